@@ -1,0 +1,87 @@
+"""The data dictionary: every column there is. Nothing else declares one.
+
+`TABLES` are the register's own tables; `DERIVED` the facts that calculations add; `FACTS` all
+columns of one row of facts, in reading order. A column has one name everywhere, so names are
+unique across tables; a column that holds another table's key bears the key's name.
+"""
+
+from __future__ import annotations
+
+from difflib import get_close_matches
+
+from register.columns.assets import DEVICE, MODEL, MOTOR
+from register.columns.derived import DERIVED
+from register.columns.model import Column, Table
+from register.columns.plant import BUS, POSITION, SITE
+from register.columns.practice import (
+    BYPASS,
+    CONCESSION,
+    CONTROL,
+    EVENT,
+    PROTECTION,
+    RECORD,
+    RECORD_KINDS,
+    SETTING,
+)
+
+__all__ = [
+    "CHECKS", "COLUMNS", "DERIVED", "FACTS", "TABLES", "Column", "Table", "column", "nearest",
+]  # fmt: skip
+
+TABLES: dict[str, Table] = {
+    t.name: t
+    for t in (SITE, BUS, POSITION, MOTOR, MODEL, DEVICE, SETTING, PROTECTION, BYPASS, CONTROL,
+              RECORD, EVENT, CONCESSION)
+}  # fmt: skip
+
+
+def _checks() -> tuple[Column, ...]:
+    """The latest record of each kind at a position, as facts: the day and the result."""
+    pairs = []
+    for kind in RECORD_KINDS.split("|"):
+        stem = kind.replace(" ", "_")
+        pairs.append(Column(f"{stem}_on", "date", f"day of the latest '{kind}' record",
+                            table="record"))
+        pairs.append(Column(f"{stem}_result", "text", f"result of the latest '{kind}' record",
+                            choices=("passed", "failed", "not done"), table="record"))
+    return tuple(pairs)  # fmt: skip
+
+
+CHECKS = _checks()
+
+_ONE_ROW_A_POSITION = (
+    POSITION, SITE, BUS, MOTOR, DEVICE, MODEL, SETTING, PROTECTION, BYPASS, CONTROL,
+)  # fmt: skip
+
+
+def _unique(columns: list[Column]) -> dict[str, Column]:
+    """First bearer of each name wins: a key before the columns that refer to it."""
+    found: dict[str, Column] = {}
+    for column in columns:
+        known = found.get(column.name)
+        if known is None or (known.references and not column.references):
+            found[column.name] = column
+    return found
+
+
+FACTS: dict[str, Column] = _unique(
+    [c for t in _ONE_ROW_A_POSITION for c in t.columns] + list(CHECKS) + list(DERIVED)
+)
+
+COLUMNS: dict[str, Column] = _unique([c for t in TABLES.values() for c in t.columns]) | {
+    c.name: c for c in (*CHECKS, *DERIVED)
+}
+
+
+def column(name: str) -> Column:
+    """The column of that name; KeyError, naming the nearest, when there is none."""
+    try:
+        return COLUMNS[name]
+    except KeyError:
+        raise KeyError(f"no column {name!r}; nearest: {nearest(name)}") from None
+
+
+def nearest(name: str, among: dict[str, Column] | None = None) -> str | None:
+    """The known column name most like `name`, or None when nothing is alike."""
+    hits = get_close_matches(name, list(COLUMNS if among is None else among), n=1, cutoff=0.6)
+    return hits[0] if hits else None

@@ -1,0 +1,138 @@
+"""How a position is set, protected, got round, commanded, checked - and what was accepted."""
+
+from register.columns.model import choice, date, flag, integer, real, table, text
+
+TRIP_CLASSES = "5|10A|10|20|30|40"
+RECORD_KINDS = (
+    "connections verified|safety checks|parameters reviewed|bump test|load test|bypass test|"
+    "trip test|insulation test|thermography|parameter backup"
+)
+PROTECTION_KINDS = (
+    "none|fuse|time-delay fuse|semiconductor fuse|inverse-time breaker|instantaneous breaker|"
+    "fuse and breaker"
+)
+
+SETTING = table(
+    "setting", "what a device is set to, as read on a day", "device setting_recorded_on",
+    text("device", "serial number of the device", references="device", required=True),
+    date("setting_recorded_on", "day the settings were read", "settings read on", required=True),
+    text("setting_recorded_by", "who read the settings"),
+    choice("start_mode", "voltage ramp|current limit|torque ramp|direct", "how it starts the motor",
+           "start mode|ramp type|starting mode"),
+    real("initial_voltage_pct", "%", 0, 100, "voltage at which a ramp begins",
+         "initial voltage|start voltage|pedestal"),
+    real("ramp_s", "s", 0, 600, "time of the start ramp", "ramp|ramp time|accel time|start ramp"),
+    real("current_limit_xfla", "×FLA", 0.3, 10, "current limit at the start",
+         "current limit|limit|start current limit"),
+    choice("stop_mode", "coast|ramp|pump stop|brake", "how it stops the motor", "stop mode"),
+    real("stop_ramp_s", "s", 0, 600, "time of the stop ramp", "stop ramp|decel time|soft stop time"),
+    real("fla_set_a", "A", 0.05, 5000, "motor full-load current entered in the device",
+         "fla setting|programmed fla|motor fla setting"),
+    real("device_overload_set_a", "A", 0.05, 5000, "overload setting in the device",
+         "device overload setting|built-in overload setting"),
+    choice("device_trip_class", TRIP_CLASSES, "trip class set in the device",
+           "device trip class|trip class setting"),
+    choice("overload_reset", "manual|automatic", "how the overload is reset", "reset|reset mode"),
+    choice("comms_loss_action", "stop|run on|preset speed", "what it does when the network is lost",
+           "comms loss|loss of comms action"),
+)  # fmt: skip
+
+PROTECTION = table(
+    "protection", "a position's line protection and overload", "tag",
+    text("tag", "the position", references="position", required=True),
+    choice("protection_kind", PROTECTION_KINDS, "line protection as installed",
+           "scpd|protection|branch protection|breaker/fuse|protective device|protection type"),
+    real("protection_rating_a", "A", 0.5, 10000, "rating or trip setting of the line protection",
+         "breaker size|fuse size|breaker|fuse|trip|breaker rating|fuse rating|protection amps|"
+         "ocpd|breaker amps"),
+    real("instantaneous_a", "A", 3, 100000, "instantaneous pickup of the line protection",
+         "inst trip|instantaneous|mag trip|magnetic trip"),
+    real("interrupting_ka", "kA", 0.5, 300, "interrupting rating of the line protection",
+         "aic|kaic|interrupting|ir|breaking capacity|icu"),
+    choice("overload_place", "device|relay|none", "what protects the motor against overload",
+           "overload type|ol type|overload relay"),
+    real("relay_set_a", "A", 0.05, 5000, "setting of the separate overload relay",
+         "ol setting|overload setting|heater setting|ol set|overload set|ol dial"),
+    real("relay_min_a", "A", 0.05, 5000, "lowest setting of the separate overload relay",
+         "relay min|ol range min"),
+    real("relay_max_a", "A", 0.05, 5000, "highest setting of the separate overload relay",
+         "relay max|ol range max"),
+    choice("relay_trip_class", TRIP_CLASSES, "trip class of the separate overload relay",
+           "trip class|ol class|overload class|class"),
+    real("ct_primary_a", "A", 1, 10000, "primary current of the current transformers",
+         "ct ratio|ct primary|ct"),
+)  # fmt: skip
+
+BYPASS = table(
+    "bypass", "the way round a device", "tag",
+    text("tag", "the position", references="position", required=True),
+    choice("bypass_arrangement",
+           "none|internal only|two-contactor|three-contactor|standby starter",
+           "the way round the device", "bypass|bypass arrangement|way round"),
+    choice("bypass_starts_by", "across-the-line|star-delta|soft starter|drive",
+           "how the motor is started on the way round", "bypass start|bypass method"),
+    flag("bypass_own_overload", "whether the way round has an overload of its own",
+         "bypass overload|bypass ol"),
+    flag("bypass_own_line_protection", "whether the way round has line protection",
+         "bypass protection|bypass fuse|bypass breaker"),
+    choice("bypass_contactor_category", "AC-1|AC-3|AC-4",
+           "utilization category of the bypass contactor", "bypass contactor class"),
+    real("bypass_contactor_a", "A", 1, 5000, "rated current of the bypass contactor in it",
+         "bypass contactor|bypass contactor amps"),
+)  # fmt: skip
+
+CONTROL = table(
+    "control", "how a position is commanded", "tag",
+    text("tag", "the position", references="position", required=True),
+    choice("control_scheme", "hardwired|network|both", "how start and stop reach the device",
+           "control|control type|control scheme"),
+    flag("hand_off_auto", "whether there is a hand-off-auto switch", "hoa|h-o-a"),
+    flag("local_stop", "whether there is a stop within sight of the motor", "local stop station"),
+    choice("emergency_stop", "hardwired|network|none", "how an emergency stop acts",
+           "e-stop|estop|emergency stop circuit"),
+    real("control_voltage_v", "V", 5, 690, "control voltage at the position",
+         "control voltage|control v|control volts|ctrl voltage"),
+    text("control_protocol", "network protocol used", "protocol|network|fieldbus|comms"),
+    flag("restarts_by_itself", "whether it may restart without a person, after a dip or a reset",
+         "auto restart|automatic restart|restarts automatically"),
+)  # fmt: skip
+
+RECORD = table(
+    "record", "a check done at a position", "record_id",
+    integer("record_id", "", 1, None, "number of the record", origin="internal"),
+    text("tag", "the position", references="position", required=True),
+    choice("record_kind", RECORD_KINDS, "what was checked",
+           "check|test|check type|record type|inspection", required=True),
+    date("done_on", "day it was done", "date|date done|checked on|test date", required=True),
+    text("done_by", "who did it", "by|technician|checked by|initials"),
+    choice("result", "passed|failed|not done", "how it came out", "outcome|pass/fail|ok",
+           required=True),
+    real("value", "", None, None, "the value measured, where there is one", "reading|measured"),
+    text("value_unit", "unit of that value"),
+    text("note", "anything worth reading later", "remarks|comments|notes|comment"),
+)  # fmt: skip
+
+EVENT = table(
+    "event", "a failure, a trip or a repair", "event_id",
+    integer("event_id", "", 1, None, "number of the event", origin="internal"),
+    text("tag", "the position", references="position", required=True),
+    date("happened_on", "day it happened", "event date|failure date", required=True),
+    choice("failure_mode", "FTS|STP|UST|BRD|HIO|LOO|ERO|VIB|NOI|ELU|OHE|PDE|AIR|STD|SER|OTH|UNK",
+           "failure mode, ISO 14224 letters", "mode|failure"),
+    text("cause", "what was found", "root cause"),
+    real("downtime_h", "h", 0, 20000, "hours the load was lost", "downtime|down hours"),
+    text("device", "serial of the device concerned", references="device"),
+    text("motor", "serial of the motor concerned", references="motor"),
+)  # fmt: skip
+
+CONCESSION = table(
+    "concession", "an accepted departure from a rule", "concession_id",
+    integer("concession_id", "", 1, None, "number of the concession", origin="internal"),
+    text("rule", "id of the rule", required=True),
+    text("tag", "the position", references="position", required=True),
+    text("reason", "why the departure is accepted", required=True),
+    text("accepted_by", "who accepted it", required=True),
+    date("accepted_on", "day it was accepted", required=True),
+    date("expires_on", "last day on which it holds", required=True),
+    text("basis", "the facts it rests on, as JSON"),
+)  # fmt: skip
