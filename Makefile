@@ -1,0 +1,33 @@
+# `make demo` and `make test` set up all they need in .venv and then do their job.
+PYTHON ?= python3
+BIN := .venv/bin
+
+.PHONY: demo test lint docs samples bench clean
+
+demo: .venv/ready
+	$(BIN)/startroll demo
+
+test: .venv/ready
+	$(BIN)/python -m pytest
+
+lint: .venv/ready
+	$(BIN)/ruff check register tests benchmarks samples
+	$(BIN)/ruff format --check register tests benchmarks samples
+
+docs: .venv/ready
+	$(BIN)/python docs/write.py
+
+samples: .venv/ready
+	$(BIN)/python samples/make.py
+
+bench: .venv/ready
+	for file in benchmarks/bench_*.py; do $(BIN)/python $$file; done
+
+clean:
+	rm -rf .venv build dist demo
+
+.venv/ready: pyproject.toml
+	$(PYTHON) -m venv .venv
+	$(BIN)/python -m pip install --quiet --upgrade pip
+	$(BIN)/python -m pip install --quiet --editable ".[dev]"
+	touch $@

@@ -1,0 +1,287 @@
+"""The audit: register → facts → verdicts → findings, each stage one call."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+from datetime import date
+from difflib import get_close_matches
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from sqlite_utils import Database
+
+import register
+from register import columns
+from register.errors import DONE, FINDINGS, TOO_MUCH_UNKNOWN, Problem, StartrollError
+from register.facts.assumptions import (
+    Assumption,
+    load_assumptions,
+    mask_for,
+    stand_ins_named,
+)
+from register.facts.build import gaps, refresh
+from register.facts.derived import entered_behind
+from register.facts.tables import load_tables
+from register.findings.model import Finding, Unknown, Value
+from register.findings.priority import priority
+from register.reports.view import GRADES, Report, RuleCount, Scope, report
+from register.rulebook.evaluate import evaluate, explain
+from register.rulebook.load import load_pack
+from register.rulebook.model import Explanation, Outcome, Pack, Rule, Verdicts
+from register.store.database import opened
+from register.store.reading import origin_of, positions
+
+
+@dataclass(frozen=True)
+class Audit:
+    """What one run concluded: an outcome for every rule at every position."""
+
+    pack: Pack
+    today: date
+    verdicts: Verdicts
+    provisional: np.ndarray
+    assumptions: tuple[Assumption, ...]
+    measured_only: bool
+
+    def outcome(self, tag: str, rule: str) -> Outcome:
+        """The outcome of one rule at one position."""
+        return Outcome(int(self.verdicts.outcomes[self._row(tag), self._column(rule)]))
+
+    def is_provisional(self, tag: str, rule: str) -> bool:
+        """True when that verdict rests on a stand-in."""
+        return bool(self.provisional[self._row(tag), self._column(rule)])
+
+    def failed(self) -> Iterator[tuple[str, str]]:
+        """(tag, rule id) of every failed verdict."""
+        return self.having(Outcome.FAILED)
+
+    def having(self, outcome: Outcome) -> Iterator[tuple[str, str]]:
+        """(tag, rule id) of every verdict with that outcome."""
+        for row, col in np.argwhere(self.verdicts.outcomes == outcome):
+            yield self.verdicts.tags[row], self.verdicts.rules[col].id
+
+    def tags_having(self, outcome: Outcome, rule: Rule) -> list[str]:
+        """The positions where that rule came out so."""
+        col = self._column(rule.id)
+        return [self.verdicts.tags[i]
+                for i in np.flatnonzero(self.verdicts.outcomes[:, col] == outcome)]  # fmt: skip
+
+    def stand_ins(self, tag: str, rule: Rule) -> tuple[str, ...]:
+        """The stand-ins that a verdict rests on, in words; empty for a firm one."""
+        mask = mask_for(rule.columns, self.assumptions)
+        used = int(self.verdicts.stand_ins[self._row(tag)]) & mask
+        return tuple(stand_ins_named(used, self.assumptions))
+
+    def _row(self, tag: str) -> int:
+        return self.verdicts.row(tag)
+
+    def _column(self, rule: str) -> int:
+        return self.verdicts.column(rule)
+
+
+def run(
+    db: Database,
+    pack: Pack,
+    *,
+    today: date,
+    measured_only: bool = False,
+    tags: Iterable[str] | None = None,
+) -> Audit:
+    """Judge every position (or those of `tags`) by every rule of the pack.
+
+    Parameters
+    ----------
+    db : an open register; facts are refreshed in it, or beside it when it cannot be written.
+    pack : the rules and limits in force.
+    today : the day on which the audit is made.
+    measured_only : leave every stand-in out.
+    """
+    assumptions = load_assumptions(pack.folder / "assumptions.yml")
+    refresh(
+        db,
+        tables=load_tables(pack.folder / "tables"),
+        assumptions=assumptions,
+        measured_only=measured_only,
+    )
+    verdicts = evaluate(db.conn, pack, today=today, tags=None if tags is None else list(tags))
+    masks = np.array([mask_for(rule.columns, assumptions) for rule in verdicts.rules], np.int64)
+    decided = (verdicts.outcomes == Outcome.PASSED) | (verdicts.outcomes == Outcome.FAILED)
+    provisional = decided & ((verdicts.stand_ins[:, None] & masks[None, :]) != 0)
+    return Audit(pack, today, verdicts, provisional, assumptions, measured_only)
+
+
+def findings(db: Database, audit: Audit) -> list[Finding]:
+    """Every failed verdict, opened: clauses, values with their origin, margin, action."""
+    found = []
+    for rule in audit.verdicts.rules:
+        tags = audit.tags_having(Outcome.FAILED, rule)
+        if tags:
+            explanations = explain(db.conn, audit.pack, rule, tags, today=audit.today)
+            places = _places(db, tags)
+            origins = origin_of(db, tags, rule.columns)
+            found += [_opened(audit, rule, e, places[e.tag], origins) for e in explanations]
+    return found
+
+
+def opened_verdict(db: Database, audit: Audit, tag: str, rule_id: str) -> Finding:
+    """One verdict opened, whatever its outcome; StartrollError when tag or rule is unknown."""
+    rule = _known(rule_id, {r.id: r for r in audit.verdicts.rules}, "rule", "startroll rules list")
+    _known(tag, dict.fromkeys(audit.verdicts.tags), "position", "startroll positions")
+    explanation = explain(db.conn, audit.pack, rule, [tag], today=audit.today)[0]
+    origins = origin_of(db, [tag], rule.columns)
+    opened = _opened(audit, rule, explanation, _places(db, [tag])[tag], origins)
+    fields = tuple(gaps(db, tag, explanation.unknown_columns))
+    return replace(opened, to_read=fields)
+
+
+def _known(name: str, among: dict, noun: str, listing: str) -> Any:
+    if name in among:
+        return among[name]
+    near = get_close_matches(name, list(among), n=1, cutoff=0.5)
+    hint = f"did you mean {near[0]}? " if near else ""
+    raise StartrollError(Problem(f"there is no {noun} {name!r}", f"{hint}{listing} lists them"))
+
+
+def _opened(
+    audit: Audit, rule: Rule, explanation: Explanation, place: dict[str, Any], origins: dict
+) -> Finding:
+    tag = explanation.tag
+    values = tuple(
+        Value(name, value, columns.column(name).unit, _origin(name, tag, value, origins))
+        for name, value in explanation.values.items()
+    )
+    compared = {n: v for n, v in explanation.values.items() if n in rule.margin_columns}
+    return Finding(
+        tag=tag,
+        rule=rule.id,
+        title=rule.title,
+        grade=rule.grade,
+        outcome=explanation.outcome.word,
+        sentence=explanation.sentence,
+        clauses=tuple((c.text, c.valued, c.truth) for c in explanation.clauses),
+        values=values,
+        margin=explanation.margin,
+        margin_unit=explanation.margin_unit,
+        limits=explanation.limits,
+        stand_ins=audit.stand_ins(tag, rule),
+        why=rule.why,
+        action=rule.action,
+        caution=rule.caution,
+        basis=rule.basis,
+        priority=priority(rule.grade, place["criticality"], explanation.margin, compared),
+        place=place,
+    )
+
+
+def _origin(name: str, tag: str, value: Any, origins: dict) -> str:
+    column = columns.column(name)
+    if column.origin == "derived":
+        return "computed from " + ", ".join(sorted(entered_behind(name)))
+    if value is None:
+        return "not known"
+    return origins.get((tag, name)) or f"entered, table {column.table}"
+
+
+def _places(db: Database, tags: list[str]) -> dict[str, dict[str, Any]]:
+    wanted = set(tags)
+    rows = db.query("SELECT tag, description, area, bus, criticality FROM position")
+    return {row["tag"]: row for row in rows if row["tag"] in wanted}
+
+
+def unknowns(db: Database, audit: Audit) -> list[Unknown]:
+    """Every verdict that can't be told, with the entered fields that would decide it."""
+    found = []
+    for rule in audit.verdicts.rules:
+        tags = audit.tags_having(Outcome.CANT_TELL, rule)
+        if tags:
+            for e in explain(db.conn, audit.pack, rule, tags, today=audit.today):
+                fields = tuple(gaps(db, e.tag, e.unknown_columns))
+                found.append(Unknown(e.tag, rule.id, rule.grade, fields))
+    return found
+
+
+def report_on(db: Database, audit: Audit, *, register_name: str) -> Report:
+    """The audit as the one object that every kind of report shows."""
+    site = next(iter(db["site"].rows), {})
+    verdicts = audit.verdicts
+    scope = Scope(
+        site=site.get("site", ""),
+        practice=site.get("practice", ""),
+        register=register_name,
+        today=audit.today.isoformat(),
+        positions=len(verdicts.tags),
+        rules=len(verdicts.rules),
+        pack=f"{audit.pack.name} {audit.pack.version} ({audit.pack.hash[:8]})",
+        program=register.__version__,
+        measured_only=audit.measured_only,
+    )
+    judged = set(verdicts.tags)
+    area_of = {
+        row["tag"]: row["area"]
+        for row in db.query("SELECT tag, area FROM position")
+        if row["tag"] in judged
+    }
+    return report(scope, _counts(audit), findings(db, audit), unknowns(db, audit), area_of)
+
+
+def _counts(audit: Audit) -> Iterator[RuleCount]:
+    for col, rule in enumerate(audit.verdicts.rules):
+        outcomes = audit.verdicts.outcomes[:, col]
+        yield RuleCount(
+            rule=rule.id,
+            title=rule.title,
+            grade=rule.grade,
+            counts={o.word: int((outcomes == o).sum()) for o in Outcome},
+            provisional=int(audit.provisional[:, col].sum()),
+        )
+
+
+def of_register(
+    path: Path,
+    *,
+    today: date,
+    site_rules: Path | None = None,
+    measured_only: bool = False,
+    area: str | None = None,
+) -> Report:
+    """Audit the register in a file and report on it; read-only files are audited too."""
+    pack = load_pack(site_folder=site_rules)
+    with opened(path, write=os.access(path, os.W_OK)) as db:
+        tags = None if area is None else [row["tag"] for row in positions(db, area=area)]
+        audit = run(db, pack, today=today, measured_only=measured_only, tags=tags)
+        return report_on(db, audit, register_name=path.name)
+
+
+def explained(
+    path: Path,
+    tag: str,
+    rule: str,
+    *,
+    today: date,
+    site_rules: Path | None = None,
+    measured_only: bool = False,
+) -> Finding:
+    """One verdict of the register in a file, opened."""
+    pack = load_pack(site_folder=site_rules)
+    with opened(path, write=os.access(path, os.W_OK)) as db:
+        audit = run(db, pack, today=today, measured_only=measured_only)
+        return opened_verdict(db, audit, tag, rule)
+
+
+def exit_code(report: Report, *, grade: str, allow_unknown_pct: float | None) -> int:
+    """0, or 1 on a finding of `grade` or graver, or 3 when more than that % can't be told."""
+    if grade not in GRADES:
+        raise StartrollError(
+            Problem(f"{grade!r} is not a grade", f"one of {', '.join(GRADES)}", "--grade")
+        )
+    grave = GRADES[: GRADES.index(grade) + 1]
+    if any(report.grades[g]["failed"] for g in grave):
+        return FINDINGS
+    verdicts = report.scope.positions * report.scope.rules
+    cant_tell = sum(report.grades[g]["cant-tell"] for g in GRADES)
+    if allow_unknown_pct is not None and 100 * cant_tell > allow_unknown_pct * verdicts:
+        return TOO_MUCH_UNKNOWN
+    return DONE

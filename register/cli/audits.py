@@ -1,0 +1,99 @@
+"""Commands that judge: audit, explain, to-read."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from register.cli.common import (
+    DEFAULT_REGISTER,
+    AsJson,
+    RegisterPath,
+    SiteRules,
+    Today,
+    console,
+    day,
+    print_json,
+)
+
+MeasuredOnly = Annotated[
+    bool, typer.Option("--measured-only", help="Use no stand-in for a missing value.")
+]
+All = Annotated[bool, typer.Option("--all", help="Show every row.")]
+
+
+def add_to(app: typer.Typer) -> None:
+    """Add this family's commands."""
+    app.command("audit")(audit)
+    app.command("explain")(explain)
+    app.command("to-read")(to_read)
+
+
+def audit(
+    register: RegisterPath = DEFAULT_REGISTER,
+    site_rules: SiteRules = None,
+    today: Today = None,
+    measured_only: MeasuredOnly = False,
+    grade: Annotated[
+        str, typer.Option(help="End with 1 on a finding of this grade or a graver one.")
+    ] = "observation",
+    allow_unknown: Annotated[
+        float | None, typer.Option(help="End with 3 when more % of the verdicts can't be told.")
+    ] = None,
+    show_all: All = False,
+    as_json: AsJson = False,
+) -> None:
+    """Judge every position by every rule, and report."""
+    from register import audit as auditing
+    from register.reports import as_data, terminal
+
+    report = auditing.of_register(
+        register, site_rules=site_rules, today=day(today), measured_only=measured_only
+    )
+    if as_json:
+        print_json(as_data.report(report))
+    else:
+        terminal.show(report, console(), most=None if show_all else 20)
+    raise typer.Exit(auditing.exit_code(report, grade=grade, allow_unknown_pct=allow_unknown))
+
+
+def explain(
+    tag: Annotated[str, typer.Argument(help="Tag of the position.")],
+    rule: Annotated[str, typer.Argument(help="Id of the rule, theme/name.")],
+    register: RegisterPath = DEFAULT_REGISTER,
+    site_rules: SiteRules = None,
+    today: Today = None,
+    measured_only: MeasuredOnly = False,
+    as_json: AsJson = False,
+) -> None:
+    """Open one verdict: clauses, values and where they came from, what to do."""
+    from register import audit as auditing
+    from register.reports import as_data, terminal
+
+    verdict = auditing.explained(
+        register, tag, rule, site_rules=site_rules, today=day(today), measured_only=measured_only
+    )
+    if as_json:
+        print_json(as_data.verdict(verdict))
+    else:
+        console().print(terminal.explained(verdict))
+
+
+def to_read(
+    register: RegisterPath = DEFAULT_REGISTER,
+    site_rules: SiteRules = None,
+    today: Today = None,
+    area: Annotated[str | None, typer.Option(help="Only this area.")] = None,
+    show_all: All = False,
+    as_json: AsJson = False,
+) -> None:
+    """List what can't be told: which fields to go and read, and where."""
+    from register import audit as auditing
+    from register.reports import as_data, listing
+
+    report = auditing.of_register(register, site_rules=site_rules, today=day(today), area=area)
+    if as_json:
+        print_json(as_data.fields(report))
+    else:
+        console().print(listing.walk(report, most=None if show_all else 40))

@@ -1,0 +1,70 @@
+"""What several commands share: their options, the console, JSON on request."""
+
+from __future__ import annotations
+
+import getpass
+import json
+import os
+from datetime import date
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+from register.errors import Problem, StartrollError
+
+RegisterPath = Annotated[
+    Path,
+    typer.Option(
+        "--register", "-r", envvar="STARTROLL_REGISTER", help="The register file.",
+        show_default=True,
+    ),
+]  # fmt: skip
+SiteRules = Annotated[
+    Path | None,
+    typer.Option("--site-rules", help="A folder of the site's own rules and limits."),
+]
+Today = Annotated[
+    str | None, typer.Option("--today", metavar="YYYY-MM-DD", help="Judge as on this day.")
+]
+AsJson = Annotated[bool, typer.Option("--json", help="Print JSON, for a program to read.")]
+By = Annotated[
+    str | None, typer.Option("--by", help="Who makes the change; by default the login name.")
+]
+Reason = Annotated[str, typer.Option("--reason", help="Why; kept in the history.")]
+
+DEFAULT_REGISTER = Path("register.db")
+
+
+def console():
+    """A console that folds and never colours a pipe; width from COLUMNS or the terminal."""
+    from rich.console import Console
+
+    return Console(highlight=False, soft_wrap=False)
+
+
+def print_json(value: Any) -> None:
+    """Print a value as JSON."""
+    typer.echo(json.dumps(value, indent=2, ensure_ascii=False, default=str))
+
+
+def day(text: str | None) -> date:
+    """The day asked for, or this one."""
+    if text is None:
+        return date.today()
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        raise StartrollError(
+            Problem(f"{text!r} is not a day", "write it as 2026-03-01", "--today")
+        ) from None
+
+
+def author(by: str | None) -> str:
+    """Who makes a change."""
+    if by:
+        return by
+    try:
+        return getpass.getuser()
+    except (KeyError, OSError):
+        return os.environ.get("USER", "")

@@ -1,0 +1,35 @@
+"""The command that runs the main job on the demo plant."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from register.cli.common import console
+
+DEMO_DAY = "2026-11-25"
+
+
+def add_to(app: typer.Typer) -> None:
+    """Add this family's commands."""
+    app.command("demo")(demo)
+
+
+def demo(
+    folder: Annotated[
+        Path, typer.Argument(help="Where the demo's register and sheets are put.")
+    ] = Path("demo"),
+) -> None:
+    """Take the demo plant's list in as it was found, audit it, print the report."""
+    from register import demo as demonstration
+    from register.reports import listing, terminal
+
+    run = demonstration.run(folder, today=DEMO_DAY)
+    out = console()
+    out.print(listing.plan(run.plan, run.applied))
+    terminal.show(run.report, out, most=12)
+    out.print(f"\nThe register is {run.register}. Look around:", highlight=False)
+    for line in demonstration.next_steps(run):
+        out.print(f"  {line}", soft_wrap=True)

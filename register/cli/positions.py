@@ -1,0 +1,126 @@
+"""Commands on positions: list, show, correct, move, history."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from register.cli.common import (
+    DEFAULT_REGISTER,
+    AsJson,
+    By,
+    Reason,
+    RegisterPath,
+    author,
+    console,
+    print_json,
+)
+
+Tag = Annotated[str, typer.Argument(help="Tag of the position.")]
+
+
+def add_to(app: typer.Typer) -> None:
+    """Add this family's commands."""
+    app.command("positions")(positions)
+    app.command("show")(show)
+    app.command("correct")(correct)
+    app.command("move")(move)
+    app.command("history")(history)
+
+
+def positions(
+    area: Annotated[str | None, typer.Option(help="Only this area.")] = None,
+    bus: Annotated[str | None, typer.Option(help="Only this bus or lineup.")] = None,
+    register: RegisterPath = DEFAULT_REGISTER,
+    as_json: AsJson = False,
+) -> None:
+    """List the positions with what stands there."""
+    from register.reports import listing
+    from register.store import reading
+    from register.store.database import opened
+
+    with opened(register) as db:
+        rows = reading.positions(db, area=area, bus=bus)
+    if as_json:
+        print_json(rows)
+    else:
+        console().print(listing.positions(rows))
+
+
+def show(tag: Tag, register: RegisterPath = DEFAULT_REGISTER, as_json: AsJson = False) -> None:
+    """Show all that is known of one position, and what is not."""
+    from register.reports import listing
+    from register.store import reading
+    from register.store.database import opened
+
+    with opened(register) as db:
+        row = reading.position(db, tag)
+    if as_json:
+        print_json(row)
+    else:
+        console().print(listing.position(row))
+
+
+def correct(
+    tag: Tag,
+    column: Annotated[str, typer.Argument(help="Column to set; docs/columns.md lists them.")],
+    reason: Reason,
+    value: Annotated[str | None, typer.Argument(help="The value, with or without unit.")] = None,
+    blank: Annotated[
+        str | None,
+        typer.Option(help="Why there is no value: 'not surveyed', 'illegible', 'not published', "
+                          "'not applicable'."),
+    ] = None,
+    by: By = None,
+    register: RegisterPath = DEFAULT_REGISTER,
+) -> None:  # fmt: skip
+    """Change one value at a position, with the reason."""
+    from register.store import edits
+    from register.store.database import opened, writing
+
+    with (
+        opened(register, write=True) as db,
+        writing(db, reason=reason, author=author(by)),
+    ):
+        before, after = edits.set_value(db, tag, column, value, blank_reason=blank)
+    typer.echo(f"{tag} {column}: {before} → {after}")
+
+
+def move(
+    asset: Annotated[str, typer.Argument(help="motor or device.")],
+    serial: Annotated[str, typer.Argument(help="Its serial number.")],
+    reason: Reason,
+    to: Annotated[str | None, typer.Option(help="Tag it goes to; left out, it leaves.")] = None,
+    on: Annotated[str | None, typer.Option(help="Day of the move, YYYY-MM-DD.")] = None,
+    status: Annotated[str | None, typer.Option(help="in service, in store, failed, scrapped.")]
+    = None,
+    by: By = None,
+    register: RegisterPath = DEFAULT_REGISTER,
+) -> None:  # fmt: skip
+    """Move a motor or a device to another position or into store; its history stays."""
+    from register.store import edits
+    from register.store.database import opened, writing
+
+    with (
+        opened(register, write=True) as db,
+        writing(db, reason=reason, author=author(by)),
+    ):
+        said = edits.move(db, asset, serial, to, on=on, status=status)
+    typer.echo(said)
+
+
+def history(tag: Tag, register: RegisterPath = DEFAULT_REGISTER, as_json: AsJson = False) -> None:
+    """Show who changed what at a position, when and why."""
+    from dataclasses import asdict
+
+    from register.reports import listing
+    from register.store.database import opened
+    from register.store.history import position_history
+
+    with opened(register) as db:
+        entries = position_history(db, tag)
+    if as_json:
+        print_json([asdict(entry) for entry in entries])
+    else:
+        console().print(listing.history(tag, entries))

@@ -1,0 +1,43 @@
+"""Commands on the register as a file: new, backup."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from register.cli.common import DEFAULT_REGISTER, RegisterPath
+
+
+def add_to(app: typer.Typer) -> None:
+    """Add this family's commands."""
+    app.command("new")(new)
+    app.command("backup")(backup)
+
+
+def new(
+    register: Annotated[Path, typer.Argument(help="The file to make.")],
+    site: Annotated[str, typer.Option(help="Name of the plant.")],
+    practice: Annotated[str, typer.Option(help="us or iec: the practice the plant follows.")],
+    frequency: Annotated[float | None, typer.Option(help="Supply frequency, Hz.")] = None,
+    altitude: Annotated[float | None, typer.Option(help="Altitude of the site, m.")] = None,
+    ambient: Annotated[float | None, typer.Option(help="Highest usual ambient, °C.")] = None,
+) -> None:
+    """Make an empty register for a plant."""
+    from register.store.database import create
+
+    row = {"site": site, "practice": practice, "site_frequency_hz": frequency,
+           "site_altitude_m": altitude, "site_ambient_c": ambient}  # fmt: skip
+    create(register, row)
+    typer.echo(f"{register} made for {site}.")
+
+
+def backup(
+    target: Annotated[Path, typer.Argument(help="Where the copy goes; must not exist.")],
+    register: RegisterPath = DEFAULT_REGISTER,
+) -> None:
+    """Copy the register to another file and check the copy."""
+    from register.store.database import backup as make_backup
+
+    typer.echo(f"{make_backup(register, target)} is a checked copy of {register}.")

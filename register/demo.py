@@ -1,0 +1,67 @@
+"""The main job on the demo plant: its list as it was found → register → audit → report."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+from register.audit import of_register
+from register.errors import Problem, StartrollError
+from register.places import samples_folder
+from register.reports.view import Report
+from register.store.database import create
+from register.store.intake import take_in
+
+PLANT = "demo-plant"
+
+
+@dataclass(frozen=True, slots=True)
+class Demonstration:
+    """What the demo made and concluded."""
+
+    register: Path
+    refused: Path
+    plan: Any
+    applied: Any
+    report: Report
+
+
+def run(folder: Path, *, today: date) -> Demonstration:
+    """Make the demo plant's register in `folder`; an older demo there is made anew.
+
+    Raises StartrollError when `folder` cannot be written, or holds something else.
+    """
+    sample = samples_folder() / PLANT
+    register, refused = folder / "demo.db", folder / "to-correct.xlsx"
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        register.unlink(missing_ok=True)
+    except OSError as error:
+        raise StartrollError(
+            Problem(f"the demo cannot be written: {error.strerror}",
+                    "name a folder that can: startroll demo FOLDER", str(folder))
+        ) from None  # fmt: skip
+    create(register, SITE)
+    plan, applied = take_in(
+        register,
+        [sample / "as-found.xlsx"],
+        mapping=sample / "as-found.yml",
+        refused=refused,
+        reason="the plant's list, as it was found",
+        author="demo",
+    )
+    report = of_register(register, today=today)
+    return Demonstration(register, refused, plan, applied, report)
+
+
+def next_steps(run: Demonstration) -> list[str]:
+    """Commands that are worth typing next, with this demo's own names."""
+    at = f"--register {run.register}"
+    steps = [f"startroll positions {at}", f"startroll to-read {at}"]
+    if run.report.findings:
+        first = run.report.findings[0]
+        steps.insert(0, f"startroll explain {first.tag} {first.rule} {at}")
+        steps.append(f"startroll history {first.tag} {at}")
+    return steps

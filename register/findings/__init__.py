@@ -1,0 +1,1 @@
+"""What a run concluded, said so that someone can act on it."""

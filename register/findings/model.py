@@ -1,0 +1,86 @@
+"""A finding: one rule failed at one position, with all that an electrician needs to act."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Any
+
+
+@dataclass(frozen=True, slots=True)
+class Value:
+    """A value that a verdict rests on: `origin` says where it came from."""
+
+    column: str
+    value: Any
+    unit: str
+    origin: str
+
+
+@dataclass(frozen=True, slots=True)
+class Priority:
+    """Three factors, all shown, and their product: a larger product is mended first."""
+
+    grade: float
+    criticality: float
+    margin: float
+
+    @property
+    def product(self) -> float:
+        """grade × criticality × margin."""
+        return self.grade * self.criticality * self.margin
+
+    def explained(self) -> str:
+        """The product and its factors: `27 = grade 9 × criticality 3 × margin 1`."""
+        return (
+            f"{self.product:.3g} = grade {self.grade:g} × criticality {self.criticality:g}"
+            f" × margin {self.margin:.3g}"
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One verdict opened; a finding proper is a failed one. Its identity is (rule, tag).
+
+    `to_read` names the entered fields that would decide it, where it can't be told.
+    """
+
+    tag: str
+    rule: str
+    title: str
+    grade: str
+    outcome: str
+    sentence: str
+    clauses: tuple[tuple[str, str, bool | None], ...]
+    values: tuple[Value, ...]
+    margin: float | None
+    margin_unit: str
+    limits: dict[str, tuple[float, str, str]]
+    stand_ins: tuple[str, ...]
+    why: str
+    action: str
+    caution: str
+    basis: tuple[str, ...]
+    priority: Priority
+    to_read: tuple[str, ...] = ()
+    place: dict[str, Any] = field(default_factory=dict)
+
+    @property
+    def identity(self) -> tuple[str, str]:
+        """What makes it the same finding in another audit."""
+        return self.rule, self.tag
+
+    @property
+    def provisional(self) -> bool:
+        """True when it rests on a stand-in and not only on what was entered."""
+        return bool(self.stand_ins)
+
+
+@dataclass(frozen=True, slots=True)
+class Unknown:
+    """One rule that can't be told at one position, and the fields that would decide it."""
+
+    tag: str
+    rule: str
+    grade: str
+    fields: tuple[str, ...]
+    note: str = ""

@@ -1,0 +1,1 @@
+"""One report object, and the ways to show it."""

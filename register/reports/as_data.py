@@ -1,0 +1,59 @@
+"""The report as plain data, for a program to read."""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+from typing import Any
+
+from register.findings.model import Finding
+from register.reports.view import Report
+
+
+def report(report: Report) -> dict[str, Any]:
+    """The whole report."""
+    return {
+        "scope": asdict(report.scope),
+        "verdicts_by_grade": report.grades,
+        "provisional": report.provisional,
+        "rules": [asdict(rule) for rule in report.rules],
+        "areas": [asdict(area) for area in report.areas],
+        "findings": [verdict(finding) for finding in report.findings],
+        "to_read": fields(report),
+    }
+
+
+def verdict(finding: Finding) -> dict[str, Any]:
+    """One verdict opened."""
+    data = asdict(finding)
+    data["clauses"] = [
+        {"clause": text, "with_values": valued, "holds": truth}
+        for text, valued, truth in finding.clauses
+    ]
+    data["limits"] = {
+        name: {"value": value, "layer": layer, "reason": reason}
+        for name, (value, layer, reason) in finding.limits.items()
+    }
+    data["priority"]["product"] = finding.priority.product
+    data["provisional"] = finding.provisional
+    return data
+
+
+def fields(report: Report) -> list[dict[str, Any]]:
+    """The fields to read, with the positions where each is missing."""
+    return [asdict(field) for field in report.fields]
+
+
+def rules(pack) -> list[dict[str, Any]]:
+    """The rules in force."""
+    return [
+        {
+            "rule": rule.id,
+            "title": rule.title,
+            "grade": str(rule.grade),
+            "practice": rule.practice,
+            "applies": rule.applies,
+            "requires": rule.requires,
+            "basis": list(rule.basis),
+        }
+        for rule in pack.rules
+    ]

@@ -1,0 +1,193 @@
+"""The report in a terminal: readable at 80 columns, without colour, through a pipe."""
+
+from __future__ import annotations
+
+from rich.console import Console, Group, RenderableType
+from rich.padding import Padding
+from rich.table import Table
+from rich.text import Text
+
+from register.findings.model import Finding
+from register.reports.view import GRADES, OUTCOMES, Report
+
+WORDS = {"cant-tell": "can't tell"}
+STYLE = {"major": "bold", "minor": "", "observation": "dim"}
+
+
+def number(value: float | int | None, unit: str = "") -> str:
+    """A value with its unit, in as many digits as carry meaning."""
+    if value is None:
+        return "unknown"
+    if isinstance(value, float):
+        value = int(value) if value.is_integer() and abs(value) < 1e15 else float(f"{value:.4g}")
+    return f"{value:g} {unit}".strip() if isinstance(value, float) else f"{value} {unit}".strip()
+
+
+def show(report: Report, console: Console, *, most: int | None = 20) -> None:
+    """Print the whole report; `most` findings at the most (None for all)."""
+    console.print(head(report))
+    console.print(outcomes(report))
+    console.print(areas(report))
+    console.print(findings(report, most=most))
+    console.print(to_read(report, most=most))
+    console.print(_last_line(report))
+
+
+def table(*headings: str, **options) -> Table:
+    """A plain table; numbers go to the columns whose heading ends in a space."""
+    made = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="bold", **options)
+    for heading in headings:
+        made.add_column(
+            heading.strip(), justify="right" if heading.endswith(" ") else "left", overflow="fold"
+        )
+    return made
+
+
+def titled(title: str, body: RenderableType) -> RenderableType:
+    """A section: an empty line, its title, its body."""
+    return Group(Text(), Text(title, style="bold underline"), body)
+
+
+def head(report: Report) -> RenderableType:
+    """What was judged, when, by what."""
+    scope = report.scope
+    practice = {"us": "US", "iec": "IEC"}.get(scope.practice, scope.practice)
+    lines = [
+        Text(f"Audit of {scope.site} on {scope.today}", style="bold"),
+        Text(f"{scope.positions} positions · {scope.rules} rules · {practice} practice"),
+        Text(f"register {scope.register} · rules {scope.pack} · startroll {scope.program}"),
+    ]
+    if scope.measured_only:
+        lines.append(Text("Measured values only: no stand-in was used."))
+    return Group(*lines)
+
+
+def outcomes(report: Report) -> RenderableType:
+    """Grade by outcome; every row and column adds up."""
+    made = table("Grade", *(f"{WORDS.get(o, o)} " for o in OUTCOMES), "all ")
+    for grade in GRADES:
+        counts = [report.grades[grade][o] for o in OUTCOMES]
+        made.add_row(grade, *map(str, counts), str(sum(counts)))
+    sums = [sum(report.grades[g][o] for g in GRADES) for o in OUTCOMES]
+    made.add_row("all", *map(str, sums), str(sum(sums)), style="bold")
+    note = f"{sum(sums)} verdicts = {report.scope.positions} positions × {report.scope.rules} rules"
+    if report.provisional:
+        note += f"; {report.provisional} are provisional: they rest on a stand-in"
+    return titled("Verdicts", Group(made, Text(note + ".", style="dim")))
+
+
+def areas(report: Report) -> RenderableType:
+    """Area by grade, with what can't be told there."""
+    made = table("Area", "positions ", *(f"{g} " for g in GRADES), "can't tell ")
+    for area in report.areas:
+        made.add_row(
+            area.area,
+            str(area.positions),
+            *(str(area.failed[g]) for g in GRADES),
+            str(area.cant_tell),
+        )
+    made.add_row(
+        "all",
+        str(sum(a.positions for a in report.areas)),
+        *(str(sum(a.failed[g] for a in report.areas)) for g in GRADES),
+        str(sum(a.cant_tell for a in report.areas)),
+        style="bold",
+    )
+    return titled("Failed by area", made)
+
+
+def findings(report: Report, *, most: int | None) -> RenderableType:
+    """The findings, most pressing first, each with what to do."""
+    shown = report.findings if most is None else report.findings[:most]
+    if not shown:
+        return titled("Findings", Text("Nothing failed."))
+    parts = [_finding(n, finding) for n, finding in enumerate(shown, 1)]
+    left = len(report.findings) - len(shown)
+    if left:
+        parts.append(Text(f"{left} more: --all shows every finding.", style="dim"))
+    return titled("Findings, most pressing first", Group(*parts))
+
+
+def _finding(place: int, finding: Finding) -> RenderableType:
+    line = Text()
+    line.append(f"{place:>3}  ")
+    line.append(finding.tag, style="bold")
+    line.append(f"  {finding.grade}", style=STYLE[finding.grade])
+    line.append(f"  {finding.rule}")
+    line.append(f"  priority {finding.priority.product:.3g}", style="dim")
+    if finding.provisional:
+        line.append("  provisional", style="italic")
+    body = [Text(finding.sentence), Text(f"Do: {_first_sentence(finding.action)}")]
+    if finding.stand_ins:
+        body.append(Text("Rests on: " + "; ".join(finding.stand_ins), style="dim"))
+    return Group(line, *(Padding(part, (0, 0, 0, 5)) for part in body))
+
+
+def _first_sentence(text: str) -> str:
+    flat = " ".join(text.split())
+    end = flat.find(". ")
+    return flat if end < 0 else flat[: end + 1]
+
+
+def to_read(report: Report, *, most: int | None) -> RenderableType:
+    """The blanks that keep verdicts open, those with the most majors behind them first."""
+    if not report.fields:
+        return titled("Can't tell", Text("Every verdict could be told."))
+    shown = report.fields if most is None else report.fields[:most]
+    made = table("Field to read", "verdicts ", "majors ", "at ", "where it is read")
+    for field in shown:
+        made.add_row(
+            field.column,
+            str(field.verdicts),
+            str(field.majors),
+            str(len(field.tags)),
+            field.read_at,
+        )
+    left = len(report.fields) - len(shown)
+    note = "at: positions. One verdict may wait for several fields."
+    if left:
+        note += f" {left} more fields: startroll to-read --all."
+    return titled("Can't tell: what to read", Group(made, Text(note, style="dim")))
+
+
+def _last_line(report: Report) -> RenderableType:
+    failed = sum(report.grades[g]["failed"] for g in GRADES)
+    majors = report.grades["major"]["failed"]
+    cant = sum(report.grades[g]["cant-tell"] for g in GRADES)
+    text = f"{failed} failed ({majors} major), {cant} can't be told."
+    if report.findings:
+        first = report.findings[0]
+        text += f" Next: startroll explain {first.tag} {first.rule}"
+    return Group(Text(), Text(text, style="bold"))
+
+
+def explained(finding: Finding) -> RenderableType:
+    """One finding opened: clauses, values and where they came from, limits, action, basis."""
+    parts: list[RenderableType] = [
+        Text(f"{finding.tag}  {finding.rule}  {finding.grade}", style="bold"),
+        Text(finding.title),
+        Text(),
+        Text(finding.sentence),
+        Text(f"Priority {finding.priority.explained()}"),
+    ]
+    if finding.margin is not None:
+        parts.append(Text(f"Margin {number(finding.margin, finding.margin_unit)}"))
+    if finding.stand_ins:
+        parts.append(Text("Provisional; it rests on: " + "; ".join(finding.stand_ins)))
+    clauses = table("Clause", "With the values", "Holds")
+    for text, valued, truth in finding.clauses:
+        clauses.add_row(text, valued, {True: "yes", False: "no", None: "can't tell"}[truth])
+    parts.append(titled("Requirement", clauses))
+    values = table("Value", "is", "from")
+    for value in finding.values:
+        shown = value.value if isinstance(value.value, str) else number(value.value, value.unit)
+        values.add_row(value.column, shown, value.origin)
+    for name, (limit, layer, reason) in finding.limits.items():
+        values.add_row(f":{name}", str(limit), f"limit of the {layer}: {reason}")
+    parts.append(titled("Values", values))
+    for title, text in (("Why", finding.why), ("Action", finding.action),
+                        ("Caution", finding.caution)):  # fmt: skip
+        if text:
+            parts.append(titled(title, Text(" ".join(text.split()))))
+    parts.append(titled("Basis", Text("; ".join(finding.basis))))
+    return Group(*parts)

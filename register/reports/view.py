@@ -1,0 +1,167 @@
+"""The report as one object: everything counted and sorted, nothing formatted."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from register import columns
+from register.findings.model import Finding, Unknown
+
+GRADES = ("major", "minor", "observation")
+OUTCOMES = ("failed", "cant-tell", "passed", "inapplicable")
+
+READ_AT = {
+    "site": "the plant's design basis",
+    "bus": "the lineup's nameplate or the power study",
+    "position": "the process, with its operator",
+    "motor": "the motor's nameplate",
+    "model": "the device maker's catalogue",
+    "device": "the device's nameplate",
+    "setting": "the device's own display",
+    "protection": "the starter's cubicle",
+    "bypass": "the starter's cubicle",
+    "control": "the control diagram",
+    "record": "the maintenance records",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Scope:
+    """What was judged, when and by what."""
+
+    site: str
+    practice: str
+    register: str
+    today: str
+    positions: int
+    rules: int
+    pack: str
+    program: str
+    measured_only: bool
+
+
+@dataclass(frozen=True, slots=True)
+class RuleCount:
+    """The four outcomes of one rule; they sum to the positions."""
+
+    rule: str
+    title: str
+    grade: str
+    counts: dict[str, int]
+    provisional: int
+
+
+@dataclass(frozen=True, slots=True)
+class AreaCount:
+    """An area's findings by grade, and what can't be told there."""
+
+    area: str
+    positions: int
+    failed: dict[str, int]
+    cant_tell: int
+
+
+@dataclass(frozen=True, slots=True)
+class FieldToRead:
+    """A blank that keeps verdicts open, where to read it, and how much hangs on it."""
+
+    column: str
+    sentence: str
+    unit: str
+    read_at: str
+    verdicts: int
+    majors: int
+    tags: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """All of an audit that any reader is shown, whatever the medium."""
+
+    scope: Scope
+    grades: dict[str, dict[str, int]]
+    rules: tuple[RuleCount, ...]
+    areas: tuple[AreaCount, ...]
+    findings: tuple[Finding, ...]
+    fields: tuple[FieldToRead, ...]
+    provisional: int
+
+
+def report(
+    scope: Scope,
+    rules: Iterable[RuleCount],
+    findings: Iterable[Finding],
+    unknowns: Iterable[Unknown],
+    area_of: dict[str, str | None],
+) -> Report:
+    """Count and sort what a run concluded.
+
+    Parameters
+    ----------
+    scope : what was judged.
+    rules : one count a rule.
+    findings, unknowns : the failed and the undecided verdicts that the report shows.
+    area_of : the area of every position judged.
+    """
+    rules = tuple(rules)
+    findings = tuple(sorted(findings, key=_most_pressing_first))
+    unknowns = tuple(unknowns)
+    return Report(
+        scope=scope,
+        grades=_by_grade(rules),
+        rules=rules,
+        areas=_by_area(findings, unknowns, area_of),
+        findings=findings,
+        fields=_fields(unknowns),
+        provisional=sum(rule.provisional for rule in rules),
+    )
+
+
+def _most_pressing_first(finding: Finding) -> tuple:
+    return -finding.priority.product, finding.tag, finding.rule
+
+
+def _by_grade(rules: tuple[RuleCount, ...]) -> dict[str, dict[str, int]]:
+    totals = {grade: dict.fromkeys(OUTCOMES, 0) for grade in GRADES}
+    for rule in rules:
+        for outcome in OUTCOMES:
+            totals[rule.grade][outcome] += rule.counts[outcome]
+    return totals
+
+
+def _by_area(findings, unknowns, area_of) -> tuple[AreaCount, ...]:
+    positions = Counter(area or "(area unknown)" for area in area_of.values())
+    failed: dict[str, Counter] = defaultdict(Counter)
+    open_verdicts: Counter = Counter()
+    for finding in findings:
+        failed[area_of[finding.tag] or "(area unknown)"][finding.grade] += 1
+    for unknown in unknowns:
+        open_verdicts[area_of[unknown.tag] or "(area unknown)"] += 1
+    return tuple(
+        AreaCount(area, count, {g: failed[area][g] for g in GRADES}, open_verdicts[area])
+        for area, count in sorted(positions.items())
+    )
+
+
+def _fields(unknowns: tuple[Unknown, ...]) -> tuple[FieldToRead, ...]:
+    waiting: dict[str, list[Unknown]] = defaultdict(list)
+    for unknown in unknowns:
+        for field in unknown.fields:
+            waiting[field].append(unknown)
+    fields = []
+    for name, verdicts in waiting.items():
+        column = columns.column(name)
+        fields.append(
+            FieldToRead(
+                column=name,
+                sentence=column.sentence,
+                unit=column.unit,
+                read_at=READ_AT.get(column.table, "the plant's records"),
+                verdicts=len(verdicts),
+                majors=sum(v.grade == "major" for v in verdicts),
+                tags=tuple(sorted({v.tag for v in verdicts})),
+            )
+        )
+    return tuple(sorted(fields, key=lambda f: (-f.majors, -f.verdicts, f.column)))

@@ -1,0 +1,56 @@
+"""Triggers that record every change to the register, whoever makes it."""
+
+from __future__ import annotations
+
+from register.columns import TABLES, Table
+
+
+def _tag(table: Table, row: str) -> str:
+    return f"{row}.tag" if any(c.name == "tag" for c in table.columns) else "NULL"
+
+
+def _key(table: Table, row: str) -> str:
+    return " || ' | ' || ".join(f"{row}.{name}" for name in table.key)
+
+
+def _object(table: Table, row: str) -> str:
+    """SQL for the columns that differ between OLD and NEW, as one JSON object."""
+    parts = " UNION ALL ".join(
+        f"SELECT '{c.name}' AS c, {row}.{c.name} AS v WHERE old.{c.name} IS NOT new.{c.name}"
+        for c in table.columns
+    )
+    return f"(SELECT json_group_object(c, v) FROM ({parts}))"
+
+
+def _whole(table: Table, row: str) -> str:
+    pairs = ", ".join(f"'{c.name}', {row}.{c.name}" for c in table.columns)
+    return f"json_object({pairs})"
+
+
+def triggers(table: Table) -> list[str]:
+    """DDL of one table's triggers; differences are found with IS NOT, so NULL counts.
+
+    An insert records its key alone: the row is the present one with later changes undone.
+    """
+    into = (
+        "INSERT INTO change(change_set, at, table_name, row_key, tag, tag_before, action,"
+        " before, after) SELECT (SELECT change_set FROM open_change_set),"
+        " strftime('%Y-%m-%dT%H:%M:%fZ', 'now')"
+    )
+    name = table.name
+    differs = " OR ".join(f"old.{c.name} IS NOT new.{c.name}" for c in table.columns)
+    return [
+        f"CREATE TRIGGER {name}_inserted AFTER INSERT ON {name} BEGIN {into}, '{name}',"
+        f" {_key(table, 'new')}, {_tag(table, 'new')}, NULL, 'insert', NULL, NULL; END",
+        f"CREATE TRIGGER {name}_updated AFTER UPDATE ON {name} WHEN {differs} BEGIN {into},"
+        f" '{name}', {_key(table, 'new')}, {_tag(table, 'new')}, {_tag(table, 'old')}, 'update',"
+        f" {_object(table, 'old')}, {_object(table, 'new')}; END",
+        f"CREATE TRIGGER {name}_deleted AFTER DELETE ON {name} BEGIN {into}, '{name}',"
+        f" {_key(table, 'old')}, NULL, {_tag(table, 'old')}, 'delete', {_whole(table, 'old')},"
+        " NULL; END",
+    ]
+
+
+def all_triggers() -> list[str]:
+    """DDL of the triggers of every table of the register."""
+    return [sql for table in TABLES.values() for sql in triggers(table)]

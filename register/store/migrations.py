@@ -1,0 +1,68 @@
+"""The register's form, one step after another; a step that was released is never changed."""
+
+from __future__ import annotations
+
+import sqlite3
+
+from register.columns import TABLES, Column, Table
+from register.store.history import all_triggers
+
+SQL_TYPE = {"text": "TEXT", "date": "TEXT", "real": "REAL", "integer": "INTEGER"}
+
+INTERNAL = (
+    "CREATE TABLE change_set (change_set INTEGER PRIMARY KEY, made_on TEXT NOT NULL, author TEXT,"
+    " reason TEXT NOT NULL, source_file TEXT, source_hash TEXT) STRICT",
+    "CREATE TABLE open_change_set (only_one INTEGER PRIMARY KEY CHECK (only_one = 1),"
+    " change_set INTEGER NOT NULL REFERENCES change_set) STRICT",
+    "CREATE TABLE change (change_id INTEGER PRIMARY KEY, change_set INTEGER REFERENCES change_set,"
+    " at TEXT NOT NULL, table_name TEXT NOT NULL, row_key TEXT NOT NULL, tag TEXT,"
+    " tag_before TEXT, action TEXT NOT NULL, before TEXT, after TEXT) STRICT",
+    "CREATE INDEX change_by_tag ON change(tag)",
+    "CREATE TABLE found (table_name TEXT NOT NULL, row_key TEXT NOT NULL, column_name TEXT"
+    " NOT NULL, found_text TEXT, source_file TEXT, source_cell TEXT, unit_from TEXT,"
+    " change_set INTEGER REFERENCES change_set,"
+    " PRIMARY KEY (table_name, row_key, column_name)) STRICT",
+    "CREATE TABLE blank (table_name TEXT NOT NULL, row_key TEXT NOT NULL, column_name TEXT"
+    " NOT NULL, reason TEXT NOT NULL CHECK (reason IN ('not surveyed', 'illegible',"
+    " 'not published', 'not applicable')), noted_on TEXT, noted_by TEXT,"
+    " PRIMARY KEY (table_name, row_key, column_name)) STRICT",
+)
+
+PLACES = (
+    "CREATE UNIQUE INDEX one_motor_a_position ON motor(tag) WHERE tag IS NOT NULL",
+    "CREATE UNIQUE INDEX one_device_a_position ON device(tag)"
+    " WHERE tag IS NOT NULL AND device_status IS NOT 'scrapped'",
+)
+
+
+def m001(connection: sqlite3.Connection) -> None:
+    """Every table of the data dictionary, its history and its provenance."""
+    for table in TABLES.values():
+        connection.execute(_create(table))
+    for sql in (*INTERNAL, *PLACES, *all_triggers()):
+        connection.execute(sql)
+
+
+STEPS = (m001,)
+VERSION = len(STEPS)
+
+
+def _create(table: Table) -> str:
+    lines = [_column(table, column) for column in table.columns]
+    if len(table.key) > 1:
+        lines.append(f"PRIMARY KEY ({', '.join(table.key)})")
+    return f"CREATE TABLE {table.name} ({', '.join(lines)}) STRICT"
+
+
+def _column(table: Table, column: Column) -> str:
+    sql = f"{column.name} {SQL_TYPE[column.kind]}"
+    if table.key == (column.name,):
+        sql += " PRIMARY KEY"
+    if column.required:
+        sql += " NOT NULL"
+    if column.choices:
+        words = ", ".join(f"'{word}'" for word in column.choices)
+        sql += f" CHECK ({column.name} IN ({words}))"
+    if column.references:
+        sql += f" REFERENCES {column.references} ON UPDATE CASCADE"
+    return sql
