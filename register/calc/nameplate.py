@@ -1,0 +1,229 @@
+"""What a nameplate implies, and whether it agrees with itself."""
+
+from __future__ import annotations
+
+import numpy as np
+
+KW_PER_HP = 0.745_699_871_582_270_22
+
+
+def power_hp(*, power_kw: np.ndarray) -> np.ndarray:
+    """Rated output power in mechanical horsepower.
+
+    Parameters
+    ----------
+    power_kw : rated output power [kW]
+
+    Returns
+    -------
+    power_hp : [hp]
+
+    Notes
+    -----
+    1 hp = 550 ft·lbf/s = 0.745 699 87 kW (NIST SP 811, appendix B.8).
+
+    Examples
+    --------
+    >>> round(float(power_hp(power_kw=74.57)), 2)
+    100.0
+    """
+    return np.asarray(power_kw, float) / KW_PER_HP
+
+
+def synchronous_speed_rpm(*, motor_frequency_hz: np.ndarray, poles: np.ndarray) -> np.ndarray:
+    """Synchronous speed from frequency and poles.
+
+    Parameters
+    ----------
+    motor_frequency_hz : rated frequency [Hz]
+    poles : number of poles
+
+    Returns
+    -------
+    synchronous_speed_rpm : [r/min]
+
+    Notes
+    -----
+    n_s = 120·f/p.
+
+    Examples
+    --------
+    >>> float(synchronous_speed_rpm(motor_frequency_hz=60.0, poles=4.0))
+    1800.0
+    """
+    return 120.0 * np.asarray(motor_frequency_hz, float) / np.asarray(poles, float)
+
+
+def slip_pct(*, synchronous_speed_rpm: np.ndarray, speed_rpm: np.ndarray) -> np.ndarray:
+    """Slip at full load.
+
+    Parameters
+    ----------
+    synchronous_speed_rpm : [r/min]
+    speed_rpm : rated speed [r/min]
+
+    Returns
+    -------
+    slip_pct : of synchronous speed [%]
+
+    Examples
+    --------
+    >>> float(slip_pct(synchronous_speed_rpm=1800.0, speed_rpm=1755.0))
+    2.5
+    """
+    synchronous = np.asarray(synchronous_speed_rpm, float)
+    return 100.0 * (synchronous - np.asarray(speed_rpm, float)) / synchronous
+
+
+def _volts(motor_voltage_v: np.ndarray, phases: np.ndarray) -> np.ndarray:
+    """Voltage that turns a line current into apparent power: √3·V with three phases, V with one."""
+    phases = np.asarray(phases, float)
+    factor = np.where(phases == 3, np.sqrt(3.0), np.where(phases == 1, 1.0, np.nan))
+    return factor * np.asarray(motor_voltage_v, float)
+
+
+def fla_from_power_a(
+    *,
+    power_kw: np.ndarray,
+    motor_voltage_v: np.ndarray,
+    efficiency_pct: np.ndarray,
+    power_factor: np.ndarray,
+    phases: np.ndarray,
+) -> np.ndarray:
+    """Full-load current worked out from power, voltage, efficiency and power factor.
+
+    Parameters
+    ----------
+    power_kw : rated output power [kW]
+    motor_voltage_v : rated voltage, line to line [V]
+    efficiency_pct : efficiency at full load [%]
+    power_factor : power factor at full load
+    phases : 3, or 1
+
+    Returns
+    -------
+    fla_from_power_a : [A]
+
+    Notes
+    -----
+    I = P/(√3·V·η·cos φ); with one phase, I = P/(V·η·cos φ).
+
+    Examples
+    --------
+    >>> current = fla_from_power_a(power_kw=7.46, motor_voltage_v=460.0, efficiency_pct=91.7,
+    ...                            power_factor=0.82, phases=3.0)
+    >>> round(float(current), 2)
+    12.45
+    """
+    use = np.asarray(efficiency_pct, float) / 100.0 * np.asarray(power_factor, float)
+    return 1000.0 * np.asarray(power_kw, float) / (_volts(motor_voltage_v, phases) * use)
+
+
+def fla_mismatch_pct(*, fla_a: np.ndarray, fla_from_power_a: np.ndarray) -> np.ndarray:
+    """Nameplate current away from the one worked out, of that one.
+
+    Parameters
+    ----------
+    fla_a : full-load current on the nameplate [A]
+    fla_from_power_a : full-load current worked out [A]
+
+    Returns
+    -------
+    fla_mismatch_pct : never negative [%]
+
+    Examples
+    --------
+    >>> float(fla_mismatch_pct(fla_a=110.0, fla_from_power_a=100.0))
+    10.0
+    """
+    worked_out = np.asarray(fla_from_power_a, float)
+    return 100.0 * np.abs(np.asarray(fla_a, float) - worked_out) / worked_out
+
+
+def implied_efficiency_factor(
+    *,
+    power_kw: np.ndarray,
+    motor_voltage_v: np.ndarray,
+    fla_a: np.ndarray,
+    phases: np.ndarray,
+) -> np.ndarray:
+    """The product of efficiency and power factor that power, voltage and current imply.
+
+    Parameters
+    ----------
+    power_kw : rated output power [kW]
+    motor_voltage_v : rated voltage, line to line [V]
+    fla_a : full-load current on the nameplate [A]
+    phases : 3, or 1
+
+    Returns
+    -------
+    implied_efficiency_factor : η·cos φ; outside 0 to 1 the nameplate contradicts itself
+
+    Examples
+    --------
+    >>> use = implied_efficiency_factor(power_kw=75.0, motor_voltage_v=400.0, fla_a=132.0,
+    ...                                 phases=3.0)
+    >>> round(float(use), 3)
+    0.82
+    """
+    return (
+        1000.0
+        * np.asarray(power_kw, float)
+        / (_volts(motor_voltage_v, phases) * np.asarray(fla_a, float))
+    )
+
+
+def locked_rotor_a(*, fla_a: np.ndarray, locked_rotor_ratio: np.ndarray) -> np.ndarray:
+    """Locked-rotor current from the stated ratio.
+
+    Parameters
+    ----------
+    fla_a : full-load current on the nameplate [A]
+    locked_rotor_ratio : locked-rotor current as a multiple of it [×FLA]
+
+    Returns
+    -------
+    locked_rotor_a : [A]
+
+    Examples
+    --------
+    >>> float(locked_rotor_a(fla_a=100.0, locked_rotor_ratio=6.5))
+    650.0
+    """
+    return np.asarray(fla_a, float) * np.asarray(locked_rotor_ratio, float)
+
+
+def locked_rotor_kva_per_hp(
+    *,
+    locked_rotor_a: np.ndarray,
+    motor_voltage_v: np.ndarray,
+    power_hp: np.ndarray,
+    phases: np.ndarray,
+) -> np.ndarray:
+    """Locked-rotor apparent power per horsepower, the quantity behind a code letter.
+
+    Parameters
+    ----------
+    locked_rotor_a : locked-rotor current [A]
+    motor_voltage_v : rated voltage, line to line [V]
+    power_hp : rated output power [hp]
+    phases : 3, or 1
+
+    Returns
+    -------
+    locked_rotor_kva_per_hp : [kVA/hp]
+
+    References
+    ----------
+    NFPA 70, Table 430.7(B); NEMA MG 1, 10.37.2.
+
+    Examples
+    --------
+    >>> kva = locked_rotor_kva_per_hp(locked_rotor_a=725.0, motor_voltage_v=460.0,
+    ...                               power_hp=100.0, phases=3.0)
+    >>> round(float(kva), 3)
+    5.776
+    """
+    kva = _volts(motor_voltage_v, phases) * np.asarray(locked_rotor_a, float) / 1000.0
+    return kva / np.asarray(power_hp, float)
