@@ -9,7 +9,7 @@ from typing import Annotated
 import typer
 
 import register
-from register.cli import registers
+from register.cli import histories, registers
 from register.errors import StartrollError
 
 app = typer.Typer(
@@ -20,7 +20,8 @@ app = typer.Typer(
     add_completion=False,
     rich_markup_mode=None,
 )
-registers.add_to(app)
+for family in (registers, histories):
+    family.add_to(app)
 
 
 def _version(asked: bool) -> None:
