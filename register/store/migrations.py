@@ -29,7 +29,8 @@ INTERNAL = (
 )
 
 PLACES = (
-    "CREATE UNIQUE INDEX one_motor_a_position ON motor(tag) WHERE tag IS NOT NULL",
+    "CREATE UNIQUE INDEX one_motor_a_position ON motor(tag)"
+    " WHERE tag IS NOT NULL AND motor_status IS NOT 'scrapped'",
     "CREATE UNIQUE INDEX one_device_a_position ON device(tag)"
     " WHERE tag IS NOT NULL AND device_status IS NOT 'scrapped'",
 )

@@ -1,0 +1,74 @@
+"""The base of the facts: everything entered about a position, side by side in one row."""
+
+from __future__ import annotations
+
+from register import columns
+from register.columns.model import Column
+
+BASE: dict[str, Column] = {
+    name: column for name, column in columns.FACTS.items() if column.origin != "derived"
+}
+TOUCHED = "temp.touched"
+
+# What separates day, number and result of a record where they are packed to be compared at once.
+_SEPARATOR = "char(31)"
+_ID_DIGITS = 12
+
+
+def _kinds() -> dict[str, str]:
+    """The record kinds, by the stem of their two columns."""
+    kinds = columns.TABLES["record"].column("record_kind").choices
+    return {kind.replace(" ", "_"): kind for kind in kinds}
+
+
+def _selected(column: Column) -> str:
+    name = column.name
+    if column.table != "record":
+        return f'"{column.table}".{name}'
+    stem = name.removesuffix("_on").removesuffix("_result")
+    cut = f"instr(checks.{stem}, {_SEPARATOR})"
+    if name.endswith("_on"):
+        return f"substr(checks.{stem}, 1, {cut} - 1) AS {name}"
+    return f"substr(checks.{stem}, {cut} + {_ID_DIGITS} + 2) AS {name}"
+
+
+def _latest_checks(only: str) -> str:
+    """One row a position: for each kind the latest record, packed as day, number, result."""
+    packed = (
+        f"done_on || {_SEPARATOR} || printf('%0{_ID_DIGITS}d', record_id) || {_SEPARATOR} || result"
+    )
+    latest = ",\n".join(
+        f"max(CASE record_kind WHEN '{kind}' THEN {packed} END) AS {stem}"
+        for stem, kind in _kinds().items()
+    )
+    return f"SELECT tag, {latest} FROM record {only} GROUP BY tag"
+
+
+def base_sql(*, touched_only: bool = False) -> str:
+    """The query of the base rows, in order of tag: of all positions, or of those in `touched`.
+
+    A scrapped device stands nowhere; of the settings of a device the latest counts, of the records
+    of each kind the latest, and of two on one day the one entered last.
+    """
+    selected = ",\n".join(_selected(column) for column in BASE.values())
+    # A restriction on the outer query would not reach into the grouped one, so it stands in both.
+    only = f"WHERE tag IN (SELECT tag FROM {TOUCHED})" if touched_only else ""
+    return f"""
+SELECT {selected}
+FROM (SELECT * FROM position {only}) AS position
+LEFT JOIN (SELECT * FROM site LIMIT 1) AS site ON 1
+LEFT JOIN bus ON bus.bus = position.bus
+LEFT JOIN motor ON motor.tag = position.tag AND motor.tag IS NOT NULL
+LEFT JOIN device ON device.tag = position.tag AND device.device_status IS NOT 'scrapped'
+LEFT JOIN model ON model.model = device.model
+LEFT JOIN setting ON setting.device = device.device AND setting.setting_recorded_on = (
+    SELECT max(setting_recorded_on) FROM setting AS other WHERE other.device = device.device)
+LEFT JOIN protection ON protection.tag = position.tag
+LEFT JOIN bypass ON bypass.tag = position.tag
+LEFT JOIN control ON control.tag = position.tag
+LEFT JOIN ({_latest_checks(only)}) AS checks ON checks.tag = position.tag
+ORDER BY position.tag
+"""
+
+
+BASE_VIEW = base_sql()

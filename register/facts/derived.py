@@ -1,0 +1,83 @@
+"""Which calculations there are, and in which order: read off their signatures."""
+
+from __future__ import annotations
+
+import inspect
+from collections.abc import Callable, Mapping
+from functools import cache
+from graphlib import CycleError, TopologicalSorter
+from typing import Any
+
+import numpy as np
+
+from register import columns
+from register.calc import nameplate
+from register.errors import Problem, RuleError
+
+Calculation = Callable[..., np.ndarray]
+
+CALCULATIONS: tuple[Calculation, ...] = (
+    nameplate.power_hp,
+    nameplate.synchronous_speed_rpm,
+    nameplate.slip_pct,
+    nameplate.fla_from_power_a,
+    nameplate.fla_mismatch_pct,
+    nameplate.implied_efficiency_factor,
+    nameplate.locked_rotor_a,
+    nameplate.locked_rotor_kva_per_hp,
+)
+
+
+def parameters(calculation: Calculation) -> tuple[str, ...]:
+    """The names that a calculation asks for: facts columns, or tables (`…_table`)."""
+    return tuple(inspect.signature(calculation).parameters)
+
+
+def order(calculations: tuple[Calculation, ...] = CALCULATIONS) -> tuple[Calculation, ...]:
+    """The calculations, each after those whose results it needs.
+
+    Raises RuleError naming every parameter that is no column, or the names in a circle.
+    """
+    by_name = {c.__name__: c for c in calculations}
+    problems = [
+        Problem(f"{name} asks for {p!r}, which is no column", f"nearest: {columns.nearest(p)}")
+        for name, c in by_name.items()
+        for p in parameters(c)
+        if not p.endswith("_table") and p not in columns.FACTS
+    ]
+    if problems:
+        raise RuleError(problems)
+    graph = {n: [p for p in parameters(c) if p in by_name] for n, c in by_name.items()}
+    try:
+        return tuple(by_name[name] for name in TopologicalSorter(graph).static_order())
+    except CycleError as error:
+        raise RuleError(f"calculations ask for one another: {' → '.join(error.args[1])}") from None
+
+
+@cache
+def entered_behind(name: str) -> frozenset[str]:
+    """The columns that are not derived and stand behind a column; itself, if it is not derived."""
+    if columns.column(name).origin != "derived":
+        return frozenset({name})
+    calculation = next((c for c in CALCULATIONS if c.__name__ == name), None)
+    if calculation is None:
+        return frozenset()
+    asked = [p for p in parameters(calculation) if not p.endswith("_table")]
+    return frozenset().union(*(entered_behind(p) for p in asked))
+
+
+def derive(base: Mapping[str, np.ndarray], tables: Mapping[str, Any]) -> dict[str, np.ndarray]:
+    """Every derived column, from base columns and tables.
+
+    Parameters
+    ----------
+    base : column → array of one length; numbers with NaN, text with None where unknown.
+    tables : name → table of a standard.
+    """
+    known: dict[str, Any] = dict(base)
+    known |= {f"{name.replace('-', '_')}_table": table for name, table in tables.items()}
+    made = {}
+    for calculation in order():
+        result = calculation(**{name: known[name] for name in parameters(calculation)})
+        made[calculation.__name__] = known[calculation.__name__] = result
+    return made
