@@ -58,7 +58,7 @@ SELECT {selected}
 FROM (SELECT * FROM position {only}) AS position
 LEFT JOIN (SELECT * FROM site LIMIT 1) AS site ON 1
 LEFT JOIN bus ON bus.bus = position.bus
-LEFT JOIN motor ON motor.tag = position.tag AND motor.tag IS NOT NULL
+LEFT JOIN motor INDEXED BY one_motor_a_position ON motor.tag = position.tag
 LEFT JOIN device ON device.tag = position.tag AND device.device_status IS NOT 'scrapped'
 LEFT JOIN model ON model.model = device.model
 LEFT JOIN setting ON setting.device = device.device AND setting.setting_recorded_on = (

@@ -1,0 +1,306 @@
+"""Facts, built and kept fresh: base → stand-ins → calculations → a table, and what is missing.
+
+The table `facts` has one row per position. `gap` tells, for each calculated fact without a value,
+which entered fields are missing behind it. Both lie in the register, or beside it (as temporary
+tables of the same names) when it cannot be written or when the stand-ins are left out.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import sqlite3
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from functools import cache
+from math import nan
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import numpy as np
+from sqlite_utils import Database
+
+import register
+from register import columns
+from register.facts import changes
+from register.facts.assumptions import Assumption
+from register.facts.base import BASE, TOUCHED, base_sql
+from register.facts.derived import derive, entered_behind, order
+from register.facts.gaps import Arrays, reasons, worded
+
+if TYPE_CHECKING:
+    from register.calc.table import Table
+
+CHUNK = 20_000
+SQL_TYPE = {"text": "TEXT", "date": "TEXT", "real": "REAL", "integer": "INTEGER"}
+RELATIONS = ("VIEW gap", "TABLE gap_reason", "TABLE facts_state", "TABLE facts")
+
+
+@dataclass(frozen=True)
+class Facts:
+    """The facts as they now stand: how many rows, how many of them anew, and resting on what."""
+
+    rows: int
+    rebuilt: int
+    change_id: int
+    method_hash: str
+    relation: str
+
+
+@dataclass(frozen=True)
+class _Method:
+    """All that facts depend on besides the register."""
+
+    tables: Mapping[str, Table]
+    assumptions: tuple[Assumption, ...]
+    hash: str
+
+
+@dataclass(frozen=True)
+class _State:
+    """The point of the register's history, and the method, at which facts were built."""
+
+    change_id: int
+    method_hash: str
+    not_applicable: dict[str, frozenset[str]]
+
+
+def refresh(
+    db: Database,
+    *,
+    tables: Mapping[str, Table],
+    assumptions: Iterable[Assumption],
+    measured_only: bool = False,
+) -> Facts:
+    """Bring the facts up to date with the register; only what an edit touched is computed again.
+
+    Parameters
+    ----------
+    db : an open register.
+    tables : the tables of standards that calculations read, by name.
+    assumptions : the stand-ins in force.
+    measured_only : leave every stand-in out.
+    """
+    conn = db.conn
+    for relation in RELATIONS:
+        conn.execute(f"DROP {relation.replace(' ', ' IF EXISTS temp.')}")
+    used = () if measured_only else tuple(assumptions)
+    method = _Method(tables, used, _method_hash(tables, used))
+    now = _State(changes.latest_change(conn), method.hash, changes.not_applicable(conn, used))
+    if not measured_only:
+        if _state(conn) == now:
+            return _facts(conn, now, 0, "main")
+        if conn.in_transaction:
+            return _renewed(conn, method)
+        if _locked(conn):
+            with conn:
+                return _renewed(conn, method)
+    rebuilt = _rebuilt(conn, method, now, "temp")
+    return _facts(conn, now, rebuilt, "temp")
+
+
+def gaps(db: Database, tag: str, names: Iterable[str]) -> list[str]:
+    """The entered fields to read at a position so that these columns get a value, each once."""
+    names = list(names)
+    fields: dict[str, None] = {}
+    behind = dict(
+        db.conn.execute(
+            "SELECT column_name, fields FROM gap WHERE tag = ?"
+            " AND column_name IN (SELECT value FROM json_each(?))",
+            (tag, json.dumps(names)),
+        ).fetchall()
+    )
+    for name in names:
+        found = behind.get(name, "") if columns.FACTS[name].origin == "derived" else name
+        fields |= dict.fromkeys(field for field in found.split(", ") if field)
+    return list(fields)
+
+
+def _facts(conn: sqlite3.Connection, state: _State, rebuilt: int, schema: str) -> Facts:
+    rows = conn.execute(f"SELECT count(*) FROM {schema}.facts").fetchone()[0]
+    return Facts(rows, rebuilt, state.change_id, state.method_hash, f"{schema}.facts")
+
+
+def _locked(conn: sqlite3.Connection) -> bool:
+    """Whether the register could be taken for writing; False when it is read-only or held."""
+    try:
+        conn.execute("BEGIN IMMEDIATE")
+    except sqlite3.OperationalError:
+        return False
+    return True
+
+
+def _renewed(conn: sqlite3.Connection, method: _Method) -> Facts:
+    """Rebuild in the register what was touched since, or all of it, inside a transaction."""
+    old = _state(conn)
+    now = _State(
+        changes.latest_change(conn), method.hash, changes.not_applicable(conn, method.assumptions)
+    )
+    touched = None
+    if old and old.method_hash == now.method_hash and old.change_id <= now.change_id:
+        touched = changes.touched_since(conn, old.change_id)
+    if touched is None or old.not_applicable != now.not_applicable:
+        return _facts(conn, now, _rebuilt(conn, method, now, "main"), "main")
+    changes.hold(conn, touched)
+    conn.execute(f"DELETE FROM main.facts WHERE tag IN (SELECT tag FROM {TOUCHED})")
+    rebuilt = _filled(conn, method, now, "main", touched_only=True)
+    _remember(conn, now, "main")
+    return _facts(conn, now, rebuilt, "main")
+
+
+def _rebuilt(conn: sqlite3.Connection, method: _Method, now: _State, schema: str) -> int:
+    for relation in RELATIONS:
+        conn.execute(f"DROP {relation.replace(' ', f' IF EXISTS {schema}.')}")
+    types = ", ".join(f"{c.name} {SQL_TYPE[c.kind]}" for c in columns.FACTS.values())
+    types = types.replace("tag TEXT", "tag TEXT PRIMARY KEY", 1)
+    for sql in (
+        f"TABLE {schema}.facts ({types}, stand_ins INTEGER NOT NULL, gap_reasons TEXT NOT NULL,"
+        " input_hash TEXT NOT NULL) STRICT",
+        f"TABLE {schema}.gap_reason (gap_reason INTEGER PRIMARY KEY, column_name TEXT NOT NULL,"
+        " fields TEXT NOT NULL, note TEXT NOT NULL, UNIQUE (column_name, fields, note)) STRICT",
+        f"TABLE {schema}.facts_state (only_one INTEGER PRIMARY KEY CHECK (only_one = 1),"
+        " change_id INTEGER NOT NULL, method_hash TEXT NOT NULL, not_applicable TEXT NOT NULL)"
+        " STRICT",
+        f"VIEW {schema}.gap AS SELECT tag, column_name, fields, note FROM facts,"
+        " json_each(facts.gap_reasons) AS each JOIN gap_reason ON gap_reason = each.value",
+    ):
+        conn.execute(f"CREATE {sql}")
+    rebuilt = _filled(conn, method, now, schema)
+    _remember(conn, now, schema)
+    return rebuilt
+
+
+def _filled(
+    conn: sqlite3.Connection, method: _Method, now: _State, schema: str, *,
+    touched_only: bool = False,
+) -> int:  # fmt: skip
+    """Insert the rows of facts, a chunk at a time, so that memory stays small."""
+    marks = ", ".join("?" * (len(columns.FACTS) + 3))
+    names = ", ".join((*columns.FACTS, "stand_ins", "gap_reasons", "input_hash"))
+    numbers = _numbers(conn, schema)
+    known = len(numbers)
+    base = conn.execute(base_sql(touched_only=touched_only))
+    count = 0
+    while rows := base.fetchmany(CHUNK):
+        made = _made(rows, method, now, numbers)
+        conn.executemany(f"INSERT INTO {schema}.facts ({names}) VALUES ({marks})", made)
+        count += len(rows)
+    conn.executemany(
+        f"INSERT INTO {schema}.gap_reason VALUES (?, ?, ?, ?)",
+        [(number, *reason) for reason, number in list(numbers.items())[known:]],
+    )
+    return count
+
+
+def _numbers(conn: sqlite3.Connection, schema: str) -> dict[tuple[str, str, str], int]:
+    """The reasons for gaps that are known already, with their numbers."""
+    rows = conn.execute(
+        f"SELECT column_name, fields, note, gap_reason FROM {schema}.gap_reason ORDER BY gap_reason"
+    )
+    return {tuple(reason): number for *reason, number in rows}
+
+
+def _made(rows: list[tuple], method: _Method, now: _State, numbers: dict) -> Iterator[tuple]:
+    """Rows of facts from base rows."""
+    lists: dict[str, Iterable] = dict(zip(BASE, zip(*rows, strict=True), strict=True))
+    stand_ins = np.zeros(len(rows), np.int64)
+    stood_in = [_stood_in(a, lists, now.not_applicable[a.column]) for a in method.assumptions]
+    for assumption, (values, used) in zip(method.assumptions, stood_in, strict=True):
+        lists[assumption.column] = values
+        stand_ins[used] |= np.int64(1) << assumption.bit
+    known = {name: _array(lists[name], name) for name in _asked()}
+    for column in columns.DERIVED:
+        known[column.name] = _array([None] * len(rows), column.name)
+    with np.errstate(all="ignore"):
+        derived = derive({name: known[name] for name in _asked()}, method.tables)
+    known |= {name: np.broadcast_to(v, len(rows)) for name, v in derived.items()}
+    lists |= {column.name: known[column.name].tolist() for column in columns.DERIVED}
+    seed = method.hash.encode()
+    hashes = (hashlib.blake2b(repr(row).encode(), digest_size=12, key=seed[:64]).hexdigest()
+              for row in rows)  # fmt: skip
+    gap_reasons = _gap_reasons(known, method.tables, numbers)
+    # SQLite takes NaN as NULL, and binding it is three times as quick as binding None.
+    bound = ([nan if v is None else v for v in lists[name]] for name in columns.FACTS)
+    return zip(*bound, stand_ins.tolist(), gap_reasons, hashes, strict=True)
+
+
+@cache
+def _asked() -> tuple[str, ...]:
+    """The base columns that any calculation asks for."""
+    return tuple(sorted(frozenset().union(*(entered_behind(d.name) for d in columns.DERIVED))))
+
+
+def _array(values: Iterable, name: str) -> np.ndarray:
+    if columns.FACTS[name].is_number:
+        return np.array(values, dtype=float)
+    array = np.empty(len(values), object)
+    array[:] = values
+    return array
+
+
+def _stood_in(a: Assumption, lists: dict, exempt: frozenset[str]) -> tuple[list, np.ndarray]:
+    """The column with its blanks filled, and where it was; only in rows that are there."""
+    key = columns.TABLES[columns.FACTS[a.column].table].key
+    own = zip(*(lists[name] for name in key), strict=True)
+    others = lists[a.from_column] if a.from_column else (a.value,) * len(lists[a.column])
+    filled, used = [], []
+    for value, other, parts in zip(lists[a.column], others, own, strict=True):
+        stands = (
+            value is None and other is not None and None not in parts
+            and (not exempt or " | ".join(map(str, parts)) not in exempt)
+        )  # fmt: skip
+        filled.append(other if stands else value)
+        used.append(stands)
+    return filled, np.array(used, bool)
+
+
+def _gap_reasons(known: Arrays, tables: Mapping[str, Table], numbers: dict) -> list[str]:
+    """For each row the numbers of its gaps' reasons, as a JSON list; new reasons get a number."""
+    per_row: list[list[int]] = [[] for _ in next(iter(known.values()))]
+    for name, why in reasons(known, tables).items():
+        texts, which = worded(why)
+        own = [numbers.setdefault((name, *text), len(numbers) + 1) for text in texts]
+        for row, reason in zip(why.rows.tolist(), which.tolist(), strict=True):
+            per_row[row].append(own[reason])
+    return [str(own) for own in per_row]
+
+
+def _state(conn: sqlite3.Connection) -> _State | None:
+    there = conn.execute("SELECT 1 FROM main.sqlite_schema WHERE name = 'facts_state'").fetchone()
+    row = (
+        there
+        and conn.execute(
+            "SELECT change_id, method_hash, not_applicable FROM main.facts_state"
+        ).fetchone()
+    )
+    if not row:
+        return None
+    exempt = {name: frozenset(keys) for name, keys in json.loads(row[2]).items()}
+    return _State(row[0], row[1], exempt)
+
+
+def _remember(conn: sqlite3.Connection, now: _State, schema: str) -> None:
+    exempt = json.dumps({name: sorted(keys) for name, keys in now.not_applicable.items()})
+    conn.execute(
+        f"INSERT OR REPLACE INTO {schema}.facts_state VALUES (1, ?, ?, ?)",
+        (now.change_id, now.method_hash, exempt),
+    )
+
+
+@cache
+def _program_hash() -> str:
+    """Hash of the dictionary and of the sources of the calculations and of these stages."""
+    digest = hashlib.blake2b(f"{register.__version__} {columns.FACTS!r}".encode(), digest_size=16)
+    folders = {Path(c.__code__.co_filename).parent for c in order()} | {Path(__file__).parent}
+    for source in sorted(path for folder in folders for path in folder.glob("*.py")):
+        digest.update(source.read_bytes())
+    return digest.hexdigest()
+
+
+def _method_hash(tables: Mapping[str, Table], assumptions: tuple[Assumption, ...]) -> str:
+    digest = hashlib.blake2b(f"{_program_hash()} {assumptions!r}".encode(), digest_size=16)
+    for name in sorted(tables):
+        table = tables[name]
+        held = {column: values.tolist() for column, values in table.columns.items()}
+        digest.update(f"{name} {table.source} {table.edition} {held!r}".encode())
+    return digest.hexdigest()

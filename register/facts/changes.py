@@ -1,0 +1,83 @@
+"""Which positions an edit has touched, read from the register's own log of changes."""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+from collections import defaultdict
+from collections.abc import Iterable
+
+from register import columns
+from register.facts.assumptions import Assumption
+from register.facts.base import TOUCHED
+
+# Beyond this many changes it is quicker to read everything anew.
+MANY = 50_000
+# Tables whose rows are not at one position: how their keys lead to positions.
+_LEADS = {
+    "bus": "SELECT tag FROM position WHERE bus IN (SELECT value FROM json_each(?))",
+    "model": "SELECT tag FROM device WHERE model IN (SELECT value FROM json_each(?))",
+    "device": "SELECT tag FROM device WHERE device IN (SELECT value FROM json_each(?))",
+}
+
+
+def latest_change(conn: sqlite3.Connection) -> int:
+    """The number of the register's latest change; 0 when nothing was ever changed."""
+    return conn.execute("SELECT coalesce(max(change_id), 0) FROM change").fetchone()[0]
+
+
+def touched_since(conn: sqlite3.Connection, change_id: int) -> set[str] | None:
+    """The positions whose base rows may differ since that change; None when all may."""
+    rows = conn.execute(
+        "SELECT table_name, row_key, tag, tag_before, before, after FROM change"
+        " WHERE change_id > ? LIMIT ?",
+        (change_id, MANY + 1),
+    ).fetchall()
+    if len(rows) > MANY:
+        return None
+    tags: set[str | None] = set()
+    keys: dict[str, set[str | None]] = defaultdict(set)
+    for table, row_key, tag, tag_before, before, after in rows:
+        if table == "site":
+            return None
+        tags |= {tag, tag_before}
+        key = columns.TABLES[table].key[0]
+        halves = [json.loads(half) for half in (before, after) if half]
+        (tags if key == "tag" else keys[table]).update(
+            [row_key], (half.get(key) for half in halves)
+        )
+    return {tag for tag in tags if tag is not None} | _led_to(conn, keys)
+
+
+def _led_to(conn: sqlite3.Connection, keys: dict[str, set[str | None]]) -> set[str]:
+    """The positions at which the rows of these keys count."""
+    # A setting's key is its device's and a day, or in a half of a change the device's alone.
+    keys["device"] |= {key.rpartition(" | ")[0] or key for key in keys["setting"] if key}
+    found: set[str] = set()
+    for table, sql in _LEADS.items():
+        if keys[table]:
+            named = json.dumps(sorted(key for key in keys[table] if key))
+            found |= {tag for (tag,) in conn.execute(sql, (named,)) if tag is not None}
+    return found
+
+
+def hold(conn: sqlite3.Connection, tags: Iterable[str]) -> None:
+    """Put the touched positions where the base query looks for them."""
+    conn.execute(f"CREATE TABLE IF NOT EXISTS {TOUCHED} (tag TEXT PRIMARY KEY)")
+    conn.execute(f"DELETE FROM {TOUCHED}")
+    conn.executemany(f"INSERT INTO {TOUCHED} VALUES (?)", ((tag,) for tag in tags))
+
+
+def not_applicable(
+    conn: sqlite3.Connection, assumptions: Iterable[Assumption]
+) -> dict[str, frozenset[str]]:
+    """For each column that has a stand-in, the keys of the rows where it does not apply at all."""
+    found = {}
+    for name in sorted({a.column for a in assumptions}):
+        rows = conn.execute(
+            "SELECT row_key FROM blank WHERE table_name = ? AND column_name = ?"
+            " AND reason = 'not applicable'",
+            (columns.FACTS[name].table, name),
+        )
+        found[name] = frozenset(key for (key,) in rows)
+    return found
