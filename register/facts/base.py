@@ -47,7 +47,7 @@ def _latest_checks(only: str) -> str:
 def base_sql(*, touched_only: bool = False) -> str:
     """The query of the base rows, in order of tag: of all positions, or of those in `touched`.
 
-    A scrapped device stands nowhere; of the settings of a device the latest counts, of the records
+    What is scrapped stands nowhere; of the settings of a device the latest counts, of the records
     of each kind the latest, and of two on one day the one entered last.
     """
     selected = ",\n".join(_selected(column) for column in BASE.values())
@@ -58,7 +58,7 @@ SELECT {selected}
 FROM (SELECT * FROM position {only}) AS position
 LEFT JOIN (SELECT * FROM site LIMIT 1) AS site ON 1
 LEFT JOIN bus ON bus.bus = position.bus
-LEFT JOIN motor INDEXED BY one_motor_a_position ON motor.tag = position.tag
+LEFT JOIN motor ON motor.tag = position.tag AND motor.motor_status IS NOT 'scrapped'
 LEFT JOIN device ON device.tag = position.tag AND device.device_status IS NOT 'scrapped'
 LEFT JOIN model ON model.model = device.model
 LEFT JOIN setting ON setting.device = device.device AND setting.setting_recorded_on = (
