@@ -125,7 +125,11 @@ def _locked(conn: sqlite3.Connection) -> bool:
     """Whether the register could be taken for writing; False when it is read-only or held."""
     try:
         conn.execute("BEGIN IMMEDIATE")
+        # A read-only file lets a transaction begin; it refuses the first write, even of no row.
+        conn.execute("DELETE FROM main.open_change_set WHERE 0")
     except sqlite3.OperationalError:
+        if conn.in_transaction:
+            conn.execute("ROLLBACK")
         return False
     return True
 
