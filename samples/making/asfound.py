@@ -1,0 +1,115 @@
+"""The demo plant's list as somebody kept it: an ugly workbook, with the same plant in it.
+
+Each sheet is a few lines `heading = column : style`. A style says how a value was typed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date, datetime
+from pathlib import Path
+from random import Random
+
+import xlsxwriter
+from making.nameplates import HP_KW
+from making.sheets import SHEETS, SheetPlan
+
+Cell = object
+
+WORDS = {
+    "across-the-line": ("DOL", "FVNR", "Across the line"), "star-delta": ("Wye-delta", "Y-D"),
+    "autotransformer": ("Autotransformer",), "soft starter": ("Soft start", "RVSS", "Soft starter"),
+    "drive": ("VFD", "VSD", "Drive"), "critical": ("A",), "essential": ("B",), "ordinary": ("C",),
+}  # fmt: skip
+FRACTIONS = {0.5: "1/2", 1.5: "1 1/2", 7.5: "7 1/2"}
+
+
+@dataclass(frozen=True, slots=True)
+class Refusal:
+    """A cell that cannot be taken in: what stands there instead of the value."""
+
+    sheet: str
+    tag: str
+    column: str
+    typed: str
+
+
+REFUSALS = (
+    Refusal("nameplates", "C-1102", "efficiency_pct", "see drawing 114-B"),
+    Refusal("nameplates", "P-4110", "poles", "4/6"),
+    Refusal("MCC-21", "P-2105", "interrupting_ka", "65k or 42k"),
+    Refusal("MCC-31", "A-3105", "protection_rating_a", "#REF!"),
+    Refusal("MCC-41", "F-4122", "motor_installed_on", "some time in 2014"),
+    Refusal("process data", "P-1133", "ambient_c", "hot"),
+)
+
+
+def write_workbook(path: Path, found: dict[str, list[dict]], rng: Random) -> None:
+    """The workbook; every sheet of `SHEETS` with its title, its noise and its rows."""
+    found = found | {"identified model": [m for m in found["model"] if "model_maker" in m]}
+    with xlsxwriter.Workbook(str(path), {"default_date_format": "mm/dd/yyyy"}) as book:
+        book.set_properties({"created": datetime(2026, 11, 2), "title": "Motor list"})
+        bold = book.add_format({"bold": True})
+        for plan in SHEETS:
+            sheet = book.add_worksheet(plan.name)
+            for index, line in enumerate(_lines(plan, found, rng)):
+                for column, cell in enumerate(line):
+                    if cell is not None and cell != "":
+                        _put(sheet, index, column, cell, bold if index < len(plan.titles) else None)
+
+
+def _put(sheet, row: int, column: int, cell: Cell, style) -> None:
+    if isinstance(cell, date):
+        sheet.write_datetime(row, column, datetime(cell.year, cell.month, cell.day))
+    elif isinstance(cell, str):
+        sheet.write_string(row, column, cell, style)
+    else:
+        sheet.write_number(row, column, cell)
+
+
+def _lines(plan: SheetPlan, found: dict, rng: Random) -> list[list]:
+    spoilt = {(r.tag, r.column): r.typed for r in REFUSALS if r.sheet == plan.name}
+    lines = [[title] for title in plan.titles] + [[h for h, _, _ in plan.columns]]
+    for number, row in enumerate(plan.rows(found), 1):
+        cells = [
+            spoilt.get((row.get("tag"), column)) or _cell(row.get(column), style, row, rng)
+            for _, column, style in plan.columns
+        ]
+        lines.append(cells)
+        if plan.gap and number % plan.gap == 0:
+            lines.append([])
+    return lines + [list(line) for line in plan.foot]
+
+
+def _cell(value: object, style: str, row: dict, rng: Random) -> Cell:
+    if value is None or str(value).startswith(("unmarked", "unidentified")):
+        return rng.choice(("", "", "", "?", "illegible")) if style != "plain" else ""
+    return STYLES[style](value, row, rng)
+
+
+def _hp(value: object, row: dict, rng: Random) -> Cell:
+    hp = round(float(value) / HP_KW, 2)
+    return FRACTIONS.get(hp, hp)
+
+
+def _hp_typed(value: object, row: dict, rng: Random) -> Cell:
+    if rng.random() < 0.25:
+        return f"{float(value):.10g} kW"
+    return f"{_hp(value, row, rng):.4g} HP" if not isinstance(_hp(value, row, rng), str) else (
+        f"{_hp(value, row, rng)} hp"
+    )  # fmt: skip
+
+
+STYLES: dict[str, Callable[[object, dict, Random], Cell]] = {
+    "plain": lambda value, row, rng: value,
+    "text": lambda value, row, rng: value,
+    "hp": _hp,
+    "hp typed": _hp_typed,
+    "volts": lambda value, row, rng: f"{float(value):.0f}V",
+    "amps": lambda value, row, rng: f"{float(value):.10g} A" if rng.random() < 0.2 else value,
+    "word": lambda value, row, rng: rng.choice(WORDS.get(str(value), (value,))),
+    "flag": lambda value, row, rng: {"yes": "Y", "no": "N"}[str(value)],
+    "day": lambda value, row, rng: date.fromisoformat(str(value)),
+    "upper": lambda value, row, rng: str(value).upper(),
+}

@@ -1,0 +1,59 @@
+"""Holes: what a survey did not find, spread so that nothing fails for being unknown."""
+
+from __future__ import annotations
+
+from random import Random
+
+from register.columns import FACTS, TABLES
+
+# A rule fails where these are blank, so that a hole in them is a seeded fault.
+KNOWN = {"power_kw", "motor_voltage_v", "speed_rpm", "fla_a", "service_factor", "starts_per_hour"}
+KEYS = {key for table in TABLES.values() for key in table.key} | {"tag", "bus", "model", "motor"}
+
+# What no seeded fault rests on: at a position with a fault, only these may be blank.
+IDLE = {
+    "description", "run_hours_per_year", "cable_length_m", "cable_r_ohm_per_km",
+    "cable_x_ohm_per_km", "enclosure_need", "hazardous_area", "motor_maker", "design_letter",
+    "breakdown_torque_pct", "insulation_class", "hot_stall_s", "cold_stall_s",
+    "rotor_inertia_kgm2", "motor_enclosure", "made_on", "setting_recorded_by", "initial_voltage_pct",
+    "ramp_s", "stop_ramp_s", "comms_loss_action", "control_protocol", "load_curve",
+    "trip_test_on", "insulation_test_on", "parameter_backup_on", "load_torque_pct",
+}  # fmt: skip
+
+CATALOGUE = (
+    "coordination_type", "duty_code", "utilization_category", "device_enclosure", "derate_above_c",
+    "derate_pct_per_c", "derate_above_m", "derate_pct_per_100m", "protocols", "price",
+    "lead_time_days", "life_years", "short_circuit_rating_ka", "line_protection_max_a",
+    "overload_min_a", "altitude_max_m",
+)  # fmt: skip
+
+_ENTERED = [c.name for c in FACTS.values() if c.origin == "entered" and c.name not in KEYS | KNOWN]
+
+
+def dig(places: list[dict], catalogue: dict[str, dict], rng: Random, *, share: float) -> None:
+    """Blank about `share` of what is entered, and some of what the catalogue says."""
+    for place in places:
+        for name in _ENTERED:
+            may = place.get(name) is not None and ("seeded" not in place or name in IDLE)
+            if may and rng.random() < (2 * share if name in IDLE else share):
+                place[name] = None
+    needed = {place["model"] for place in places if "seeded" in place}
+    for number in sorted(catalogue.keys() - needed):
+        for name in CATALOGUE:
+            if rng.random() < share:
+                catalogue[number][name] = None
+
+
+def hide_names(places: list[dict], catalogue: dict[str, dict], rng: Random) -> None:
+    """Serial numbers and catalogue numbers that nobody could read, at a few positions."""
+    clean = [place for place in places if "seeded" not in place]
+    for place in rng.sample(clean, len(clean) // 20):
+        place["motor"] = f"unmarked motor at {place['tag']}"
+    for place in rng.sample(clean, len(clean) // 20):
+        place["device"] = f"unmarked device at {place['tag']}"
+    for place in rng.sample(clean, len(clean) // 30):
+        kind = catalogue[place["model"]]["device_kind"]
+        place["model"] = f"unidentified model at {place['tag']}"
+        catalogue[place["model"]] = {"model": place["model"], "device_kind": kind}
+    for place in places:
+        place["device_kind"] = catalogue[place["model"]]["device_kind"]

@@ -1,0 +1,27 @@
+"""The faults of the small plant."""
+
+from __future__ import annotations
+
+from making.faults import Fault, starting, times
+
+FAULTS = (
+    Fault("bypass/critical-has-way-round", "critical pump; only the internal bypass",
+          starting("B", surge_risk="yes"),
+          {"criticality": "critical", "standby": "none", "must_run_during_repair": "no",
+           "bypass_arrangement": "internal only", "bypass_starts_by": None}),
+    Fault("duty/starts-known-for-bypassed nameplate/complete-for-starting",
+          "internal bypass, and nobody has counted its starts", starting("B"),
+          {"starts_per_hour": None}),
+    Fault("sizing/sensing-sees-motor", "drive's range begins above the motor's current",
+          starting("D"), model={"overload_min_a": times(1.2)}),
+    Fault("overload/set-within-nameplate", "relay turned up by 15 %",
+          starting("A"), {"relay_set_a": times(1.15)}),
+    Fault("application/variable-speed-needs-drive", "flow is to be controlled; star-delta cannot",
+          starting("Y"), {"speed_need": "variable"}),
+    Fault("line-protection/device-withstands-fault", "device of 10 kA at a 22 kA bus",
+          starting("A", bus="LV-A"), model={"short_circuit_rating_ka": 10}),
+    Fault("commissioning/bump-tested", "motor changed since the rotation was proved",
+          starting("A"), {"bump_test_on": "2008-03-11"}),
+    Fault("control/voltage-matches-device", "230 V control on a 24 V device",
+          starting("A"), {"control_voltage_v": 230}),
+)  # fmt: skip
