@@ -8,6 +8,7 @@ import resource
 import sys
 import tempfile
 import time
+from itertools import islice
 from pathlib import Path
 
 from register.facts.assumptions import load_assumptions
@@ -20,7 +21,7 @@ KINDS = ("across-the-line", "star-delta", "soft starter", "drive")
 
 
 def rows(count, seed=1):
-    """Invented positions with a motor, a device, its setting, protection and records; some blank."""
+    """Invented positions with all that stands there, one value in seven blank."""
     chance = random.Random(seed)
 
     def maybe(value):
@@ -64,12 +65,14 @@ def fill(db, count):
             "overload_max_a) VALUES (?, ?, ?, ?, ?)",
             [(f"model {i}", KINDS[i % 4], i + 1.0, i / 4 + 0.1, i + 1.0) for i in range(300)],
         )
-        made = list(rows(count))
-        for table, names in COLUMNS.items():
-            marks = ", ".join("?" * len(names.split(",")))
-            db.conn.executemany(
-                f"INSERT INTO {table} ({names}) VALUES ({marks})", (row[table] for row in made)
-            )
+        made = rows(count)
+        while batch := list(islice(made, 10_000)):
+            for table, names in COLUMNS.items():
+                marks = ", ".join("?" * len(names.split(",")))
+                db.conn.executemany(
+                    f"INSERT INTO {table} ({names}) VALUES ({marks})",
+                    [row[table] for row in batch],
+                )
 
 
 def main(count):

@@ -7,26 +7,20 @@ tables of the same names) when it cannot be written or when the stand-ins are le
 
 from __future__ import annotations
 
-import hashlib
 import json
 import sqlite3
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from functools import cache
-from math import nan
-from pathlib import Path
 from typing import TYPE_CHECKING
 
-import numpy as np
 from sqlite_utils import Database
 
-import register
 from register import columns
 from register.facts import changes
 from register.facts.assumptions import Assumption
-from register.facts.base import BASE, TOUCHED, base_sql
-from register.facts.derived import derive, entered_behind, order
-from register.facts.gaps import Arrays, reasons, worded
+from register.facts.base import TOUCHED, base_sql
+from register.facts.method import Method, method_hash
+from register.facts.rows import made
 
 if TYPE_CHECKING:
     from register.calc.table import Table
@@ -48,21 +42,20 @@ class Facts:
 
 
 @dataclass(frozen=True)
-class _Method:
-    """All that facts depend on besides the register."""
-
-    tables: Mapping[str, Table]
-    assumptions: tuple[Assumption, ...]
-    hash: str
-
-
-@dataclass(frozen=True)
 class _State:
     """The point of the register's history, and the method, at which facts were built."""
 
     change_id: int
     method_hash: str
     not_applicable: dict[str, frozenset[str]]
+
+    def marked_otherwise(self, other: _State) -> list[tuple[str, str]]:
+        """Table and key of the rows where a stand-in applies in one of the two states only."""
+        return [
+            (columns.FACTS[name].table, key)
+            for name, keys in self.not_applicable.items()
+            for key in keys ^ other.not_applicable[name]
+        ]
 
 
 def refresh(
@@ -85,7 +78,7 @@ def refresh(
     for relation in RELATIONS:
         conn.execute(f"DROP {relation.replace(' ', ' IF EXISTS temp.')}")
     used = () if measured_only else tuple(assumptions)
-    method = _Method(tables, used, _method_hash(tables, used))
+    method = Method(tables, used, method_hash(tables, used))
     now = _State(changes.latest_change(conn), method.hash, changes.not_applicable(conn, used))
     if not measured_only:
         if _state(conn) == now:
@@ -134,7 +127,7 @@ def _locked(conn: sqlite3.Connection) -> bool:
     return True
 
 
-def _renewed(conn: sqlite3.Connection, method: _Method) -> Facts:
+def _renewed(conn: sqlite3.Connection, method: Method) -> Facts:
     """Rebuild in the register what was touched since, or all of it, inside a transaction."""
     old = _state(conn)
     now = _State(
@@ -142,8 +135,8 @@ def _renewed(conn: sqlite3.Connection, method: _Method) -> Facts:
     )
     touched = None
     if old and old.method_hash == now.method_hash and old.change_id <= now.change_id:
-        touched = changes.touched_since(conn, old.change_id)
-    if touched is None or old.not_applicable != now.not_applicable:
+        touched = changes.touched_since(conn, old.change_id, old.marked_otherwise(now))
+    if touched is None:
         return _facts(conn, now, _rebuilt(conn, method, now, "main"), "main")
     changes.hold(conn, touched)
     conn.execute(f"DELETE FROM main.facts WHERE tag IN (SELECT tag FROM {TOUCHED})")
@@ -152,7 +145,7 @@ def _renewed(conn: sqlite3.Connection, method: _Method) -> Facts:
     return _facts(conn, now, rebuilt, "main")
 
 
-def _rebuilt(conn: sqlite3.Connection, method: _Method, now: _State, schema: str) -> int:
+def _rebuilt(conn: sqlite3.Connection, method: Method, now: _State, schema: str) -> int:
     for relation in RELATIONS:
         conn.execute(f"DROP {relation.replace(' ', f' IF EXISTS {schema}.')}")
     types = ", ".join(f"{c.name} {SQL_TYPE[c.kind]}" for c in columns.FACTS.values())
@@ -175,7 +168,7 @@ def _rebuilt(conn: sqlite3.Connection, method: _Method, now: _State, schema: str
 
 
 def _filled(
-    conn: sqlite3.Connection, method: _Method, now: _State, schema: str, *,
+    conn: sqlite3.Connection, method: Method, now: _State, schema: str, *,
     touched_only: bool = False,
 ) -> int:  # fmt: skip
     """Insert the rows of facts, a chunk at a time, so that memory stays small."""
@@ -186,8 +179,8 @@ def _filled(
     base = conn.execute(base_sql(touched_only=touched_only))
     count = 0
     while rows := base.fetchmany(CHUNK):
-        made = _made(rows, method, now, numbers)
-        conn.executemany(f"INSERT INTO {schema}.facts ({names}) VALUES ({marks})", made)
+        facts = made(rows, method, now.not_applicable, numbers)
+        conn.executemany(f"INSERT INTO {schema}.facts ({names}) VALUES ({marks})", facts)
         count += len(rows)
     conn.executemany(
         f"INSERT INTO {schema}.gap_reason VALUES (?, ?, ?, ?)",
@@ -202,71 +195,6 @@ def _numbers(conn: sqlite3.Connection, schema: str) -> dict[tuple[str, str, str]
         f"SELECT column_name, fields, note, gap_reason FROM {schema}.gap_reason ORDER BY gap_reason"
     )
     return {tuple(reason): number for *reason, number in rows}
-
-
-def _made(rows: list[tuple], method: _Method, now: _State, numbers: dict) -> Iterator[tuple]:
-    """Rows of facts from base rows."""
-    lists: dict[str, Iterable] = dict(zip(BASE, zip(*rows, strict=True), strict=True))
-    stand_ins = np.zeros(len(rows), np.int64)
-    stood_in = [_stood_in(a, lists, now.not_applicable[a.column]) for a in method.assumptions]
-    for assumption, (values, used) in zip(method.assumptions, stood_in, strict=True):
-        lists[assumption.column] = values
-        stand_ins[used] |= np.int64(1) << assumption.bit
-    known = {name: _array(lists[name], name) for name in _asked()}
-    for column in columns.DERIVED:
-        known[column.name] = _array([None] * len(rows), column.name)
-    with np.errstate(all="ignore"):
-        derived = derive({name: known[name] for name in _asked()}, method.tables)
-    known |= {name: np.broadcast_to(v, len(rows)) for name, v in derived.items()}
-    lists |= {column.name: known[column.name].tolist() for column in columns.DERIVED}
-    seed = method.hash.encode()
-    hashes = (hashlib.blake2b(repr(row).encode(), digest_size=12, key=seed[:64]).hexdigest()
-              for row in rows)  # fmt: skip
-    gap_reasons = _gap_reasons(known, method.tables, numbers)
-    # SQLite takes NaN as NULL, and binding it is three times as quick as binding None.
-    bound = ([nan if v is None else v for v in lists[name]] for name in columns.FACTS)
-    return zip(*bound, stand_ins.tolist(), gap_reasons, hashes, strict=True)
-
-
-@cache
-def _asked() -> tuple[str, ...]:
-    """The base columns that any calculation asks for."""
-    return tuple(sorted(frozenset().union(*(entered_behind(d.name) for d in columns.DERIVED))))
-
-
-def _array(values: Iterable, name: str) -> np.ndarray:
-    if columns.FACTS[name].is_number:
-        return np.array(values, dtype=float)
-    array = np.empty(len(values), object)
-    array[:] = values
-    return array
-
-
-def _stood_in(a: Assumption, lists: dict, exempt: frozenset[str]) -> tuple[list, np.ndarray]:
-    """The column with its blanks filled, and where it was; only in rows that are there."""
-    key = columns.TABLES[columns.FACTS[a.column].table].key
-    own = zip(*(lists[name] for name in key), strict=True)
-    others = lists[a.from_column] if a.from_column else (a.value,) * len(lists[a.column])
-    filled, used = [], []
-    for value, other, parts in zip(lists[a.column], others, own, strict=True):
-        stands = (
-            value is None and other is not None and None not in parts
-            and (not exempt or " | ".join(map(str, parts)) not in exempt)
-        )  # fmt: skip
-        filled.append(other if stands else value)
-        used.append(stands)
-    return filled, np.array(used, bool)
-
-
-def _gap_reasons(known: Arrays, tables: Mapping[str, Table], numbers: dict) -> list[str]:
-    """For each row the numbers of its gaps' reasons, as a JSON list; new reasons get a number."""
-    per_row: list[list[int]] = [[] for _ in next(iter(known.values()))]
-    for name, why in reasons(known, tables).items():
-        texts, which = worded(why)
-        own = [numbers.setdefault((name, *text), len(numbers) + 1) for text in texts]
-        for row, reason in zip(why.rows.tolist(), which.tolist(), strict=True):
-            per_row[row].append(own[reason])
-    return [str(own) for own in per_row]
 
 
 def _state(conn: sqlite3.Connection) -> _State | None:
@@ -289,22 +217,3 @@ def _remember(conn: sqlite3.Connection, now: _State, schema: str) -> None:
         f"INSERT OR REPLACE INTO {schema}.facts_state VALUES (1, ?, ?, ?)",
         (now.change_id, now.method_hash, exempt),
     )
-
-
-@cache
-def _program_hash() -> str:
-    """Hash of the dictionary and of the sources of the calculations and of these stages."""
-    digest = hashlib.blake2b(f"{register.__version__} {columns.FACTS!r}".encode(), digest_size=16)
-    folders = {Path(c.__code__.co_filename).parent for c in order()} | {Path(__file__).parent}
-    for source in sorted(path for folder in folders for path in folder.glob("*.py")):
-        digest.update(source.read_bytes())
-    return digest.hexdigest()
-
-
-def _method_hash(tables: Mapping[str, Table], assumptions: tuple[Assumption, ...]) -> str:
-    digest = hashlib.blake2b(f"{_program_hash()} {assumptions!r}".encode(), digest_size=16)
-    for name in sorted(tables):
-        table = tables[name]
-        held = {column: values.tolist() for column, values in table.columns.items()}
-        digest.update(f"{name} {table.source} {table.edition} {held!r}".encode())
-    return digest.hexdigest()

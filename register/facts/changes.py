@@ -15,6 +15,7 @@ from register.facts.base import TOUCHED
 MANY = 50_000
 # Tables whose rows are not at one position: how their keys lead to positions.
 _LEADS = {
+    "motor": "SELECT tag FROM motor WHERE motor IN (SELECT value FROM json_each(?))",
     "bus": "SELECT tag FROM position WHERE bus IN (SELECT value FROM json_each(?))",
     "model": "SELECT tag FROM device WHERE model IN (SELECT value FROM json_each(?))",
     "device": "SELECT tag FROM device WHERE device IN (SELECT value FROM json_each(?))",
@@ -26,8 +27,13 @@ def latest_change(conn: sqlite3.Connection) -> int:
     return conn.execute("SELECT coalesce(max(change_id), 0) FROM change").fetchone()[0]
 
 
-def touched_since(conn: sqlite3.Connection, change_id: int) -> set[str] | None:
-    """The positions whose base rows may differ since that change; None when all may."""
+def touched_since(
+    conn: sqlite3.Connection, change_id: int, others: Iterable[tuple[str, str]] = ()
+) -> set[str] | None:
+    """The positions whose facts may differ since that change; None when all may.
+
+    `others` are rows touched in ways that the log does not tell, as table and key.
+    """
     rows = conn.execute(
         "SELECT table_name, row_key, tag, tag_before, before, after FROM change"
         " WHERE change_id > ? LIMIT ?",
@@ -37,6 +43,7 @@ def touched_since(conn: sqlite3.Connection, change_id: int) -> set[str] | None:
         return None
     tags: set[str | None] = set()
     keys: dict[str, set[str | None]] = defaultdict(set)
+    rows += [(table, row_key, None, None, None, None) for table, row_key in others]
     for table, row_key, tag, tag_before, before, after in rows:
         if table == "site":
             return None

@@ -12,6 +12,7 @@ from pathlib import Path
 from random import Random
 
 import xlsxwriter
+
 from making.nameplates import HP_KW
 from making.sheets import SHEETS, SheetPlan
 
@@ -22,6 +23,7 @@ WORDS = {
     "autotransformer": ("Autotransformer",), "soft starter": ("Soft start", "RVSS", "Soft starter"),
     "drive": ("VFD", "VSD", "Drive"), "critical": ("A",), "essential": ("B",), "ordinary": ("C",),
 }  # fmt: skip
+EMPTY = {"plain": ("",), "or none": ("", "N/A")}
 FRACTIONS = {0.5: "1/2", 1.5: "1 1/2", 7.5: "7 1/2"}
 
 
@@ -44,6 +46,9 @@ REFUSALS = (
     Refusal("process data", "P-1133", "ambient_c", "hot"),
 )
 
+# A position that stands in the list twice, and not the same; the second cannot be taken in.
+TWICE = ("MCC-41", "P-4109")
+
 
 def write_workbook(path: Path, found: dict[str, list[dict]], rng: Random) -> None:
     """The workbook; every sheet of `SHEETS` with its title, its noise and its rows."""
@@ -54,56 +59,73 @@ def write_workbook(path: Path, found: dict[str, list[dict]], rng: Random) -> Non
         for plan in SHEETS:
             sheet = book.add_worksheet(plan.name)
             for index, line in enumerate(_lines(plan, found, rng)):
+                if index < len(plan.titles) and line[0]:
+                    sheet.merge_range(index, 0, index, 8, line[0], bold)
+                    continue
                 for column, cell in enumerate(line):
                     if cell is not None and cell != "":
-                        _put(sheet, index, column, cell, bold if index < len(plan.titles) else None)
+                        _put(sheet, index, column, cell)
 
 
-def _put(sheet, row: int, column: int, cell: Cell, style) -> None:
+def _put(sheet, row: int, column: int, cell: Cell) -> None:
     if isinstance(cell, date):
         sheet.write_datetime(row, column, datetime(cell.year, cell.month, cell.day))
     elif isinstance(cell, str):
-        sheet.write_string(row, column, cell, style)
+        sheet.write_string(row, column, cell)
     else:
         sheet.write_number(row, column, cell)
 
 
 def _lines(plan: SheetPlan, found: dict, rng: Random) -> list[list]:
-    spoilt = {(r.tag, r.column): r.typed for r in REFUSALS if r.sheet == plan.name}
-    lines = [[title] for title in plan.titles] + [[h for h, _, _ in plan.columns]]
+    headings = [heading for heading, _, _ in plan.columns]
+    breaks = {after: list(line) or headings for after, line in plan.breaks}
+    lines = [*([title] for title in plan.titles), headings]
+    lines += [breaks[0]] if 0 in breaks else []
     for number, row in enumerate(plan.rows(found), 1):
-        cells = [
-            spoilt.get((row.get("tag"), column)) or _cell(row.get(column), style, row, rng)
-            for _, column, style in plan.columns
-        ]
-        lines.append(cells)
+        lines.append(_typed(plan, row, rng))
+        if (plan.name, row.get("tag")) == TWICE:
+            lines.append([row["tag"], "see above?", *lines[-1][2:]])
         if plan.gap and number % plan.gap == 0:
             lines.append([])
+        if number in breaks:
+            lines.append(breaks[number])
     return lines + [list(line) for line in plan.foot]
+
+
+def _typed(plan: SheetPlan, row: dict, rng: Random) -> list[Cell]:
+    spoilt = {
+        r.column: r.typed for r in REFUSALS if (r.sheet, r.tag) == (plan.name, row.get("tag"))
+    }
+    return [
+        spoilt.get(column) or _cell(row.get(column), style, row, rng)
+        for _, column, style in plan.columns
+    ]
 
 
 def _cell(value: object, style: str, row: dict, rng: Random) -> Cell:
     if value is None or str(value).startswith(("unmarked", "unidentified")):
-        return rng.choice(("", "", "", "?", "illegible")) if style != "plain" else ""
+        return rng.choice(EMPTY.get(style, ("", "", "", "?", "illegible")))
     return STYLES[style](value, row, rng)
 
 
 def _hp(value: object, row: dict, rng: Random) -> Cell:
     hp = round(float(value) / HP_KW, 2)
+    if hp % 0.5:  # a size in kW among those in hp
+        return f"{float(value):.10g} kW"
     return FRACTIONS.get(hp, hp)
 
 
 def _hp_typed(value: object, row: dict, rng: Random) -> Cell:
-    if rng.random() < 0.25:
+    typed = _hp(value, row, rng)
+    if rng.random() < 0.25 or "kW" in str(typed):
         return f"{float(value):.10g} kW"
-    return f"{_hp(value, row, rng):.4g} HP" if not isinstance(_hp(value, row, rng), str) else (
-        f"{_hp(value, row, rng)} hp"
-    )  # fmt: skip
+    return f"{typed:g} HP" if isinstance(typed, float) else f"{typed} hp"
 
 
 STYLES: dict[str, Callable[[object, dict, Random], Cell]] = {
     "plain": lambda value, row, rng: value,
     "text": lambda value, row, rng: value,
+    "or none": lambda value, row, rng: value,
     "hp": _hp,
     "hp typed": _hp_typed,
     "volts": lambda value, row, rng: f"{float(value):.0f}V",
@@ -111,5 +133,4 @@ STYLES: dict[str, Callable[[object, dict, Random], Cell]] = {
     "word": lambda value, row, rng: rng.choice(WORDS.get(str(value), (value,))),
     "flag": lambda value, row, rng: {"yes": "Y", "no": "N"}[str(value)],
     "day": lambda value, row, rng: date.fromisoformat(str(value)),
-    "upper": lambda value, row, rng: str(value).upper(),
 }

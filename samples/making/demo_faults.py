@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from making.faults import Fault, starting, times
 
-
 BYPASSED = "two-contactor", "three-contactor", "standby starter"
 
 NAMEPLATE = (
@@ -13,7 +12,7 @@ NAMEPLATE = (
     Fault("nameplate/complete-for-starting", "service factor never noted",
           starting("D"), {"service_factor": None}),
     Fault("nameplate/complete-for-starting", "starts an hour never counted",
-          starting("S"), {"starts_per_hour": None}),
+          starting("A"), {"starts_per_hour": None}),
     Fault("nameplate/current-agrees-with-power", "power factor copied wrong: 0.60",
           starting("B"), {"power_factor": 0.6}),
     Fault("nameplate/current-agrees-with-power nameplate/current-plausible",
@@ -55,7 +54,7 @@ SIZING = (
           starting("B"), model={"rated_current_a": times(4), "overload_min_a": times(0.8),
                            "overload_max_a": times(4)}),
     Fault("sizing/sensing-transformer-ratio", "current transformers of a far larger motor",
-          starting("A"), {"ct_primary_a": times(5)}),
+          lambda p: p["letter"] in "YT" and p["fla_a"] >= 100, {"ct_primary_a": 800}),
     Fault("sizing/altitude-within", "a model for 1000 m; the altitude was read in feet",
           starting("B"), {"altitude_m": 1017}, model={"altitude_max_m": 1000}),
     Fault("sizing/ambient-within", "beside the dryer hood: 54 °C, the model may see 50 °C",
@@ -84,6 +83,10 @@ DUTY = (
           starting("S"), {"starts_per_hour": 9, "min_rest_s": 300}),
     Fault("duty/starts-within-motor", "more starts than the motor's maker permits",
           starting("A"), {"starts_per_hour": 4, "starts_per_hour_limit": 2}),
+    Fault("duty/starts-within-duty-code", "6 starts an hour; the code on the plate says 4",
+          starting("S"),
+          {"starts_per_hour": 6, "starts_per_hour_limit": 12, "min_rest_s": 400},
+          {"duty_code": "AC-53a: 4-20 : 60-4"}),
     Fault("duty/rest-long-enough", "restarted after 10 s", starting("A"), {"min_rest_s": 10}),
 )  # fmt: skip
 
@@ -111,6 +114,9 @@ LINE_PROTECTION = (
           starting("D"), model={"line_protection_max_a": times(0.7, "protection_rating_a")}),
     Fault("line-protection/within-branch-limit", "breaker of 400 % of the motor's current",
           starting("A"), {"protection_rating_a": 150}, {"line_protection_max_a": 200}),
+    Fault("line-protection/instantaneous-within-limit", "turned up to the end of its scale",
+          starting("A"),
+          {"protection_kind": "instantaneous breaker", "instantaneous_a": times(17)}),
     Fault("line-protection/interrupts-fault-current", "old breaker, 14 kA at a 34 kA bus",
           starting("A", bus="MCC-21"), {"interrupting_ka": 14}),
     Fault("line-protection/device-withstands-fault", "device of 10 kA at a 38 kA bus",
@@ -149,7 +155,7 @@ BYPASS = (
 )  # fmt: skip
 
 APPLICATION = (
-    Fault("application/variable-speed-needs-drive", "flow is to be controlled; a soft starter cannot",
+    Fault("application/variable-speed-needs-drive", "flow to be controlled; this cannot",
           starting("B"), {"speed_need": "variable"}),
     Fault("application/variable-speed-needs-drive", "dosing by speed, across the line",
           starting("A"), {"speed_need": "variable"}),
@@ -160,15 +166,16 @@ APPLICATION = (
     Fault("application/pump-eased", "hammer in the main, pump across the line",
           starting("A", load_kind="centrifugal pump", surge_risk="no"), {"surge_risk": "yes"}),
     Fault("application/pump-stops-softly", "hammer in the main, pump coasts to a stop",
-          starting("B", surge_risk="yes", bypass_arrangement="internal only"), {"stop_mode": "coast"}),
+          starting("B", surge_risk="yes", bypass_arrangement="internal only"),
+          {"stop_mode": "coast"}),
     Fault("application/fragile-load-eased", "glass-lined pump across the line",
           starting("A", load_kind="centrifugal pump", surge_risk="no", bypass_arrangement="none"),
           {"fragile_load": "yes"}),
     Fault("application/loaded-start-has-torque", "star-delta on a machine that starts loaded",
           starting("Y"), {"start_condition": "loaded", "load_breakaway_pct": 80}),
-    Fault("application/capacitor-not-behind-electronics", "capacitors between soft starter and motor",
+    Fault("application/capacitor-not-behind-electronics", "capacitors behind the soft starter",
           starting("B"), {"capacitor_side": "load side", "capacitor_kvar": 10}),
-    Fault("application/capacitor-not-behind-electronics", "capacitors between drive and motor",
+    Fault("application/capacitor-not-behind-electronics", "capacitors behind the drive",
           starting("D"), {"capacitor_side": "load side", "capacitor_kvar": 5}),
     Fault("application/two-speed-not-on-soft-starter", "two-speed motor on a soft starter",
           starting("B"), {"speed_need": "two-speed"}),
@@ -197,7 +204,7 @@ COMMISSIONING = (
     Fault("commissioning/bump-tested", "motor changed since the rotation was proved",
           starting("A"), {"bump_test_on": "2008-03-11"}),
     Fault("commissioning/load-tested", "load test failed, never repeated",
-          starting("S"), {"load_test_result": "failed"}),
+          starting("B"), {"load_test_result": "failed"}),
     Fault("commissioning/thermography-current", "last thermography four years ago",
           starting("T"), {"thermography_on": "2022-09-14"}),
 )  # fmt: skip

@@ -30,6 +30,7 @@ US_CABLES = (
     (130, 42.4), (150, 53.5), (175, 67.4), (200, 85.0), (230, 107), (255, 127), (285, 152),
     (310, 177), (380, 253),
 )  # fmt: skip
+CT_PRIMARIES = (100, 150, 200, 250, 300, 400)
 # copper, PVC, three loaded cores on a tray, 30 °C (IEC 60364-5-52, rounded, from memory)
 IEC_CABLES = (
     (18.5, 1.5), (25, 2.5), (34, 4), (43, 6), (60, 10), (80, 16), (101, 25), (126, 35), (153, 50),
@@ -156,8 +157,9 @@ def _device(letter: str, place: dict, rng: Random) -> dict[str, object]:
     made = _day(rng, 420, 4000)
     installed = date.fromisoformat(made) + timedelta(days=rng.randrange(40, 260))
     return {
-        "model": entry["model"], "device": f"{entry['model_maker'][0]}{rng.randrange(10**7, 10**8)}",
-        "made_on": made, "device_status": "in service", "device_installed_on": installed.isoformat(),
+        "model": entry["model"], "device_status": "in service",
+        "device": f"{entry['model_maker'][0]}{rng.randrange(10**7, 10**8)}",
+        "made_on": made, "device_installed_on": installed.isoformat(),
         "rated_a": entry["rated_current_a"], "protection_max_a": entry["line_protection_max_a"],
     }  # fmt: skip
 
@@ -180,6 +182,7 @@ def _protection(letter: str, place: dict, breaker_a: float, rng: Random) -> dict
         "overload_place": "relay", "relay_trip_class": "10" if letter == "A" else "20",
         "relay_set_a": _round(fla * (rng.uniform(1.03, 1.12) if us else 1)),
         "relay_min_a": _round(0.7 * fla), "relay_max_a": _round(1.4 * fla),
+        "ct_primary_a": next(p for p in CT_PRIMARIES if p > 1.25 * fla) if fla > 60 else None,
     }  # fmt: skip
 
 
@@ -235,7 +238,8 @@ def _control(letter: str, place: dict, rng: Random) -> dict[str, object]:
     )  # fmt: skip
     return {
         "control_scheme": scheme, "hand_off_auto": "yes", "local_stop": "yes",
-        "emergency_stop": "hardwired", "control_voltage_v": 120 if place["practice"] == "us" else 24,
+        "emergency_stop": "hardwired",
+        "control_voltage_v": 120 if place["practice"] == "us" else 24,
         "control_protocol": "Modbus RTU" if scheme != "hardwired" else None,
         "restarts_by_itself": "no",
     }  # fmt: skip

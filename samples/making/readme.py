@@ -23,8 +23,9 @@ and rule there is *failed*, and no other is. A fault that cannot but fail a seco
 under both.
 
 `demo-plant/as-found.xlsx` is the same plant's list as somebody kept it for years, and
-`demo-plant/as-found.yml` the saved answers to the questions that the list raises. Taken in with them
-it gives the register of the CSV files, but for these cells, which nobody can take in as they stand:
+`demo-plant/as-found.yml` the saved answers to the questions that the list raises. Taken in with
+them it gives the register of the CSV files, but for these cells, which cannot be taken in as they
+stand:
 
 | sheet | position | column | what stands there |
 |---|---|---|---|

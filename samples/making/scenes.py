@@ -55,11 +55,10 @@ def _services(area: str, bus: str, lines: str) -> tuple[Service, ...]:
     found = []
     for line in lines.strip().splitlines():
         name, kind, letters, sizes, poles, coupling, marks = (w.strip() for w in line.split(";"))
+        surge, fragile = ("yes" if mark in marks else "no" for mark in ("surge", "fragile"))
         found.append(
-            Service(
-                area, bus, name, kind, letters, tuple(float(s) for s in sizes.split()), int(poles),
-                coupling, "yes" if "surge" in marks else "no", "yes" if "fragile" in marks else "no",
-            )
+            Service(area, bus, name, kind, letters, tuple(map(float, sizes.split())), int(poles),
+                    coupling, surge, fragile)
         )  # fmt: skip
     return tuple(found)
 

@@ -7,7 +7,11 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, slots=True)
 class SheetPlan:
-    """One sheet: titles above the headings, columns, a blank row every `gap`, lines below."""
+    """One sheet: titles above the headings, columns, and the noise between the rows.
+
+    A blank row comes after every `gap` rows; `breaks` are lines put in after so many rows, where
+    an empty line stands for the headings once more; `foot` lines come last.
+    """
 
     name: str
     titles: tuple[str, ...]
@@ -15,6 +19,7 @@ class SheetPlan:
     table: str
     only: tuple[str, str] = ("", "")
     gap: int = 0
+    breaks: tuple[tuple[int, tuple[object, ...]], ...] = ()
     foot: tuple[tuple[object, ...], ...] = ()
 
     def rows(self, found: dict[str, list[dict]]) -> list[dict]:
@@ -26,7 +31,7 @@ class SheetPlan:
 def _columns(lines: str) -> tuple[tuple[str, str, str], ...]:
     """`heading = column` or `heading = column : style`, one a line."""
     found = []
-    for line in lines.strip().splitlines():
+    for line in filter(str.strip, lines.splitlines()):
         heading, _, rest = line.strip().rpartition(" = ")
         column, _, style = rest.partition(" : ")
         found.append((heading, column.strip(), style.strip() or "text"))
@@ -41,7 +46,7 @@ _REST_OF_LIST = """
     Cat No = model
     Starter S/N = device
     Protection Type = protection_kind
-    Breaker/Fuse = protection_rating_a : amps
+    Breaker Amps = protection_rating_a : amps
     kAIC = interrupting_ka
     OL Type = overload_place
     OL Setting = relay_set_a : amps
@@ -56,7 +61,7 @@ def _list(name: str, title: str, bus: str, head: str, **more) -> SheetPlan:
 LISTS = (
     _list("MCC-11", "WOODYARD", "MCC-11", """
         Tag No. = tag : plain
-        Service = description : upper
+        Service = description
         Location = area
         MCC = bus
         HP = power_kw : hp
@@ -89,7 +94,7 @@ LISTS = (
         In [A] = fla_a
         SF = service_factor
         LR Code = code_letter
-        """, gap=7),
+        """, breaks=((0, ("PULPERS AND CHESTS",)), (16, ("REFINING",)), (24, ()))),
     _list("MCC-41", "BOARD MACHINE", "MCC-41", """
         Equipment Tag = tag : plain
         Load = description
@@ -172,13 +177,13 @@ CABLES = SheetPlan(
         Cable R = cable_r_ohm_per_km
         Cable X = cable_x_ohm_per_km
         Ampacity = cable_ampacity_a : amps
-        PF Capacitor (kvar) = capacitor_kvar
+        PF Capacitor (kvar) = capacitor_kvar : or none
         Capacitor Location = capacitor_side
         Inst. Trip = instantaneous_a : amps
         Relay Min = relay_min_a
         Relay Max = relay_max_a
         OL Class = relay_trip_class
-        CT Primary = ct_primary_a
+        CT Primary = ct_primary_a : or none
         """), "position")  # fmt: skip
 
 CONTROL = SheetPlan(
@@ -196,7 +201,7 @@ CONTROL = SheetPlan(
         Bypass OL = bypass_own_overload : flag
         Bypass Breaker = bypass_own_line_protection : flag
         Bypass Contactor Class = bypass_contactor_category
-        Bypass Contactor Amps = bypass_contactor_a
+        Bypass Contactor Amps = bypass_contactor_a : or none
         """), "position")  # fmt: skip
 
 DEVICES = SheetPlan(
@@ -212,7 +217,7 @@ SETTINGS = SheetPlan(
     "settings", ("Settings read from the keypads", ""), _columns("""
         Tag = tag : plain
         Starter Serial = device
-        Settings Read On = setting_recorded_on : day
+        Settings Read On = setting_recorded_on
         Setting Recorded By = setting_recorded_by
         Starting Mode = start_mode
         Initial Voltage = initial_voltage_pct
@@ -270,7 +275,7 @@ CHECKS = SheetPlan(
     "checks", ("Checks done", ""), _columns("""
         Tag = tag : plain
         Check = record_kind
-        Date Done = done_on : day
+        Date Done = done_on
         By = done_by
         Outcome = result
         """), "record")  # fmt: skip

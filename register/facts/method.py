@@ -1,0 +1,47 @@
+"""The method by which facts are made: all that they depend on besides the register."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import register
+from register import columns
+from register.facts.assumptions import Assumption
+from register.facts.derived import order
+
+if TYPE_CHECKING:
+    from register.calc.table import Table
+
+
+@dataclass(frozen=True)
+class Method:
+    """Tables of standards, stand-ins in force, and a hash of them and of the program itself."""
+
+    tables: Mapping[str, Table]
+    assumptions: tuple[Assumption, ...]
+    hash: str
+
+
+@cache
+def _program_hash() -> str:
+    """Hash of the dictionary and of the sources of the calculations and of these stages."""
+    digest = hashlib.blake2b(f"{register.__version__} {columns.FACTS!r}".encode(), digest_size=16)
+    folders = {Path(c.__code__.co_filename).parent for c in order()} | {Path(__file__).parent}
+    for source in sorted(path for folder in folders for path in folder.glob("*.py")):
+        digest.update(source.read_bytes())
+    return digest.hexdigest()
+
+
+def method_hash(tables: Mapping[str, Table], assumptions: tuple[Assumption, ...]) -> str:
+    """Hash of all that facts depend on: when it changes, every row is computed again."""
+    digest = hashlib.blake2b(f"{_program_hash()} {assumptions!r}".encode(), digest_size=16)
+    for name in sorted(tables):
+        table = tables[name]
+        held = {column: values.tolist() for column, values in table.columns.items()}
+        digest.update(f"{name} {table.source} {table.edition} {held!r}".encode())
+    return digest.hexdigest()

@@ -1,0 +1,91 @@
+"""Rows of facts from rows of the base: stand-ins, calculations, reasons for gaps, input hash."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterable, Iterator, Mapping
+from functools import cache
+from math import nan
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from register import columns
+from register.facts.assumptions import Assumption
+from register.facts.base import BASE
+from register.facts.derived import derive, entered_behind
+from register.facts.gaps import Arrays, reasons, worded
+from register.facts.method import Method
+
+if TYPE_CHECKING:
+    from register.calc.table import Table
+
+
+def made(
+    rows: list[tuple], method: Method, exempt: Mapping[str, frozenset[str]], numbers: dict
+) -> Iterator[tuple]:
+    """Rows of facts from base rows, and the numbers of new reasons for gaps into `numbers`.
+
+    `exempt` are, for a column with a stand-in, the keys of the rows where it does not apply.
+    """
+    lists: dict[str, Iterable] = dict(zip(BASE, zip(*rows, strict=True), strict=True))
+    stand_ins = np.zeros(len(rows), np.int64)
+    stood_in = [_stood_in(a, lists, exempt[a.column]) for a in method.assumptions]
+    for assumption, (values, used) in zip(method.assumptions, stood_in, strict=True):
+        lists[assumption.column] = values
+        stand_ins[used] |= np.int64(1) << assumption.bit
+    known = {name: _array(lists[name], name) for name in _asked()}
+    for column in columns.DERIVED:
+        known[column.name] = _array([None] * len(rows), column.name)
+    with np.errstate(all="ignore"):
+        derived = derive({name: known[name] for name in _asked()}, method.tables)
+    known |= {name: np.broadcast_to(v, len(rows)) for name, v in derived.items()}
+    lists |= {column.name: known[column.name].tolist() for column in columns.DERIVED}
+    seed = method.hash.encode()
+    hashes = (hashlib.blake2b(repr(row).encode(), digest_size=12, key=seed[:64]).hexdigest()
+              for row in rows)  # fmt: skip
+    gap_reasons = _gap_reasons(known, method.tables, numbers)
+    # SQLite takes NaN as NULL, and binding it is three times as quick as binding None.
+    bound = ([nan if v is None else v for v in lists[name]] for name in columns.FACTS)
+    return zip(*bound, stand_ins.tolist(), gap_reasons, hashes, strict=True)
+
+
+@cache
+def _asked() -> tuple[str, ...]:
+    """The base columns that any calculation asks for."""
+    return tuple(sorted(frozenset().union(*(entered_behind(d.name) for d in columns.DERIVED))))
+
+
+def _array(values: Iterable, name: str) -> np.ndarray:
+    if columns.FACTS[name].is_number:
+        return np.array(values, dtype=float)
+    array = np.empty(len(values), object)
+    array[:] = values
+    return array
+
+
+def _stood_in(a: Assumption, lists: dict, exempt: frozenset[str]) -> tuple[list, np.ndarray]:
+    """The column with its blanks filled, and where it was; only in rows that are there."""
+    key = columns.TABLES[columns.FACTS[a.column].table].key
+    own = zip(*(lists[name] for name in key), strict=True)
+    others = lists[a.from_column] if a.from_column else (a.value,) * len(lists[a.column])
+    filled, used = [], []
+    for value, other, parts in zip(lists[a.column], others, own, strict=True):
+        stands = (
+            value is None and other is not None and None not in parts
+            and (not exempt or " | ".join(map(str, parts)) not in exempt)
+        )  # fmt: skip
+        filled.append(other if stands else value)
+        used.append(stands)
+    return filled, np.array(used, bool)
+
+
+def _gap_reasons(known: Arrays, tables: Mapping[str, Table], numbers: dict) -> list[str]:
+    """For each row the numbers of its gaps' reasons, as a JSON list; new reasons get a number."""
+    per_row: list[list[int]] = [[] for _ in next(iter(known.values()))]
+    for name, why in reasons(known, tables).items():
+        texts, which = worded(why)
+        own = [numbers.setdefault((name, *text), len(numbers) + 1) for text in texts]
+        for row, reason in zip(why.rows.tolist(), which.tolist(), strict=True):
+            per_row[row].append(own[reason])
+    return [str(own) for own in per_row]
