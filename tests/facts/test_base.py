@@ -1,66 +1,76 @@
-"""The base rows: one a position, whatever is or is not known there."""
+"""The base row: the whole of a position, side by side, and nothing that is not there."""
 
-from pathlib import Path
-
-import pytest
-
-from register.errors import RuleError
-from register.facts.assumptions import load_assumptions, mask_for
-from register.facts.base import BASE, base_sql
-from register.store.database import create, opened, writing
-
-RULES = Path(__file__).parents[2] / "rules"
+from register import columns
+from register.facts.base import BASE, BASE_VIEW, base_sql
+from register.facts.changes import hold
 
 
-@pytest.fixture
-def db(tmp_path):
-    create(tmp_path / "plant.db", {"site": "Oldmarrow Works", "practice": "us"})
-    with opened(tmp_path / "plant.db", write=True) as db:
-        yield db
+def base(db):
+    cursor = db.conn.execute(BASE_VIEW)
+    names = [name for name, *_ in cursor.description]
+    return names, {row[0]: dict(zip(names, row, strict=True)) for row in cursor}
 
 
-def _row(db, tag):
-    return next(r for r in db.query(base_sql()) if r["tag"] == tag)
+def test_the_columns_are_the_facts_less_what_is_calculated(db):
+    names, _ = base(db)
+    derived = {c.name for c in columns.DERIVED}
+    assert names == [n for n in columns.FACTS if n not in derived] == list(BASE)
 
 
-def test_the_row_has_exactly_the_columns_of_the_base_and_a_bare_position_is_unknown(db):
-    with writing(db, reason="walk"):
-        db.conn.execute("INSERT INTO position (tag) VALUES ('P-1')")
-    row = _row(db, "P-1")
-    assert list(row) == list(BASE)
-    assert {n for n, v in row.items() if v is not None} == {"tag", "site", "practice"}
+def test_one_row_a_position_with_all_that_stands_there(db):
+    _, rows = base(db)
+    assert list(rows) == ["P-1", "P-2", "P-3", "P-4"]
+    first = rows["P-1"]
+    assert (first["site"], first["bus_voltage_v"], first["motor"]) == ("Low Mill", 480, "m1")
+    assert (first["model"], first["rated_current_a"]) == ("A16", 16)
+    assert first["protection_kind"] == "inverse-time breaker"
 
 
-def test_scrapped_things_stand_nowhere_and_the_latest_reading_counts(db):
-    with writing(db, reason="walk"):
-        for sql in (
-            "INSERT INTO position (tag) VALUES ('P-1')",
-            "INSERT INTO motor (motor, tag, motor_status) VALUES ('OLD', 'P-1', 'scrapped')",
-            "INSERT INTO motor (motor, tag) VALUES ('NEW', 'P-1')",
-            "INSERT INTO device (device, tag) VALUES ('D', 'P-1')",
-            "INSERT INTO setting (device, setting_recorded_on, ramp_s) VALUES"
-            " ('D', '2025-01-31', 20), ('D', '2026-02-01', 8)",
-            "INSERT INTO record (tag, record_kind, done_on, result) VALUES"
-            " ('P-1', 'bump test', '2026-03-01', 'failed'),"
-            " ('P-1', 'bump test', '2026-03-01', 'passed'),"
-            " ('P-1', 'bump test', '2024-01-01', 'not done')",
-        ):
-            db.conn.execute(sql)
-    row = _row(db, "P-1")
-    assert (row["motor"], row["ramp_s"]) == ("NEW", 8.0)
-    assert (row["bump_test_on"], row["bump_test_result"]) == ("2026-03-01", "passed")
-    assert row["load_test_on"] is None and row["load_test_result"] is None
+def test_what_is_not_there_is_unknown(db):
+    _, rows = base(db)
+    own = {n for n, c in BASE.items() if c.table in ("position", "site")}
+    assert all(value is None for name, value in rows["P-4"].items() if name not in own)
 
 
-def test_the_shipped_stand_ins_load_and_reach_the_columns_behind_a_calculation():
-    assumptions = load_assumptions(RULES / "assumptions.yml")
-    frequency = next(a for a in assumptions if a.column == "motor_frequency_hz")
-    assert mask_for(["slip_pct"], assumptions) & (1 << frequency.bit)
-    assert mask_for(["service_factor"], assumptions) == 0
+def test_a_scrapped_motor_stands_nowhere(db):
+    db.conn.execute("UPDATE motor SET motor_status = 'scrapped' WHERE motor = 'm1'")
+    assert base(db)[1]["P-1"]["motor"] is None
+    db.conn.execute("UPDATE motor SET tag = 'P-1' WHERE motor = 'm3'")
+    assert base(db)[1]["P-1"]["motor"] == "m3"
 
 
-def test_a_stand_in_for_a_column_that_is_not_there_is_refused(tmp_path):
-    wrong = tmp_path / "assumptions.yml"
-    wrong.write_text("- column: ambiant_c\n  stands_in: 40\n  sentence: x\n  basis: y\n")
-    with pytest.raises(RuleError, match="ambient_c"):
-        load_assumptions(wrong)
+def test_a_scrapped_device_stands_nowhere(db):
+    _, rows = base(db)
+    assert rows["P-1"]["device"] == "d1"
+    db.conn.execute("UPDATE device SET device_status = 'scrapped' WHERE device = 'd1'")
+    _, rows = base(db)
+    assert rows["P-1"]["device"] is None
+    assert rows["P-1"]["model"] is None
+
+
+def test_a_device_of_unknown_status_stands_where_it_is_said_to(db):
+    assert base(db)[1]["P-2"]["device"] == "d2"
+
+
+def test_the_latest_setting_counts(db):
+    first = base(db)[1]["P-1"]
+    assert (first["setting_recorded_on"], first["ramp_s"]) == ("2025-02-01", 12)
+
+
+def test_the_latest_record_of_each_kind_counts_and_of_one_day_the_last_entered(db):
+    rows = base(db)[1]
+    assert rows["P-1"]["bump_test_on"] == "2025-01-01"
+    assert rows["P-1"]["bump_test_result"] == "passed"
+    assert rows["P-1"]["load_test_on"] is None
+    assert (rows["P-2"]["load_test_on"], rows["P-2"]["load_test_result"]) == (
+        "2024-01-01",
+        "not done",
+    )
+
+
+def test_one_position_is_read_without_going_through_any_table(db):
+    hold(db.conn, ["P-1"])
+    plan = db.conn.execute("EXPLAIN QUERY PLAN " + base_sql(touched_only=True)).fetchall()
+    scanned = {line.split()[1] for *_, line in plan if line.startswith("SCAN")}
+    # The site is one row; records have no index by position.
+    assert scanned <= {"record", "site"}
