@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import csv
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 from typing import Any
 
+from register import columns
 from register.audit import of_register
 from register.errors import Problem, StartrollError
 from register.places import samples_folder
@@ -43,7 +45,7 @@ def run(folder: Path, *, today: date) -> Demonstration:
             Problem(f"the demo cannot be written: {error.strerror}",
                     "name a folder that can: startroll demo FOLDER", str(folder))
         ) from None  # fmt: skip
-    create(register, SITE)
+    create(register, _site(sample / "site.csv"))
     plan, applied = take_in(
         register,
         [sample / "as-found.xlsx"],
@@ -54,6 +56,17 @@ def run(folder: Path, *, today: date) -> Demonstration:
     )
     report = of_register(register, today=today)
     return Demonstration(register, refused, plan, applied, report)
+
+
+def _site(path: Path) -> dict[str, Any]:
+    """The one row of the sample's site, less its blanks."""
+    with path.open(encoding="utf-8", newline="") as file:
+        row = next(csv.DictReader(file))
+    return {name: _number(name, text) for name, text in row.items() if text}
+
+
+def _number(name: str, text: str) -> float | str:
+    return float(text) if columns.column(name).is_number else text
 
 
 def next_steps(run: Demonstration) -> list[str]:

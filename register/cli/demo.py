@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from register.cli.common import console
+from register.cli.common import console, day
 
 DEMO_DAY = "2026-11-25"
 
@@ -26,7 +26,7 @@ def demo(
     from register import demo as demonstration
     from register.reports import listing, terminal
 
-    run = demonstration.run(folder, today=DEMO_DAY)
+    run = demonstration.run(folder, today=day(DEMO_DAY))
     out = console()
     out.print(listing.plan(run.plan, run.applied))
     terminal.show(run.report, out, most=12)

@@ -1,0 +1,98 @@
+"""The terminal report: it adds up, fits 80 columns, and says the same without colour."""
+
+import io
+
+import pytest
+from rich.console import Console
+
+from register.findings.model import Finding, Unknown, Value
+from register.findings.priority import priority
+from register.reports import terminal
+from register.reports.view import GRADES, OUTCOMES, RuleCount, Scope, report
+
+SCOPE = Scope("Oldmarrow Works", "us", "plant.db", "2026-11-25", 4, 2, "startroll 1 (abc)", "0.1.0",
+              False)  # fmt: skip
+
+
+def _finding(tag="P-101", **more):
+    values = {
+        "tag": tag,
+        "rule": "overload/set-within-nameplate",
+        "title": "The overload is set within what the nameplate permits",
+        "grade": "major",
+        "outcome": "failed",
+        "sentence": "Overload set at 90 A; this nameplate permits 81.25 A.",
+        "clauses": (("overload_set_a <= overload_set_max_a", "90 A <= 81.25 A", False),),
+        "values": (Value("overload_set_a", 90.0, "A", "list.xlsx 'MCC-1'!F14"),),
+        "margin": -8.75,
+        "margin_unit": "A",
+        "limits": {},
+        "stand_ins": (),
+        "why": "It protects the motor.",
+        "action": "Set it lower. Then record it.",
+        "caution": "Work on live parts kills.",
+        "basis": ("NFPA 70-2023, 430.32(A)(1)",),
+        "priority": priority("major", "critical", -8.75, {"overload_set_a": 90.0}),
+    }
+    return Finding(**values | more)
+
+
+@pytest.fixture
+def shown_report():
+    rules = [
+        RuleCount("overload/set-within-nameplate", "t", "major",
+                  {"failed": 1, "cant-tell": 1, "passed": 2, "inapplicable": 0}, 1),
+        RuleCount("bypass/bypass-tested", "t", "minor",
+                  {"failed": 0, "cant-tell": 0, "passed": 1, "inapplicable": 3}, 0),
+    ]  # fmt: skip
+    unknowns = [Unknown("P-102", "overload/set-within-nameplate", "major", ("relay_set_a",))]
+    areas = {"P-101": "Pump house", "P-102": None, "P-103": "Pump house", "P-104": "Dryer"}
+    return report(SCOPE, rules, [_finding()], unknowns, areas)
+
+
+def _printed(report, width, **options):
+    out = io.StringIO()
+    terminal.show(report, Console(file=out, width=width, highlight=False, **options))
+    return out.getvalue()
+
+
+def test_the_verdicts_add_up_to_positions_times_rules(shown_report):
+    verdicts = sum(shown_report.grades[g][o] for g in GRADES for o in OUTCOMES)
+    assert verdicts == SCOPE.positions * SCOPE.rules
+    assert sum(a.positions for a in shown_report.areas) == SCOPE.positions
+    assert sum(sum(a.failed.values()) for a in shown_report.areas) == len(shown_report.findings)
+
+
+@pytest.mark.parametrize("width", [80, 140])
+def test_no_line_is_wider_than_the_terminal_and_nothing_is_lost(shown_report, width):
+    text = _printed(shown_report, width)
+    assert max(map(len, text.splitlines())) <= width
+    for words in ("P-101", "90 A", "81.25 A", "relay_set_a", "cubicle", "(area unknown)"):
+        assert words in text
+
+
+def test_a_pipe_gets_no_colour(shown_report):
+    assert "\x1b" not in _printed(shown_report, 80)
+
+
+def test_an_unknown_area_is_its_own_row_and_a_hole_names_where_to_read(shown_report):
+    (field,) = shown_report.fields
+    assert (field.column, field.verdicts, field.majors, field.tags) == (
+        "relay_set_a", 1, 1, ("P-102",),
+    )  # fmt: skip
+
+
+def test_a_finding_opened_tells_clause_value_origin_caution_and_basis():
+    out = io.StringIO()
+    Console(file=out, width=80, highlight=False).print(terminal.explained(_finding()))
+    for words in ("90 A <= 81.25 A", "'MCC-1'!F14", "Work on live parts", "430.32", "-8.75 A"):
+        assert words in out.getvalue()
+
+
+def test_priority_shows_its_three_factors_and_an_unknown_criticality_is_not_hidden():
+    critical = priority("major", "critical", None, {})
+    assert critical.product == 9 * 3 * 2 and "criticality 3" in critical.explained()
+    unknown, ordinary = (priority("minor", c, -1.0, {"a": 2.0}) for c in (None, "ordinary"))
+    assert unknown.product > ordinary.product
+    worse = priority("minor", "ordinary", -2.0, {"a": 2.0})
+    assert worse.product > ordinary.product
