@@ -7,6 +7,8 @@ from __future__ import annotations
 
 import csv
 import sys
+from collections.abc import Iterable
+from dataclasses import astuple
 from pathlib import Path
 from random import Random
 
@@ -14,7 +16,7 @@ HERE = Path(__file__).resolve().parent
 sys.path.insert(0, str(HERE))
 
 from making import demo_faults, small_faults  # noqa: E402
-from making.asfound import write_workbook  # noqa: E402
+from making.asfound import refused, write_workbook  # noqa: E402
 from making.catalogue import model  # noqa: E402
 from making.faults import Fault, seed  # noqa: E402
 from making.holes import dig, hide_names  # noqa: E402
@@ -24,12 +26,14 @@ from making.scenes import DEMO, SMALL, Scene  # noqa: E402
 from making.stock import stock  # noqa: E402
 from making.tables import tables, write  # noqa: E402
 
-HOLES = 0.14
+HOLES = 0.21
+SEEDED = ("tag", "rule", "note")
+REFUSED = ("sheet", "column", "typed", "tag")
 Seeded = list[tuple[str, str, str]]
 
 
-def plant(scene: Scene, faults: tuple[Fault, ...], folder: Path) -> Seeded:
-    """Write one plant to `folder`: clean positions, seeded with faults, then holed."""
+def plant(scene: Scene, faults: tuple[Fault, ...]) -> tuple[dict[str, list[dict]], Seeded]:
+    """The tables of one plant: clean positions, seeded with faults, then holed."""
     rng = Random(scene.folder)
     stand = places(scene, rng)
     entries = [model(p["letter"], p["rated_a"], practice=scene.practice) for p in stand]
@@ -38,15 +42,7 @@ def plant(scene: Scene, faults: tuple[Fault, ...], folder: Path) -> Seeded:
     spares = stock(stand, rng)
     dig(stand, catalogue, rng, share=HOLES)
     hide_names(stand, catalogue, rng)
-    found = tables(scene.site, list(scene.buses), stand, catalogue, spares)
-    write(folder, found)
-    with (folder / "seeded.csv").open("w", newline="", encoding="utf-8") as file:
-        writer = csv.writer(file, lineterminator="\n")
-        writer.writerow(("tag", "rule", "note"))
-        writer.writerows(seeded)
-    if scene is DEMO:
-        write_workbook(folder / "as-found.xlsx", found, rng)
-    return seeded
+    return tables(scene.site, list(scene.buses), stand, catalogue, spares), seeded
 
 
 def weak_lineups(scene: Scene, stand: list[dict]) -> Seeded:
@@ -60,11 +56,21 @@ def weak_lineups(scene: Scene, stand: list[dict]) -> Seeded:
 
 def main(target: Path = HERE) -> None:
     """Write every sample under `target`."""
-    seeded = {
-        scene.folder: plant(scene, faults, target / scene.folder)
-        for scene, faults in ((DEMO, demo_faults.FAULTS), (SMALL, small_faults.FAULTS))
-    }
-    (target / "README.md").write_text(readme(seeded), encoding="utf-8")
+    seeded = {}
+    for scene, faults in ((DEMO, demo_faults.FAULTS), (SMALL, small_faults.FAULTS)):
+        found, seeded[scene.folder] = plant(scene, faults)
+        write(target / scene.folder, found)
+        _write_list(target / scene.folder / "seeded.csv", SEEDED, seeded[scene.folder])
+        if scene is DEMO:
+            refusals = refused(found)
+            write_workbook(target / scene.folder / "as-found.xlsx", found, refusals)
+            _write_list(target / scene.folder / "refused.csv", REFUSED, map(astuple, refusals))
+    (target / "README.md").write_text(readme(seeded, refusals), encoding="utf-8")
+
+
+def _write_list(path: Path, headings: tuple[str, ...], rows: Iterable[tuple]) -> None:
+    with path.open("w", newline="", encoding="utf-8") as file:
+        csv.writer(file, lineterminator="\n").writerows((headings, *rows))
 
 
 if __name__ == "__main__":

@@ -10,10 +10,11 @@ ROOT = Path(__file__).parent.parent
 PACKAGE = ROOT / "register"
 MODULES = sorted(p for p in PACKAGE.rglob("*.py"))
 
-EVERYONE = {"errors", "columns", "places"}
+EVERYONE = {"errors", "columns", "places", "figures"}
 MAY_IMPORT = {
     "errors": set(),
     "places": {"errors"},
+    "figures": set(),
     "columns": {"columns"},
     "store": {"store"},
     "calc": {"calc"},

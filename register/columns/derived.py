@@ -21,6 +21,7 @@ DERIVED = (
     _real("implied_efficiency_factor", "", "η·cos φ that the nameplate's kW, V and A imply"),
     _real("table_flc_a", "A", "full-load current of the code table for this power and voltage"),
     _real("fla_to_table_ratio", "", "nameplate current over the table's current"),
+    _real("code_current_a", "A", "current by which the code sizes conductors and line protection"),
     _real("locked_rotor_a", "A", "locked-rotor current from the stated ratio"),
     _real("locked_rotor_kva_per_hp", "kVA/hp", "locked-rotor apparent power per horsepower"),
     _real("code_letter_low_kva_per_hp", "kVA/hp", "lower limit of the code letter's band, included"),
@@ -33,9 +34,7 @@ DERIVED = (
     _real("ct_use_pct", "%", "motor full-load current of the current transformer's primary"),
     # duty
     _real("duty_code_starts_per_hour", "1/h", "starts an hour that the device's duty code allows"),
-    _real("device_starts_allowed_per_hour", "1/h", "starts an hour that the device allows"),
     _real("standard_starts_allowed_per_hour", "1/h", "starts an hour of the standard's table"),
-    _real("motor_starts_allowed_per_hour", "1/h", "starts an hour that the motor allows"),
     _real("motor_rest_needed_s", "s", "rest between starts that the standard's table asks"),
     _real("load_inertia_limit_kgm2", "kg·m²", "largest load inertia the standard's formula allows"),
     _real("inertia_ratio", "", "load inertia over that limit"),
@@ -47,6 +46,7 @@ DERIVED = (
     _real("overload_range_max_a", "A", "highest motor current that overload can see"),
     _real("overload_set_max_a", "A", "highest overload setting that practice permits"),
     # line protection and conductors
+    _real("branch_protection_pct", "%", "share of that current that the code permits this kind"),
     _real("branch_limit_a", "A", "largest branch protection that the code permits"),
     _real("conductor_needed_a", "A", "conductor ampacity that the code asks"),
     _choice("line_protection_kind_fits", YES_NO,

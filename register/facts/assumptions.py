@@ -144,8 +144,10 @@ class _Reader:
 
     def stand_in(self, node: yaml.Node, column: Column) -> tuple[float | str | None, str | None]:
         word = self.words(node)
-        other = BASE.get(word)
+        other = columns.FACTS.get(word)
         if other is not None:
+            if column.name in entered_behind(word):
+                self.wrong(node, f"{word} is calculated from {column.name} itself", "take another")
             if (other.is_number, other.unit) != (column.is_number, column.unit) or other == column:
                 self.wrong(
                     node, f"{other.described()} cannot stand in for {column.described()}",
@@ -163,7 +165,7 @@ class _Reader:
         try:
             value = float(node.value)
         except (TypeError, ValueError):
-            near = columns.nearest(str(node.value), BASE)
+            near = columns.nearest(str(node.value), columns.FACTS)
             hint = f"did you mean the column {near!r}?" if near else f"a number in {column.unit}"
             self.wrong(node, f"{node.value!r} is neither a number nor a column", hint)
             return None

@@ -11,20 +11,16 @@ from typing import Any
 import numpy as np
 
 from register import columns
-from register.calc import nameplate
+from register.calc import codes, derating, duty, load, nameplate, overload, protection
 from register.errors import Problem, RuleError
 
 Calculation = Callable[..., np.ndarray]
 
-CALCULATIONS: tuple[Calculation, ...] = (
-    nameplate.power_hp,
-    nameplate.synchronous_speed_rpm,
-    nameplate.slip_pct,
-    nameplate.fla_from_power_a,
-    nameplate.fla_mismatch_pct,
-    nameplate.implied_efficiency_factor,
-    nameplate.locked_rotor_a,
-    nameplate.locked_rotor_kva_per_hp,
+CALCULATIONS: tuple[Calculation, ...] = tuple(
+    function
+    for noun in (nameplate, codes, derating, duty, overload, protection, load)
+    for name, function in vars(noun).items()
+    if name in {column.name for column in columns.DERIVED}
 )
 
 
@@ -59,9 +55,7 @@ def entered_behind(name: str) -> frozenset[str]:
     """The columns that are not derived and stand behind a column; itself, if it is not derived."""
     if columns.column(name).origin != "derived":
         return frozenset({name})
-    calculation = next((c for c in CALCULATIONS if c.__name__ == name), None)
-    if calculation is None:
-        return frozenset()
+    calculation = next(c for c in CALCULATIONS if c.__name__ == name)
     asked = [p for p in parameters(calculation) if not p.endswith("_table")]
     return frozenset().union(*(entered_behind(p) for p in asked))
 
@@ -73,11 +67,28 @@ def derive(base: Mapping[str, np.ndarray], tables: Mapping[str, Any]) -> dict[st
     ----------
     base : column → array of one length; numbers with NaN, text with None where unknown.
     tables : name → table of a standard.
+
+    Raises RuleError naming every table that a calculation asks for and nobody brought.
     """
     known: dict[str, Any] = dict(base)
     known |= {f"{name.replace('-', '_')}_table": table for name, table in tables.items()}
+    _all_there(known)
     made = {}
-    for calculation in order():
-        result = calculation(**{name: known[name] for name in parameters(calculation)})
-        made[calculation.__name__] = known[calculation.__name__] = result
+    with np.errstate(all="ignore"):
+        for calculation in order():
+            result = calculation(**{name: known[name] for name in parameters(calculation)})
+            made[calculation.__name__] = known[calculation.__name__] = result
     return made
+
+
+def _all_there(known: Mapping[str, Any]) -> None:
+    asked = {p for c in CALCULATIONS for p in parameters(c) if p.endswith("_table")}
+    problems = [
+        Problem(
+            f"there is no table {name.removesuffix('_table').replace('_', '-')}",
+            "restore rules/tables",
+        )
+        for name in sorted(asked - set(known))
+    ]
+    if problems:
+        raise RuleError(problems)

@@ -30,17 +30,11 @@ def made(
     """
     lists: dict[str, Iterable] = dict(zip(BASE, zip(*rows, strict=True), strict=True))
     stand_ins = np.zeros(len(rows), np.int64)
-    stood_in = [_stood_in(a, lists, exempt[a.column]) for a in method.assumptions]
-    for assumption, (values, used) in zip(method.assumptions, stood_in, strict=True):
-        lists[assumption.column] = values
-        stand_ins[used] |= np.int64(1) << assumption.bit
-    known = {name: _array(lists[name], name) for name in _asked()}
-    for column in columns.DERIVED:
-        known[column.name] = _array([None] * len(rows), column.name)
-    with np.errstate(all="ignore"):
-        derived = derive({name: known[name] for name in _asked()}, method.tables)
-    known |= {name: np.broadcast_to(v, len(rows)) for name, v in derived.items()}
-    lists |= {column.name: known[column.name].tolist() for column in columns.DERIVED}
+    worked_out = {a for a in method.assumptions if a.from_column not in (None, *BASE)}
+    known = _filled(lists, stand_ins, set(method.assumptions) - worked_out, method, exempt)
+    if worked_out:
+        # These take what a calculation gives, so the calculations come before and after.
+        known = _filled(lists, stand_ins, worked_out, method, exempt)
     seed = method.hash.encode()
     hashes = (hashlib.blake2b(repr(row).encode(), digest_size=12, key=seed[:64]).hexdigest()
               for row in rows)  # fmt: skip
@@ -48,6 +42,27 @@ def made(
     # SQLite takes NaN as NULL, and binding it is three times as quick as binding None.
     bound = ([nan if v is None else v for v in lists[name]] for name in columns.FACTS)
     return zip(*bound, stand_ins.tolist(), gap_reasons, hashes, strict=True)
+
+
+def _filled(
+    lists: dict[str, Iterable], stand_ins: np.ndarray, assumptions: set[Assumption],
+    method: Method, exempt: Mapping[str, frozenset[str]],
+) -> Arrays:  # fmt: skip
+    """Stand-ins put into `lists` and marked in `stand_ins`; then every calculation."""
+    stood_in = {a: _stood_in(a, lists, exempt[a.column]) for a in assumptions}
+    for assumption, (values, used) in stood_in.items():
+        lists[assumption.column] = values
+        stand_ins[used] |= np.int64(1) << assumption.bit
+    known = {name: _array(lists[name], name) for name in _asked()}
+    for column in columns.DERIVED:
+        known[column.name] = _array([None] * len(stand_ins), column.name)
+    with np.errstate(all="ignore"):
+        derived = derive({name: known[name] for name in _asked()}, method.tables)
+    known |= {name: np.broadcast_to(v, len(stand_ins)) for name, v in derived.items()}
+    lists |= {
+        c.name: [None if v != v else v for v in known[c.name].tolist()] for c in columns.DERIVED
+    }
+    return known
 
 
 @cache

@@ -6,7 +6,7 @@ Each sheet is a few lines `heading = column : style`. A style says how a value w
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from pathlib import Path
 from random import Random
@@ -32,33 +32,48 @@ class Refusal:
     """A cell that cannot be taken in: what stands there instead of the value."""
 
     sheet: str
-    tag: str
     column: str
     typed: str
+    tag: str = ""
 
 
 REFUSALS = (
-    Refusal("nameplates", "C-1102", "efficiency_pct", "see drawing 114-B"),
-    Refusal("nameplates", "P-4110", "poles", "4/6"),
-    Refusal("MCC-21", "P-2105", "interrupting_ka", "65k or 42k"),
-    Refusal("MCC-31", "A-3105", "protection_rating_a", "#REF!"),
-    Refusal("MCC-41", "F-4122", "motor_installed_on", "some time in 2014"),
-    Refusal("process data", "P-1133", "ambient_c", "hot"),
+    Refusal("nameplates", "efficiency_pct", "see drawing 114-B"),
+    Refusal("nameplates", "poles", "4/6"),
+    Refusal("MCC-21", "interrupting_ka", "65k or 42k"),
+    Refusal("MCC-31", "protection_rating_a", "#REF!"),
+    Refusal("MCC-41", "motor_installed_on", "some time in 2014"),
+    Refusal("process data", "ambient_c", "hot"),
 )
 
-# A position that stands in the list twice, and not the same; the second cannot be taken in.
-TWICE = ("MCC-41", "P-4109")
+# A position that stands in its list twice, and not the same; the second cannot be taken in.
+TWICE = ("MCC-41", "P-4112")
 
 
-def write_workbook(path: Path, found: dict[str, list[dict]], rng: Random) -> None:
+def refused(found: dict[str, list[dict]]) -> list[Refusal]:
+    """The refusals, each at a position that has the value, and no seeded fault."""
+    plans = {plan.name: plan for plan in SHEETS}
+    chosen = []
+    for refusal in REFUSALS:
+        tags = [
+            row["tag"]
+            for row in plans[refusal.sheet].rows(found)
+            if row.get(refusal.column) is not None and "seeded" not in row
+        ]
+        chosen.append(replace(refusal, tag=Random(refusal.typed).choice(tags)))
+    return chosen
+
+
+def write_workbook(path: Path, found: dict[str, list[dict]], spoilt: list[Refusal]) -> None:
     """The workbook; every sheet of `SHEETS` with its title, its noise and its rows."""
     found = found | {"identified model": [m for m in found["model"] if "model_maker" in m]}
+    rng = Random("how it was typed")
     with xlsxwriter.Workbook(str(path), {"default_date_format": "mm/dd/yyyy"}) as book:
         book.set_properties({"created": datetime(2026, 11, 2), "title": "Motor list"})
         bold = book.add_format({"bold": True})
         for plan in SHEETS:
             sheet = book.add_worksheet(plan.name)
-            for index, line in enumerate(_lines(plan, found, rng)):
+            for index, line in enumerate(_lines(plan, found, spoilt, rng)):
                 if index < len(plan.titles) and line[0]:
                     sheet.merge_range(index, 0, index, 8, line[0], bold)
                     continue
@@ -76,14 +91,17 @@ def _put(sheet, row: int, column: int, cell: Cell) -> None:
         sheet.write_number(row, column, cell)
 
 
-def _lines(plan: SheetPlan, found: dict, rng: Random) -> list[list]:
+def _lines(plan: SheetPlan, found: dict, spoilt: list[Refusal], rng: Random) -> list[list]:
     headings = [heading for heading, _, _ in plan.columns]
     breaks = {after: list(line) or headings for after, line in plan.breaks}
     lines = [*([title] for title in plan.titles), headings]
     lines += [breaks[0]] if 0 in breaks else []
     for number, row in enumerate(plan.rows(found), 1):
-        lines.append(_typed(plan, row, rng))
-        if (plan.name, row.get("tag")) == TWICE:
+        at = (plan.name, row.get("tag"))
+        own = {refusal.column: refusal.typed for refusal in spoilt
+               if (refusal.sheet, refusal.tag) == at}  # fmt: skip
+        lines.append(_typed(plan, row, own, rng))
+        if at == TWICE:
             lines.append([row["tag"], "see above?", *lines[-1][2:]])
         if plan.gap and number % plan.gap == 0:
             lines.append([])
@@ -92,10 +110,7 @@ def _lines(plan: SheetPlan, found: dict, rng: Random) -> list[list]:
     return lines + [list(line) for line in plan.foot]
 
 
-def _typed(plan: SheetPlan, row: dict, rng: Random) -> list[Cell]:
-    spoilt = {
-        r.column: r.typed for r in REFUSALS if (r.sheet, r.tag) == (plan.name, row.get("tag"))
-    }
+def _typed(plan: SheetPlan, row: dict, spoilt: dict[str, str], rng: Random) -> list[Cell]:
     return [
         spoilt.get(column) or _cell(row.get(column), style, row, rng)
         for _, column, style in plan.columns

@@ -33,6 +33,7 @@ STANDARD_A = (
     700,
     800,
 )  # fmt: skip  (NFPA 70-2023, 240.6(A))
+SMALL_FUSES_A = (1, 3, 6, 10)  # the same paragraph, for fuses
 GG_A = (6, 10, 16, 20, 25, 32, 40, 50, 63, 80, 100, 125, 160, 200, 250, 315, 400, 500, 630)
 
 # letter: kind, run path, maker, family; the letters are those of the scenes
@@ -66,6 +67,7 @@ def model(letter: str, rated_a: float, *, practice: str) -> dict[str, object]:
         "lead_time_days": 21 if letter in "AYT" else 56,
         "life_years": 25 if letter in "AYT" else 15,
         **(_contactors() if letter in "AYT" else _electronics(letter, rated_a)),
+        **({"lifecycle": "withdrawn", "successor": f"STK-R{rated_a:03d}"} if letter == "T" else {}),
     }  # fmt: skip
 
 
@@ -74,9 +76,11 @@ def rated_for(current_a: float) -> int:
     return next(step for step in STEPS_A if step >= current_a)
 
 
-def standard_size(current_a: float, *, practice: str) -> float:
+def standard_size(current_a: float, *, practice: str, fuse: bool) -> float:
     """The next standard rating of line protection at or above `current_a`."""
-    return _next(STANDARD_A if practice == "us" else GG_A, current_a)
+    if practice == "iec":
+        return _next(GG_A, current_a)
+    return _next(SMALL_FUSES_A * fuse + STANDARD_A, current_a)
 
 
 def _contactors() -> dict[str, object]:

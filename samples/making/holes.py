@@ -13,7 +13,7 @@ KEYS = {key for table in TABLES.values() for key in table.key} | {"tag", "bus", 
 # What no seeded fault rests on: at a position with a fault, only these may be blank.
 IDLE = {
     "description", "run_hours_per_year", "cable_length_m", "cable_r_ohm_per_km",
-    "cable_x_ohm_per_km", "enclosure_need", "hazardous_area", "motor_maker", "design_letter",
+    "cable_x_ohm_per_km", "enclosure_need", "hazardous_area", "motor_maker",
     "breakdown_torque_pct", "insulation_class", "hot_stall_s", "cold_stall_s",
     "rotor_inertia_kgm2", "motor_enclosure", "made_on", "setting_recorded_by",
     "initial_voltage_pct", "ramp_s", "stop_ramp_s", "comms_loss_action", "control_protocol",

@@ -119,7 +119,8 @@ def _load(service: Service, place: dict, rng: Random) -> dict[str, object]:
     _, curve, condition, breakaway, torque, ratio = TRAITS[service.load_kind]
     ratio *= rng.uniform(0.8, 1.2)
     hp = place["power_kw"] / HP_KW
-    limit = inertia_limit_kgm2(hp=hp, speed_rpm=place["speed_rpm"])
+    # at 60 Hz even on 50 Hz: the table of starts knows no other speeds
+    limit = inertia_limit_kgm2(hp=hp, speed_rpm=7000 / place["poles"])
     allowed, rest = starts_and_rest(hp=hp, poles=place["poles"], inertia_ratio=ratio)
     criticality = rng.choices(("critical", "essential", "ordinary"), (20, 40, 40))[0]
     return {
@@ -127,7 +128,7 @@ def _load(service: Service, place: dict, rng: Random) -> dict[str, object]:
         "must_run_during_repair": "yes" if criticality == "critical" and rng.random() < 0.3
         else "no",
         "standby": rng.choice(("installed", "none")) if criticality == "critical" else "none",
-        "speed_need": "variable" if place["letter"] == "D" else "fixed",
+        "speed_need": "variable" if place["letter"] == "D" else service.speeds,
         # where hammer was a risk, the pump was not put across the line
         "surge_risk": service.surge if place["letter"] in "BSD" else "no",
         "start_condition": condition, "load_curve": curve,
@@ -169,12 +170,15 @@ def _protection(letter: str, place: dict, breaker_a: float, rng: Random) -> dict
     fused = letter in "SD" or not us
     kind = "inverse-time breaker" if not fused else "time-delay fuse" if us else "fuse"
     rating = standard_size(0.75 * breaker_a if fused and us else breaker_a,
-                           practice=place["practice"])  # fmt: skip
+                           practice=place["practice"], fuse=fused)  # fmt: skip
     found = {
         "protection_kind": kind, "protection_rating_a": rating,
         "interrupting_ka": 100 if fused else 65,
         "instantaneous_a": None if fused else 10 * rating,
     }  # fmt: skip
+    if us and letter == "A" and rng.random() < 0.2:
+        found |= {"protection_kind": "instantaneous breaker",
+                  "instantaneous_a": round(7.5 * place["fla_a"])}  # fmt: skip
     if letter not in "AYT":
         return found | {"overload_place": "device"}
     fla = place["fla_a"]
@@ -241,7 +245,8 @@ def _control(letter: str, place: dict, rng: Random) -> dict[str, object]:
         "emergency_stop": "hardwired",
         "control_voltage_v": 120 if place["practice"] == "us" else 24,
         "control_protocol": "Modbus RTU" if scheme != "hardwired" else None,
-        "restarts_by_itself": "no",
+        # only where the stop is in sight and the overload is reset by hand
+        "restarts_by_itself": "yes" if letter in "BSD" and rng.random() < 0.1 else "no",
     }  # fmt: skip
 
 

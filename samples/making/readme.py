@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from making.asfound import REFUSALS
+from making.asfound import TWICE, Refusal
 
 TOP = """\
 # Samples
@@ -17,10 +17,10 @@ MG 10, IEC 60034), so that they can be believed.
 | `small-plant/` | Kvernhalla Stone Works, IEC practice, 400 V 50 Hz: 25 positions on 2 boards |
 
 In each folder, one CSV file for each table of the register: headings are the dictionary's column
-names, numbers are in its units, a blank is not known. About one entered cell in seven is blank, as
-in a real survey. `seeded.csv` lists the faults: audited on **2026-11-25**, each pair of position
-and rule there is *failed*, and no other is. A fault that cannot but fail a second rule is listed
-under both.
+names, numbers are in its units, a blank is not known. About one entered cell in six is blank, as in
+a real survey. `seeded.csv` lists the faults: audited on **2026-11-25**, each pair of position
+and rule there is *failed*, and no other is. A fault that cannot but fail a second rule is
+listed under each.
 
 `demo-plant/as-found.xlsx` is the same plant's list as somebody kept it for years, and
 `demo-plant/as-found.yml` the saved answers to the questions that the list raises. Taken in with
@@ -30,21 +30,26 @@ stand:
 | sheet | position | column | what stands there |
 |---|---|---|---|
 {refusals}
+
+and for {twice[1]}, which stands twice in sheet {twice[0]}: the second row is refused.
+
 All of this is written by `python samples/make.py` from a fixed seed; edit `samples/making/` and
 run it again. To look at a sample:
 
 ```sh
 startroll new demo.db --site "Ombrecliff Board Mill" --practice us --frequency 60
-startroll take-in samples/demo-plant/*.csv
+export STARTROLL_REGISTER=demo.db
+startroll take-in samples/demo-plant/{{site,bus,position,motor,model,device}}.csv \\
+    samples/demo-plant/{{setting,protection,bypass,control,record}}.csv
 startroll audit --today 2026-11-25
 ```
 """
 
 
-def readme(seeded: dict[str, list[tuple[str, str, str]]]) -> str:
-    """The whole page; `seeded` by folder."""
-    refusals = [f"| {r.sheet} | {r.tag} | {r.column} | {r.typed} |" for r in REFUSALS]
-    parts = [TOP.format(refusals="\n".join(refusals))]
+def readme(seeded: dict[str, list[tuple[str, str, str]]], refusals: list[Refusal]) -> str:
+    """The whole page; `seeded` faults by folder, `refusals` of the list as found."""
+    cells = [f"| {r.sheet} | {r.tag} | {r.column} | {r.typed} |" for r in refusals]
+    parts = [TOP.format(refusals="\n".join(cells), twice=TWICE)]
     for folder, rows in seeded.items():
         parts.append(f"\n## Faults seeded in `{folder}`\n\n| position | rule | what is wrong |")
         parts.append("|---|---|---|")

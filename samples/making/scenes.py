@@ -23,6 +23,7 @@ class Service:
     coupling: str = "direct"
     surge: str = "no"
     fragile: str = "no"
+    speeds: str = "fixed"
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,14 +52,15 @@ def _bus(bus: str, about: str, kva: float, fault_ka: float, **more: object) -> d
 
 
 def _services(area: str, bus: str, lines: str) -> tuple[Service, ...]:
-    """`name; load kind; letters; sizes; poles; coupling; surge|fragile`, one service a line."""
+    """`name; load kind; letters; sizes; poles; coupling; marks`, one service a line."""
     found = []
     for line in lines.strip().splitlines():
         name, kind, letters, sizes, poles, coupling, marks = (w.strip() for w in line.split(";"))
         surge, fragile = ("yes" if mark in marks else "no" for mark in ("surge", "fragile"))
+        speeds = "two-speed" if "two-speed" in marks else "fixed"
         found.append(
             Service(area, bus, name, kind, letters, tuple(map(float, sizes.split())), int(poles),
-                    coupling, surge, fragile)
+                    coupling, surge, fragile, speeds)
         )  # fmt: skip
     return tuple(found)
 
@@ -77,7 +79,7 @@ _WOODYARD = _services("Woodyard", "MCC-11", """
     sprinkler pump; centrifugal pump; BB; 30 40; 2; direct; surge
     hydraulic unit pump; positive-displacement pump; AAAA; 5 10; 4; direct;
     sump pump; centrifugal pump; AAA; 3 5; 4; direct;
-    chip washer agitator; agitator; AA; 5 7.5; 4; gear;
+    chip washer agitator; agitator; AA; 5 7.5; 4; gear; two-speed
 """)  # fmt: skip
 _PULP = _services("Pulp house", "MCC-21", """
     digester circulation pump; centrifugal pump; BBSB; 60 75; 4; direct; surge
@@ -91,7 +93,7 @@ _PULP = _services("Pulp house", "MCC-21", """
     vacuum pump; vacuum pump; TTYB; 100 125; 4; direct;
     hood exhaust fan; centrifugal fan; AAAB; 20 25; 4; belt;
     reject press; other; SA; 25 30; 4; gear;
-    chemical dosing pump; positive-displacement pump; DDAA; 1 1.5; 4; gear;
+    chemical dosing pump; positive-displacement pump; DDAA; 2 3; 4; gear;
     gland water pump; centrifugal pump; AAA; 5 7.5; 2; direct;
     sealing water pump; centrifugal pump; A; 10; 2; direct;
 """)  # fmt: skip
@@ -123,7 +125,7 @@ _MACHINE = _services("Board machine", "MCC-41", """
     lubrication oil pump; positive-displacement pump; AAAA; 3 5; 4; direct;
     condensate pump; centrifugal pump; AAA; 7.5 10; 2; direct;
     reel drum; other; DD; 20 25; 4; gear;
-    web inspection roll; other; BB; 1 1.5; 4; belt; fragile
+    web inspection roll; other; BB; 2; 4; belt; fragile
     trim saw; saw; AY; 10 15; 2; belt;
     broke pulper; mixer; SB; 100; 4; belt;
     hydraulic unit pump; positive-displacement pump; AAAA; 10 15; 4; direct;

@@ -3,8 +3,10 @@
 import numpy as np
 import pytest
 
+from register import columns
 from register.errors import RuleError
 from register.facts import derived
+from register.facts.tables import load_tables
 
 
 def test_a_calculation_comes_after_what_it_needs():
@@ -37,20 +39,29 @@ def test_a_circle_is_named():
         derived.order((power_hp, slip_pct))
 
 
+def test_every_derived_column_has_its_calculation_and_only_one():
+    names = [c.__name__ for c in derived.CALCULATIONS]
+    assert sorted(names) == sorted(column.name for column in columns.DERIVED)
+
+
+def test_missing_tables_are_named_all_at_once():
+    with pytest.raises(RuleError) as raised:
+        derived.derive({}, {})
+    causes = [problem.cause for problem in raised.value.problems]
+    assert "there is no table full-load-current" in causes and len(causes) > 5
+
+
 def test_one_row_with_a_hole_leaves_the_others_alone():
-    base = {
-        "power_kw": np.array([75.0, np.nan]),
-        "motor_voltage_v": np.array([400.0, 400.0]),
-        "fla_a": np.array([132.0, 132.0]),
-        "phases": np.array([3.0, 3.0]),
-        "efficiency_pct": np.array([95.0, 95.0]),
-        "power_factor": np.array([0.86, 0.86]),
-        "motor_frequency_hz": np.array([50.0, 50.0]),
-        "poles": np.array([4.0, 4.0]),
-        "speed_rpm": np.array([1485.0, 1485.0]),
-        "locked_rotor_ratio": np.array([7.0, 7.0]),
-    }
-    made = derived.derive(base, {})
+    known = {
+        "power_kw": [75.0, np.nan], "motor_voltage_v": 400.0, "fla_a": 132.0, "phases": 3.0,
+        "efficiency_pct": 95.0, "power_factor": 0.86, "motor_frequency_hz": 50.0, "poles": 4.0,
+        "speed_rpm": 1485.0, "locked_rotor_ratio": 7.0,
+    }  # fmt: skip
+    behind = frozenset().union(*(derived.entered_behind(c.name) for c in columns.DERIVED))
+    blanks = {n: np.nan if columns.column(n).is_number else None for n in behind}
+    kinds = {n: float if columns.column(n).is_number else object for n in behind}
+    base = {n: np.full(2, v, kinds[n]) for n, v in (blanks | known).items()}
+    made = derived.derive(base, load_tables())
     assert made["slip_pct"] == pytest.approx([1.0, 1.0])
     assert np.isfinite(made["power_hp"][0]) and np.isnan(made["power_hp"][1])
     assert np.isnan(made["fla_mismatch_pct"][1])

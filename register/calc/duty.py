@@ -1,0 +1,143 @@
+"""How often a device and a motor may start, and how long they rest between."""
+
+from __future__ import annotations
+
+import re
+
+import numpy as np
+
+from register.calc.codes import STANDARD_SIZE
+from register.calc.table import Table
+from register.calc.words import read_each
+
+KGM2_PER_LBFT2 = 0.042_140_110
+
+_NUMBER = r"(\d+(?:[.,]\d+)?)"
+_DUTY_CODE = re.compile(
+    rf"AC\W*53\W*(?P<family>[AB])\W+{_NUMBER}\s*[-–—]\s*{_NUMBER}\s*s?\s*[:;/]\s*"
+    rf"{_NUMBER}(?:\s*%?\s*[-–—]\s*{_NUMBER})?\s*s?",
+    re.IGNORECASE,
+)
+
+
+def _starts_of_code(code: str) -> float:
+    """Starts an hour of one rating code, NaN when it is not one."""
+    match = _DUTY_CODE.search(code)
+    if not match:
+        return np.nan
+    _, start_s, third, starts = (
+        float(text.replace(",", ".")) if text else np.nan for text in match.groups()[1:]
+    )
+    if match["family"].upper() == "A":
+        return starts
+    return 3600.0 / (start_s + third) if np.isnan(starts) and start_s + third > 0 else np.nan
+
+
+def duty_code_starts_per_hour(*, duty_code: np.ndarray) -> np.ndarray:
+    """Starts an hour that the device's rating code allows.
+
+    Parameters
+    ----------
+    duty_code : rating code of a semiconductor controller, as marked
+
+    Returns
+    -------
+    duty_code_starts_per_hour : NaN for a code that cannot be read [1/h]
+
+    Notes
+    -----
+    AC-53a: X-Tx : F-S says S, the starts an hour, itself. AC-53b: X-Tx : OFF says the shortest
+    off-time, so that 3600/(Tx + OFF) starts fit into an hour. Spaces and colons vary on plates.
+
+    References
+    ----------
+    IEC 60947-4-2, rating codes of semiconductor controllers.
+
+    Examples
+    --------
+    >>> float(duty_code_starts_per_hour(duty_code="78 A: AC-53a 3.5-15 : 50-10"))
+    10.0
+    >>> float(duty_code_starts_per_hour(duty_code="AC-53b: 3.5-15 : 345"))
+    10.0
+    """
+    return read_each(duty_code, _starts_of_code)
+
+
+def _at_poles(table: Table, quantity: str, power_hp: np.ndarray, poles: np.ndarray) -> np.ndarray:
+    rows = table.near("power_hp", power_hp, within=STANDARD_SIZE)
+    return table.among(rows, {p: f"{quantity}_{p}_pole" for p in (2, 4, 6)}, poles)
+
+
+def standard_starts_allowed_per_hour(
+    *,
+    power_hp: np.ndarray,
+    poles: np.ndarray,
+    load_inertia_kgm2: np.ndarray,
+    starts_per_hour_table: Table,
+) -> np.ndarray:
+    """Starts an hour that the standard's table promises of a motor with this load.
+
+    Parameters
+    ----------
+    power_hp : rated output power [hp]
+    poles : number of poles; the table has 2, 4 and 6
+    load_inertia_kgm2 : inertia of the load at the motor's speed [kg·m²]
+    starts_per_hour_table : A, B and C by power and poles
+
+    Returns
+    -------
+    standard_starts_allowed_per_hour : NaN outside the table, 1 to 250 hp [1/h]
+
+    Notes
+    -----
+    min(A, B/Wk²), Wk² in lb·ft². The table holds for a load torque that rises with the square of
+    speed to 100 % at rated speed, and for Wk² up to B: a result below 1 an hour says that the
+    standard does not promise even one start.
+
+    References
+    ----------
+    NEMA MG 10, Table 2-3; NEMA MG 1, 12.54.
+
+    Examples
+    --------
+    >>> from register.facts.tables import load_tables
+    >>> starts = standard_starts_allowed_per_hour(
+    ...     power_hp=25.0, poles=4.0, load_inertia_kgm2=50 * KGM2_PER_LBFT2,
+    ...     starts_per_hour_table=load_tables()["starts-per-hour"])
+    >>> round(float(starts), 2)
+    2.44
+    """
+    wk2 = np.asarray(load_inertia_kgm2, float) / KGM2_PER_LBFT2
+    most = _at_poles(starts_per_hour_table, "starts", power_hp, poles)
+    times_wk2 = _at_poles(starts_per_hour_table, "starts_wk2", power_hp, poles)
+    return np.minimum(most, times_wk2 / wk2)
+
+
+def motor_rest_needed_s(
+    *, power_hp: np.ndarray, poles: np.ndarray, starts_per_hour_table: Table
+) -> np.ndarray:
+    """Rest between two starts that the standard's table asks.
+
+    Parameters
+    ----------
+    power_hp : rated output power [hp]
+    poles : number of poles; the table has 2, 4 and 6
+    starts_per_hour_table : A, B and C by power and poles
+
+    Returns
+    -------
+    motor_rest_needed_s : C, at rest or running off; NaN outside the table [s]
+
+    References
+    ----------
+    NEMA MG 10, Table 2-3.
+
+    Examples
+    --------
+    >>> from register.facts.tables import load_tables
+    >>> rest = motor_rest_needed_s(power_hp=25.0, poles=4.0,
+    ...                            starts_per_hour_table=load_tables()["starts-per-hour"])
+    >>> float(rest)
+    58.0
+    """
+    return _at_poles(starts_per_hour_table, "rest_s", power_hp, poles)

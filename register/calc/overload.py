@@ -1,0 +1,155 @@
+"""The overload that protects the motor: its setting, class and range, and how high it may be."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from register.calc.words import said
+
+
+def _numbers(place: np.ndarray, device: np.ndarray, relay: np.ndarray) -> np.ndarray:
+    """The device's number where the overload is in the device, the relay's where it is a relay."""
+    own = np.where(said(place, "device"), np.asarray(device, float), np.nan)
+    return np.where(said(place, "relay"), np.asarray(relay, float), own)
+
+
+def overload_set_a(
+    *, overload_place: np.ndarray, device_overload_set_a: np.ndarray, relay_set_a: np.ndarray
+) -> np.ndarray:
+    """Setting of the overload that protects the motor.
+
+    Parameters
+    ----------
+    overload_place : in the device, a relay, or none
+    device_overload_set_a : setting in the device [A]
+    relay_set_a : setting of the separate relay [A]
+
+    Returns
+    -------
+    overload_set_a : NaN where there is no overload [A]
+
+    Examples
+    --------
+    >>> float(overload_set_a(overload_place="relay", device_overload_set_a=60.0, relay_set_a=65.0))
+    65.0
+    """
+    return _numbers(overload_place, device_overload_set_a, relay_set_a)
+
+
+def overload_trip_class(
+    *, overload_place: np.ndarray, device_trip_class: np.ndarray, relay_trip_class: np.ndarray
+) -> np.ndarray:
+    """Trip class of the overload that protects the motor.
+
+    Parameters
+    ----------
+    overload_place : in the device, a relay, or none
+    device_trip_class : class set in the device
+    relay_trip_class : class of the separate relay
+
+    Returns
+    -------
+    overload_trip_class : None where there is no overload
+
+    Examples
+    --------
+    >>> str(overload_trip_class(overload_place="device", device_trip_class="20",
+    ...                         relay_trip_class=None))
+    '20'
+    """
+    own = np.where(said(overload_place, "device"), np.asarray(device_trip_class, object), None)
+    return np.where(said(overload_place, "relay"), np.asarray(relay_trip_class, object), own)
+
+
+def overload_range_min_a(
+    *, overload_place: np.ndarray, overload_min_a: np.ndarray, relay_min_a: np.ndarray
+) -> np.ndarray:
+    """Lowest motor current that the overload can see.
+
+    Parameters
+    ----------
+    overload_place : in the device, a relay, or none
+    overload_min_a : lowest of the device's own overload [A]
+    relay_min_a : lowest setting of the separate relay [A]
+
+    Returns
+    -------
+    overload_range_min_a : NaN where there is no overload [A]
+
+    Examples
+    --------
+    >>> float(overload_range_min_a(overload_place="device", overload_min_a=34.0, relay_min_a=1.0))
+    34.0
+    """
+    return _numbers(overload_place, overload_min_a, relay_min_a)
+
+
+def overload_range_max_a(
+    *, overload_place: np.ndarray, overload_max_a: np.ndarray, relay_max_a: np.ndarray
+) -> np.ndarray:
+    """Highest motor current that the overload can see.
+
+    Parameters
+    ----------
+    overload_place : in the device, a relay, or none
+    overload_max_a : highest of the device's own overload [A]
+    relay_max_a : highest setting of the separate relay [A]
+
+    Returns
+    -------
+    overload_range_max_a : NaN where there is no overload [A]
+
+    Examples
+    --------
+    >>> float(overload_range_max_a(overload_place="relay", overload_max_a=135.0, relay_max_a=5.0))
+    5.0
+    """
+    return _numbers(overload_place, overload_max_a, relay_max_a)
+
+
+def overload_set_max_a(
+    *,
+    practice: np.ndarray,
+    fla_a: np.ndarray,
+    service_factor: np.ndarray,
+    temperature_rise_c: np.ndarray,
+) -> np.ndarray:
+    """Highest overload setting that practice permits for this nameplate.
+
+    Parameters
+    ----------
+    practice : body of practice
+    fla_a : full-load current on the nameplate [A]
+    service_factor : service factor
+    temperature_rise_c : marked temperature rise [K]
+
+    Returns
+    -------
+    overload_set_max_a : NaN until the nameplate decides which share holds [A]
+
+    Notes
+    -----
+    US: 125 % with a service factor of 1.15 or more or a marked rise of 40 K or less, 115 % for all
+    others. One of the two is enough for 125 %; 115 % is sure only when both are known. The larger
+    shares of 430.32(C), for a motor that would not start, are not counted in.
+    IEC: the rated current, which is what an overload relay is set to.
+
+    References
+    ----------
+    NFPA 70-2023, 430.32(A)(1) and 430.6(A)(2); IEC 60947-4-1 (from memory).
+
+    Examples
+    --------
+    >>> nan = float("nan")
+    >>> float(overload_set_max_a(practice="us", fla_a=65.0, service_factor=1.15,
+    ...                          temperature_rise_c=nan))
+    81.25
+    >>> float(overload_set_max_a(practice="us", fla_a=65.0, service_factor=1.0,
+    ...                          temperature_rise_c=nan))
+    nan
+    """
+    factor, rise = np.asarray(service_factor, float), np.asarray(temperature_rise_c, float)
+    share = np.where((factor < 1.15) & (rise > 40), 1.15, np.nan)
+    share = np.where((factor >= 1.15) | (rise <= 40), 1.25, share)
+    share = np.where(said(practice, "us"), share, np.where(said(practice, "iec"), 1.0, np.nan))
+    return share * np.asarray(fla_a, float)
