@@ -24,11 +24,11 @@ def demo(
 ) -> None:
     """Take the demo plant's list in as it was found, audit it, print the report."""
     from register import demo as demonstration
-    from register.reports import listing, terminal
+    from register.reports import intake, terminal
 
     run = demonstration.run(folder, today=day(DEMO_DAY))
     out = console()
-    out.print(listing.plan(run.plan, run.applied))
+    out.print(intake.plan(run.plan, run.applied, most=6))
     terminal.show(run.report, out, most=12)
     out.print(f"\nThe register is {run.register}. Look around:", highlight=False)
     for line in demonstration.next_steps(run):

@@ -41,11 +41,13 @@ def take_in(
     ] = False,
     reason: Annotated[str, typer.Option(help="Why; kept in the history.")] = "list taken in",
     by: By = None,
+    show_all: Annotated[bool, typer.Option("--all", help="Show every row.")] = False,
     register: RegisterPath = DEFAULT_REGISTER,
     as_json: AsJson = False,
 ) -> None:  # fmt: skip
     """Take a plant's own list in: recognise its headings and units, plan, then apply."""
-    from register.reports import as_data, listing
+    from register.reports import as_data
+    from register.reports import intake as shown
     from register.store.intake import take_in as run
 
     plan, applied = run(
@@ -55,4 +57,4 @@ def take_in(
     if as_json:
         print_json(as_data.plan(plan, applied))
     else:
-        console().print(listing.plan(plan, applied))
+        console().print(shown.plan(plan, applied, most=None if show_all else shown.MOST))

@@ -57,3 +57,17 @@ def rules(pack) -> list[dict[str, Any]]:
         }
         for rule in pack.rules
     ]
+
+
+def plan(plan: Any, applied: Any | None) -> dict[str, Any]:
+    """What a list would bring, or brought."""
+    return {
+        "applied": applied is not None,
+        "change_set": getattr(applied, "change_set", None),
+        "tables": plan.counts(),
+        "changed": [asdict(change) for change in plan.changed],
+        "refused": [asdict(refusal) for refusal in plan.refused],
+        "questions": [asdict(doubt) for doubt in plan.doubts],
+        "notes": list(plan.notes),
+        "passed_over": dict(plan.skipped),
+    }

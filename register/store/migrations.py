@@ -5,6 +5,7 @@ from __future__ import annotations
 import sqlite3
 
 from register.columns import TABLES, Column, Table
+from register.store import origins
 from register.store.history import all_triggers
 
 SQL_TYPE = {"text": "TEXT", "date": "TEXT", "real": "REAL", "integer": "INTEGER"}
@@ -40,7 +41,7 @@ def m001(connection: sqlite3.Connection) -> None:
     """Every table of the data dictionary, its history and its provenance."""
     for table in TABLES.values():
         connection.execute(_create(table))
-    for sql in (*INTERNAL, *PLACES, *all_triggers()):
+    for sql in (*INTERNAL, *origins.TABLES, *PLACES, *all_triggers()):
         connection.execute(sql)
 
 

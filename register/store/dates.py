@@ -1,0 +1,74 @@
+"""Days as people type them, each made ISO 8601; day-first and month-first told apart."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from datetime import date, datetime, timedelta
+
+DAY_FIRST, MONTH_FIRST = "day first", "month first"
+EITHER = "either"
+MONTHS = "jan feb mar apr may jun jul aug sep oct nov dec"
+_EPOCH = date(1899, 12, 30)
+_ISO = re.compile(r"(\d{4})[-/.](\d{1,2})[-/.](\d{1,2})(?:[T ].*)?")
+_NUMERIC = re.compile(r"(\d{1,2})[-/. ]+(\d{1,2})[-/. ]+(\d{4}|\d{2})(?: .*)?")
+_NAMED = re.compile(r"(\d{1,2})[-/. ]*([A-Za-z]{3,9})[-/., ]*(\d{4}|\d{2})")
+_NAME_FIRST = re.compile(r"([A-Za-z]{3,9})\.? *(\d{1,2})(?:st|nd|rd|th)?,? +(\d{4})")
+
+
+def order(cells: Iterable[object]) -> set[str]:
+    """Which orders the days prove: one with a part above 12 does."""
+    proved = set()
+    for cell in cells:
+        found = _NUMERIC.fullmatch(cell.strip()) if isinstance(cell, str) else None
+        if found:
+            first, second = int(found[1]), int(found[2])
+            if first > 12 >= second:
+                proved.add(DAY_FIRST)
+            elif second > 12 >= first:
+                proved.add(MONTH_FIRST)
+    return proved
+
+
+def day(cell: object, known_order: str | None) -> str | None:
+    """The day as ISO text; `EITHER` when day and month cannot be told apart; None when no day."""
+    if isinstance(cell, datetime):
+        return cell.date().isoformat()
+    if isinstance(cell, date):
+        return cell.isoformat()
+    if isinstance(cell, (int, float)):
+        serial = 20000 <= cell <= 80000
+        return (_EPOCH + timedelta(days=int(cell))).isoformat() if serial else None
+    text = str(cell).strip()
+    if found := _ISO.fullmatch(text):
+        return _made(found[1], found[2], found[3])
+    if found := _NUMERIC.fullmatch(text):
+        return _numeric(int(found[1]), int(found[2]), found[3], known_order)
+    if found := _NAMED.fullmatch(text):
+        return _made(found[3], _month(found[2]), found[1])
+    if found := _NAME_FIRST.fullmatch(text):
+        return _made(found[3], _month(found[1]), found[2])
+    return None
+
+
+def _month(name: str) -> int:
+    """The number of a month by its first three letters; 0 when it is none."""
+    return (MONTHS.find(name[:3].lower()) + 4) // 4
+
+
+def _numeric(first: int, second: int, year: str, known_order: str | None) -> str | None:
+    if first == second or second > 12:
+        return _made(year, first, second)
+    if first > 12 or known_order == DAY_FIRST:
+        return _made(year, second, first)
+    return _made(year, first, second) if known_order == MONTH_FIRST else EITHER
+
+
+def _made(year: str | int, month: str | int, day: str | int) -> str | None:
+    number = int(year)
+    if number < 100:
+        number += 2000 if number <= 68 else 1900  # as POSIX strptime reads %y
+    try:
+        return date(number, int(month), int(day)).isoformat()
+    except ValueError:
+        return None

@@ -1,0 +1,160 @@
+"""A plant's own list into the register: planned first, then applied in one transaction."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable
+from pathlib import Path
+
+from sqlite_utils import Database
+
+from register.columns import TABLES
+from register.errors import IntakeError, Problem, SheetError
+from register.store import settle
+from register.store.database import opened
+from register.store.diff import compare, known_rows
+from register.store.gather import Taken, skipped, take_apart
+from register.store.lay import lay
+from register.store.mapping import Mapping, draft, load
+from register.store.plan import Applied, Key, Plan, Rows
+from register.store.refused import write_refused
+from register.store.residents import find
+from register.store.sheet import Sheet, read
+from register.store.write import apply, state
+
+__all__ = ["apply", "plan_intake", "take_in"]
+
+
+def plan_intake(db: Database, sheets: Iterable[Sheet], mapping: Mapping | None = None) -> Plan:
+    """What taking these sheets in would do; nothing is written.
+
+    Raises IntakeError when none of them has a row of headings.
+    """
+    sheets, mapping = tuple(sheets), mapping or Mapping()
+    taken, notes = _take_all(db, sheets, mapping)
+    settle.choose_voltage(db, taken)
+    residents = find(db, taken)
+    rows: dict[str, Rows] = {}
+    for one in taken:
+        lay(one, rows, residents)
+    settle.refuse_cells(taken)
+    known = {name: known_rows(db, name, residents) for name in _wanted(rows)}
+    by_number = {one.number: one for one in taken}
+    settle.refuse_look_alikes(db, rows, by_number)
+    settle.refuse_second_resident(rows, known, by_number)
+    settle.refuse_unknown(rows, known, by_number)
+    settle.refuse_unknown(rows, known, by_number)
+    added, changed, unchanged = _compared(rows, known, by_number)
+    return Plan(
+        sheets=sheets,
+        rows={name: rows[name] for name in TABLES if name in rows},
+        added=added,
+        changed=tuple(changed),
+        unchanged=unchanged,
+        renamed=tuple(residents.renamed),
+        refused=tuple(r for one in taken for r in one.refused),
+        doubts=tuple(d for one in taken for d in one.doubts),
+        notes=tuple(notes + [n for one in taken for n in one.notes]),
+        skipped=skipped(taken),
+        headings={t.number: (t.header.row, ()) for t in taken},
+        mapping_draft=draft((t.sheet.name, t.used, [d.answer for d in t.doubts]) for t in taken),
+        state=state(db),
+    )
+
+
+def _take_all(
+    db: Database, sheets: tuple[Sheet, ...], mapping: Mapping
+) -> tuple[list[Taken], list[str]]:
+    row = db.execute("SELECT practice FROM site").fetchone()
+    practice = row[0] if row else ""
+    taken, notes = [], []
+    for number, sheet in enumerate(sheets):
+        notes += [f"{sheet.file}: {note}" for note in sheet.notes]
+        answers = mapping.of(sheet.name)
+        if answers.skip:
+            notes.append(f"{sheet.file} {sheet.name!r}: skipped, the mapping says so")
+            continue
+        one = take_apart(number, sheet, answers, practice=practice)
+        if one is None:
+            notes.append(f"{sheet.file} {sheet.name!r}: no row of headings; passed over")
+        else:
+            taken.append(one)
+    if not taken:
+        files = dict.fromkeys(sheet.file for sheet in sheets)
+        raise SheetError(
+            Problem("no row of headings found: nothing in it is like a motor list",
+                    "name the heading row in a mapping (`header row: 4`)", file)
+            for file in files
+        )  # fmt: skip
+    return taken, notes
+
+
+def _wanted(rows: dict[str, Rows]) -> set[str]:
+    owners = {c.references for name in rows for c in TABLES[name].columns if c.references}
+    return set(rows) | owners
+
+
+def _compared(
+    rows: dict[str, Rows], known: settle.Known, sheets: dict[int, Taken]
+) -> tuple[dict[str, list[Key]], list, Counter[str]]:
+    added, changed, unchanged = {}, [], Counter()
+    for name in TABLES:
+        if name in rows:
+            mine = rows[name]
+
+            def place(table: str, key: Key, column: str, mine: Rows = mine) -> str:
+                origin = next((o for o in reversed(mine.origins[key]) if column in o.letters),
+                              mine.origins[key][-1])  # fmt: skip
+                sheet = sheets[origin.sheet].sheet
+                cell = f"{origin.letters.get(column, '')}{origin.row + 1}"
+                return (
+                    f"{sheet.file} {sheet.name}!{cell}" if sheet.is_book else f"{sheet.file} {cell}"
+                )
+
+            added[name], changes, unchanged[name] = compare(name, mine, known[name], place)
+            changed += changes
+    return added, changed, unchanged
+
+
+def take_in(
+    register: Path,
+    sheets: Iterable[Path],
+    *,
+    mapping: Path | None = None,
+    save_mapping: Path | None = None,
+    refused: Path | None = None,
+    dry_run: bool = False,
+    all_or_nothing: bool = False,
+    reason: str,
+    author: str = "",
+) -> tuple[Plan, Applied | None]:
+    """Read files, plan, apply; the plan and what was written (None for a dry run).
+
+    Raises SheetError for files that cannot be read, all at once; IntakeError for a mapping that is
+    not sound, and for anything refused when `all_or_nothing`.
+    """
+    cells = _read_all(sheets)
+    answers = load(mapping) if mapping else None
+    with opened(register, write=not dry_run) as db:
+        plan = plan_intake(db, cells, answers)
+        if save_mapping:
+            save_mapping.write_text(plan.mapping_draft, encoding="utf-8")
+        if refused and plan.refused:
+            write_refused(plan, refused)
+        if all_or_nothing and plan.problems():
+            raise IntakeError(plan.problems(), summary="Nothing was taken in.")
+        if dry_run:
+            return plan, None
+        return plan, apply(db, plan, author=author, reason=reason)
+
+
+def _read_all(paths: Iterable[Path]) -> list[Sheet]:
+    sheets, problems = [], []
+    for path in paths:
+        try:
+            sheets += read(path)
+        except SheetError as error:
+            problems += error.problems
+    if problems:
+        raise SheetError(problems)
+    return sheets
