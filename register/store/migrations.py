@@ -29,7 +29,20 @@ INTERNAL = (
     " PRIMARY KEY (table_name, row_key, column_name)) STRICT",
 )
 
+AUDITS = (
+    "CREATE TABLE audit (audit_id INTEGER PRIMARY KEY, made_at TEXT NOT NULL, today TEXT NOT NULL,"
+    " program_version TEXT NOT NULL, pack_hash TEXT NOT NULL, register_hash TEXT NOT NULL,"
+    " limits TEXT NOT NULL, scope TEXT NOT NULL, rules TEXT NOT NULL, counts TEXT NOT NULL) STRICT",
+    "CREATE TABLE verdict (audit_id INTEGER NOT NULL REFERENCES audit, tag TEXT NOT NULL,"
+    " outcomes TEXT NOT NULL, provisional TEXT NOT NULL, PRIMARY KEY (audit_id, tag)) STRICT",
+    "CREATE TABLE finding (audit_id INTEGER NOT NULL REFERENCES audit, tag TEXT NOT NULL,"
+    " rule TEXT NOT NULL, grade TEXT NOT NULL, provisional TEXT NOT NULL, margin REAL,"
+    " detail TEXT NOT NULL, PRIMARY KEY (audit_id, tag, rule)) STRICT",
+)
+
 PLACES = (
+    "CREATE INDEX record_by_tag ON record(tag)",
+    "CREATE INDEX event_by_tag ON event(tag)",
     "CREATE UNIQUE INDEX one_motor_a_position ON motor(tag)"
     " WHERE tag IS NOT NULL AND motor_status IS NOT 'scrapped'",
     "CREATE UNIQUE INDEX one_device_a_position ON device(tag)"
@@ -41,7 +54,7 @@ def m001(connection: sqlite3.Connection) -> None:
     """Every table of the data dictionary, its history and its provenance."""
     for table in TABLES.values():
         connection.execute(_create(table))
-    for sql in (*INTERNAL, *origins.TABLES, *PLACES, *all_triggers()):
+    for sql in (*INTERNAL, *AUDITS, *origins.TABLES, *PLACES, *all_triggers()):
         connection.execute(sql)
 
 

@@ -41,11 +41,13 @@ def keep(db: Database, plan: Plan, change_set: int) -> None:
                     numbers[ident] = _source(db, plan.sheets[sheet], letters, change_set)
                 entries.append((table, text, numbers[ident], row + 1))
         db.conn.executemany("INSERT OR REPLACE INTO source_row VALUES (?, ?, ?, ?)", entries)
-        db.conn.executemany(
-            "INSERT OR REPLACE INTO found VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
-            [(table, key_text(key), column, text, plan.sheets[sheet_of(rows, key)].file, cell, unit,
-              change_set) for (key, column), (text, unit, cell) in rows.found.items() if key in rows.values],
-        )  # fmt: skip
+        cells = [
+            (table, key_text(key), column, text, plan.sheets[sheet_of(rows, key)].file, cell, unit,
+             change_set)
+            for (key, column), (text, unit, cell) in rows.found.items()
+            if key in rows.values
+        ]  # fmt: skip
+        db.conn.executemany("INSERT OR REPLACE INTO found VALUES (?, ?, ?, ?, ?, ?, ?, ?)", cells)
 
 
 def sheet_of(rows: Any, key: Any) -> int:

@@ -97,9 +97,7 @@ def key_text(table: Table, row: dict[str, Any]) -> str:
     return " | ".join(str(row[name]) for name in table.key)
 
 
-def origin_of(
-    db: Database, tags: list[str], columns: Iterable[str]
-) -> dict[tuple[str, str], str]:
+def origin_of(db: Database, tags: list[str], columns: Iterable[str]) -> dict[tuple[str, str], str]:
     """Where values came from: the cell of a sheet, or the hand that entered them.
 
     Returns (tag, column) → text, for the entered columns whose origin the register knows.
@@ -120,9 +118,7 @@ def origin_of(
 def _origins(db: Database, table: str, key: str) -> dict[str, str]:
     origins = {
         r["column_name"]: f"{r['source_file']} {r['source_cell']}, there {r['found_text']!r}"
-        for r in db.query(
-            "SELECT * FROM found WHERE table_name = ? AND row_key = ?", [table, key]
-        )
+        for r in db.query("SELECT * FROM found WHERE table_name = ? AND row_key = ?", [table, key])
     }
     edits = db.query(
         "SELECT c.after, c.at, c.change_set, s.author, s.reason, s.source_file FROM change c"

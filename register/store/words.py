@@ -176,8 +176,15 @@ def chosen(column: Column, text: str, answers: dict[str, str]) -> str | None:
     for choice in column.choices:
         if squeezed(choice) == word:
             return choice
-    words = _FLAGS if column.choices == ("yes", "no") else WORDS.get(column.name, {})
-    return words.get(word)
+    return _words(column).get(word)
+
+
+def _words(column: Column) -> dict[str, str]:
+    """The trade's words for a column's closed list; `trip_test_result` shares those of `result`."""
+    if column.choices == ("yes", "no"):
+        return _FLAGS
+    name = "result" if column.name.endswith("_result") else column.name
+    return WORDS.get(name, {})
 
 
 def is_code(column: Column, text: str) -> bool:
@@ -187,6 +194,6 @@ def is_code(column: Column, text: str) -> bool:
 
 def nearest(column: Column, text: str) -> str | None:
     """The word of the list most like a text, for a hint."""
-    words = {squeezed(c): c for c in column.choices} | WORDS.get(column.name, {})
+    words = {squeezed(c): c for c in column.choices} | _words(column)
     near = get_close_matches(squeezed(text), list(words), n=1, cutoff=0.6)
     return words[near[0]] if near else None
