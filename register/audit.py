@@ -22,13 +22,14 @@ from register.facts.assumptions import (
     mask_for,
     stand_ins_named,
 )
-from register.facts.build import gaps, refresh
+from register.facts.build import every_gap, gaps, refresh
 from register.facts.derived import entered_behind
 from register.facts.tables import load_tables
 from register.findings.model import Finding, Unknown, Value
 from register.findings.priority import priority
 from register.reports.view import GRADES, Report, RuleCount, Scope, report
-from register.rulebook.evaluate import evaluate, explain
+from register.rulebook.evaluate import evaluate
+from register.rulebook.explain import explain
 from register.rulebook.load import load_pack
 from register.rulebook.model import Explanation, Outcome, Pack, Rule, Verdicts
 from register.store.database import opened
@@ -193,13 +194,16 @@ def _places(db: Database, tags: list[str]) -> dict[str, dict[str, Any]]:
 
 def unknowns(db: Database, audit: Audit) -> list[Unknown]:
     """Every verdict that can't be told, with the entered fields that would decide it."""
+    behind = every_gap(db)
     found = []
     for rule in audit.verdicts.rules:
         tags = audit.tags_having(Outcome.CANT_TELL, rule)
         if tags:
             for e in explain(db.conn, audit.pack, rule, tags, today=audit.today):
-                fields = tuple(gaps(db, e.tag, e.unknown_columns))
-                found.append(Unknown(e.tag, rule.id, rule.grade, fields))
+                fields = dict.fromkeys(
+                    field for name in e.unknown_columns for field in behind(e.tag, name)
+                )
+                found.append(Unknown(e.tag, rule.id, rule.grade, tuple(fields)))
     return found
 
 

@@ -9,7 +9,7 @@ from typing import Annotated
 import typer
 
 import register
-from register.cli import histories, registers
+from register.cli import audits, demo, intake, positions, registers, rules
 from register.errors import StartrollError
 
 app = typer.Typer(
@@ -20,8 +20,9 @@ app = typer.Typer(
     add_completion=False,
     rich_markup_mode=None,
 )
-for family in (registers, histories):
+for family in (registers, intake, positions, audits, demo):
     family.add_to(app)
+app.add_typer(rules.app, name="rules")
 
 
 def _version(asked: bool) -> None:

@@ -1,4 +1,4 @@
-"""Commands on positions: list, show, correct, move."""
+"""Commands on positions: list, show, correct, move, history."""
 
 from __future__ import annotations
 
@@ -26,6 +26,7 @@ def add_to(app: typer.Typer) -> None:
     app.command("show")(show)
     app.command("correct")(correct)
     app.command("move")(move)
+    app.command("history")(history)
 
 
 def positions(
@@ -107,3 +108,23 @@ def move(
     ):
         said = edits.move(db, asset, serial, to, on=on, status=status)
     typer.echo(said)
+
+
+def history(
+    tag: Tag,
+    register: RegisterPath = DEFAULT_REGISTER,
+    as_json: AsJson = False,
+) -> None:
+    """Show who changed what at a position, when and why."""
+    from dataclasses import asdict
+
+    from register.reports import listing
+    from register.store.database import opened
+    from register.store.past import position_history
+
+    with opened(register) as db:
+        entries = position_history(db, tag)
+    if as_json:
+        print_json([asdict(entry) for entry in entries])
+    else:
+        console().print(listing.history(tag, entries))

@@ -1,4 +1,4 @@
-"""Commands on the register as a file: new, backup."""
+"""Commands on the register as a file: new, backup, export."""
 
 from __future__ import annotations
 
@@ -14,6 +14,7 @@ def add_to(app: typer.Typer) -> None:
     """Add this family's commands."""
     app.command("new")(new)
     app.command("backup")(backup)
+    app.command("export")(export)
 
 
 def new(
@@ -30,7 +31,7 @@ def new(
     row = {"site": site, "practice": practice, "site_frequency_hz": frequency,
            "site_altitude_m": altitude, "site_ambient_c": ambient}  # fmt: skip
     create(register, row)
-    typer.echo(f"{register} made for {site}.")
+    typer.echo(f"{register} made for {site}. Next: startroll take-in LIST --register {register}")
 
 
 def backup(
@@ -41,3 +42,16 @@ def backup(
     from register.store.database import backup as make_backup
 
     typer.echo(f"{make_backup(register, target)} is a checked copy of {register}.")
+
+
+def export(
+    target: Annotated[Path, typer.Argument(help="A workbook (.xlsx) or a folder for CSV files.")],
+    register: RegisterPath = DEFAULT_REGISTER,
+) -> None:
+    """Write the register out, in a form that take-in reads back unchanged."""
+    from register.store.database import opened
+    from register.store.export import export as write_out
+
+    with opened(register) as db:
+        written = write_out(db, target)
+    typer.echo(f"{written} holds the register; take-in reads it back unchanged.")

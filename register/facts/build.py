@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -90,6 +90,19 @@ def refresh(
                 return _renewed(conn, method)
     rebuilt = _rebuilt(conn, method, now, "temp")
     return _facts(conn, now, rebuilt, "temp")
+
+
+def every_gap(db: Database) -> Callable[[str, str], tuple[str, ...]]:
+    """A look-up (tag, column) → the entered fields to read, over all positions in one query."""
+    known = {
+        (tag, name): tuple(field for field in fields.split(", ") if field)
+        for tag, name, fields in db.conn.execute("SELECT tag, column_name, fields FROM gap")
+    }
+
+    def look_up(tag: str, name: str) -> tuple[str, ...]:
+        return known.get((tag, name), ()) if columns.FACTS[name].origin == "derived" else (name,)
+
+    return look_up
 
 
 def gaps(db: Database, tag: str, names: Iterable[str]) -> list[str]:

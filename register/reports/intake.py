@@ -10,7 +10,8 @@ from rich.text import Text
 
 from register import columns
 from register.errors import Problem
-from register.reports.terminal import number, table, titled
+from register.figures import shown
+from register.reports.terminal import table, titled
 
 MOST = 15
 
@@ -51,8 +52,7 @@ def _changed(plan: Any, most: int | None) -> RenderableType:
     made = table("Row", "Column", "old → new", "from")
     for change in overwritten[:most]:
         unit = columns.column(change.column).unit
-        values = " → ".join(v if isinstance(v, str) else number(v, unit)
-                            for v in (change.before, change.after))  # fmt: skip
+        values = f"{shown(change.before, unit)} → {shown(change.after, unit)}"
         key = " ".join(map(str, change.key))
         made.add_row(f"{change.table} {key}", change.column, values, change.place)
     if overwritten:
@@ -65,7 +65,7 @@ def _problems(problems: list[Problem], most: int | None) -> RenderableType:
     for problem in problems[:most]:
         parts.append(Text(f"{problem.place}  {problem.cause}".strip()))
         if problem.remedy:
-            parts.append(Padding(Text(problem.remedy, style="dim"), (0, 0, 0, 4)))
+            parts.append(Padding(Text(problem.remedy, style="dim"), (0, 0, 0, 4), expand=False))
     return Group(*parts, *_left(len(problems), most))
 
 

@@ -2,25 +2,19 @@
 
 from __future__ import annotations
 
+import re
+
 from rich.console import Console, Group, RenderableType
 from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
+from register.figures import shown
 from register.findings.model import Finding
 from register.reports.view import GRADES, OUTCOMES, Report
 
 WORDS = {"cant-tell": "can't tell"}
 STYLE = {"major": "bold", "minor": "", "observation": "dim"}
-
-
-def number(value: float | int | None, unit: str = "") -> str:
-    """A value with its unit, in as many digits as carry meaning."""
-    if value is None:
-        return "unknown"
-    if isinstance(value, float):
-        value = int(value) if value.is_integer() and abs(value) < 1e15 else float(f"{value:.4g}")
-    return f"{value:g} {unit}".strip() if isinstance(value, float) else f"{value} {unit}".strip()
 
 
 def show(report: Report, console: Console, *, most: int | None = 20) -> None:
@@ -98,11 +92,11 @@ def areas(report: Report) -> RenderableType:
 
 def findings(report: Report, *, most: int | None) -> RenderableType:
     """The findings, most pressing first, each with what to do."""
-    shown = report.findings if most is None else report.findings[:most]
-    if not shown:
+    first = report.findings if most is None else report.findings[:most]
+    if not first:
         return titled("Findings", Text("Nothing failed."))
-    parts = [_finding(n, finding) for n, finding in enumerate(shown, 1)]
-    left = len(report.findings) - len(shown)
+    parts = [_finding(n, finding) for n, finding in enumerate(first, 1)]
+    left = len(report.findings) - len(first)
     if left:
         parts.append(Text(f"{left} more: --all shows every finding.", style="dim"))
     return titled("Findings, most pressing first", Group(*parts))
@@ -117,25 +111,25 @@ def _finding(place: int, finding: Finding) -> RenderableType:
     line.append(f"  priority {finding.priority.product:.3g}", style="dim")
     if finding.provisional:
         line.append("  provisional", style="italic")
-    body = [Text(finding.sentence), Text(f"Do: {_first_sentence(finding.action)}")]
+    body = [Text(finding.sentence), Text(f"Do: {_first_step(finding.action)}")]
     if finding.stand_ins:
         body.append(Text("Rests on: " + "; ".join(finding.stand_ins), style="dim"))
-    return Group(line, *(Padding(part, (0, 0, 0, 5)) for part in body))
+    return Group(line, *(Padding(part, (0, 0, 0, 5), expand=False) for part in body))
 
 
-def _first_sentence(text: str) -> str:
-    flat = " ".join(text.split())
-    end = flat.find(". ")
-    return flat if end < 0 else flat[: end + 1]
+def _first_step(action: str) -> str:
+    """The first of an action's numbered steps, or all of one that has none."""
+    first = re.split(r"^\s*2\.\s", action, maxsplit=1, flags=re.MULTILINE)[0]
+    return " ".join(re.sub(r"^\s*1\.\s", "", first).split())
 
 
 def to_read(report: Report, *, most: int | None) -> RenderableType:
     """The blanks that keep verdicts open, those with the most majors behind them first."""
     if not report.fields:
         return titled("Can't tell", Text("Every verdict could be told."))
-    shown = report.fields if most is None else report.fields[:most]
+    first = report.fields if most is None else report.fields[:most]
     made = table("Field to read", "verdicts ", "majors ", "at ", "where it is read")
-    for field in shown:
+    for field in first:
         made.add_row(
             field.column,
             str(field.verdicts),
@@ -143,7 +137,7 @@ def to_read(report: Report, *, most: int | None) -> RenderableType:
             str(len(field.tags)),
             field.read_at,
         )
-    left = len(report.fields) - len(shown)
+    left = len(report.fields) - len(first)
     note = "at: positions. One verdict may wait for several fields."
     if left:
         note += f" {left} more fields: startroll to-read --all."
@@ -171,7 +165,7 @@ def explained(finding: Finding) -> RenderableType:
         Text(f"Priority {finding.priority.explained()}"),
     ]
     if finding.margin is not None:
-        parts.append(Text(f"Margin {number(finding.margin, finding.margin_unit)}"))
+        parts.append(Text(f"Margin {shown(finding.margin, finding.margin_unit)}"))
     if finding.stand_ins:
         parts.append(Text("Provisional; it rests on: " + "; ".join(finding.stand_ins)))
     clauses = table("Clause", "With the values", "Holds")
@@ -180,8 +174,7 @@ def explained(finding: Finding) -> RenderableType:
     parts.append(titled("Requirement", clauses))
     values = table("Value", "is", "from")
     for value in finding.values:
-        shown = value.value if isinstance(value.value, str) else number(value.value, value.unit)
-        values.add_row(value.column, shown, value.origin)
+        values.add_row(value.column, shown(value.value, value.unit), value.origin)
     for name, (limit, layer, reason) in finding.limits.items():
         values.add_row(f":{name}", str(limit), f"limit of the {layer}: {reason}")
     parts.append(titled("Values", values))

@@ -25,6 +25,16 @@ READ_AT = {
     "control": "the control diagram",
     "record": "the maintenance records",
 }
+READ_ELSEWHERE = {
+    "motor_installed_on": "the maintenance records",
+    "device_installed_on": "the maintenance records",
+    "stored_since": "the store's records",
+    "cable_ampacity_a": "the cable schedule",
+    "cable_length_m": "the cable schedule",
+    "load_inertia_kgm2": "the driven machine's papers",
+    "load_breakaway_pct": "the driven machine's papers",
+    "starts_per_hour_limit": "the motor maker's papers",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,7 +168,8 @@ def _fields(unknowns: tuple[Unknown, ...]) -> tuple[FieldToRead, ...]:
                 column=name,
                 sentence=column.sentence,
                 unit=column.unit,
-                read_at=READ_AT.get(column.table, "the plant's records"),
+                read_at=READ_ELSEWHERE.get(name)
+                or READ_AT.get(column.table, "the plant's records"),
                 verdicts=len(verdicts),
                 majors=sum(v.grade == "major" for v in verdicts),
                 tags=tuple(sorted({v.tag for v in verdicts})),

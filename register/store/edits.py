@@ -143,7 +143,7 @@ def _made(db: Database, table: str, tag: str, rows: dict[str, dict[str, Any]]) -
     if table == "model":
         db.conn.execute("UPDATE device SET model = ? WHERE device = ?",
                         [bare["model"], device["device"]])  # fmt: skip
-    return dict.fromkeys((c.name for c in TABLES[table].columns)) | bare
+    return dict.fromkeys(c.name for c in TABLES[table].columns) | bare
 
 
 def _note_blank(db: Database, table: str, key: str, name: str, reason: str) -> None:

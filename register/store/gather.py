@@ -44,14 +44,26 @@ class Taken:
         row = f"row {self.body.rows[index] + 1}"
         return f"{self.sheet.name} {row}" if self.sheet.is_book else row
 
-    def refuse(self, column: str, index: int, read: object, cause: str, remedy: str) -> None:
+    def refuse(
+        self, column: str, index: int, read: object, cause: str, remedy: str,
+        beside: int | None = None,
+    ) -> None:  # fmt: skip
         """Note that a cell (or, with column "", a row) is not taken."""
         cell = self.address(column, index) if column else self._row(index)
         place = f"{self.sheet.file} {cell}"
         if not column:
             self.rows_refused.add(self.body.rows[index])
         self.refused.append(
-            Refusal(self.number, self.body.rows[index], column, place, str(read), cause, remedy)
+            Refusal(
+                self.number,
+                self.body.rows[index],
+                column,
+                place,
+                str(read),
+                cause,
+                remedy,
+                None if beside is None else self.body.rows[beside],
+            )
         )
 
     def ask(self, place: str, heading: str, question: str, candidates: tuple[str, ...],

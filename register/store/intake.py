@@ -57,9 +57,19 @@ def plan_intake(db: Database, sheets: Iterable[Sheet], mapping: Mapping | None =
         notes=tuple(notes + [n for one in taken for n in one.notes]),
         skipped=skipped(taken),
         headings={t.number: (t.header.row, ()) for t in taken},
-        mapping_draft=draft((t.sheet.name, t.used, [d.answer for d in t.doubts]) for t in taken),
+        mapping_draft=_draft(sheets, mapping, by_number),
         state=state(db),
     )
+
+
+def _draft(sheets: tuple[Sheet, ...], mapping: Mapping, taken: dict[int, Taken]) -> str:
+    parts = []
+    for number, sheet in enumerate(sheets):
+        answers, one = mapping.of(sheet.name), taken.get(number)
+        if one or answers.skip:
+            questions = [d.answer for d in one.doubts] if one else []
+            parts.append((sheet.name, answers, one.used if one else [], questions))
+    return draft(parts)
 
 
 def _take_all(

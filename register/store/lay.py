@@ -119,6 +119,7 @@ def _refuse_double(taken: Taken, names: list[str], index: int, first: int) -> No
     taken.refuse(
         "", index, key, f"{name} {key!r} stands twice, in {taken.address(name, first)} and in"
         f" {taken.address(name, index)}; the first is taken", "correct the one that is wrong",
+        beside=first,
     )  # fmt: skip
 
 

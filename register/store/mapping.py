@@ -15,7 +15,7 @@ sheets:
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -206,6 +206,18 @@ def _closed(said: dict, key: str, where: str, problems: list[Problem]) -> str:
     return value
 
 
+def _given(answers: SheetAnswers) -> Iterator[str]:
+    if answers.skip:
+        yield "    skip: yes"
+    if answers.header_row:
+        yield f"    header row: {answers.header_row}"
+    if answers.sections:
+        yield f"    sections: {answers.sections}"
+    if answers.constants:
+        yield "    constants:"
+        yield from (f"      {name}: {quoted(v)}" for name, v in answers.constants.items())
+
+
 def quoted(value: object) -> str:
     """A scalar as one line of YAML."""
     return yaml.safe_dump(value, allow_unicode=True, width=10**6).removesuffix("\n...\n").strip()
@@ -222,11 +234,11 @@ def heading_line(heading: str, column: str, **more: object) -> str:
     return f"{quoted(folded(heading))}: {rest}"
 
 
-def draft(sheets: Iterable[tuple[str, Iterable[str], Iterable[str]]]) -> str:
-    """A mapping to save: per sheet its name, the lines in use, and the open questions."""
+def draft(sheets: Iterable[tuple[str, SheetAnswers, Iterable[str], Iterable[str]]]) -> str:
+    """A mapping to save: per sheet the answers given, the lines in use, and the open questions."""
     lines = ["# How this plant's headings are read. Lines with '#?' wait for an answer.", "sheets:"]
-    for name, used, questions in sheets:
-        lines += [f"  {quoted(name)}:", "    headings:"]
+    for name, answers, used, questions in sheets:
+        lines += [f"  {quoted(name)}:", *_given(answers), "    headings:"]
         lines += [f"      {line}" for line in used]
         lines += [f"      #? {line}" for line in questions]
     return "\n".join(lines) + "\n"

@@ -8,7 +8,7 @@ of its rows a row of the register was read from; `found` keeps the cells that ha
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable
+from math import inf
 from typing import TYPE_CHECKING, Any
 
 from sqlite_utils import Database
@@ -93,15 +93,29 @@ def cells_of(db: Database, table: str, row_key: str) -> dict[str, str]:
         for column, letter in json.loads(letters).items():
             cell = f"{letter}{row}" if letter else f"row {row}"
             cells[column] = (change_set, f"{file} '{sheet}'!{cell}" if sheet else f"{file} {cell}")
-    return {c: text for c, (since, text) in cells.items()
-            if c not in _edited_since(db, table, row_key, since)}  # fmt: skip
+    typed = _typed(db, table, row_key)
+    edited = _edits(db, table, row_key)
+    return {
+        column: text + typed.get((column, since), "")
+        for column, (since, text) in cells.items()
+        if edited.get(column, 0) <= since
+    }
 
 
-def _edited_since(db: Database, table: str, row_key: str, change_set: int) -> Iterable[str]:
-    names: set[str] = set()
-    for (after,) in db.execute(
-        "SELECT after FROM change WHERE table_name = ? AND row_key = ? AND action = 'update'"
-        " AND (change_set IS NULL OR change_set > ?)", [table, row_key, change_set],
+def _typed(db: Database, table: str, row_key: str) -> dict[tuple[str, int], str]:
+    rows = db.execute(
+        "SELECT column_name, change_set, found_text FROM found WHERE table_name = ?"
+        " AND row_key = ?", [table, row_key],
+    )  # fmt: skip
+    return {(column, since): f", there {text!r}" for column, since, text in rows}
+
+
+def _edits(db: Database, table: str, row_key: str) -> dict[str, float]:
+    """The last change-set that changed each column; another program's edit comes after all."""
+    last: dict[str, float] = {}
+    for change_set, after in db.execute(
+        "SELECT change_set, after FROM change WHERE table_name = ? AND row_key = ?"
+        " AND action = 'update' ORDER BY change_id", [table, row_key],
     ):  # fmt: skip
-        names |= set(json.loads(after))
-    return names
+        last |= dict.fromkeys(json.loads(after), inf if change_set is None else change_set)
+    return last

@@ -30,7 +30,10 @@ class Change:
 
 @dataclass(frozen=True, slots=True)
 class Refusal:
-    """A cell (or, with no column, a row) that is not taken, why, and what to do."""
+    """A cell (or, with no column, a row) that is not taken, why, and what to do.
+
+    `beside` is another row that has to be looked at with it.
+    """
 
     sheet: int
     row: int
@@ -39,6 +42,7 @@ class Refusal:
     read: str
     cause: str
     remedy: str
+    beside: int | None = None
 
     def problem(self) -> Problem:
         """The refusal as a problem to print."""

@@ -11,6 +11,7 @@ from sqlite_utils import Database
 
 from register.columns import COLUMNS, TABLES, Table
 from register.errors import Problem, StartrollError
+from register.store.origins import cells_of
 
 # How the row of a table is found from a tag: itself, or by way of what stands there.
 AT_TAG = ("position", "protection", "bypass", "control")
@@ -55,8 +56,8 @@ def rows_at(db: Database, tag: str) -> dict[str, dict[str, Any]]:
 
     Raises StartrollError when there is no such position.
     """
-    tags = [r[0] for r in db.execute("SELECT tag FROM position")]
-    _known(tag, tags, "position")
+    if db.execute("SELECT 1 FROM position WHERE tag = ?", [tag]).fetchone() is None:
+        _known(tag, [r[0] for r in db.execute("SELECT tag FROM position")], "position")
     rows: dict[str, dict[str, Any]] = {}
 
     def take(table: str, where: str, value: Any) -> None:
@@ -116,10 +117,7 @@ def origin_of(db: Database, tags: list[str], columns: Iterable[str]) -> dict[tup
 
 
 def _origins(db: Database, table: str, key: str) -> dict[str, str]:
-    origins = {
-        r["column_name"]: f"{r['source_file']} {r['source_cell']}, there {r['found_text']!r}"
-        for r in db.query("SELECT * FROM found WHERE table_name = ? AND row_key = ?", [table, key])
-    }
+    origins = cells_of(db, table, key)
     edits = db.query(
         "SELECT c.after, c.at, c.change_set, s.author, s.reason, s.source_file FROM change c"
         " LEFT JOIN change_set s ON s.change_set = c.change_set WHERE c.table_name = ?"

@@ -19,6 +19,8 @@ def write_refused(plan: Plan, path: Path) -> None:
     by_sheet: dict[int, dict[int, list[Refusal]]] = defaultdict(lambda: defaultdict(list))
     for refusal in plan.refused:
         by_sheet[refusal.sheet][refusal.row].append(refusal)
+        if refusal.beside is not None:
+            _ = by_sheet[refusal.sheet][refusal.beside]  # alone, its double would look sound
     try:
         with xlsxwriter.Workbook(str(path)) as book:
             days = book.add_format({"num_format": "yyyy-mm-dd"})

@@ -1,0 +1,1 @@
+"""The rules: read, checked, run, explained; handed a connection, it knows no register."""

@@ -1,0 +1,79 @@
+"""Which value of a limit holds where: the pack's, or one that a site laid over it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from register.rulebook.model import TODAY, Override, Pack, Rule
+
+
+class Laid:
+    """The limits of a pack as SQL, and in words.
+
+    Nearest wins: position, area, site, pack. Where an area has a value of its own, the limit of a
+    position whose area is unknown is unknown too, so that filling the area in flips no verdict.
+    """
+
+    def __init__(self, pack: Pack, names: Iterable[str]) -> None:
+        self.names = tuple(dict.fromkeys(name for name in names if name != TODAY))
+        self._limits = pack.limits
+        self._by_name: dict[str, list[Override]] = {name: [] for name in self.names}
+        for override in pack.overrides:
+            if override.limit in self._by_name:
+                self._by_name[override.limit].append(override)
+        self._sql: dict[str, str] = {}
+        self.values: dict[str, Any] = {}
+        for name in self.names:
+            self._lay(name)
+
+    def sql(self, name: str) -> str:
+        """What stands for `:name` in a query over facts; its values are in `values`."""
+        return self._sql.get(name, f":{name}")
+
+    def needs_area(self, name: str) -> bool:
+        """Whether the value depends on the area."""
+        return any(o.layer == "area" for o in self._by_name.get(name, ()))
+
+    def told(self, name: str, tag: str, area: str | None) -> tuple[float | None, str, str]:
+        """Value, layer and reason of a limit at a position."""
+        laid = {(o.layer, o.at): o for o in self._by_name[name]}
+        for layer, at in (("position", tag), ("area", area), ("site", "")):
+            if (layer, at) in laid:
+                override = laid[layer, at]
+                reason = f"{override.reason} ({override.by}, {override.on})"
+                return override.value, f"{layer} {at}".strip(), reason
+            if layer == "area" and area is None and self.needs_area(name):
+                return None, "area", "the area of this position is unknown"
+        limit = self._limits[name]
+        return limit.value, "pack", limit.basis
+
+    def _lay(self, name: str) -> None:
+        own = self._limits[name].value
+        positions, areas = [], []
+        for override in self._by_name[name]:
+            if override.layer == "site":
+                own = override.value
+            else:
+                (positions if override.layer == "position" else areas).append(override)
+        self.values[name] = own
+        sql = f":{name}"
+        if areas:
+            sql = self._cases(name, "area", areas, f"CASE WHEN area IS NOT NULL THEN {sql} END")
+        if positions:
+            sql = self._cases(name, "tag", positions, sql)
+        self._sql[name] = sql
+
+    def _cases(self, name: str, column: str, laid: list[Override], otherwise: str) -> str:
+        branches = []
+        for count, override in enumerate(laid):
+            key = f"{name}_{column}_{count}"
+            self.values |= {f"{key}_at": override.at, f"{key}_value": override.value}
+            branches.append(f"WHEN :{key}_at THEN :{key}_value")
+        return f"CASE {column} {' '.join(branches)} ELSE {otherwise} END"
+
+
+def read_by(rules: Iterable[Rule], pack: Pack, *, today: str) -> tuple[Laid, Mapping[str, Any]]:
+    """The limits that rules read, laid, and all values to bind in a query over facts."""
+    laid = Laid(pack, (name for rule in rules for name in rule.limits))
+    return laid, {**laid.values, TODAY: today}

@@ -1,0 +1,132 @@
+"""A folder of rules and limits into a pack, or one error with all that is wrong in it."""
+
+from __future__ import annotations
+
+import hashlib
+import sqlite3
+from pathlib import Path
+
+from register.errors import Problem, RuleError
+from register.places import rules_folder
+from register.rulebook.document import Document, shown
+from register.rulebook.expression import facts_table
+from register.rulebook.limits import read_limits
+from register.rulebook.model import Limit, Override, Pack, Rule
+from register.rulebook.rulefile import read_rule
+
+OWN_FILES = {"pack.yml", "limits.yml", "assumptions.yml"}
+NO_THEMES = {"tables"}
+
+
+def load_pack(folder: Path | None = None, site_folder: Path | None = None) -> Pack:
+    """The rules and limits of a folder, and those that a site adds or lays over them.
+
+    Parameters
+    ----------
+    folder : a folder with pack.yml, limits.yml and <theme>/<rule>.yml; by default the program's.
+    site_folder : a site's own folder: limits.yml with overrides, and rules of its own.
+
+    Errors: RuleError with every problem of every file.
+    """
+    reading = _Reading()
+    folder = rules_folder() if folder is None else Path(folder)
+    name, version, sentence = reading.head(folder)
+    reading.folder(folder, required=("limits.yml",))
+    if site_folder is not None:
+        reading.folder(Path(site_folder), required=())
+    reading.stop_if_wrong()
+    return Pack(
+        name=name,
+        version=version,
+        sentence=sentence,
+        rules=tuple(sorted(reading.rules.values(), key=lambda rule: rule.id)),
+        limits=reading.limits,
+        overrides=tuple(reading.overrides),
+        hash=reading.hash.hexdigest(),
+        folder=folder,
+        site_folder=None if site_folder is None else Path(site_folder),
+    )
+
+
+class _Reading:
+    """What was read so far, and every problem met."""
+
+    def __init__(self) -> None:
+        self.rules: dict[str, Rule] = {}
+        self.limits: dict[str, Limit] = {}
+        self.overrides: list[Override] = []
+        self.problems: list[Problem] = []
+        self.files: set[str] = set()
+        self.hash = hashlib.sha256()
+        self.connection = sqlite3.connect(":memory:")
+        self.connection.execute(facts_table())
+
+    def head(self, folder: Path) -> tuple[str, str, str]:
+        """Name, version and sentence of the pack."""
+        if not folder.is_dir():
+            raise RuleError(
+                Problem("there is no such folder", "name a folder of rules", shown(folder))
+            )
+        document = Document(folder / "pack.yml")
+        fields = document.fields(document.root, ("name", "version", "sentence"))
+        self._took(document)
+        return tuple(document.words(fields.get(k)) for k in ("name", "version", "sentence"))
+
+    def folder(self, folder: Path, *, required: tuple[str, ...]) -> None:
+        """Take the limits of a folder, then its rules."""
+        if not folder.is_dir():
+            self._wrong(shown(folder), "there is no such folder", "name a folder of rules")
+            return
+        limits = folder / "limits.yml"
+        if limits.exists() or "limits.yml" in required:
+            document = Document(limits, may_be_empty=True)
+            new, laid = read_limits(document, self.limits)
+            self.limits |= new
+            self.overrides += laid
+            self._took(document)
+        for path in sorted(folder.rglob("*.y*ml")):
+            if not any(part.startswith(".") for part in path.relative_to(folder).parts):
+                self._file(folder, path)
+
+    def _file(self, folder: Path, path: Path) -> None:
+        relative = path.relative_to(folder)
+        if str(relative) in OWN_FILES or relative.parts[0] in NO_THEMES or not path.is_file():
+            return
+        if path.suffix != ".yml":
+            self._wrong(shown(path), "a rule's file ends in .yml", f"call it {path.stem}.yml")
+        elif len(relative.parts) != 2:
+            self._wrong(shown(path), "a rule lies in a theme's folder",
+                        "move it to <theme>/<rule>.yml")  # fmt: skip
+        else:
+            self._rule(relative.with_suffix("").as_posix(), path)
+
+    def _rule(self, rule_id: str, path: Path) -> None:
+        document = Document(path)
+        if rule_id in self.rules:
+            document.problem(f"the pack has a rule {rule_id!r} already",
+                             "give the site's own rule another name", 0)  # fmt: skip
+        rule = read_rule(document, rule_id, self.limits, self.connection)
+        self._took(document)
+        if rule and not document.problems:
+            self.rules[rule_id] = rule
+
+    def _took(self, document: Document) -> None:
+        self.hash.update(f"{document.path.name}\0{document.text}\0".encode())
+        self.problems += document.problems
+        if document.problems:
+            self.files.add(document.place)
+
+    def _wrong(self, place: str, cause: str, remedy: str) -> None:
+        self.problems.append(Problem(cause, remedy, place))
+        self.files.add(place)
+
+    def stop_if_wrong(self) -> None:
+        """Raise what was found wrong, all of it."""
+        self.connection.close()
+        if self.problems:
+            count, files = len(self.problems), len(self.files)
+            raise RuleError(
+                self.problems,
+                summary=f"{count} problem{'s' if count > 1 else ''} in {files}"
+                f" file{'s' if files > 1 else ''}; no rule was run.",
+            )

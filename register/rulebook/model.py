@@ -1,0 +1,228 @@
+"""What rules, limits and verdicts are."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import IntEnum, StrEnum
+from functools import cached_property
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+PRACTICES = ("us", "iec", "any")
+TODAY = "today"
+
+
+class Outcome(IntEnum):
+    """How a rule came out at a position: the four words of the W3C Evaluation and Report Language."""
+
+    PASSED = 0
+    FAILED = 1
+    CANT_TELL = 2
+    INAPPLICABLE = 3
+
+    @property
+    def word(self) -> str:
+        """As written in rules and reports: `cant-tell`."""
+        return self.name.lower().replace("_", "-")
+
+    @property
+    def letter(self) -> str:
+        """One letter, where a row of outcomes is kept as text."""
+        return "PF?-"[self]
+
+    @classmethod
+    def of_word(cls, word: str) -> Outcome:
+        """The outcome of that word; KeyError when there is none."""
+        return cls[word.upper().replace("-", "_")]
+
+
+OUTCOME_WORDS = tuple(outcome.word for outcome in Outcome)
+
+
+class Grade(StrEnum):
+    """How grave a finding is, in the words of ISO/IEC 17021-1."""
+
+    MAJOR = "major"
+    MINOR = "minor"
+    OBSERVATION = "observation"
+
+
+@dataclass(frozen=True)
+class Example:
+    """One case of a rule: the outcome it must have with these values.
+
+    `row` has facts columns, and limits or the day under their names with a colon (`:today`).
+    """
+
+    outcome: Outcome
+    row: Mapping[str, Any]
+    place: str = ""
+
+    @property
+    def facts(self) -> dict[str, Any]:
+        """The facts columns given; those left out are unknown."""
+        return {name: value for name, value in self.row.items() if not name.startswith(":")}
+
+    @property
+    def named(self) -> dict[str, Any]:
+        """The limits, and the day, that the example sets for itself; names without colon."""
+        return {name[1:]: value for name, value in self.row.items() if name.startswith(":")}
+
+
+@dataclass(frozen=True)
+class Rule:
+    """One rule; the expressions are SQL text that has been checked.
+
+    `columns` decide the outcome; `margin_columns` and `finding_columns` are only shown.
+    """
+
+    id: str
+    title: str
+    grade: Grade
+    practice: str
+    requires: str
+    finding: str
+    why: str
+    action: str
+    basis: tuple[str, ...]
+    examples: tuple[Example, ...]
+    applies: str = ""
+    margin: str = ""
+    caution: str = ""
+    unknown_is_deliberate: str = ""
+    path: Path = Path()
+    columns: tuple[str, ...] = ()
+    margin_columns: tuple[str, ...] = ()
+    finding_columns: tuple[str, ...] = ()
+    limits: tuple[str, ...] = ()
+    margin_unit: str = ""
+
+    @property
+    def condition(self) -> str:
+        """Where the rule applies, practice included; empty for everywhere."""
+        practice = "" if self.practice == "any" else f"practice = '{self.practice}'"
+        if practice and self.applies:
+            return f"{practice} AND ({self.applies})"
+        return practice or self.applies
+
+    @property
+    def shown_columns(self) -> tuple[str, ...]:
+        """Every column that an explanation gives the value of."""
+        return tuple(dict.fromkeys(self.columns + self.margin_columns + self.finding_columns))
+
+    @property
+    def reads_today(self) -> bool:
+        """Whether the outcome, or the margin, depends on the day."""
+        return f":{TODAY}" in f"{self.applies} {self.requires} {self.margin}"
+
+
+@dataclass(frozen=True)
+class Limit:
+    """A number that rules compare with, at the value of the pack."""
+
+    name: str
+    value: float
+    unit: str
+    sentence: str
+    basis: str
+
+
+@dataclass(frozen=True)
+class Override:
+    """A site's own value for a limit: at the whole site, in an area, or at a position."""
+
+    limit: str
+    layer: str
+    at: str
+    value: float
+    reason: str
+    by: str
+    on: str
+
+
+@dataclass(frozen=True)
+class Pack:
+    """The rules and limits in force."""
+
+    name: str
+    version: str
+    sentence: str
+    rules: tuple[Rule, ...]
+    limits: Mapping[str, Limit]
+    overrides: tuple[Override, ...]
+    hash: str
+    folder: Path
+    site_folder: Path | None = None
+
+    def rule(self, rule_id: str) -> Rule:
+        """The rule of that id; KeyError when there is none."""
+        return self._by_id[rule_id]
+
+    @cached_property
+    def _by_id(self) -> dict[str, Rule]:
+        return {rule.id: rule for rule in self.rules}
+
+
+@dataclass(frozen=True)
+class Verdicts:
+    """The outcome of every rule at every position, and the stand-ins used at each position.
+
+    `outcomes` is uint8, a row for each of `tags`, a column for each of `rules`.
+    """
+
+    tags: tuple[str, ...]
+    rules: tuple[Rule, ...]
+    outcomes: np.ndarray
+    stand_ins: np.ndarray
+
+    def row(self, tag: str) -> int:
+        """The row of a position; KeyError when it was not judged."""
+        return self._rows[tag]
+
+    def column(self, rule_id: str) -> int:
+        """The column of a rule; KeyError when it was not asked."""
+        return self._columns[rule_id]
+
+    @cached_property
+    def _rows(self) -> dict[str, int]:
+        return {tag: row for row, tag in enumerate(self.tags)}
+
+    @cached_property
+    def _columns(self) -> dict[str, int]:
+        return {rule.id: column for column, rule in enumerate(self.rules)}
+
+
+@dataclass(frozen=True)
+class Clause:
+    """One part of a predicate: as written, with its values, and whether it holds (None: unknown).
+
+    Of a choice (`OR`) each side is a clause; `text` then begins with `either` or `or`.
+    """
+
+    text: str
+    valued: str
+    truth: bool | None
+
+
+@dataclass(frozen=True)
+class Explanation:
+    """Why a rule came out as it did at one position.
+
+    `margin` is positive by how far the requirement is met, negative by how far it is missed; None
+    where it is unknown, or where another clause decided. `limits` gives for each limit its value,
+    the layer that it comes from and the reason. `unknown_columns` are those that left it undecided.
+    """
+
+    tag: str
+    rule: str
+    outcome: Outcome
+    clauses: tuple[Clause, ...]
+    values: dict[str, Any]
+    margin: float | None
+    margin_unit: str
+    limits: dict[str, tuple[float | None, str, str]]
+    sentence: str
+    unknown_columns: tuple[str, ...] = field(default=())
