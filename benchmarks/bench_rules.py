@@ -86,7 +86,9 @@ def main():
     peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
     print(f"{len(pack.rules)} rules loaded and checked   {loading:6.2f} s")
     print(f"{positions} positions, bare SELECT  {plain:6.2f} s")
-    print(f"{positions} positions, evaluated    {ours:6.2f} s   {ours / plain:.2f} × the bare SELECT")
+    print(
+        f"{positions} positions, evaluated    {ours:6.2f} s   {ours / plain:.2f} × the bare SELECT"
+    )
     print(f"{len(tags)} verdicts of one rule opened {opening:6.2f} s")
     print(f"peak memory {peak:.0f} MiB")
 

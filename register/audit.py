@@ -2,20 +2,17 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from datetime import date
 from difflib import get_close_matches
-from pathlib import Path
 from typing import Any
 
 import numpy as np
 from sqlite_utils import Database
 
-import register
 from register import columns
-from register.errors import DONE, FINDINGS, TOO_MUCH_UNKNOWN, Problem, StartrollError
+from register.errors import Problem, StartrollError
 from register.facts.assumptions import (
     Assumption,
     load_assumptions,
@@ -27,13 +24,10 @@ from register.facts.derived import entered_behind
 from register.facts.tables import load_tables
 from register.findings.model import Finding, Unknown, Value
 from register.findings.priority import priority
-from register.reports.view import GRADES, Report, RuleCount, Scope, report
 from register.rulebook.evaluate import evaluate
 from register.rulebook.explain import explain
-from register.rulebook.load import load_pack
 from register.rulebook.model import Explanation, Outcome, Pack, Rule, Verdicts
-from register.store.database import opened
-from register.store.reading import origin_of, positions
+from register.store.reading import origin_of
 
 
 @dataclass(frozen=True)
@@ -151,7 +145,7 @@ def _opened(
 ) -> Finding:
     tag = explanation.tag
     values = tuple(
-        Value(name, value, columns.column(name).unit, _origin(name, tag, value, origins))
+        Value(name, value, columns.column(name).unit, _origin(audit, name, tag, value, origins))
         for name, value in explanation.values.items()
     )
     compared = {n: v for n, v in explanation.values.items() if n in rule.margin_columns}
@@ -177,8 +171,12 @@ def _opened(
     )
 
 
-def _origin(name: str, tag: str, value: Any, origins: dict) -> str:
+def _origin(audit: Audit, name: str, tag: str, value: Any, origins: dict) -> str:
     column = columns.column(name)
+    used = int(audit.verdicts.stand_ins[audit.verdicts.row(tag)])
+    for assumption in audit.assumptions:
+        if assumption.column == name and used >> assumption.bit & 1:
+            return f"assumed: {assumption.sentence}"
     if column.origin == "derived":
         return "computed from " + ", ".join(sorted(entered_behind(name)))
     if value is None:
@@ -205,87 +203,3 @@ def unknowns(db: Database, audit: Audit) -> list[Unknown]:
                 )
                 found.append(Unknown(e.tag, rule.id, rule.grade, tuple(fields)))
     return found
-
-
-def report_on(db: Database, audit: Audit, *, register_name: str) -> Report:
-    """The audit as the one object that every kind of report shows."""
-    site = next(iter(db["site"].rows), {})
-    verdicts = audit.verdicts
-    scope = Scope(
-        site=site.get("site", ""),
-        practice=site.get("practice", ""),
-        register=register_name,
-        today=audit.today.isoformat(),
-        positions=len(verdicts.tags),
-        rules=len(verdicts.rules),
-        pack=f"{audit.pack.name} {audit.pack.version} ({audit.pack.hash[:8]})",
-        program=register.__version__,
-        measured_only=audit.measured_only,
-    )
-    judged = set(verdicts.tags)
-    area_of = {
-        row["tag"]: row["area"]
-        for row in db.query("SELECT tag, area FROM position")
-        if row["tag"] in judged
-    }
-    return report(scope, _counts(audit), findings(db, audit), unknowns(db, audit), area_of)
-
-
-def _counts(audit: Audit) -> Iterator[RuleCount]:
-    for col, rule in enumerate(audit.verdicts.rules):
-        outcomes = audit.verdicts.outcomes[:, col]
-        yield RuleCount(
-            rule=rule.id,
-            title=rule.title,
-            grade=rule.grade,
-            counts={o.word: int((outcomes == o).sum()) for o in Outcome},
-            provisional=int(audit.provisional[:, col].sum()),
-        )
-
-
-def of_register(
-    path: Path,
-    *,
-    today: date,
-    site_rules: Path | None = None,
-    measured_only: bool = False,
-    area: str | None = None,
-) -> Report:
-    """Audit the register in a file and report on it; read-only files are audited too."""
-    pack = load_pack(site_folder=site_rules)
-    with opened(path, write=os.access(path, os.W_OK)) as db:
-        tags = None if area is None else [row["tag"] for row in positions(db, area=area)]
-        audit = run(db, pack, today=today, measured_only=measured_only, tags=tags)
-        return report_on(db, audit, register_name=path.name)
-
-
-def explained(
-    path: Path,
-    tag: str,
-    rule: str,
-    *,
-    today: date,
-    site_rules: Path | None = None,
-    measured_only: bool = False,
-) -> Finding:
-    """One verdict of the register in a file, opened."""
-    pack = load_pack(site_folder=site_rules)
-    with opened(path, write=os.access(path, os.W_OK)) as db:
-        audit = run(db, pack, today=today, measured_only=measured_only)
-        return opened_verdict(db, audit, tag, rule)
-
-
-def exit_code(report: Report, *, grade: str, allow_unknown_pct: float | None) -> int:
-    """0, or 1 on a finding of `grade` or graver, or 3 when more than that % can't be told."""
-    if grade not in GRADES:
-        raise StartrollError(
-            Problem(f"{grade!r} is not a grade", f"one of {', '.join(GRADES)}", "--grade")
-        )
-    grave = GRADES[: GRADES.index(grade) + 1]
-    if any(report.grades[g]["failed"] for g in grave):
-        return FINDINGS
-    verdicts = report.scope.positions * report.scope.rules
-    cant_tell = sum(report.grades[g]["cant-tell"] for g in GRADES)
-    if allow_unknown_pct is not None and 100 * cant_tell > allow_unknown_pct * verdicts:
-        return TOO_MUCH_UNKNOWN
-    return DONE

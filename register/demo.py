@@ -9,10 +9,10 @@ from pathlib import Path
 from typing import Any
 
 from register import columns
-from register.audit import of_register
 from register.errors import Problem, StartrollError
 from register.places import samples_folder
 from register.reports.view import Report
+from register.run import of_register
 from register.store.database import create
 from register.store.intake import take_in
 

@@ -1,20 +1,41 @@
-"""Numbers as people read them: with a unit, in as many digits as carry meaning."""
+"""Values as people read them: sensible digits, with their unit."""
 
 from __future__ import annotations
 
+from math import isinf
 from typing import Any
+
+UNKNOWN = "unknown"
+_DIGITS = 4
+
+
+def number(value: float) -> str:
+    """Four digits, more where they stand before the decimal point; never an exponent.
+
+    >>> number(81.25), number(1 / 3), number(123456.7), number(90.0), number(0.00012)
+    ('81.25', '0.3333', '123457', '90', '0.00012')
+    """
+    if value == 0:
+        return "0"
+    whole = len(str(int(abs(value)))) if abs(value) >= 1 else 0
+    text = f"{value:.{_DIGITS}g}" if whole <= _DIGITS else f"{value:.0f}"
+    if "e" in text:
+        text = f"{value:.12f}".rstrip("0")
+    return text
 
 
 def shown(value: Any, unit: str = "") -> str:
     """A value with its unit; text as it stands; a missing one as `unknown`.
 
-    >>> shown(81.25, "A"), shown(None, "A"), shown("belt"), shown(1800.0, "r/min")
-    ('81.25 A', 'unknown', 'belt', '1800 r/min')
+    >>> shown(90.0, "A"), shown(6.5, "×FLA"), shown(14.0, "1/h"), shown(None, "A"), shown("belt")
+    ('90 A', '6.5 × FLA', '14 an hour', 'unknown', 'belt')
     """
     if value is None:
-        return "unknown"
+        return UNKNOWN
     if isinstance(value, str):
         return value
-    number = float(f"{value:.4g}") if abs(value) < 10_000 else round(value)
-    text = f"{number:.10g}"
-    return f"{text} {unit}".strip()
+    if isinf(value):
+        return "no limit"
+    if unit == "1/h":
+        return f"{number(value)} an hour"
+    return f"{number(value)} {unit.replace('×', '× ')}".rstrip()

@@ -21,10 +21,11 @@ MAY_IMPORT = {
     "facts": {"facts", "store", "calc"},
     "rulebook": {"rulebook"},
     "findings": {"findings", "rulebook.model", "store"},
-    "reports": {"reports", "findings.model", "rulebook.model", "audit"},
-    "audit": {"__version__", "facts", "rulebook", "findings", "store", "reports.view"},
-    "demo": {"audit", "store", "reports", "rulebook"},
-    "cli": {"cli", "store", "calc", "facts", "rulebook", "findings", "reports", "audit", "demo"},
+    "reports": {"reports", "findings.model", "rulebook.model"},
+    "audit": {"facts", "rulebook", "findings", "store"},
+    "run": {"audit", "rulebook", "findings", "store", "reports.view"},
+    "demo": {"run", "store", "reports", "rulebook"},
+    "cli": {"cli", "store", "calc", "facts", "rulebook", "findings", "reports", "run", "demo"},
 }
 
 

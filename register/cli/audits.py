@@ -9,9 +9,11 @@ import typer
 from register.cli.common import (
     DEFAULT_REGISTER,
     AsJson,
+    By,
     RegisterPath,
     SiteRules,
     Today,
+    author,
     console,
     day,
     print_json,
@@ -41,16 +43,19 @@ def audit(
     allow_unknown: Annotated[
         float | None, typer.Option(help="End with 3 when more % of the verdicts can't be told.")
     ] = None,
+    keep: Annotated[bool, typer.Option("--keep", help="Keep the audit in the register.")] = False,
+    by: By = None,
     show_all: All = False,
     as_json: AsJson = False,
 ) -> None:
     """Judge every position by every rule, and report."""
-    from register import audit as auditing
+    from register import run as auditing
     from register.reports import as_data, terminal
 
     report = auditing.of_register(
-        register, site_rules=site_rules, today=day(today), measured_only=measured_only
-    )
+        register, site_rules=site_rules, today=day(today), measured_only=measured_only,
+        keep_as=author(by) if keep else None,
+    )  # fmt: skip
     if as_json:
         print_json(as_data.report(report))
     else:
@@ -68,7 +73,7 @@ def explain(
     as_json: AsJson = False,
 ) -> None:
     """Open one verdict: clauses, values and where they came from, what to do."""
-    from register import audit as auditing
+    from register import run as auditing
     from register.reports import as_data, terminal
 
     verdict = auditing.explained(
@@ -89,7 +94,7 @@ def to_read(
     as_json: AsJson = False,
 ) -> None:
     """List what can't be told: which fields to go and read, and where."""
-    from register import audit as auditing
+    from register import run as auditing
     from register.reports import as_data, listing
 
     report = auditing.of_register(register, site_rules=site_rules, today=day(today), area=area)

@@ -6,6 +6,7 @@ import getpass
 import json
 import os
 from datetime import date
+from math import isfinite
 from pathlib import Path
 from typing import Annotated, Any
 
@@ -45,7 +46,16 @@ def console():
 
 def print_json(value: Any) -> None:
     """Print a value as JSON."""
-    typer.echo(json.dumps(value, indent=2, ensure_ascii=False, default=str))
+    typer.echo(json.dumps(_finite(value), indent=2, ensure_ascii=False, default=str))
+
+
+def _finite(value: Any) -> Any:
+    """The same, with null for a number that JSON has no word for (a band without upper limit)."""
+    if isinstance(value, dict):
+        return {key: _finite(item) for key, item in value.items()}
+    if isinstance(value, list | tuple):
+        return [_finite(item) for item in value]
+    return None if isinstance(value, float) and not isfinite(value) else value
 
 
 def day(text: str | None) -> date:

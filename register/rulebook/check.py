@@ -16,7 +16,7 @@ from sqlglot.errors import ParseError, SqlglotError
 
 from register.rulebook.expression import parsed, written
 from register.rulebook.model import TODAY
-from register.rulebook.kinds import Typing
+from register.rulebook.typed import Typing
 
 
 @dataclass(frozen=True)

@@ -89,14 +89,16 @@ class Document:
         """The values of a mapping by key; unknown, repeated and missing keys are problems."""
         required, known = list(required), [*required, *optional]
         found: dict[str, yaml.Node] = {}
+        meant: set[str] = set()
         for key, value in self.pairs(node):
             if key.value in known:
                 found[key.value] = value
                 continue
+            meant |= set(get_close_matches(key.value, known, n=1))
             self.blame(key, f"unknown key {key.value!r}", nearest(key.value, known))
         if isinstance(node, yaml.MappingNode):
             for name in required:
-                if name not in found:
+                if name not in found and name not in meant:
                     self.blame(node, f"the key {name!r} is missing", f"add {name}: …")
         return found
 
@@ -165,8 +167,13 @@ class Document:
         try:
             raw = self.path.read_bytes()
         except OSError as error:
-            self.problems.append(Problem(f"it cannot be read: {error.strerror}",
-                                         "see that the file is there and may be read", self.place))
+            self.problems.append(
+                Problem(
+                    f"it cannot be read: {error.strerror}",
+                    "see that the file is there and may be read",
+                    self.place,
+                )
+            )
             return ""  # fmt: skip
         try:
             return raw.decode("utf-8-sig")
@@ -189,8 +196,12 @@ class Document:
         except yaml.YAMLError as error:
             at = getattr(error, "position", None) or 0
             before = self.text[:at]
-            self.problem("a character that no text file should hold", "remove it, or save the file "
-                         "anew as UTF-8 text", before.count("\n"), at - before.rfind("\n") - 1)
+            self.problem(
+                "a character that no text file should hold",
+                "remove it, or save the file anew as UTF-8 text",
+                before.count("\n"),
+                at - before.rfind("\n") - 1,
+            )
             return None  # fmt: skip
         except RecursionError:
             self.problem("brackets inside brackets without end", "write it plainly", 0)
@@ -202,22 +213,30 @@ class Document:
     def _unreadable(self, error: yaml.MarkedYAMLError) -> None:
         words = f"{error.context or ''} {error.problem or ''}"
         mark = error.problem_mark or error.context_mark
-        line = self.lines[mark.line] if mark.line < len(self.lines) else ""
-        cause, remedy = "this is not YAML", "compare with a neighbouring file"
-        if "quoted scalar" in words:
-            mark = error.context_mark or mark
-            cause, remedy = "a quote is opened and not closed", "close it on the same line"
-        elif "\t" in line[: mark.column + 1] or "\\t" in words:
+        at, column = mark.line, mark.column
+        line = self.lines[at] if at < len(self.lines) else ""
+        odd = [n for n, text in enumerate(self.lines[: at + 1]) if text.count('"') % 2]
+        if "\t" in line[: column + 1] or "\\t" in words:
             cause, remedy = "a tab where spaces belong", "indent with spaces"
-        elif "expected a single document" in words:
-            cause, remedy = "a second document begins", "keep one in a file; remove ---"
-        elif "mapping values are not allowed" in words:
-            cause, remedy = "a colon inside plain text", "put the text in double quotes"
-        elif "flow sequence" in words or "flow mapping" in words:
-            cause, remedy = "a bracket is opened and not closed", "close it with ] or }"
-        elif "could not find expected ':'" in words:
-            cause, remedy = "a key without a colon, or text that is not indented", "write key: value"
-        self.problem(cause, remedy, mark.line, mark.column)
+        elif "quoted scalar" in words or odd:
+            cause, remedy = "a quote is opened and not closed", "close it on the same line"
+            # Such a quote swallows lines up to the next one, and only there YAML stumbles.
+            at = odd[-1] if odd else (error.context_mark or mark).line
+            column = self.lines[at].find('"') if odd else (error.context_mark or mark).column
+        else:
+            told = (pair for said, *pair in _SAID if said in words)
+            cause, remedy = next(told, ("this is not YAML", "compare with a neighbouring file"))
+        self.problem(cause, remedy, at, column)
+
+
+_SAID = (
+    ("expected a single document", "a second document begins", "keep one in a file; remove ---"),
+    ("mapping values are not allowed", "a colon inside plain text", "put the text in quotes"),
+    ("flow sequence", "a bracket is opened and not closed", "close it with ]"),
+    ("flow mapping", "a bracket is opened and not closed", "close it with }"),
+    ("could not find expected ':'", "a key without a colon, or text not indented",
+     "write key: value"),
+)  # fmt: skip
 
 
 def shown(path: Path) -> str:
@@ -247,7 +266,11 @@ def _not_text(node: yaml.Node) -> str:
         return f"{node.value} is read as {str(meant).lower()}, and text belongs here"
     if tag in ("int", "float", "timestamp"):
         return f"{node.value} is a {'day' if tag == 'timestamp' else 'number'} where text belongs"
-    return "nothing stands here" if not getattr(node, "value", "") else f"{_kind(node)} where text belongs"
+    return (
+        "nothing stands here"
+        if not getattr(node, "value", "")
+        else f"{_kind(node)} where text belongs"
+    )
 
 
 def _quoted(node: yaml.Node) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -25,15 +25,26 @@ from register.rulebook.laid import Laid, read_by
 from register.rulebook.model import TODAY, Clause, Explanation, Outcome, Pack, Rule
 
 _DEADLINE_S = 600.0
+# What no expression holds, and what is not taken for white space at its ends.
+_MARK = "\x01"
 
 
 @dataclass(frozen=True)
 class _Part:
-    """A clause before it has values; those of one `group` are the sides of one choice."""
+    """A clause before it has values; those of one `group` are the sides of one choice.
+
+    `slots` is the clause in pieces: text, name, text, name, …, text.
+    """
 
     tree: exp.Expression
     group: int
-    joiner: str = ""
+    text: str
+    slots: tuple[str, ...]
+    reads: tuple[str, ...]
+
+    def valued(self, values: Mapping[str, str]) -> str:
+        """The clause with a value in the place of each name."""
+        return "".join(values[s] if i % 2 else s for i, s in enumerate(self.slots))
 
 
 def explain(
@@ -53,46 +64,64 @@ def explain(
     tags : the positions; one without facts is left out.
     today : the day on which the verdict is given.
     """
-    laid, values = read_by([rule], pack, today=today.isoformat())
-    opening = _Opening(pack, rule, laid, today)
+    opening = _Opening(pack, rule, today)
     wanted = list(tags)
-    sql = (
-        f"SELECT {', '.join(opening.selected)} FROM facts"
-        " WHERE tag IN (SELECT value FROM json_each(:tags))"
-    )
-    with guarded(connection, deadline_s=_DEADLINE_S):
-        rows = connection.execute(sql, {**values, "tags": json.dumps(wanted)}).fetchall()
-    found = {row[0]: opening.of(row) for row in rows}
+    found = {row[0]: opening.of(row) for row in opening.rows(connection, wanted)}
     return [found[tag] for tag in wanted if tag in found]
+
+
+def unknown_columns(
+    connection: sqlite3.Connection,
+    pack: Pack,
+    rule: Rule,
+    tags: Iterable[str],
+    *,
+    today: date,
+) -> dict[str, tuple[str, ...]]:
+    """For each position where the rule can't be told, the columns that left it so.
+
+    The same as in `explain`, without the rest, and so four times as quick.
+    """
+    opening = _Opening(pack, rule, today)
+    rows = ((row, opening.unknown(row)) for row in opening.rows(connection, list(tags)))
+    return {row[0]: unknown for row, unknown in rows if unknown}
 
 
 class _Opening:
     """What to select for one rule, and how to read a row of it."""
 
-    def __init__(self, pack: Pack, rule: Rule, laid: Laid, today: date) -> None:
-        self.pack, self.rule, self.laid, self.today = pack, rule, laid, today
-        self.condition = _parts(rule.condition)
-        self.required = _parts(rule.requires)
+    def __init__(self, pack: Pack, rule: Rule, today: date) -> None:
+        self.pack, self.rule = pack, rule
+        self.laid, self.bound = read_by([rule], pack, today=today.isoformat())
+        self.today = f"'{today.isoformat()}'"
+        self.condition = _parts(rule.condition, self.laid)
+        self.required = _parts(rule.requires, self.laid)
         self.columns = rule.shown_columns
-        whole = [rule.condition or "1", rule.requires, rule.margin or "NULL"]
-        trees = [parsed(text) for text in whole] + [p.tree for p in self.condition + self.required]
-        self.selected = ["tag", "area", *self.columns, *(f"({written(t, laid.sql)})" for t in trees)]
+
+    def rows(self, connection: sqlite3.Connection, tags: list[str]) -> list[tuple]:
+        """tag, area, shown columns, condition, requirement, margin, truth of each clause."""
+        whole = [self.rule.condition or "1", self.rule.requires, self.rule.margin or "NULL"]
+        trees = [parsed(text) for text in whole]
+        trees += [part.tree for part in self.condition + self.required]
+        truths = [f"({written(tree, self.laid.sql)})" for tree in trees]
+        sql = (
+            f"SELECT {', '.join(['tag', 'area', *self.columns, *truths])} FROM facts"
+            " WHERE tag IN (SELECT value FROM json_each(:tags))"
+        )
+        with guarded(connection, deadline_s=_DEADLINE_S):
+            return connection.execute(sql, {**self.bound, "tags": json.dumps(tags)}).fetchall()
 
     def of(self, row: tuple) -> Explanation:
-        """The explanation that a row of the query tells."""
-        tag, area, *rest = row
-        count = len(self.columns)
-        values = dict(zip(self.columns, rest[:count], strict=True))
-        applies, holds, margin, *truths = rest[count:]
+        """The explanation that a row tells."""
+        tag, area, values, (applies, holds, margin), parts, truths = self._taken_apart(row)
         limits = {name: self.laid.told(name, tag, area) for name in self.laid.names}
         outcome = _outcome(applies, holds)
-        split = len(self.condition)
-        parts, own = self.required, truths[split:]
-        if applies != 1:
-            parts, own = self.condition, truths[:split]
+        told = {f":{name}": self._limit(name, limits[name][0]) for name in limits}
+        told[f":{TODAY}"] = self.today
+        told |= {name: wording.quoted(name, value) for name, value in values.items()}
         clauses = tuple(
-            self._clause(part, truth, values, limits)
-            for part, truth in zip(parts, own, strict=True)
+            Clause(part.text, part.valued(told), None if truth is None else bool(truth))
+            for part, truth in zip(parts, truths, strict=True)
         )
         return Explanation(
             tag=tag,
@@ -104,63 +133,66 @@ class _Opening:
             margin_unit=self.rule.margin_unit,
             limits=limits,
             sentence=self._sentence(values, limits),
-            unknown_columns=self._unknown(parts, own, {**values, "area": area})
-            if outcome is Outcome.CANT_TELL
-            else (),
+            unknown_columns=self.unknown(row),
         )
 
-    def _clause(self, part: _Part, truth: Any, values: dict, limits: dict) -> Clause:
-        def named(name: str) -> str:
-            if name == TODAY:
-                return f"'{self.today.isoformat()}'"
-            return wording.with_unit(limits[name][0], self.pack.limits[name].unit)
+    def unknown(self, row: tuple) -> tuple[str, ...]:
+        """The columns without value in the clauses that are undecided; none where it is decided.
 
-        def column(name: str) -> str:
-            return wording.quoted(name, values[name])
+        Where none is blank (a division by zero, say), all columns of those clauses: one of them
+        holds what can't be used.
+        """
+        _, area, values, (applies, holds, _), parts, truths = self._taken_apart(row)
+        if _outcome(applies, holds) is not Outcome.CANT_TELL:
+            return ()
+        blank = {name for name, value in values.items() if value is None}
+        if area is None:
+            blank.add("area")
+        held = {part.group for part, truth in zip(parts, truths, strict=True) if truth}
+        read: dict[str, None] = {}
+        for part, truth in zip(parts, truths, strict=True):
+            if truth is None and part.group not in held:
+                read |= dict.fromkeys(part.reads)
+        return tuple(name for name in read if name in blank) or tuple(read)
 
-        tree = part.tree.unnest()
-        return Clause(
-            text=part.joiner + written(tree),
-            valued=part.joiner + written(tree, named, column),
-            truth=None if truth is None else bool(truth),
-        )
+    def _taken_apart(self, row: tuple) -> tuple:
+        """A row's tag, area, values, whole truths, and the deciding clauses with theirs."""
+        tag, area, *rest = row
+        count, split = len(self.columns), len(self.condition)
+        values = dict(zip(self.columns, rest[:count], strict=True))
+        whole, truths = rest[count : count + 3], rest[count + 3 :]
+        if whole[0] == 1:
+            return tag, area, values, whole, self.required, truths[split:]
+        return tag, area, values, whole, self.condition, truths[:split]
+
+    def _limit(self, name: str, value: float | None) -> str:
+        return wording.with_unit(value, self.pack.limits[name].unit)
 
     def _sentence(self, values: dict, limits: dict) -> str:
         """The finding's text with its values."""
         told = {name: wording.of_column(name, values[name]) for name in self.rule.finding_columns}
         for name, (value, _, _) in limits.items():
-            told.setdefault(name, wording.with_unit(value, self.pack.limits[name].unit))
+            told.setdefault(name, self._limit(name, value))
         return self.rule.finding.format_map(told)
 
-    def _unknown(self, parts: list[_Part], truths: list, values: dict) -> tuple[str, ...]:
-        """The columns without value in the clauses that are undecided.
 
-        Where none is blank (a division by zero, say), all columns of those clauses: one of them
-        holds what can't be used.
-        """
-        held = {part.group for part, truth in zip(parts, truths, strict=True) if truth}
-        undecided = [
-            part.tree
-            for part, truth in zip(parts, truths, strict=True)
-            if truth is None and part.group not in held
-        ]
-        read = list(columns_in(*undecided))
-        if any(self.laid.needs_area(name) for name in names_in(*undecided)):
-            read.append("area")
-        return tuple(name for name in read if values[name] is None) or tuple(read)
-
-
-def _parts(text: str) -> list[_Part]:
+def _parts(text: str, laid: Laid) -> list[_Part]:
     parts = []
     for group, clause in enumerate(conjuncts(parsed(text)) if text else []):
         sides = disjuncts(clause)
-        if len(sides) == 1:
-            parts.append(_Part(clause, group))
-        else:
-            parts += [
-                _Part(side, group, "or " if i else "either ") for i, side in enumerate(sides)
-            ]
+        for index, side in enumerate(sides):
+            joiner = "" if len(sides) == 1 else "or " if index else "either "
+            parts.append(_part(side.unnest(), group, joiner, laid))
     return parts
+
+
+def _part(tree: exp.Expression, group: int, joiner: str, laid: Laid) -> _Part:
+    marked = written(tree, f"{_MARK}:{{}}{_MARK}".format, f"{_MARK}{{}}{_MARK}".format)
+    reads = columns_in(tree)
+    if any(laid.needs_area(name) for name in names_in(tree)):
+        reads += ("area",)
+    slots = tuple((joiner + marked).split(_MARK))
+    return _Part(tree, group, joiner + written(tree), slots, reads)
 
 
 def _outcome(applies: Any, holds: Any) -> Outcome:

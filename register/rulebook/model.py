@@ -16,7 +16,7 @@ TODAY = "today"
 
 
 class Outcome(IntEnum):
-    """How a rule came out at a position: the four words of the W3C Evaluation and Report Language."""
+    """How a rule came out, in the four words of W3C's Evaluation and Report Language."""
 
     PASSED = 0
     FAILED = 1

@@ -63,7 +63,10 @@ def monotone(
         if blank:
             name = chance.choice(blank)
             value = chance.choice(pools[name])
-            rows += [{"tag": f"{trial:09d} a"} | row, {"tag": f"{trial:09d} b"} | row | {name: value}]
+            rows += [
+                {"tag": f"{trial:09d} a"} | row,
+                {"tag": f"{trial:09d} b"} | row | {name: value},
+            ]
             filled.append((name, value))
     connection = connection_factory()
     _insert(connection, rows)

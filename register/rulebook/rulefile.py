@@ -38,7 +38,7 @@ def read_rule(
     """The rule in a file; None where it is not sound, and the document has the problems."""
     if not ID.fullmatch(rule_id):
         document.problem(f"{rule_id!r} can't be the id of a rule",
-                         "name folder and file in small letters, digits and hyphens", 0)  # fmt: skip
+                         "name folder and file in small letters, digits, hyphens", 0)  # fmt: skip
     if document.root is None:
         return None
     return _Reader(document, limits, connection).rule(rule_id)
@@ -91,7 +91,8 @@ class _Reader:
         named = {name for name in names_in(*judged) if name != TODAY} | set(rule.limits)
         examples = self._examples(readable, dict.fromkeys([*named, TODAY]))
         made = Rule(**{**rule.__dict__, "examples": examples})
-        self._coverage(made)
+        if not self.document.problems:
+            self._coverage(made)
         return made
 
     # predicates
@@ -155,8 +156,10 @@ class _Reader:
                 if "\n" in node.value or node.style == ">":
                     self.document.blame(node, f"unknown {{{name}}}", nearest(name, known)[:80])
                 else:
-                    self.document.blame_text(node, f"unknown column or limit {name!r}",
-                                             nearest(name, known)[:80], where, len(name))  # fmt: skip
+                    cause = f"unknown column or limit {name!r}"
+                    self.document.blame_text(
+                        node, cause, nearest(name, known)[:80], where, len(name)
+                    )
             names.append(name)
         return tuple(names)
 
@@ -173,7 +176,9 @@ class _Reader:
                     outcome = self.document.one_of(value, OUTCOME_WORDS)
                 else:
                     row[key.value] = self._given(key, value, readable, named)
-            if isinstance(node, yaml.MappingNode) and not any(k.value == "is" for k, _ in node.value):
+            if isinstance(node, yaml.MappingNode) and not any(
+                k.value == "is" for k, _ in node.value
+            ):
                 self.document.blame(node, "the example has no outcome",
                                     f"say is: {', '.join(OUTCOME_WORDS)}")  # fmt: skip
             if outcome and len(self.document.problems) == before:
@@ -219,7 +224,7 @@ class _Reader:
             return ""
 
     def _coverage(self, rule: Rule) -> None:
-        """Every outcome that the rule can have needs an example; the day must not be the clock's."""
+        """Every outcome that the rule can have needs an example, and each example its own day."""
         node = self.fields["examples"]
         wanted = {Outcome.PASSED, Outcome.FAILED}
         if not rule.unknown_is_deliberate:
