@@ -70,11 +70,12 @@ def _number(name: str, text: str) -> float | str:
 
 
 def next_steps(run: Demonstration) -> list[str]:
-    """Commands that are worth typing next, with this demo's own names."""
+    """Commands that are worth typing next, with this demo's own names and its day."""
     at = f"--register {run.register}"
-    steps = [f"startroll positions {at}", f"startroll to-read {at}"]
+    as_on = f"{at} --today {run.report.scope.today}"
+    steps = [f"startroll positions {at}", f"startroll to-read {as_on}"]
     if run.report.findings:
         first = run.report.findings[0]
-        steps.insert(0, f"startroll explain {first.tag} {first.rule} {at}")
+        steps.insert(0, f"startroll explain {first.tag} {first.rule} {as_on}")
         steps.append(f"startroll history {first.tag} {at}")
     return steps

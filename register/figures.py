@@ -5,6 +5,9 @@ from __future__ import annotations
 from math import isinf
 from typing import Any
 
+# Mechanical horsepower, 550 ft·lbf/s: NIST SP 811 (2008), appendix B.8.
+KW_PER_HP = 0.745_699_871_582_270_22
+
 UNKNOWN = "unknown"
 _DIGITS = 4
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-KW_PER_HP = 0.745_699_871_582_270_22
+from register.figures import KW_PER_HP
 
 
 def power_hp(*, power_kw: np.ndarray) -> np.ndarray:

@@ -9,7 +9,7 @@ from rich.console import Group, RenderableType
 from rich.text import Text
 
 from register import columns
-from register.figures import shown
+from register.figures import KW_PER_HP, shown
 from register.reports.terminal import table, titled
 from register.reports.view import Report
 
@@ -27,11 +27,18 @@ def positions(rows: list[dict[str, Any]]) -> RenderableType:
             row["description"] or "",
             row["area"] or "unknown",
             row["bus"] or "unknown",
-            shown(row["power_kw"], "kW"),
+            _power(row["power_kw"]),
             shown(row["fla_a"], "A"),
             device if status in (None, "in service") else f"{device} ({status})",
         )
     return Group(made, Text(f"{len(rows)} positions.", style="dim"))
+
+
+def _power(power_kw: float | None) -> str:
+    """Power in both trades' units; the register keeps kilowatts."""
+    if power_kw is None:
+        return shown(None)
+    return f"{shown(power_kw, 'kW')} ({shown(round(power_kw / KW_PER_HP, 1), 'hp')})"
 
 
 def position(known: dict[str, Any]) -> RenderableType:

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from difflib import get_close_matches
+from typing import Any
 
 from rich.console import Group, RenderableType
 from rich.text import Text
 
+from register import columns
 from register.errors import Problem, StartrollError
-from register.reports.terminal import table, titled
+from register.figures import shown
+from register.reports.terminal import prose, table, titled
 
 
 def rules(pack) -> RenderableType:
@@ -46,13 +49,18 @@ def rule(pack, name: str) -> RenderableType:
         ("File", str(found.path)),
     ):
         if text:
-            parts.append(titled(title, Text(" ".join(text.split()))))
+            parts.append(titled(title, prose(text)))
     examples = table("Outcome", "With")
     for example in found.examples:
-        with_ = ", ".join(f"{k} = {'unknown' if v is None else v}" for k, v in example.row.items())
-        examples.add_row(example.outcome.word, with_)
+        facts = (f"{name} = {_shown(name, value)}" for name, value in example.row.items())
+        examples.add_row(example.outcome.word, ", ".join(facts))
     parts.append(titled("Examples", examples))
     return Group(*parts)
+
+
+def _shown(name: str, value: Any) -> str:
+    column = columns.FACTS.get(name)
+    return shown(value, column.unit if column else "")
 
 
 def checked(pack, wrong) -> RenderableType:

@@ -14,6 +14,8 @@ from register.findings.model import Finding
 from register.reports.view import GRADES, OUTCOMES, Report
 
 WORDS = {"cant-tell": "can't tell"}
+# Columns that hold a name: it is typed or searched for, so it is never broken.
+NAMES = ("Tag", "Rule", "Field", "Field to read", "Column", "Value")
 STYLE = {"major": "bold", "minor": "", "observation": "dim"}
 
 
@@ -31,9 +33,9 @@ def table(*headings: str, **options) -> Table:
     """A plain table; numbers go to the columns whose heading ends in a space."""
     made = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="bold", **options)
     for heading in headings:
-        made.add_column(
-            heading.strip(), justify="right" if heading.endswith(" ") else "left", overflow="fold"
-        )
+        side = "right" if heading.endswith(" ") else "left"
+        whole = heading in NAMES
+        made.add_column(heading.strip(), justify=side, overflow="fold", no_wrap=whole)
     return made
 
 
@@ -155,6 +157,12 @@ def _last_line(report: Report) -> RenderableType:
     return Group(Text(), Text(text, style="bold"))
 
 
+def prose(text: str) -> RenderableType:
+    """A rule's text: flowing, but each numbered step on a line of its own."""
+    steps = re.split(r"^\s*(?=\d+\.\s)", text, flags=re.MULTILINE)
+    return Group(*(Text(" ".join(step.split())) for step in steps if step.strip()))
+
+
 def explained(finding: Finding) -> RenderableType:
     """One finding opened: clauses, values and where they came from, limits, action, basis."""
     parts: list[RenderableType] = [
@@ -181,6 +189,6 @@ def explained(finding: Finding) -> RenderableType:
     for title, text in (("Why", finding.why), ("Action", finding.action),
                         ("Caution", finding.caution)):  # fmt: skip
         if text:
-            parts.append(titled(title, Text(" ".join(text.split()))))
+            parts.append(titled(title, prose(text)))
     parts.append(titled("Basis", Text("; ".join(finding.basis))))
     return Group(*parts)

@@ -12,7 +12,7 @@ from typing import Any
 
 import numpy as np
 
-from register.store.units import HP_KW
+from register.figures import KW_PER_HP
 
 FEWEST = 8
 SYNCHRONOUS = {3600, 1800, 1200, 900, 720, 600, 514, 450, 3000, 1500, 1000, 750, 500, 375}
@@ -57,8 +57,8 @@ def _power(columns: Mapping[str, Sequence[Any]]) -> Iterator[tuple[str, str]]:
         yield _shuffled(columns, ("power_kw", "fla_a", "motor_voltage_v"), known)
         return
     causes = {
-        ("power_kw", "it looks like horsepower, read as kW"): -np.log(HP_KW),
-        ("power_kw", "it looks like kW, read as horsepower"): np.log(HP_KW),
+        ("power_kw", "it looks like horsepower, read as kW"): -np.log(KW_PER_HP),
+        ("power_kw", "it looks like kW, read as horsepower"): np.log(KW_PER_HP),
         ("motor_voltage_v", "it looks like phase voltage, line voltage belongs here"): np.log(
             sqrt(3)
         ),

@@ -9,15 +9,15 @@ import re
 import unicodedata
 
 from register.columns import Column
+from register.figures import KW_PER_HP
 
-HP_KW = 0.74569987158227
 FOOT_M = 0.3048
 LB_FT2 = 0.45359237 * FOOT_M**2
 
 _SHARE = {"pu": 100, "fraction": 100, "%fla": 1, "pct": 1, "percent": 1, "%": 1}
 FACTORS: dict[str, dict[str, float]] = {
-    "kW": {"kw": 1, "w": 1e-3, "mw": 1e3, "hp": HP_KW, "bhp": HP_KW, "ps": 0.73549875,
-           "cv": 0.73549875, "horsepower": HP_KW},
+    "kW": {"kw": 1, "w": 1e-3, "mw": 1e3, "hp": KW_PER_HP, "bhp": KW_PER_HP, "ps": 0.73549875,
+           "cv": 0.73549875, "horsepower": KW_PER_HP},
     "V": {"v": 1, "kv": 1e3, "vac": 1, "vdc": 1, "volts": 1, "volt": 1, "vrms": 1},
     "A": {"a": 1, "ka": 1e3, "ma": 1e-3, "amps": 1, "amp": 1, "ampere": 1, "amperes": 1, "arms": 1},
     "kA": {"ka": 1, "a": 1e-3, "kaic": 1, "karms": 1, "kasym": 1},
