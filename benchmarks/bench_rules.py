@@ -11,7 +11,8 @@ import time
 from datetime import date
 
 from register.columns import FACTS
-from register.rulebook.evaluate import evaluate, explain
+from register.rulebook.evaluate import evaluate
+from register.rulebook.explain import explain
 from register.rulebook.expression import facts_table
 from register.rulebook.load import load_pack
 from register.rulebook.model import Outcome

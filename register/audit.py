@@ -25,7 +25,7 @@ from register.facts.tables import load_tables
 from register.findings.model import Finding, Unknown, Value
 from register.findings.priority import priority
 from register.rulebook.evaluate import evaluate
-from register.rulebook.explain import explain
+from register.rulebook.explain import explain, unknown_columns
 from register.rulebook.model import Explanation, Outcome, Pack, Rule, Verdicts
 from register.store.reading import origin_of
 
@@ -116,7 +116,7 @@ def findings(db: Database, audit: Audit) -> list[Finding]:
         if tags:
             explanations = explain(db.conn, audit.pack, rule, tags, today=audit.today)
             places = _places(db, tags)
-            origins = origin_of(db, tags, rule.columns)
+            origins = origin_of(db, tags, rule.shown_columns)
             found += [_opened(audit, rule, e, places[e.tag], origins) for e in explanations]
     return found
 
@@ -126,7 +126,7 @@ def opened_verdict(db: Database, audit: Audit, tag: str, rule_id: str) -> Findin
     rule = _known(rule_id, {r.id: r for r in audit.verdicts.rules}, "rule", "startroll rules list")
     _known(tag, dict.fromkeys(audit.verdicts.tags), "position", "startroll positions")
     explanation = explain(db.conn, audit.pack, rule, [tag], today=audit.today)[0]
-    origins = origin_of(db, [tag], rule.columns)
+    origins = origin_of(db, [tag], rule.shown_columns)
     opened = _opened(audit, rule, explanation, _places(db, [tag])[tag], origins)
     fields = tuple(gaps(db, tag, explanation.unknown_columns))
     return replace(opened, to_read=fields)
@@ -197,9 +197,8 @@ def unknowns(db: Database, audit: Audit) -> list[Unknown]:
     for rule in audit.verdicts.rules:
         tags = audit.tags_having(Outcome.CANT_TELL, rule)
         if tags:
-            for e in explain(db.conn, audit.pack, rule, tags, today=audit.today):
-                fields = dict.fromkeys(
-                    field for name in e.unknown_columns for field in behind(e.tag, name)
-                )
-                found.append(Unknown(e.tag, rule.id, rule.grade, tuple(fields)))
+            missing = unknown_columns(db.conn, audit.pack, rule, tags, today=audit.today)
+            for tag, names in missing.items():
+                fields = dict.fromkeys(field for name in names for field in behind(tag, name))
+                found.append(Unknown(tag, rule.id, rule.grade, tuple(fields)))
     return found

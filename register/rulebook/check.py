@@ -57,10 +57,15 @@ def check(
     connection : a database with an empty table `facts`, to prepare it on.
     """
     try:
-        tree = parsed(text)
+        return _checked(text, wants, Typing(limits, deliberate=deliberate), connection)
     except SqlglotError as error:
         return Checked((_unreadable(text, error),))
-    typing = Typing(limits, deliberate=deliberate)
+    except RecursionError:
+        return Checked((Fault("too much stands inside one another", "write it plainer", 0, 1),))
+
+
+def _checked(text: str, wants: str, typing: Typing, connection: sqlite3.Connection) -> Checked:
+    tree = parsed(text)
     kind = typing.of(tree)
     if kind and kind.sort != wants:
         typing.blame(tree, f"a {wants} is wanted here and this is a {kind.sort}", _WANTED[wants])

@@ -11,13 +11,10 @@ from datetime import date
 import numpy as np
 
 from register.errors import Problem, RuleError
-from register.rulebook.explain import explain
 from register.rulebook.expression import outcome_sql, parsed
 from register.rulebook.guard import Overrun, guarded
 from register.rulebook.laid import read_by
 from register.rulebook.model import Pack, Rule, Verdicts
-
-__all__ = ["evaluate", "explain"]
 
 DEADLINE_S = 600.0
 _BITS = 2

@@ -166,7 +166,7 @@ class _Opening:
         return tag, area, values, whole, self.condition, truths[:split]
 
     def _limit(self, name: str, value: float | None) -> str:
-        return wording.with_unit(value, self.pack.limits[name].unit)
+        return wording.shown(value, self.pack.limits[name].unit)
 
     def _sentence(self, values: dict, limits: dict) -> str:
         """The finding's text with its values."""

@@ -32,7 +32,7 @@ def index(pack: Pack) -> str:
         parts.append(_table(("rule", "grade", "practice", "asks that"), rows))
     parts.append("\n## Limits\n\nA site may lay its own value over each, with a reason.\n\n")
     limits = [
-        (f"`{limit.name}`", wording.with_unit(limit.value, limit.unit), limit.sentence, limit.basis)
+        (f"`{limit.name}`", wording.shown(limit.value, limit.unit), limit.sentence, limit.basis)
         for limit in pack.limits.values()
     ]
     parts.append(_table(("limit", "value", "meaning", "basis"), limits))
@@ -64,7 +64,7 @@ def page(rule: Rule, pack: Pack) -> str:
 
 
 def _limit(pack: Pack, name: str) -> str:
-    return wording.with_unit(pack.limits[name].value, pack.limits[name].unit)
+    return wording.shown(pack.limits[name].value, pack.limits[name].unit)
 
 
 def _read(rule: Rule) -> Iterable[tuple[str, ...]]:

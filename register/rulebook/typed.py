@@ -237,6 +237,10 @@ class Typing:
         )
         if isinstance(node, exp.Date):
             name = "date"
+        if isinstance(node, exp.Max | exp.Min):
+            self.blame(node, f"{node.key}() of one value is one over all rows",
+                       "give it two values or more")  # fmt: skip
+            return None
         arguments = [a for value in node.args.values() if isinstance(value, list | exp.Expression)
                      for a in (value if isinstance(value, list) else [value])]  # fmt: skip
         if name in ("julianday", "date"):

@@ -79,7 +79,7 @@ def times(left: Unit, right: Unit) -> Unit:
         constants=left.constants + right.constants,
         fits_any=left.fits_any and right.fits_any,
     )
-    return replace(made, label=_label(made, left, right))
+    return replace(made, label=_product_label(made, left, right))
 
 
 def inverse(of: Unit) -> Unit:
@@ -87,14 +87,14 @@ def inverse(of: Unit) -> Unit:
     powers = tuple((base, -power) for base, power in of.powers)
     constants = tuple(1 / c for c in of.constants if c)
     made = Unit(powers, 1 / of.size, constants=constants, fits_any=of.fits_any)
-    return replace(made, label=_label(made, Unit(), Unit()))
+    return replace(made, label=_label(made))
 
 
 def root(of: Unit) -> Unit:
     """The unit of its square root."""
     powers = tuple((base, power / 2) for base, power in of.powers)
     made = Unit(powers, of.size**0.5, fits_any=of.fits_any)
-    return replace(made, label=_label(made, Unit(), Unit()))
+    return replace(made, label=_label(made))
 
 
 def together(left: Unit, right: Unit) -> Unit | None:
@@ -138,11 +138,19 @@ def _converts(constants: tuple[float, ...], ratio: float) -> bool:
     )
 
 
-def _label(made: Unit, left: Unit, right: Unit) -> str:
-    """How to write a unit that came of two: as one of them, as a known one, or spelt out."""
+def _product_label(made: Unit, left: Unit, right: Unit) -> str:
+    """How to write a product: as the one factor that has a unit, or by its powers."""
+    for one, other in ((left, right), (right, left)):
+        if other.fits_any:
+            return one.label
     for one, other in ((left, right), (right, left)):
         if not other.powers and other.size == 1:
             return one.label
+    return _label(made)
+
+
+def _label(made: Unit) -> str:
+    """How to write a unit that has no name yet: as a known one, or spelt out."""
     for text, (powers, size) in SYMBOLS.items():
         if _tidy(powers) == made.powers and isclose(size, made.size):
             return text
