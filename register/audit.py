@@ -70,6 +70,12 @@ class Audit:
         used = int(self.verdicts.stand_ins[self._row(tag)]) & mask
         return tuple(stand_ins_named(used, self.assumptions))
 
+    def left_open(self, tag: str, rule: Rule) -> tuple[str, ...]:
+        """The blanks whose stand-ins may not be judged by that rule, so that it can't be told."""
+        used = int(self.verdicts.stand_ins[self._row(tag)])
+        return tuple(a.column for a in self.assumptions
+                     if rule.id in a.not_for and used >> a.bit & 1)  # fmt: skip
+
     def _row(self, tag: str) -> int:
         return self.verdicts.row(tag)
 
@@ -102,10 +108,20 @@ def run(
         measured_only=measured_only,
     )
     verdicts = evaluate(db.conn, pack, today=today, tags=None if tags is None else list(tags))
+    _leave_open(verdicts, assumptions)
     masks = np.array([mask_for(rule.columns, assumptions) for rule in verdicts.rules], np.int64)
     decided = (verdicts.outcomes == Outcome.PASSED) | (verdicts.outcomes == Outcome.FAILED)
     provisional = decided & ((verdicts.stand_ins[:, None] & masks[None, :]) != 0)
     return Audit(pack, today, verdicts, provisional, assumptions, measured_only)
+
+
+def _leave_open(verdicts: Verdicts, assumptions: tuple[Assumption, ...]) -> None:
+    """Where a rule would judge a stand-in by what it stands in for, it can't be told."""
+    for assumption in assumptions:
+        used = (verdicts.stand_ins >> assumption.bit & 1).astype(bool)
+        for rule in {r.id for r in verdicts.rules} & set(assumption.not_for):
+            column = verdicts.outcomes[:, verdicts.column(rule)]
+            column[used & (column < Outcome.CANT_TELL)] = Outcome.CANT_TELL
 
 
 def findings(db: Database, audit: Audit) -> list[Finding]:
@@ -128,7 +144,7 @@ def opened_verdict(db: Database, audit: Audit, tag: str, rule_id: str) -> Findin
     explanation = explain(db.conn, audit.pack, rule, [tag], today=audit.today)[0]
     origins = origin_of(db, [tag], rule.shown_columns)
     opened = _opened(audit, rule, explanation, _places(db, [tag])[tag], origins)
-    fields = tuple(gaps(db, tag, explanation.unknown_columns))
+    fields = (*audit.left_open(tag, rule), *gaps(db, tag, explanation.unknown_columns))
     return replace(opened, to_read=fields)
 
 
@@ -154,7 +170,7 @@ def _opened(
         rule=rule.id,
         title=rule.title,
         grade=rule.grade,
-        outcome=explanation.outcome.word,
+        outcome=audit.outcome(tag, rule.id).word,
         sentence=explanation.sentence,
         clauses=tuple((c.text, c.valued, c.truth) for c in explanation.clauses),
         values=values,
@@ -180,7 +196,7 @@ def _origin(audit: Audit, name: str, tag: str, value: Any, origins: dict) -> str
     if column.origin == "derived":
         return "computed from " + ", ".join(sorted(entered_behind(name)))
     if value is None:
-        return "not known"
+        return origins.get((tag, name), "not known")
     return origins.get((tag, name)) or f"entered, table {column.table}"
 
 
@@ -198,7 +214,9 @@ def unknowns(db: Database, audit: Audit) -> list[Unknown]:
         tags = audit.tags_having(Outcome.CANT_TELL, rule)
         if tags:
             missing = unknown_columns(db.conn, audit.pack, rule, tags, today=audit.today)
-            for tag, names in missing.items():
+            for tag in tags:
+                names = missing.get(tag, ())
                 fields = dict.fromkeys(field for name in names for field in behind(tag, name))
+                fields |= dict.fromkeys(audit.left_open(tag, rule))
                 found.append(Unknown(tag, rule.id, rule.grade, tuple(fields)))
     return found

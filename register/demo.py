@@ -40,6 +40,7 @@ def run(folder: Path, *, today: date) -> Demonstration:
     try:
         folder.mkdir(parents=True, exist_ok=True)
         register.unlink(missing_ok=True)
+        refused.unlink(missing_ok=True)
     except OSError as error:
         raise StartrollError(
             Problem(f"the demo cannot be written: {error.strerror}",

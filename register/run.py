@@ -19,7 +19,7 @@ from register.rulebook.load import load_pack
 from register.rulebook.model import Outcome
 from register.store import audits
 from register.store.database import opened, writing
-from register.store.reading import positions
+from register.store.reading import positions, rows_at
 
 
 def report_on(db: Database, audit: Audit, *, register_name: str) -> Report:
@@ -97,12 +97,30 @@ def explained(
         return opened_verdict(db, audit, tag, rule)
 
 
-def exit_code(report: Report, *, grade: str, allow_unknown_pct: float | None) -> int:
-    """0, or 1 on a finding of `grade` or graver, or 3 when more than that % can't be told."""
+def at_position(
+    path: Path, tag: str, *, today: date, site_rules: Path | None = None,
+    measured_only: bool = False,
+) -> list[tuple[str, str, str, str]]:  # fmt: skip
+    """(rule, grade, outcome, title) of every rule at one position."""
+    pack = load_pack(site_folder=site_rules)
+    with opened(path, write=os.access(path, os.W_OK)) as db:
+        rows_at(db, tag)
+        audit = run(db, pack, today=today, measured_only=measured_only, tags=[tag])
+        return [(rule.id, str(rule.grade), audit.outcome(tag, rule.id).word, rule.title)
+                for rule in audit.verdicts.rules]  # fmt: skip
+
+
+def check_grade(grade: str) -> None:
+    """Raise StartrollError when there is no such grade."""
     if grade not in GRADES:
         raise StartrollError(
             Problem(f"{grade!r} is not a grade", f"one of {', '.join(GRADES)}", "--grade")
         )
+
+
+def exit_code(report: Report, *, grade: str, allow_unknown_pct: float | None) -> int:
+    """0, or 1 on a finding of `grade` or graver, or 3 when more than that % can't be told."""
+    check_grade(grade)
     grave = GRADES[: GRADES.index(grade) + 1]
     if any(report.grades[g]["failed"] for g in grave):
         return FINDINGS

@@ -54,6 +54,34 @@ def synchronous_speed_rpm(*, motor_frequency_hz: np.ndarray, poles: np.ndarray) 
     return 120.0 * np.asarray(motor_frequency_hz, float) / np.asarray(poles, float)
 
 
+def poles_from_speed(*, motor_frequency_hz: np.ndarray, speed_rpm: np.ndarray) -> np.ndarray:
+    """Poles whose synchronous speed lies next above the rated speed.
+
+    Parameters
+    ----------
+    motor_frequency_hz : rated frequency [Hz]
+    speed_rpm : rated speed [r/min]
+
+    Returns
+    -------
+    poles_from_speed : even, 2 to 48; NaN where no such speed lies within 12 % above
+
+    Notes
+    -----
+    An induction motor runs a little below 120·f/p, so the largest even p with 120·f/p > n is its
+    number of poles, unless the slip would be larger than any ordinary motor's.
+
+    Examples
+    --------
+    >>> float(poles_from_speed(motor_frequency_hz=60.0, speed_rpm=1765.0))
+    4.0
+    """
+    frequency, speed = np.asarray(motor_frequency_hz, float), np.asarray(speed_rpm, float)
+    poles = 2.0 * np.ceil(120.0 * frequency / np.where(speed > 0, speed, np.nan) / 2.0 - 1.0)
+    slip = 1.0 - speed * poles / (120.0 * frequency)
+    return np.where((poles >= 2) & (poles <= 48) & (slip > 0) & (slip <= 0.12), poles, np.nan)
+
+
 def slip_pct(*, synchronous_speed_rpm: np.ndarray, speed_rpm: np.ndarray) -> np.ndarray:
     """Slip at full load.
 

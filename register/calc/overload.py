@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from register.calc.words import said
+from register.calc.words import known, said
 
 
 def _numbers(place: np.ndarray, device: np.ndarray, relay: np.ndarray) -> np.ndarray:
@@ -107,10 +107,56 @@ def overload_range_max_a(
     return _numbers(overload_place, overload_max_a, relay_max_a)
 
 
+def overload_current_a(
+    *,
+    overload_place: np.ndarray,
+    device_kind: np.ndarray,
+    relay_leg: np.ndarray,
+    fla_a: np.ndarray,
+) -> np.ndarray:
+    """Motor current that the overload carries at full load.
+
+    Parameters
+    ----------
+    overload_place : in the device, a relay, or none
+    device_kind : way of starting
+    relay_leg : conductors that a relay carries, where the motor is started star-delta
+    fla_a : full-load current on the nameplate [A]
+
+    Returns
+    -------
+    overload_current_a : NaN while a star-delta starter does not say where its relay sits [A]
+
+    Notes
+    -----
+    In a phase of the delta flows 1/√3 of the line's current, 57.7 %; a relay there is set to, and
+    sees, that much.
+
+    References
+    ----------
+    NFPA 70, 430.31 and 430.32 (marking of overloads in wye-delta starters; from memory); the share
+    is arithmetic.
+
+    Examples
+    --------
+    >>> current = overload_current_a(overload_place="relay", device_kind="star-delta",
+    ...                              relay_leg="phase", fla_a=34.0)
+    >>> round(float(current), 2)
+    19.63
+    """
+    whole = said(overload_place, "device") | (
+        said(overload_place, "relay") & ~said(device_kind, "star-delta") & known(device_kind)
+    )
+    delta = said(overload_place, "relay") & said(device_kind, "star-delta")
+    share = np.where(whole | (delta & said(relay_leg, "line")), 1.0, np.nan)
+    share = np.where(delta & said(relay_leg, "phase"), 1.0 / np.sqrt(3.0), share)
+    return share * np.asarray(fla_a, float)
+
+
 def overload_set_max_a(
     *,
     practice: np.ndarray,
-    fla_a: np.ndarray,
+    overload_current_a: np.ndarray,
     service_factor: np.ndarray,
     temperature_rise_c: np.ndarray,
 ) -> np.ndarray:
@@ -119,7 +165,7 @@ def overload_set_max_a(
     Parameters
     ----------
     practice : body of practice
-    fla_a : full-load current on the nameplate [A]
+    overload_current_a : motor current that the overload carries at full load [A]
     service_factor : service factor
     temperature_rise_c : marked temperature rise [K]
 
@@ -141,10 +187,10 @@ def overload_set_max_a(
     Examples
     --------
     >>> nan = float("nan")
-    >>> float(overload_set_max_a(practice="us", fla_a=65.0, service_factor=1.15,
+    >>> float(overload_set_max_a(practice="us", overload_current_a=65.0, service_factor=1.15,
     ...                          temperature_rise_c=nan))
     81.25
-    >>> float(overload_set_max_a(practice="us", fla_a=65.0, service_factor=1.0,
+    >>> float(overload_set_max_a(practice="us", overload_current_a=65.0, service_factor=1.0,
     ...                          temperature_rise_c=nan))
     nan
     """
@@ -152,4 +198,4 @@ def overload_set_max_a(
     share = np.where((factor < 1.15) & (rise > 40), 1.15, np.nan)
     share = np.where((factor >= 1.15) | (rise <= 40), 1.25, share)
     share = np.where(said(practice, "us"), share, np.where(said(practice, "iec"), 1.0, np.nan))
-    return share * np.asarray(fla_a, float)
+    return share * np.asarray(overload_current_a, float)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import signal
 import sys
 from typing import Annotated
 
@@ -10,7 +11,7 @@ import typer
 
 import register
 from register.cli import audits, demo, intake, positions, registers, rules
-from register.errors import StartrollError
+from register.errors import WRONG_USE, Problem, StartrollError
 
 app = typer.Typer(
     name="startroll",
@@ -42,15 +43,32 @@ def _root(
 
 def main() -> None:
     """Run the command line; a known error prints its problems and ends with its own code."""
+    if hasattr(signal, "SIGPIPE"):
+        # The reader of the pipe (head, less) may go away: nothing is wrong.
+        signal.signal(signal.SIGPIPE, signal.SIG_DFL)
+    for stream in (sys.stdout, sys.stderr):
+        # A console without an arrow or a degree sign shows a question mark instead.
+        stream.reconfigure(errors="replace")
     try:
         app()
     except StartrollError as error:
         print(error, file=sys.stderr)
         raise SystemExit(error.exit_code) from None
-    except BrokenPipeError:
-        # The reader of the pipe (head, less) went away: nothing is wrong.
+    except UnicodeEncodeError as error:
+        cause = f"what was typed is not whole text: {error.object!r}"
+        print(Problem(cause, "type it anew, in UTF-8", "command line"), file=sys.stderr)
+        raise SystemExit(WRONG_USE) from None
+    except OSError as error:
+        print(_unforeseen(error), file=sys.stderr)
+        # What could not be shown shall not be tried again at the end.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        raise SystemExit(0) from None
+        raise SystemExit(WRONG_USE) from None
+
+
+def _unforeseen(error: OSError) -> Problem:
+    """A disk that filled under `> file`, a folder that may not be entered."""
+    cause = f"it cannot be used: {error.strerror or error}"
+    return Problem(cause, "check its rights and the room there", str(error.filename or "output"))
 
 
 if __name__ == "__main__":

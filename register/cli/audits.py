@@ -25,6 +25,13 @@ MeasuredOnly = Annotated[
 All = Annotated[bool, typer.Option("--all", help="Show every row.")]
 
 
+def _known_grade(grade: str) -> str:
+    from register.run import check_grade
+
+    check_grade(grade)
+    return grade
+
+
 def add_to(app: typer.Typer) -> None:
     """Add this family's commands."""
     app.command("audit")(audit)
@@ -38,16 +45,19 @@ def audit(
     today: Today = None,
     measured_only: MeasuredOnly = False,
     grade: Annotated[
-        str, typer.Option(help="End with 1 on a finding of this grade or a graver one.")
+        str,
+        typer.Option(help="End with 1 on a finding of this grade or a graver one.",
+                     callback=_known_grade),
     ] = "observation",
     allow_unknown: Annotated[
-        float | None, typer.Option(help="End with 3 when more % of the verdicts can't be told.")
+        float | None,
+        typer.Option(help="End with 3 when more % of the verdicts can't be told.", min=0, max=100),
     ] = None,
     keep: Annotated[bool, typer.Option("--keep", help="Keep the audit in the register.")] = False,
     by: By = None,
     show_all: All = False,
     as_json: AsJson = False,
-) -> None:
+) -> None:  # fmt: skip
     """Judge every position by every rule, and report."""
     from register import run as auditing
     from register.reports import as_data, terminal
@@ -65,7 +75,9 @@ def audit(
 
 def explain(
     tag: Annotated[str, typer.Argument(help="Tag of the position.")],
-    rule: Annotated[str, typer.Argument(help="Id of the rule, theme/name.")],
+    rule: Annotated[
+        str | None, typer.Argument(help="Id of the rule, theme/name; left out, all rules there.")
+    ] = None,
     register: RegisterPath = DEFAULT_REGISTER,
     site_rules: SiteRules = None,
     today: Today = None,
@@ -76,13 +88,17 @@ def explain(
     from register import run as auditing
     from register.reports import as_data, terminal
 
-    verdict = auditing.explained(
-        register, tag, rule, site_rules=site_rules, today=day(today), measured_only=measured_only
-    )
-    if as_json:
-        print_json(as_data.verdict(verdict))
+    how = {"today": day(today), "site_rules": site_rules, "measured_only": measured_only}
+    if rule is None:
+        verdicts = auditing.at_position(register, tag, **how)
+        data, shown = as_data.verdicts(verdicts), terminal.at_position(tag, verdicts)
     else:
-        console().print(terminal.explained(verdict))
+        verdict = auditing.explained(register, tag, rule, **how)
+        data, shown = as_data.verdict(verdict), terminal.explained(verdict)
+    if as_json:
+        print_json(data)
+    else:
+        console().print(shown)
 
 
 def to_read(

@@ -38,10 +38,11 @@ DEFAULT_REGISTER = Path("register.db")
 
 
 def console():
-    """A console that folds and never colours a pipe; width from COLUMNS or the terminal."""
+    """A console that folds; bold and dim on a terminal, bare text in a pipe and with NO_COLOR."""
     from rich.console import Console
 
-    return Console(highlight=False, soft_wrap=False)
+    bare = False if os.environ.get("NO_COLOR") else None
+    return Console(highlight=False, soft_wrap=False, force_terminal=bare)
 
 
 def print_json(value: Any) -> None:

@@ -16,6 +16,7 @@ from register.cli.common import (
     console,
     print_json,
 )
+from register.errors import Problem, StartrollError
 
 Tag = Annotated[str, typer.Argument(help="Tag of the position.")]
 
@@ -24,7 +25,9 @@ def add_to(app: typer.Typer) -> None:
     """Add this family's commands."""
     app.command("positions")(positions)
     app.command("show")(show)
-    app.command("correct")(correct)
+    # Else -20 would be taken for an option, and ambients and altitudes can be negative.
+    app.command("correct", context_settings={"ignore_unknown_options": True})(correct)
+    app.command("record")(record)
     app.command("move")(move)
     app.command("history")(history)
 
@@ -76,6 +79,8 @@ def correct(
     register: RegisterPath = DEFAULT_REGISTER,
 ) -> None:  # fmt: skip
     """Change one value at a position, with the reason."""
+    if value and value.startswith("--"):
+        raise StartrollError(Problem("no such option", "startroll correct --help", value))
     from register.store import edits
     from register.store.database import opened, writing
 
@@ -85,6 +90,28 @@ def correct(
     ):
         before, after = edits.set_value(db, tag, column, value, blank_reason=blank)
     typer.echo(f"{tag} {column}: {before} → {after}")
+
+
+def record(
+    tag: Tag,
+    check: Annotated[str, typer.Argument(help="What was checked: bump test, thermography, …")],
+    result: Annotated[str, typer.Argument(help="passed, failed or not done.")],
+    on: Annotated[str | None, typer.Option(help="Day it was done, YYYY-MM-DD.")] = None,
+    note: Annotated[str, typer.Option(help="Anything worth reading later.")] = "",
+    by: By = None,
+    register: RegisterPath = DEFAULT_REGISTER,
+) -> None:
+    """Enter that a check was done at a position."""
+    from register.store import edits
+    from register.store.database import opened, writing
+
+    who = author(by)
+    with (
+        opened(register, write=True) as db,
+        writing(db, reason=f"{check} done", author=who),
+    ):
+        said = edits.add_record(db, tag, check, result, on=on, by=who, note=note)
+    typer.echo(said)
 
 
 def move(

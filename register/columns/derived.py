@@ -15,6 +15,7 @@ DERIVED = (
     # nameplate
     _real("power_hp", "hp", "rated output power in mechanical horsepower"),
     _real("synchronous_speed_rpm", "r/min", "synchronous speed from frequency and poles"),
+    _real("poles_from_speed", "", "poles whose synchronous speed lies next above the rated speed"),
     _real("slip_pct", "%", "slip at full load"),
     _real("fla_from_power_a", "A", "full-load current worked out from power, voltage, η and cos φ"),
     _real("fla_mismatch_pct", "%", "nameplate current away from that, of it"),
@@ -44,6 +45,7 @@ DERIVED = (
             "trip class of the overload that protects the motor"),
     _real("overload_range_min_a", "A", "lowest motor current that overload can see"),
     _real("overload_range_max_a", "A", "highest motor current that overload can see"),
+    _real("overload_current_a", "A", "motor current that the overload carries at full load"),
     _real("overload_set_max_a", "A", "highest overload setting that practice permits"),
     # line protection and conductors
     _real("branch_protection_pct", "%", "share of that current that the code permits this kind"),

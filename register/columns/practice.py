@@ -64,6 +64,9 @@ PROTECTION = table(
          "relay max|ol range max"),
     choice("relay_trip_class", TRIP_CLASSES, "trip class of the separate overload relay",
            "trip class|ol class|overload class|class|ol trip class"),
+    choice("relay_leg", "line|phase",
+           "conductors that the overload relay carries, of a star-delta starter",
+           "relay position|ol position|relay in|overload in|ol in"),
     real("ct_primary_a", "A", 1, 10000, "primary current of the current transformers",
          "ct ratio|ct primary|ct|cts|ct size"),
 )  # fmt: skip

@@ -15,6 +15,7 @@ from register.facts.base import BASE
 from register.facts.derived import entered_behind
 
 KEYS = ("column", "stands_in", "sentence", "basis")
+MAY = ("not_for",)
 # Their bits are added up in one signed 64-bit integer of a row of facts.
 MOST = 62
 
@@ -29,6 +30,7 @@ class Assumption:
     sentence: str
     basis: str
     bit: int
+    not_for: tuple[str, ...] = ()
 
 
 def mask_for(names: Iterable[str], assumptions: Iterable[Assumption]) -> int:
@@ -103,7 +105,9 @@ class _Reader:
         if column is None:
             return None
         value, source = self.stand_in(fields["stands_in"], column)
-        return Assumption(column.name, value, source, sentence, basis, bit)
+        rules = self.words(fields["not_for"]) if "not_for" in fields else ""
+        not_for = tuple(rule.strip() for rule in rules.split(",") if rule.strip())
+        return Assumption(column.name, value, source, sentence, basis, bit, not_for)
 
     def fields(self, node: yaml.Node) -> dict[str, yaml.Node] | None:
         """The four fields of one stand-in, or None when they are not just those four."""
@@ -113,8 +117,9 @@ class _Reader:
             return None
         found: dict[str, yaml.Node] = {}
         for key, value in node.value:
-            if key.value not in KEYS:
-                self.wrong(key, f"unknown key {key.value!r}", f"one of {', '.join(KEYS)}")
+            if key.value not in KEYS + MAY:
+                known = ", ".join(KEYS + MAY)
+                self.wrong(key, f"unknown key {key.value!r}", f"one of {known}")
             elif key.value in found:
                 self.wrong(key, f"the key {key.value!r} stands twice", "keep one of them")
             found[str(key.value)] = value

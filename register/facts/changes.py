@@ -47,6 +47,8 @@ def touched_since(
     for table, row_key, tag, tag_before, before, after in rows:
         if table == "site":
             return None
+        if table not in columns.TABLES:
+            continue  # why a value is missing: `not_applicable` looks after that
         tags |= {tag, tag_before}
         key = columns.TABLES[table].key[0]
         halves = [json.loads(half) for half in (before, after) if half]

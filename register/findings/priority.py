@@ -26,13 +26,13 @@ def priority(
 
     Returns
     -------
-    Priority : the margin's factor runs from 1 (barely missed) to 2 (missed by all of it, or a
-        requirement without degrees).
+    Priority : the margin's factor runs from 1 (barely missed) to 2 (missed by all of it); a
+        requirement without degrees stands in the middle.
     """
     numbers = [abs(v) for v in compared.values() if isinstance(v, int | float)]
     yardstick = max(numbers, default=0.0)
     if margin is None or not yardstick:
-        depth = 1.0
+        depth = 0.5
     else:
         depth = min(1.0, abs(margin) / yardstick)
     return Priority(GRADE[grade], CRITICALITY.get(criticality, UNKNOWN_CRITICALITY), 1.0 + depth)

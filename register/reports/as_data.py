@@ -38,6 +38,11 @@ def verdict(finding: Finding) -> dict[str, Any]:
     return data
 
 
+def verdicts(found: list[tuple[str, str, str, str]]) -> list[dict[str, str]]:
+    """Every rule's outcome at one position."""
+    return [dict(zip(("rule", "grade", "outcome", "title"), v, strict=True)) for v in found]
+
+
 def fields(report: Report) -> list[dict[str, Any]]:
     """The fields to read, with the positions where each is missing."""
     return [asdict(field) for field in report.fields]

@@ -85,7 +85,11 @@ def history(tag: str, entries: Iterable[Any]) -> RenderableType:
     """Who changed what at a position, when and why, oldest first."""
     made = table("When", "What", "Change", "Who and why")
     for entry in entries:
-        if entry.column:
+        if entry.action == "note":
+            what, change = entry.column, f"unknown: {entry.after}"
+        elif entry.action == "note gone":
+            what, change = entry.column, f"no longer {entry.before}"
+        elif entry.column:
             unit = columns.column(entry.column).unit
             what = entry.column
             change = f"{shown(entry.before, unit)} → {shown(entry.after, unit)}"

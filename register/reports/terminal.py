@@ -11,11 +11,11 @@ from rich.text import Text
 
 from register.figures import shown
 from register.findings.model import Finding
-from register.reports.view import GRADES, OUTCOMES, Report
+from register.reports.view import GRADES, OUTCOMES, Report, read_at
 
 WORDS = {"cant-tell": "can't tell"}
 # Columns that hold a name: it is typed or searched for, so it is never broken.
-NAMES = ("Tag", "Rule", "Field", "Field to read", "Column", "Value")
+NAMES = ("Tag", "Rule", "Field", "Field to read", "Column", "Value", "Started by")
 STYLE = {"major": "bold", "minor": "", "observation": "dim"}
 
 
@@ -153,8 +153,15 @@ def _last_line(report: Report) -> RenderableType:
     text = f"{failed} failed ({majors} major), {cant} can't be told."
     if report.findings:
         first = report.findings[0]
-        text += f" Next: startroll explain {first.tag} {first.rule}"
+        follow = Text(
+            f"startroll explain {first.tag} {first.rule}", no_wrap=True, overflow="ignore"
+        )
+        return Group(Text(), Text(f"{text} Next:", style="bold"), follow)
     return Group(Text(), Text(text, style="bold"))
+
+
+def _to_read(name: str) -> str:
+    return f"{name} (read at {read_at(name)})"
 
 
 def prose(text: str) -> RenderableType:
@@ -164,18 +171,23 @@ def prose(text: str) -> RenderableType:
 
 
 def explained(finding: Finding) -> RenderableType:
-    """One finding opened: clauses, values and where they came from, limits, action, basis."""
+    """One verdict opened: clauses, values and where they came from, limits, action, basis."""
+    word = WORDS.get(finding.outcome, finding.outcome)
+    if finding.provisional and finding.outcome in ("passed", "failed"):
+        word += ", provisional"
     parts: list[RenderableType] = [
-        Text(f"{finding.tag}  {finding.rule}  {finding.grade}", style="bold"),
+        Text(f"{finding.tag}  {finding.rule}  {finding.grade}: {word}", style="bold"),
         Text(finding.title),
         Text(),
-        Text(finding.sentence),
-        Text(f"Priority {finding.priority.explained()}"),
     ]
+    if finding.outcome == "failed":
+        parts += [Text(finding.sentence), Text(f"Priority {finding.priority.explained()}")]
+    if finding.to_read:
+        parts.append(Text("Not known: " + ", ".join(_to_read(name) for name in finding.to_read)))
     if finding.margin is not None:
         parts.append(Text(f"Margin {shown(finding.margin, finding.margin_unit)}"))
-    if finding.stand_ins:
-        parts.append(Text("Provisional; it rests on: " + "; ".join(finding.stand_ins)))
+    if finding.stand_ins and finding.outcome in ("passed", "failed"):
+        parts.append(Text("It rests on: " + "; ".join(finding.stand_ins)))
     clauses = table("Clause", "With the values", "Holds")
     for text, valued, truth in finding.clauses:
         clauses.add_row(text, valued, {True: "yes", False: "no", None: "can't tell"}[truth])
@@ -192,3 +204,12 @@ def explained(finding: Finding) -> RenderableType:
             parts.append(titled(title, prose(text)))
     parts.append(titled("Basis", Text("; ".join(finding.basis))))
     return Group(*parts)
+
+
+def at_position(tag: str, verdicts: list[tuple[str, str, str, str]]) -> RenderableType:
+    """Every rule's outcome at one position: failed first, then what can't be told."""
+    made = table("Rule", "Grade", "Outcome")
+    order = {outcome: place for place, outcome in enumerate(OUTCOMES)}
+    for rule, grade, outcome, _ in sorted(verdicts, key=lambda v: (order[v[2]], v[0])):
+        made.add_row(rule, grade, WORDS.get(outcome, outcome))
+    return titled(f"{tag}: {len(verdicts)} rules", made)

@@ -29,6 +29,12 @@ READ_ELSEWHERE = {
     "motor_installed_on": "the maintenance records",
     "device_installed_on": "the maintenance records",
     "stored_since": "the store's records",
+    "ambient_c": "the place itself, on a hot day",
+    "altitude_m": "a map",
+    "capacitor_kvar": "the starter's cubicle",
+    "capacitor_side": "the starter's cubicle",
+    "device_kind": "the starter's cubicle",
+    "bus": "the lineup's own list",
     "cable_ampacity_a": "the cable schedule",
     "cable_length_m": "the cable schedule",
     "load_inertia_kgm2": "the driven machine's papers",
@@ -127,6 +133,12 @@ def report(
         fields=_fields(unknowns),
         provisional=sum(rule.provisional for rule in rules),
     )
+
+
+def read_at(name: str) -> str:
+    """Where a person reads the value of a column."""
+    elsewhere = READ_ELSEWHERE.get(name)
+    return elsewhere or READ_AT.get(columns.column(name).table, "the plant's records")
 
 
 def _most_pressing_first(finding: Finding) -> tuple:

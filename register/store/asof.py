@@ -10,8 +10,8 @@ from typing import Any
 
 from sqlite_utils import Database
 
-from register.columns import TABLES
 from register.store.database import opened
+from register.store.history import KEPT
 
 # What is worked out from the register, and would speak of the wrong day.
 WORKED_OUT = ("VIEW gap", "TABLE gap_reason", "TABLE facts_state", "TABLE facts")
@@ -56,7 +56,7 @@ def _undo(
         marks = ", ".join("?" * len(before))
         conn.execute(f"INSERT INTO {table} ({names}) VALUES ({marks})", list(before.values()))
         return
-    parts = TABLES[table].key
+    parts = KEPT[table].key
     where = " || ' | ' || ".join(parts)
     if action == "insert":
         conn.execute(f"DELETE FROM {table} WHERE {where} = ?", [key])

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Iterator, Mapping
-from contextlib import contextmanager
+from contextlib import closing, contextmanager, suppress
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import Any
 
 from sqlite_utils import Database
 
@@ -18,23 +19,38 @@ from register.errors import (
     RegisterError,
     RegisterMissing,
     RegisterNewer,
+    StartrollError,
 )
 from register.store.migrations import STEPS, VERSION
+from register.store.outfile import refuse_taken
 
 APPLICATION_ID = 0x53524F4C
+HEADER_BYTES = 100
+COLUMNS_THERE = (
+    "SELECT form.name, part.name FROM sqlite_schema AS form, pragma_table_info(form.name) AS part"
+    " WHERE form.type = 'table'"
+)
+
+# Why SQLite could not go on, by the name of its error, with what to do.
+TROUBLE = {
+    "BUSY": ("another program is writing to it", "close that one, or try again in a minute"),
+    "FULL": ("the disk is full", "make room; nothing was changed"),
+    "READONLY": ("it, or its folder, is protected from writing",
+                 "allow writing to both, or work on a copy: startroll backup COPY"),
+    "READONLY_ROLLBACK": ("a write to it was cut off and has to be undone first",
+                          "allow writing to it and its folder, then do this again"),
+    "CANTOPEN": ("it cannot be opened, or its folder cannot be written",
+                 "check that the folder is there and can be written"),
+    "IOERR": ("the disk cannot be read or written", "check the disk; nothing was changed"),
+}  # fmt: skip
 
 
 def create(path: Path, site: Mapping[str, object]) -> None:
-    """Make an empty register for a site; RegisterError when the file or the site will not do."""
-    if path.exists():
-        raise RegisterError(
-            Problem("there is a file of that name already", "name another, or move it", str(path))
-        )
-    words = columns.TABLES["site"].column("practice").choices
-    if not site.get("site") or site.get("practice") not in words:
-        raise RegisterError(
-            Problem("a site needs a name and its practice", f"practice is one of {words}")
-        )
+    """Make an empty register for a site; StartrollError when the file or the site will not do."""
+    refuse_taken(path)
+    wrong = [p for c in columns.TABLES["site"].columns for p in _not_believed(c, site.get(c.name))]
+    if wrong:
+        raise StartrollError(wrong)
     with _translated(path):
         connection = sqlite3.connect(path, isolation_level=None)
         try:
@@ -52,6 +68,18 @@ def create(path: Path, site: Mapping[str, object]) -> None:
         connection.close()
 
 
+def _not_believed(column: columns.Column, value: Any) -> Iterator[Problem]:
+    if value in (None, ""):
+        if column.required:
+            yield Problem(f"{column.sentence}: it is missing", "a site needs it", column.name)
+    elif column.choices and value not in column.choices:
+        words = ", ".join(column.choices)
+        yield Problem(f"{column.sentence}: not {value!r}", f"one of {words}", column.name)
+    elif column.is_number and not column.low <= value <= column.high:
+        yield Problem(f"{column.sentence}: {value:g} {column.unit} is not to be believed",
+                      f"{column.low:g} to {column.high:g} {column.unit}", column.name)  # fmt: skip
+
+
 def _migrate(connection: sqlite3.Connection, *, since: int) -> None:
     for step in STEPS[since:]:
         step(connection)
@@ -60,15 +88,19 @@ def _migrate(connection: sqlite3.Connection, *, since: int) -> None:
 
 @contextmanager
 def opened(path: Path, *, write: bool = False) -> Iterator[Database]:
-    """A register, open; refused when it is missing, damaged, newer, or not a register."""
+    """A register, open; refused when it is missing, damaged, newer, or not a register.
+
+    An older one is brought up to date when it is opened to `write`, and refused otherwise.
+    """
     if not path.is_file():
+        what = "this is a folder" if path.is_dir() else "there is no register here"
         raise RegisterMissing(
-            Problem("there is no register here", "startroll new makes one", str(path))
+            Problem(what, "name the register's file; startroll new makes one", str(path))
         )
     with _translated(path):
-        mode = "rw" if write else "ro"
-        connection = sqlite3.connect(f"{path.resolve().as_uri()}?mode={mode}", uri=True)
-        connection.isolation_level = None
+        if not write:
+            _undo_cut_off(path)
+        connection = _connected(path, "rw" if write else "ro")
         try:
             _check(connection, path, write=write)
             connection.execute("PRAGMA foreign_keys = ON")
@@ -77,7 +109,26 @@ def opened(path: Path, *, write: bool = False) -> Iterator[Database]:
             connection.close()
 
 
+def _connected(path: Path, mode: str) -> sqlite3.Connection:
+    uri = f"{path.resolve().as_uri()}?mode={mode}"
+    return sqlite3.connect(uri, uri=True, isolation_level=None)
+
+
+def _undo_cut_off(path: Path) -> None:
+    """Let SQLite take back what a writer that was cut off left: a mere reader may not."""
+    if path.with_name(f"{path.name}-journal").exists():
+        # Where this fails, the reading that follows says why.
+        with suppress(sqlite3.Error), closing(_connected(path, "rw")) as connection:
+            connection.execute("SELECT 1 FROM sqlite_schema")
+
+
 def _check(connection: sqlite3.Connection, path: Path, *, write: bool) -> None:
+    size = path.stat().st_size
+    if size < HEADER_BYTES:
+        raise RegisterDamaged(
+            Problem(f"{size} bytes are no register: it is empty or was cut off",
+                    "go back to the last backup, or make a new one", str(path))
+        )  # fmt: skip
     if connection.execute("PRAGMA application_id").fetchone()[0] != APPLICATION_ID:
         raise RegisterDamaged(
             Problem("this is another program's database, not a register",
@@ -90,9 +141,36 @@ def _check(connection: sqlite3.Connection, path: Path, *, write: bool) -> None:
                     "bring startroll up to date", str(path))
         )  # fmt: skip
     if connection.execute("PRAGMA quick_check(1)").fetchone()[0] != "ok":
-        raise RegisterDamaged(
-            Problem("the file is damaged", "go back to the last backup", str(path))
-        )
+        raise _damaged(path, "the file is damaged")
+    if version < VERSION:
+        _bring_up(connection, path, version, write=write)
+    there = set(connection.execute(COLUMNS_THERE))
+    missing = [name for name in _named() if name not in there]
+    if missing:
+        raise _damaged(path, f"it lacks {', '.join('.'.join(name) for name in missing[:5])}")
+
+
+def _named() -> Iterator[tuple[str, str]]:
+    return ((table.name, c.name) for table in columns.TABLES.values() for c in table.columns)
+
+
+def _bring_up(connection: sqlite3.Connection, path: Path, version: int, *, write: bool) -> None:
+    if version < 1:
+        raise _damaged(path, f"form {version} is none that a register ever had")
+    if not write:
+        raise RegisterError(
+            Problem(f"made by an earlier version (form {version}; now {VERSION})",
+                    "copy the file, then let startroll audit bring it up to date", str(path))
+        )  # fmt: skip
+    with connection:
+        connection.execute("BEGIN IMMEDIATE")
+        _migrate(connection, since=version)
+
+
+def _damaged(path: Path, cause: str) -> RegisterDamaged:
+    return RegisterDamaged(
+        Problem(cause, "go back to the last backup, or to the program that made it", str(path))
+    )
 
 
 @contextmanager
@@ -100,6 +178,8 @@ def writing(
     db: Database, *, reason: str, author: str = "", source_file: str = "", source_hash: str = ""
 ) -> Iterator[int]:
     """The one write transaction: everything inside lands together, under one change-set."""
+    if not reason.strip():
+        raise StartrollError(Problem("a change needs its reason", "say what was seen, and where"))
     connection = db.conn
     with _translated(Path(connection.execute("PRAGMA database_list").fetchone()[2])):
         connection.execute("BEGIN IMMEDIATE")
@@ -120,20 +200,22 @@ def writing(
 
 
 def backup(path: Path, target: Path) -> Path:
-    """Copy the register and check the copy; RegisterError when `target` exists or is unsound."""
-    if target.exists():
-        raise RegisterError(
-            Problem("there is a file of that name already", "name another", str(target))
-        )
-    with opened(path) as db, _translated(target):
-        db.conn.execute("VACUUM INTO ?", (str(target),))
-    with opened(target) as copy:
-        whole = copy.conn.execute("PRAGMA integrity_check(1)").fetchone()[0] == "ok"
-        if not whole or copy.conn.execute("PRAGMA foreign_key_check").fetchone():
-            raise RegisterDamaged(
-                Problem("the copy is not sound", "check the disk; the register is untouched",
-                        str(target))
-            )  # fmt: skip
+    """Copy the register and check the copy; StartrollError when `target` exists or is unsound."""
+    refuse_taken(target)
+    try:
+        with opened(path) as db, _translated(target):
+            db.conn.execute("VACUUM INTO ?", (str(target),))
+        with opened(target) as copy:
+            whole = copy.conn.execute("PRAGMA integrity_check(1)").fetchone()[0] == "ok"
+            if not whole or copy.conn.execute("PRAGMA foreign_key_check").fetchone():
+                raise RegisterDamaged(
+                    Problem("the copy is not sound and was removed",
+                            "check the disk; the register is untouched", str(target))
+                )  # fmt: skip
+    except BaseException:
+        with suppress(OSError):
+            target.unlink(missing_ok=True)
+        raise
     return target
 
 
@@ -142,17 +224,11 @@ def _translated(path: Path) -> Iterator[None]:
     """SQLite's own errors, said with place, cause and remedy."""
     try:
         yield
-    except sqlite3.OperationalError as error:
-        cause, remedy = str(error), "check that the folder exists and can be written"
-        if "locked" in cause:
-            cause = "another program is writing to it"
-            remedy = "close that one, or try again in a minute"
-        elif "full" in cause:
-            cause, remedy = "the disk is full", "make room; nothing was changed"
-        raise RegisterBusy(Problem(cause, remedy, str(path))) from None
-    except sqlite3.DatabaseError as error:
-        if isinstance(error, sqlite3.IntegrityError):
-            raise
-        raise RegisterDamaged(
-            Problem(f"this is no sound register ({error})", "go back to the last backup", str(path))
-        ) from None
+    except (sqlite3.IntegrityError, sqlite3.ProgrammingError):
+        raise
+    except (sqlite3.DatabaseError, UnicodeDecodeError) as error:
+        name = getattr(error, "sqlite_errorname", "").removeprefix("SQLITE_")
+        trouble = TROUBLE.get(name) or TROUBLE.get(name.split("_")[0])
+        if trouble:
+            raise RegisterBusy(Problem(*trouble, str(path))) from None
+        raise _damaged(path, f"this is no sound register ({error})") from None

@@ -17,7 +17,13 @@ from register.store import origins
 from register.store.cells import Manner, read_column
 from register.store.reading import AT_TAG, STANDING, key_text, rows_at
 from register.store.residents import unidentified, unmarked
+from register.store.units import RIVALS
 
+ASKED = {
+    "unit": "a number without a unit; {}?",
+    "decimal": "is that a decimal mark, or one that parts thousands?",
+    "dates": "day first or month first?",
+}
 REASONS = ("not surveyed", "illegible", "not published", "not applicable")
 
 
@@ -43,6 +49,8 @@ def set_value(
     value, reason = _understood(column, text, blank_reason)
     if column.references and value is not None:
         _refers(db, column, value)
+    if name in TABLES[column.table].key or column.required:
+        _names(db, column, value)
     row = rows.get(column.table) or _made(db, column.table, tag, rows)
     table = TABLES[column.table]
     key = key_text(table, row)
@@ -67,8 +75,13 @@ def _column(name: str) -> Column:
         hint = f"did you mean {COLUMNS[near].described()}?" if near else "see docs/columns.md"
         raise StartrollError(Problem(f"there is no column {name!r}", hint))
     if column.table not in TABLES or column.table in ("record", "event", "concession"):
-        why = "is worked out" if column.origin == "derived" else f"belongs to a {column.table}"
-        remedy = "correct what it is worked out from; startroll explain names it"
+        if column.origin == "derived":
+            why, remedy = (
+                "is worked out",
+                "correct what stands behind it; startroll explain names it",
+            )
+        else:
+            why, remedy = f"belongs to a {column.table}", "startroll record enters a check"
         raise StartrollError(Problem(f"{name} {why} and cannot be set", remedy))
     if name == "tag":
         raise StartrollError(Problem("a tag cannot be set this way", "startroll move moves assets"))
@@ -76,7 +89,7 @@ def _column(name: str) -> Column:
 
 
 def _understood(column: Column, text: str | None, blank_reason: str | None) -> tuple[Any, str]:
-    if (text is None) == (blank_reason is None):
+    if (not text) == (blank_reason is None):
         raise StartrollError(
             Problem("give either a value or the reason why there is none",
                     f"--blank takes one of: {', '.join(REASONS)}")
@@ -94,7 +107,8 @@ def _understood(column: Column, text: str | None, blank_reason: str | None) -> t
     if cell is not None and cell.blank:
         return None, cell.blank
     if cell is not None and (cell.cause or cell.question or cell.value is None):
-        cause = cell.cause or cell.question or "that could mean several things"
+        asked = ASKED.get(cell.question, "").format(" or ".join(RIVALS.get(column.unit, ())))
+        cause = cell.cause or asked or "that could mean several things"
         raise StartrollError(Problem(f"{column.name}: {text!r}: {cause}",
                                      cell.remedy or f"expected: {_expected(column)}"))  # fmt: skip
     return read.values[0], ""
@@ -119,6 +133,21 @@ def _refers(db: Database, column: Column, value: Any) -> None:
                 f"the register has no {owner.name} {value!r}", f"take it in first: {owner.sentence}"
             )
         )
+
+
+def _names(db: Database, column: Column, value: Any) -> None:
+    """Refuse to leave a name unknown, or to give one that another bears."""
+    if value is None:
+        raise StartrollError(
+            Problem(f"{column.name} cannot be unknown: {column.sentence}", "give it another value")
+        )
+    table = TABLES[column.table]
+    found = db.conn.execute(f"SELECT 1 FROM {table.name} WHERE {column.name} = ?", [value])
+    if table.key == (column.name,) and found.fetchone():
+        raise StartrollError(
+            Problem(f"there is a {table.name} {value!r} already",
+                    f"startroll move {table.name} {value!r} --to TAG moves it")
+        )  # fmt: skip
 
 
 def _made(db: Database, table: str, tag: str, rows: dict[str, dict[str, Any]]) -> dict[str, Any]:
@@ -178,7 +207,7 @@ def move(
         if there is not None and there[asset] != serial:
             raise StartrollError(
                 Problem(f"{asset} {there[asset]} stands at {tag}",
-                        f"move it away first: startroll move {asset} {there[asset]}")
+                        f"move it away first: startroll move {asset} {there[asset]!r}")
             )  # fmt: skip
     values = {"tag": tag, STANDING[asset]: word}
     if tag is not None:
@@ -188,3 +217,20 @@ def move(
     sets = ", ".join(f"{name} = ?" for name in values)
     db.conn.execute(f"UPDATE {asset} SET {sets} WHERE {asset} = ?", [*values.values(), serial])
     return f"{asset} {serial}: {row['tag'] or 'nowhere'} → {tag or word}, {day}"
+
+
+def add_record(
+    db: Database, tag: str, kind: str, result: str, *, on: str | None = None, by: str = "",
+    note: str = "",
+) -> str:  # fmt: skip
+    """Enter that a check was done at a position; it is said back.
+
+    Raises StartrollError when there is no such position, kind or result, or the day is no day.
+    """
+    rows_at(db, tag)
+    values = {"record_kind": kind, "result": result, "done_on": on or date.today().isoformat()}
+    row = {name: _understood(COLUMNS[name], text, None)[0] for name, text in values.items()}
+    row |= {"tag": tag, "done_by": by or None, "note": note or None}
+    names, marks = ", ".join(row), ", ".join("?" * len(row))
+    db.conn.execute(f"INSERT INTO record ({names}) VALUES ({marks})", list(row.values()))
+    return f"{tag}: {row['record_kind']} {row['result']}, {row['done_on']}"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import io
 import re
 from collections.abc import Iterator
 from pathlib import Path
@@ -10,28 +11,22 @@ from typing import Any
 
 import xlsxwriter
 from sqlite_utils import Database
-from xlsxwriter.exceptions import XlsxWriterException
 
 from register.columns import TABLES, Column, Table
-from register.errors import IntakeError, Problem
+from register.errors import StartrollError
+from register.store.outfile import refuse_taken, unwritable, write_new
 
 
 def export(db: Database, target: Path) -> Path:
     """Write every table: `target` ending in .xlsx is a workbook, anything else a folder of CSV.
 
-    Raises IntakeError when the target exists or cannot be written.
+    Raises StartrollError when the target exists or cannot be written; then nothing stays of it.
     """
-    if target.exists() and (target.suffix.lower() == ".xlsx" or any(target.iterdir())):
-        raise IntakeError(Problem("there is something of that name", "name another", str(target)))
-    try:
-        if target.suffix.lower() == ".xlsx":
-            _workbook(db, target)
-        else:
-            _folder(db, target)
-    except (OSError, XlsxWriterException) as error:
-        raise IntakeError(
-            Problem(f"it cannot be written: {error}", "name another place", str(target))
-        ) from None
+    if target.suffix.lower() == ".xlsx":
+        refuse_taken(target)
+        write_new(target, _workbook(db))
+    else:
+        _folder(db, target)
     return target
 
 
@@ -76,8 +71,9 @@ def _rows(db: Database, table: Table) -> Iterator[list[Any]]:
         ]
 
 
-def _workbook(db: Database, target: Path) -> None:
-    with xlsxwriter.Workbook(str(target), {"constant_memory": True}) as book:
+def _workbook(db: Database) -> bytes:
+    made = io.BytesIO()
+    with xlsxwriter.Workbook(made, {"constant_memory": True}) as book:
         bold = book.add_format({"bold": True})
         for table in TABLES.values():
             page = book.add_worksheet(table.name)
@@ -90,12 +86,31 @@ def _workbook(db: Database, target: Path) -> None:
                         page.write_string(line, index, value)
                     elif not isinstance(value, str):
                         page.write_number(line, index, value)
+    return made.getvalue()
 
 
 def _folder(db: Database, target: Path) -> None:
-    target.mkdir(parents=True, exist_ok=True)
-    for table in TABLES.values():
-        with open(target / f"{table.name}.csv", "w", encoding="utf-8", newline="") as file:
-            sheet = csv.writer(file)
-            sheet.writerow([heading(c) for c in _columns(table)])
-            sheet.writerows(_rows(db, table))
+    was_there = target.is_dir()
+    if not was_there or any(target.iterdir()):
+        refuse_taken(target)
+    try:
+        target.mkdir(exist_ok=True)
+    except OSError as error:
+        raise unwritable(target, error) from None
+    try:
+        for table in TABLES.values():
+            write_new(target / f"{table.name}.csv", _csv(db, table))
+    except StartrollError:
+        for file in target.glob("*.csv"):
+            file.unlink()
+        if not was_there:
+            target.rmdir()
+        raise
+
+
+def _csv(db: Database, table: Table) -> bytes:
+    text = io.StringIO(newline="")
+    sheet = csv.writer(text)
+    sheet.writerow([heading(c) for c in _columns(table)])
+    sheet.writerows(_rows(db, table))
+    return text.getvalue().encode()

@@ -3,6 +3,16 @@
 from __future__ import annotations
 
 from register.columns import TABLES, Table
+from register.columns.model import table as made
+from register.columns.model import text
+
+# Why a value is missing has a history too: `illegible` today, read from the rewinder's papers later.
+BLANK = made(
+    "blank", "why a value is missing", "table_name row_key column_name",
+    text("table_name", "table"), text("row_key", "row"), text("column_name", "column"),
+    text("reason", "why"), text("noted_on", "day"), text("noted_by", "who"),
+)  # fmt: skip
+KEPT: dict[str, Table] = {**TABLES, BLANK.name: BLANK}
 
 
 def _tag(table: Table, row: str) -> str:
@@ -30,7 +40,8 @@ def _whole(table: Table, row: str) -> str:
 def triggers(table: Table) -> list[str]:
     """DDL of one table's triggers; differences are found with IS NOT, so NULL counts.
 
-    An insert records its key alone: the row is the present one with later changes undone.
+    An insert records its key alone: the row is the present one with later changes undone. Only the
+    notes on blanks, which are short, are recorded whole.
     """
     into = (
         "INSERT INTO change(change_set, at, table_name, row_key, tag, tag_before, action,"
@@ -38,10 +49,11 @@ def triggers(table: Table) -> list[str]:
         " strftime('%Y-%m-%dT%H:%M:%fZ', 'now')"
     )
     name = table.name
+    entered = _whole(table, "new") if table is BLANK else "NULL"
     differs = " OR ".join(f"old.{c.name} IS NOT new.{c.name}" for c in table.columns)
     return [
         f"CREATE TRIGGER {name}_inserted AFTER INSERT ON {name} BEGIN {into}, '{name}',"
-        f" {_key(table, 'new')}, {_tag(table, 'new')}, NULL, 'insert', NULL, NULL; END",
+        f" {_key(table, 'new')}, {_tag(table, 'new')}, NULL, 'insert', NULL, {entered}; END",
         f"CREATE TRIGGER {name}_updated AFTER UPDATE ON {name} WHEN {differs} BEGIN {into},"
         f" '{name}', {_key(table, 'new')}, {_tag(table, 'new')}, {_tag(table, 'old')}, 'update',"
         f" {_object(table, 'old')}, {_object(table, 'new')}; END",
@@ -52,5 +64,5 @@ def triggers(table: Table) -> list[str]:
 
 
 def all_triggers() -> list[str]:
-    """DDL of the triggers of every table of the register."""
-    return [sql for table in TABLES.values() for sql in triggers(table)]
+    """DDL of the triggers of every table whose history is kept."""
+    return [sql for table in KEPT.values() for sql in triggers(table)]

@@ -16,10 +16,11 @@ from register.store.diff import compare, known_rows
 from register.store.gather import Taken, skipped, take_apart
 from register.store.lay import lay
 from register.store.mapping import Mapping, draft, load
+from register.store.outfile import refuse_taken, write_new
 from register.store.plan import Applied, Key, Plan, Rows
 from register.store.refused import write_refused
 from register.store.residents import find
-from register.store.sheet import Sheet, read
+from register.store.sheet import Sheet, read_all
 from register.store.write import apply, state
 
 __all__ = ["apply", "plan_intake", "take_in"]
@@ -141,14 +142,16 @@ def take_in(
     """Read files, plan, apply; the plan and what was written (None for a dry run).
 
     Raises SheetError for files that cannot be read, all at once; IntakeError for a mapping that is
-    not sound, and for anything refused when `all_or_nothing`.
+    not sound, and for anything refused when `all_or_nothing`; StartrollError where `save_mapping`
+    or `refused` would lie over another file.
     """
-    cells = _read_all(sheets)
+    refuse_taken(save_mapping, refused)
+    cells = read_all(sheets)
     answers = load(mapping) if mapping else None
     with opened(register, write=not dry_run) as db:
         plan = plan_intake(db, cells, answers)
         if save_mapping:
-            save_mapping.write_text(plan.mapping_draft, encoding="utf-8")
+            write_new(save_mapping, plan.mapping_draft.encode())
         if refused and plan.refused:
             write_refused(plan, refused)
         if all_or_nothing and plan.problems():
@@ -156,15 +159,3 @@ def take_in(
         if dry_run:
             return plan, None
         return plan, apply(db, plan, author=author, reason=reason)
-
-
-def _read_all(paths: Iterable[Path]) -> list[Sheet]:
-    sheets, problems = [], []
-    for path in paths:
-        try:
-            sheets += read(path)
-        except SheetError as error:
-            problems += error.problems
-    if problems:
-        raise SheetError(problems)
-    return sheets

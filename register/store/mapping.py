@@ -24,6 +24,7 @@ import yaml
 
 from register.columns import COLUMNS, nearest
 from register.errors import IntakeError, Problem
+from register.store.units import conversion
 
 IGNORE = "ignore"
 SHEET_KEYS = {"header row", "sections", "constants", "headings", "skip"}
@@ -32,7 +33,10 @@ CLOSED = {
     "decimal": {"point", "comma"},
     "dates": {"day first", "month first"},
     "sections": {"bus", "area", IGNORE},
+    "skip": {"yes", "true", "no", "false"},
+    "believed": {"yes", "true", "no", "false"},
 }
+YES = {"yes", "true"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,25 +91,30 @@ def folded(heading: str) -> str:
 def load(path: Path) -> Mapping:
     """Read a mapping; IntakeError with every problem at once."""
     try:
-        root = yaml.compose(path.read_text(encoding="utf-8"), Loader=yaml.SafeLoader)
-        data = yaml.load(path.read_text(encoding="utf-8"), Loader=yaml.BaseLoader)
+        text = path.read_text(encoding="utf-8-sig")
+        root = yaml.compose(text, Loader=yaml.SafeLoader)
+        data = yaml.load(text, Loader=yaml.BaseLoader)
     except OSError as error:
-        raise IntakeError(
-            Problem(f"the mapping cannot be read: {error.strerror}", "check its name", str(path))
-        ) from None
-    except (yaml.YAMLError, UnicodeDecodeError) as error:
-        line = getattr(getattr(error, "problem_mark", None), "line", None)
-        place = f"{path}:{line + 1}" if line is not None else str(path)
-        raise IntakeError(
-            Problem(f"the mapping is no sound YAML ({getattr(error, 'problem', error)})",
-                    "mend that line", place)
-        ) from None  # fmt: skip
+        raise _unsound(f"it cannot be read: {error.strerror}", "check its name", path) from None
+    except UnicodeDecodeError:
+        raise _unsound("not UTF-8 text", "name the file of answers, a .yml", path) from None
+    except RecursionError:
+        raise _unsound("brackets inside brackets without end", "write it plainly", path) from None
+    except yaml.YAMLError as error:
+        mark = getattr(error, "problem_mark", None)
+        place = f"{path}:{mark.line + 1}" if mark else path
+        told = getattr(error, "problem", None) or getattr(error, "reason", error)
+        raise _unsound(f"no sound YAML ({told})", "mend that line", place) from None
     problems: list[Problem] = []
     _no_doubles(root, str(path), problems)
     sheets = _sheets(data, str(path), problems)
     if problems:
         raise IntakeError(problems)
     return Mapping(sheets)
+
+
+def _unsound(cause: str, remedy: str, place: Path | str) -> IntakeError:
+    return IntakeError(Problem(f"the mapping: {cause}", remedy, str(place)))
 
 
 def _no_doubles(node: Any, place: str, problems: list[Problem]) -> None:
@@ -126,21 +135,17 @@ def _sheets(data: Any, place: str, problems: list[Problem]) -> dict[str, SheetAn
         problems.append(Problem("a mapping begins with `sheets:`", "see docs/guide", place))
         return {}
     found = {}
-    for name, said in data["sheets"].items():
+    for name in data["sheets"]:
         where = f"{place}, sheet {name!r}"
-        if said in ("", None):
-            continue
-        if not isinstance(said, dict):
-            problems.append(Problem("answers belong here, as `key: value`", "", where))
-            continue
+        said = _pairs(data["sheets"], name, where, problems)
         _known_keys(said, SHEET_KEYS, where, problems)
         found[name] = SheetAnswers(
             {folded(h): _answer(a, f"{where}, {h!r}", problems)
-             for h, a in (said.get("headings") or {}).items()},
-            _constants(said.get("constants") or {}, where, problems),
+             for h, a in _pairs(said, "headings", where, problems).items()},
+            _constants(_pairs(said, "constants", where, problems), where, problems),
             _row(said.get("header row"), where, problems),
-            _closed(said, "sections", where, problems),
-            said.get("skip", "") in ("yes", "true"),
+            _word(said, "sections", where, problems),
+            _word(said, "skip", where, problems) in YES,
         )  # fmt: skip
     return found
 
@@ -152,10 +157,16 @@ def _answer(said: Any, where: str, problems: list[Problem]) -> Answer:
         problems.append(Problem("a column's name belongs here", "or `ignore`", where))
         return Answer()
     _known_keys(said, HEADING_KEYS, where, problems)
-    column = said.get("column", "")
+    column, unit = _word(said, "column", where, problems), _word(said, "unit", where, problems)
     if column and column != IGNORE:
         _known_column(column, where, problems)
-    words = said.get("words") or {}
+    if unit and column not in COLUMNS:
+        problems.append(Problem(f"unit {unit!r} of no column", "say `column:` too", where))
+    elif unit and conversion(COLUMNS[column], unit) is None:
+        own = COLUMNS[column].unit or "plain numbers"
+        cause = f"{unit!r} is no unit of {column}"
+        problems.append(Problem(cause, f"it is kept in {own}", where))
+    words = _pairs(said, "words", where, problems)
     choices = COLUMNS[column].choices if column in COLUMNS else ()
     for word, choice in words.items():
         if choices and choice not in choices:
@@ -164,9 +175,30 @@ def _answer(said: Any, where: str, problems: list[Problem]) -> Answer:
                         f"{where}, {word!r}")
             )  # fmt: skip
     return Answer(
-        column, said.get("unit", ""), _closed(said, "decimal", where, problems),
-        _closed(said, "dates", where, problems), words, said.get("believed") in ("yes", "true"),
+        column, unit, _word(said, "decimal", where, problems),
+        _word(said, "dates", where, problems), words,
+        _word(said, "believed", where, problems) in YES,
     )  # fmt: skip
+
+
+def _pairs(said: dict, key: str, where: str, problems: list[Problem]) -> dict:
+    """What stands under a key as `key: value`; empty, after noting it, where it is not."""
+    found = said.get(key) or {}
+    if isinstance(found, dict):
+        return found
+    problems.append(Problem(f"{key}: answers belong here", "write them as `key: value`", where))
+    return {}
+
+
+def _word(said: dict, key: str, where: str, problems: list[Problem]) -> str:
+    """The word under a key, one of its closed list where it has one; empty where there is none."""
+    found = said.get(key) or ""
+    among = CLOSED.get(key, ())
+    if isinstance(found, str) and (not found or not among or found in among):
+        return found
+    remedy = f"one of {', '.join(sorted(among))}" if among else "write one word or name"
+    problems.append(Problem(f"{key}: {found!r} will not do", remedy, where))
+    return ""
 
 
 def _known_keys(said: dict, known: set[str], where: str, problems: list[Problem]) -> None:
@@ -178,13 +210,14 @@ def _known_keys(said: dict, known: set[str], where: str, problems: list[Problem]
 def _known_column(name: str, where: str, problems: list[Problem]) -> None:
     if name not in COLUMNS or COLUMNS[name].origin == "derived":
         near = nearest(name)
-        hint = f"did you mean {near}?" if near else "docs/columns.md lists them"
+        hint = f"did you mean {near}?" if near and near != name else "docs/columns.md lists them"
         problems.append(Problem(f"there is no column {name!r} to fill", hint, where))
 
 
 def _constants(said: dict, where: str, problems: list[Problem]) -> dict[str, object]:
     for name in said:
         _known_column(name, f"{where}, constants", problems)
+        _word(said, name, f"{where}, constants", problems)
     return dict(said)
 
 
@@ -195,15 +228,6 @@ def _row(said: Any, where: str, problems: list[Problem]) -> int | None:
         problems.append(Problem(f"header row {said!r} is no row", "count from 1", where))
         return None
     return int(said)
-
-
-def _closed(said: dict, key: str, where: str, problems: list[Problem]) -> str:
-    value = said.get(key) or ""
-    if value and value not in CLOSED[key]:
-        problems.append(
-            Problem(f"{key}: {value!r}", f"one of {', '.join(sorted(CLOSED[key]))}", where)
-        )
-    return value
 
 
 def _given(answers: SheetAnswers) -> Iterator[str]:

@@ -8,7 +8,9 @@ from typing import Any
 
 from sqlite_utils import Database
 
+from register.columns import TABLES
 from register.errors import Problem, StartrollError
+from register.store.reading import key_text, rows_at
 
 OUTSIDE = "edited with another program"
 
@@ -30,17 +32,26 @@ class HistoryEntry:
 
 
 def position_history(db: Database, tag: str) -> list[HistoryEntry]:
-    """Every change that touched a position, or an asset while it stood there, oldest first.
+    """Every change that touched a position, an asset while it stood there, or what it shares.
 
-    Raises StartrollError when no position of that tag is or was in the register.
+    Shared are the site, the bus, the type of its device: of these only what was changed, not that
+    they were entered. Oldest first. Raises StartrollError when no position of that tag is or was.
     """
+    keys = _belonging(db, tag)
     rows = db.query(
         "SELECT c.at, c.table_name, c.row_key, c.action, c.before, c.after, c.change_set,"
         " s.author, s.reason, s.source_file FROM change c LEFT JOIN change_set s"
-        " ON s.change_set = c.change_set WHERE c.tag = ? OR c.tag_before = ?"
+        " ON s.change_set = c.change_set WHERE c.tag = :tag OR c.tag_before = :tag"
+        " OR EXISTS (SELECT 1 FROM json_each(:shared) WHERE c.table_name || ' | ' || c.row_key ="
+        "   value AND c.action = 'update')"
+        " OR EXISTS (SELECT 1 FROM json_each(:own) WHERE c.table_name = 'setting'"
+        "   AND substr(c.row_key, 1, length(value)) = value)"
+        " OR EXISTS (SELECT 1 FROM json_each(:own) WHERE c.table_name = 'blank' AND substr("
+        "   substr(c.row_key, instr(c.row_key, ' | ') + 3), 1, length(value)) = value)"
         " ORDER BY c.change_id",
-        [tag, tag],
-    )
+        {"tag": tag, "shared": json.dumps(keys), "own": json.dumps(
+            [key.split(" | ", 1)[1] + " | " for key in keys] + [f"{tag} | "])},
+    )  # fmt: skip
     entries = [entry for row in rows for entry in _entries(row)]
     if not entries:
         raise StartrollError(
@@ -49,10 +60,19 @@ def position_history(db: Database, tag: str) -> list[HistoryEntry]:
     return entries
 
 
+def _belonging(db: Database, tag: str) -> list[str]:
+    """`table | key` of the rows at a position; none when it is there no more."""
+    if db.execute("SELECT 1 FROM position WHERE tag = ?", [tag]).fetchone() is None:
+        return []
+    return [f"{name} | {key_text(TABLES[name], row)}" for name, row in rows_at(db, tag).items()]
+
+
 def _entries(row: dict[str, Any]) -> list[HistoryEntry]:
     before = json.loads(row["before"] or "{}")
     after = json.loads(row["after"] or "{}")
     names = list(after) if row["action"] == "update" else [""]
+    if row["table_name"] == "blank":
+        return [_blank(row)]
     outside = row["change_set"] is None
     return [
         HistoryEntry(
@@ -69,3 +89,23 @@ def _entries(row: dict[str, Any]) -> list[HistoryEntry]:
         )
         for name in names
     ]
+
+
+def _blank(row: dict[str, Any]) -> HistoryEntry:
+    """A note of why a value is missing, told as a change of that value."""
+    table, rest = row["row_key"].split(" | ", 1)
+    key, column = rest.rsplit(" | ", 1)
+    gone = row["action"] == "delete"
+    note = json.loads(row["before" if gone else "after"] or "{}").get("reason")
+    return HistoryEntry(
+        at=row["at"],
+        author=row["author"] or "",
+        reason=OUTSIDE if row["change_set"] is None else row["reason"],
+        source_file=row["source_file"] or "",
+        table=table,
+        row_key=key,
+        action="note gone" if gone else "note",
+        column=column,
+        before=note if gone else None,
+        after=None if gone else note,
+    )

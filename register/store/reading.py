@@ -113,6 +113,11 @@ def origin_of(db: Database, tags: list[str], columns: Iterable[str]) -> dict[tup
             for name, text in _origins(db, table, key).items():
                 if name in wanted and rows[table].get(name) is not None:
                     found[tag, name] = text
+            blanks = db.execute(
+                "SELECT column_name, reason FROM blank WHERE table_name = ? AND row_key = ?",
+                [table, key],
+            )
+            found |= {(tag, name): f"not known: {reason}" for name, reason in blanks}
     return found
 
 

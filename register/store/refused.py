@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
+import io
 from collections import defaultdict
 from datetime import date, datetime
 from pathlib import Path
 
 import xlsxwriter
-from xlsxwriter.exceptions import XlsxWriterException
 
-from register.errors import IntakeError, Problem
 from register.store.headings import REFUSED_HEADING
+from register.store.outfile import write_new
 from register.store.plan import Plan, Refusal
 
 
@@ -21,23 +21,20 @@ def write_refused(plan: Plan, path: Path) -> None:
         by_sheet[refusal.sheet][refusal.row].append(refusal)
         if refusal.beside is not None:
             _ = by_sheet[refusal.sheet][refusal.beside]  # alone, its double would look sound
-    try:
-        with xlsxwriter.Workbook(str(path)) as book:
-            days = book.add_format({"num_format": "yyyy-mm-dd"})
-            for number, rows in by_sheet.items():
-                sheet = plan.sheets[number]
-                page = book.add_worksheet(_sheet_name(book, sheet.name))
-                heads = sheet.rows[plan.headings[number][0]]
-                wide = max(len(sheet.rows[r]) for r in (*rows, plan.headings[number][0]))
-                _line(page, 0, [*heads, *[""] * (wide - len(heads)), REFUSED_HEADING], days)
-                for line, (row, refusals) in enumerate(sorted(rows.items()), 1):
-                    reasons = "; ".join(f"{r.place}: {r.cause} ({r.remedy})" for r in refusals)
-                    cells = sheet.rows[row]
-                    _line(page, line, [*cells, *[""] * (wide - len(cells)), reasons], days)
-    except (OSError, XlsxWriterException) as error:
-        raise IntakeError(
-            Problem(f"the refused rows cannot be written: {error}", "name another file", str(path))
-        ) from None
+    made = io.BytesIO()
+    with xlsxwriter.Workbook(made) as book:
+        days = book.add_format({"num_format": "yyyy-mm-dd"})
+        for number, rows in by_sheet.items():
+            sheet = plan.sheets[number]
+            page = book.add_worksheet(_sheet_name(book, sheet.name))
+            heads = sheet.rows[plan.headings[number][0]]
+            wide = max(len(sheet.rows[r]) for r in (*rows, plan.headings[number][0]))
+            _line(page, 0, [*heads, *[""] * (wide - len(heads)), REFUSED_HEADING], days)
+            for line, (row, refusals) in enumerate(sorted(rows.items()), 1):
+                reasons = "; ".join(f"{r.place}: {r.cause} ({r.remedy})" for r in refusals)
+                cells = sheet.rows[row]
+                _line(page, line, [*cells, *[""] * (wide - len(cells)), reasons], days)
+    write_new(path, made.getvalue())
 
 
 def _sheet_name(book: xlsxwriter.Workbook, name: str) -> str:

@@ -11,7 +11,9 @@ import hashlib
 import io
 import re
 import zipfile
+import zlib
 from collections import Counter
+from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 from xml.etree import ElementTree
@@ -23,9 +25,12 @@ from register.errors import Problem, SheetError
 MOST_COLUMNS = 2000
 MOST_CELLS = 60_000_000
 MOST_UNPACKED = 2_000_000_000
-ZIP, OLE, PDF = b"PK\x03\x04", bytes.fromhex("D0CF11E0A1B11AE1"), b"%PDF"
+ZIP, OLE = b"PK\x03\x04", bytes.fromhex("D0CF11E0A1B11AE1")
+FOREIGN = {b"%PDF": "a PDF", b"SQLite format 3\x00": "a database", b"\x89PNG": "a picture",
+           b"\xff\xd8\xff": "a picture"}  # fmt: skip
 ENCRYPTED = "EncryptedPackage".encode("utf-16-le")
 BOOKS = {".xlsx", ".xlsm", ".xls", ".xlsb", ".ods"}
+TORN = (zipfile.BadZipFile, zlib.error, EOFError, ValueError, OSError, RuntimeError)
 DELIMITERS = ",;\t|"
 
 
@@ -82,7 +87,7 @@ def read(path: Path) -> list[Sheet]:
         files = sorted(path.glob("*.csv"))
         if not files:
             raise _refused(path, "a folder without a CSV file", "name the list itself")
-        return [sheet for file in files for sheet in read(file)]
+        return read_all(files)
     try:
         data = path.read_bytes()
     except FileNotFoundError:
@@ -92,11 +97,25 @@ def read(path: Path) -> list[Sheet]:
     if not data.strip(b"\x00\r\n\t ,;\xef\xbb\xbf"):
         raise _refused(path, "the file is empty", "save the list again and name that file")
     digest = hashlib.sha256(data).hexdigest()
-    if data.startswith(PDF):
-        raise _refused(path, "a PDF, not a table of cells", "export the list as XLSX or CSV")
+    for mark, what in FOREIGN.items():
+        if data.startswith(mark):
+            raise _refused(path, f"{what}, not a table of cells", "export the list as XLSX or CSV")
     if data.startswith((ZIP, OLE)) or path.suffix.lower() in BOOKS:
         return _book(path, data, digest)
     return [_csv(path, data, digest)]
+
+
+def read_all(paths: Iterable[Path]) -> list[Sheet]:
+    """Every sheet of several files; SheetError with all that is wrong in all of them."""
+    sheets, problems = [], []
+    for path in paths:
+        try:
+            sheets += read(path)
+        except SheetError as error:
+            problems += error.problems
+    if problems:
+        raise SheetError(problems)
+    return sheets
 
 
 def _refused(path: Path, cause: str, remedy: str) -> SheetError:
@@ -114,7 +133,7 @@ def _book(path: Path, data: bytes, digest: str) -> list[Sheet]:
         _show_errors(data, names, tables)
     except PasswordError:
         raise _locked(path) from None
-    except (CalamineError, ZipError, ValueError, OSError) as error:
+    except (CalamineError, ZipError, *TORN) as error:
         cause = f"no sound workbook ({error})"
         raise _refused(path, cause, "open it in a spreadsheet program and save it again") from None
     hidden = {m.name for m in book.sheets_metadata if not str(m.visible).endswith(".Visible")}
@@ -179,22 +198,27 @@ def _check_size(path: Path, data: bytes) -> None:
                 raise _refused(path, "it unpacks to more than 2 GB", "split the list")
             for part in parts:
                 if re.fullmatch(r"xl/worksheets/[^/]+\.xml", part.filename):
-                    with archive.open(part) as stream:
-                        _check_range(path, stream.read(4096))
-    except (zipfile.BadZipFile, NotImplementedError, RuntimeError):
-        return
+                    _check_range(path, archive.read(part))
+    except TORN:
+        return  # the reader says what is wrong with it
 
 
-def _check_range(path: Path, head: bytes) -> None:
-    found = re.search(rb'<dimension ref="[A-Z]+\d+:([A-Z]+)(\d+)"', head)
-    if not found:
-        return
-    wide, tall = number(found[1].decode()) + 1, int(found[2])
+def _check_range(path: Path, text: bytes) -> None:
+    said = re.search(rb'<dimension ref="[A-Z]+\d+:([A-Z]+)(\d+)"', text[:4096])
+    wide, tall = (number(said[1].decode()) + 1, int(said[2])) if said else (0, 0)
+    # One stray cell far out, of which that line need not tell, is range enough.
+    if _FAR_CELL.search(text):
+        columns = set(re.findall(rb' r="([A-Z]+)\d', text))
+        wide = max(wide, *(number(c.decode()) + 1 for c in columns))
+        tall = max(tall, *map(int, set(re.findall(rb' r="[A-Z]*(\d+)"', text))))
     if wide > MOST_COLUMNS or wide * tall > MOST_CELLS:
         raise _refused(
             path, f"a sheet of {wide} columns and {tall} rows",
             "delete the empty rows and columns to the right and below, and save it again",
         )  # fmt: skip
+
+
+_FAR_CELL = re.compile(rb' r="(?:[A-Z]{3}|[A-Z]+\d{6})')
 
 
 def _csv(path: Path, data: bytes, digest: str) -> Sheet:
@@ -216,26 +240,32 @@ def _csv(path: Path, data: bytes, digest: str) -> Sheet:
 
 
 def _decoded(path: Path, data: bytes) -> tuple[str, tuple[str, ...]]:
-    if data.startswith((b"\xff\xfe", b"\xfe\xff")):
-        return _as(path, data, "utf-16"), ("read as UTF-16",)
+    encoding = _wide(data)
+    if encoding:
+        try:
+            text = data.decode(encoding)
+        except UnicodeDecodeError:
+            raise _refused(path, "broken UTF-16 text", "save it again as UTF-8 CSV") from None
+        if "\x00" not in text:
+            return text, ("read as UTF-16",)
     if b"\x00" in data:
-        even, odd = data[0:400:2].count(0), data[1:400:2].count(0)
-        if max(even, odd) < 0.2 * len(data[0:400:2]):
-            line = data[: data.index(b"\x00")].count(b"\n") + 1
-            cause = f"a NUL byte in line {line}: this is no text file"
-            raise _refused(path, cause, "save the list as XLSX or CSV")
-        return _as(path, data, "utf-16-le" if odd > even else "utf-16-be"), ("read as UTF-16",)
+        line = data[: data.index(b"\x00")].count(b"\n") + 1
+        cause = f"a NUL byte in line {line}: this is no text file"
+        raise _refused(path, cause, "save the list as XLSX or CSV")
     try:
         return data.decode("utf-8-sig"), ()
     except UnicodeDecodeError:
         return data.decode("cp1252", "replace"), ("read as Latin-1 (Windows 1252)",)
 
 
-def _as(path: Path, data: bytes, encoding: str) -> str:
-    try:
-        return data.decode(encoding)
-    except UnicodeDecodeError:
-        raise _refused(path, "broken UTF-16 text", "save it again as UTF-8 CSV") from None
+def _wide(data: bytes) -> str:
+    """The encoding of text in two bytes a character; most of them have one that is NUL."""
+    if data.startswith((b"\xff\xfe", b"\xfe\xff")):
+        return "utf-16"
+    even, odd = data[0:400:2].count(0), data[1:400:2].count(0)
+    if max(even, odd) < 0.2 * len(data[0:400:2]) or min(even, odd) > 0.2 * max(even, odd):
+        return ""
+    return "utf-16-le" if odd > even else "utf-16-be"
 
 
 def _delimiter(text: str) -> str:

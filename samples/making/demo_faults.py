@@ -97,6 +97,8 @@ OVERLOAD = (
            "relay_max_a": None, "relay_trip_class": None}),
     Fault("overload/set-within-nameplate", "relay turned up to stop its tripping",
           starting("A"), {"relay_set_a": times(1.35)}),
+    Fault("overload/set-within-nameplate", "relay in a phase of the delta, set to the line's current",
+          starting("Y"), {"relay_leg": "phase", "relay_min_a": times(0.4)}),
     Fault("overload/set-within-nameplate", "overload in the device set at 130 %",
           starting("B"), {"device_overload_set_a": times(1.3)}),
     Fault("overload/not-below-running-current", "relay set well below the nameplate",

@@ -184,6 +184,7 @@ def _protection(letter: str, place: dict, breaker_a: float, rng: Random) -> dict
     fla = place["fla_a"]
     return found | {
         "overload_place": "relay", "relay_trip_class": "10" if letter == "A" else "20",
+        "relay_leg": "line" if letter == "Y" else None,
         "relay_set_a": _round(fla * (rng.uniform(1.03, 1.12) if us else 1)),
         "relay_min_a": _round(0.7 * fla), "relay_max_a": _round(1.4 * fla),
         "ct_primary_a": next(p for p in CT_PRIMARIES if p > 1.25 * fla) if fla > 60 else None,

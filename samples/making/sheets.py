@@ -183,6 +183,7 @@ CABLES = SheetPlan(
         Relay Min = relay_min_a
         Relay Max = relay_max_a
         OL Class = relay_trip_class
+        OL In = relay_leg
         CT Primary = ct_primary_a : or none
         """), "position")  # fmt: skip
 

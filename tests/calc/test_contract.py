@@ -38,6 +38,7 @@ MAY_BE_BLANK = {
     "overload_trip_class": {"device_trip_class", "relay_trip_class"},
     "overload_range_min_a": {"overload_min_a", "relay_min_a"},
     "overload_range_max_a": {"overload_max_a", "relay_max_a"},
+    "overload_current_a": {"device_kind", "relay_leg"},
     "overload_set_max_a": {"service_factor", "temperature_rise_c"},
     "branch_protection_pct": {"design_letter", "efficiency_pct", "power_hp", "poles"},
     "conductor_needed_a": {"code_current_a", "fla_a"},

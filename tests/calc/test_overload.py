@@ -40,7 +40,7 @@ def test_the_place_decides_whose_setting_counts():
 )  # fmt: skip
 def test_share_of_the_nameplate_that_the_us_code_permits(factor, rise, share):
     highest = overload.overload_set_max_a(
-        practice="us", fla_a=100.0, service_factor=factor, temperature_rise_c=rise
+        practice="us", overload_current_a=100.0, service_factor=factor, temperature_rise_c=rise
     )
     assert highest == pytest.approx(100 * share, nan_ok=True)
 
@@ -50,7 +50,20 @@ def test_iec_practice_sets_the_rated_current():
     for factor in (np.nan, 1.0, 1.15):
         assert (
             overload.overload_set_max_a(
-                practice="iec", fla_a=100.0, service_factor=factor, temperature_rise_c=np.nan
+                practice="iec", overload_current_a=100.0, service_factor=factor, temperature_rise_c=np.nan
             )
             == 100.0
         )
+
+
+def test_a_relay_in_a_phase_of_the_delta_carries_58_percent():
+    # Source: arithmetic, 1/√3 = 57.7 %, as NFPA 70, 430.32 marks such overloads (from memory).
+    def carried(**more):
+        facts = {"overload_place": "relay", "device_kind": "star-delta", "relay_leg": "phase"}
+        return float(overload.overload_current_a(fla_a=100.0, **facts | more))
+
+    assert carried() == pytest.approx(57.7, abs=0.05)
+    assert carried(relay_leg="line") == 100.0
+    assert carried(device_kind="across-the-line", relay_leg=None) == 100.0
+    assert carried(overload_place="device", device_kind=None) == 100.0
+    assert np.isnan(carried(relay_leg=None)) and np.isnan(carried(device_kind=None))

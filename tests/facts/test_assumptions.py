@@ -98,5 +98,5 @@ def test_a_rule_rests_on_the_stand_ins_behind_the_columns_it_reads(method):
 
     assert named("description", "fla_a") == ()
     assert [s.split(":")[0] for s in named("ambient_c")] == ["ambient_c"]
-    assert [s.split(":")[0] for s in named("slip_pct")] == ["motor_frequency_hz"]
-    assert len(named("ambient_c", "slip_pct")) == 2
+    assert [s.split(":")[0] for s in named("slip_pct")] == ["motor_frequency_hz", "poles"]
+    assert len(named("ambient_c", "slip_pct")) == 3

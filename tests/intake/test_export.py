@@ -7,7 +7,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from register import columns
-from register.errors import IntakeError
+from register.errors import StartrollError
 from register.store.database import opened, writing
 from register.store.export import export, heading, neutral
 from register.store.intake import plan_intake
@@ -121,6 +121,6 @@ def test_any_number_comes_back_exactly(plant, value, tmp_path_factory):
 
 def test_an_existing_target_is_left_alone(plant):
     (plant.folder / "out.xlsx").write_text("mine")
-    with opened(plant.path) as db, pytest.raises(IntakeError, match="something of that name"):
+    with opened(plant.path) as db, pytest.raises(StartrollError, match="something of that name"):
         export(db, plant.folder / "out.xlsx")
     assert (plant.folder / "out.xlsx").read_text() == "mine"

@@ -91,7 +91,7 @@ def test_a_finding_opened_tells_clause_value_origin_caution_and_basis():
 
 def test_priority_shows_its_three_factors_and_an_unknown_criticality_is_not_hidden():
     critical = priority("major", "critical", None, {})
-    assert critical.product == 9 * 3 * 2 and "criticality 3" in critical.explained()
+    assert critical.product == 9 * 3 * 1.5 and "criticality 3" in critical.explained()
     unknown, ordinary = (priority("minor", c, -1.0, {"a": 2.0}) for c in (None, "ordinary"))
     assert unknown.product > ordinary.product
     worse = priority("minor", "ordinary", -2.0, {"a": 2.0})

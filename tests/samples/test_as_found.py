@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 
 import pytest
+from sample_plant import SAMPLES, rows, site_of
 
-from conftest import SAMPLES, rows
 from register.columns import TABLES
 from register.store.database import create, opened
 from register.store.intake import take_in
@@ -18,8 +18,7 @@ REFUSED = rows(SAMPLES / "demo-plant" / "refused.csv")
 def found(tmp_path_factory):
     folder = tmp_path_factory.mktemp("found")
     plant = SAMPLES / "demo-plant"
-    site = {k: v for k, v in rows(plant / "site.csv")[0].items() if v}
-    create(folder / "found.db", site)
+    create(folder / "found.db", site_of(plant))
     plan, _ = take_in(folder / "found.db", [plant / "as-found.xlsx"],
                       mapping=plant / "as-found.yml", reason="as found", author="test")  # fmt: skip
     return folder / "found.db", plan

@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 
 import pytest
+from sample_plant import PLANTS, SAMPLES, rows, table_files
 
-from conftest import PLANTS, SAMPLES, rows, table_files
 from register.columns import TABLES
 
 

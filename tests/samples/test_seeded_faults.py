@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
-from conftest import rows, table_files
+from sample_plant import rows, table_files
 
 from register.rulebook.model import Outcome
 

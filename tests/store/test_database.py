@@ -8,9 +8,9 @@ import pytest
 from register.errors import (
     RegisterBusy,
     RegisterDamaged,
-    RegisterError,
     RegisterMissing,
     RegisterNewer,
+    StartrollError,
 )
 from register.store.database import backup, create, opened, writing
 
@@ -32,12 +32,12 @@ def _changes(path, table):
 
 
 def test_a_second_register_never_overwrites(path):
-    with pytest.raises(RegisterError, match="already"):
+    with pytest.raises(StartrollError, match="already"):
         create(path, SITE)
 
 
 def test_practice_is_needed(tmp_path):
-    with pytest.raises(RegisterError, match="practice"):
+    with pytest.raises(StartrollError, match="practice"):
         create(tmp_path / "x.db", {"site": "X", "practice": "mars"})
     assert not (tmp_path / "x.db").exists()
 
@@ -128,5 +128,5 @@ def test_backup_is_equal_checked_and_never_overwrites(path, tmp_path):
     copy = backup(path, tmp_path / "copy.db")
     with opened(copy) as db:
         assert next(db["site"].rows)["site"] == "Oldmarrow Works"
-    with pytest.raises(RegisterError, match="already"):
+    with pytest.raises(StartrollError, match="already"):
         backup(path, copy)

@@ -4,7 +4,7 @@ import pytest
 
 from register.errors import StartrollError
 from register.store.database import create, opened, writing
-from register.store.edits import move, set_value
+from register.store.edits import add_record, move, set_value
 from register.store.past import position_history
 from register.store.reading import origin_of, position, positions
 
@@ -98,3 +98,30 @@ def test_positions_are_listed_by_area_and_an_unknown_area_is_said(db):
     assert [r["tag"] for r in positions(db, area="Wet end")] == ["P-1"]
     with pytest.raises(StartrollError, match="did you mean 'Wet end'"):
         positions(db, area="Wet endd")
+
+
+def test_the_history_tells_what_was_said_of_a_blank_and_of_what_is_shared(db):
+    _set(db, "P-1", "fla_a", None, blank_reason="illegible")
+    _set(db, "P-1", "fla_a", "65")
+    _set(db, "P-1", "site_altitude_m", "300 m")
+    _set(db, "P-1", "device_kind", "soft starter")
+    _set(db, "P-1", "ramp_s", "12")
+    told = [(e.action, e.column, e.before, e.after) for e in position_history(db, "P-1")]
+    assert ("note", "fla_a", None, "illegible") in told
+    assert ("note gone", "fla_a", "illegible", None) in told
+    for column, after in (
+        ("site_altitude_m", 300),
+        ("device_kind", "soft starter"),
+        ("ramp_s", 12),
+    ):
+        assert ("update", column, None, after) in told
+
+
+def test_a_check_is_entered_and_a_word_that_is_none_is_refused(db):
+    with writing(db, reason="bump test done", author="rk"):
+        said = add_record(db, "P-1", "bump test", "passed", on="2026-05-02", by="rk")
+    assert said == "P-1: bump test passed, 2026-05-02"
+    assert position(db, "P-1")["records"][0]["done_by"] == "rk"
+    with pytest.raises(StartrollError, match="bump test"), writing(db, reason="x"):
+        add_record(db, "P-1", "bumb test", "passed")
+    assert db["record"].count == 1
