@@ -1,0 +1,226 @@
+"""Each command on a tiny register: what it does, its JSON, its width, its exit code."""
+
+import json
+import os
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+import typer
+
+from register.cli.app import app
+from register.store.database import opened, writing
+
+DAY = ("--today", "2026-11-25")
+VERDICT = ("explain", "P-1", "bypass/critical-has-way-round", *DAY)
+SHOWN = {
+    "positions": (("positions",), "2 positions"),
+    "positions of an area": (("positions", "--area", "Wet end"), "1 position"),
+    "show": (("show", "P-1"), "fla_a"),
+    "history": (("history", "P-1"), "walk"),
+    "audit": (("audit", *DAY), "Audit of Oldmarrow Works on 2026-11-25"),
+    "audit, measured": (("audit", "--measured-only", *DAY), "Measured values only"),
+    "explain": (VERDICT, "bypass/critical-has-way-round"),
+    "to-read": (("to-read", *DAY), "To be read"),
+    "rules list": (("rules", "list"), "bypass/critical-has-way-round"),
+    "rules show": (("rules", "show", "bypass/critical-has-way-round"), "Requires"),
+    "rules check": (("rules", "check"), "rules are sound"),
+    "rules prove": (("rules", "prove"), "changes noticed"),
+}
+WITH_JSON = ("positions", "show", "history", "audit", "explain", "to-read", "rules list")
+DOING = {"new", "backup", "export", "take-in", "correct", "move", "record", "demo"}
+
+
+def commands():
+    """The name of every command that there is."""
+    top = typer.main.get_command(app)
+    families = {name for name, made in top.commands.items() if hasattr(made, "commands")}
+    inner = {f"{f} {name}" for f in families for name in top.commands[f].commands}
+    return set(top.commands) - families | inner
+
+
+def test_every_command_is_tried_here():
+    assert commands() <= DOING | set(SHOWN)
+
+
+@pytest.mark.parametrize("name", SHOWN)
+def test_what_a_command_shows_fits_80_columns_and_is_bare_text(startroll, plant, name):
+    typed, words = SHOWN[name]
+    ran = startroll(*typed)
+    assert ran.code == (1 if typed[0] == "audit" else 0), ran.err
+    assert words in ran.out
+    assert not ran.err
+    assert max(map(len, ran.out.splitlines())) <= 80
+    assert "\x1b" not in ran.out
+
+
+@pytest.mark.parametrize("name", WITH_JSON)
+def test_json_is_json_and_says_the_same(startroll, plant, name):
+    typed, _ = SHOWN[name]
+    ran = startroll(*typed, "--json")
+    assert ran.code == (1 if name == "audit" else 0), ran.err
+    made = json.loads(ran.out, parse_constant=lambda word: pytest.fail(f"{word} is no JSON"))
+    assert made
+    if name == "positions":
+        assert [row["tag"] for row in made] == ["P-1", "P-2"]
+
+
+@pytest.mark.parametrize("name", sorted(commands() | {""}))
+def test_help_fits_80_columns(startroll, name):
+    ran = startroll(*name.split(), "--help")
+    assert ran.code == 0
+    assert "Usage: startroll" in ran.out
+    assert max(map(len, ran.out.splitlines())) <= 80
+
+
+def test_version_and_nothing_typed(startroll):
+    assert re.fullmatch(r"startroll \d+\.\d+\.\d+\n", startroll("--version").out)
+    ran = startroll()
+    assert ran.code == 2 and "Usage: startroll" in ran.out + ran.err
+
+
+# Commands that change or write something.
+
+
+def test_a_register_is_made_filled_copied_and_written_out(startroll, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("STARTROLL_REGISTER", "mill.db")
+    ran = startroll("new", "mill.db", "--site", "Fenwick Mill", "--practice", "iec")
+    assert (ran.code, ran.err) == (0, "") and "Next: startroll take-in" in ran.out
+    Path("list.csv").write_text("Tag,Area,kW\nM-1,Wet end,15\nM-2,Wet end,a lot\n")
+    plan = startroll("take-in", "list.csv", "--dry-run", "--save-mapping", "answers.yml")
+    assert plan.code == 0 and "nothing has been changed" in plan.out
+    assert "No " not in startroll("positions").out and "0 positions" in startroll("positions").out
+    ran = startroll("take-in", "list.csv", "--mapping", "answers.yml", "--refused", "again.xlsx")
+    assert ran.code == 0 and "Taken in" in ran.out and "Refused: 1" in ran.out
+    assert "2 positions" in startroll("positions").out
+    assert Path("again.xlsx").exists()
+    assert "checked copy" in startroll("backup", "copy.db").out
+    assert "2 positions" in startroll("positions", "--register", "copy.db").out
+    for target in ("out.xlsx", "out"):
+        assert startroll("export", target).code == 0
+        tables = json.loads(startroll("take-in", target, "--dry-run", "--json").out)["tables"]
+        assert tables["position"] == {"added": 0, "changed": 0, "unchanged": 2}
+
+
+def test_all_or_nothing_takes_nothing_when_anything_is_refused(startroll, plant):
+    Path("list.csv").write_text("Tag,FLA\nP-7,65\nP-8,a lot\n")
+    before = plant.read_bytes()
+    ran = startroll("take-in", "list.csv", "--all-or-nothing")
+    assert ran.code == 2 and "list.csv B3" in ran.err and "Nothing was taken in." in ran.err
+    assert plant.read_bytes() == before
+
+
+def test_a_value_is_corrected_blanked_and_told_with_who_and_why(startroll, plant):
+    typed = ("correct", "P-1", "starts_per_hour", "6", "--reason", "counted", "--by", "rk")
+    assert startroll(*typed).out == "P-1 starts_per_hour: unknown → 6 an hour\n"
+    ran = startroll("correct", "P-1", "ambient_c", "-20 C", "--reason", "yard in winter")
+    assert (ran.code, ran.out) == (0, "P-1 ambient_c: unknown → -20 °C\n")
+    ran = startroll("correct", "P-1", "fla_a", "--blank", "illegible", "--reason", "painted over")
+    assert ran.out == "P-1 fla_a: 65 A → unknown (illegible)\n"
+    told = startroll("history", "P-1").out
+    assert "rk: counted" in told and "painted over" in told
+
+
+def test_a_motor_moves_and_its_history_goes_with_it(startroll, plant):
+    ran = startroll("move", "motor", "M1", "--to", "P-2", "--on", "2026-03-01", "--reason", "swap")
+    assert (ran.code, ran.out) == (0, "motor M1: P-1 → P-2, 2026-03-01\n")
+    assert "M1" in startroll("show", "P-2").out
+
+
+def test_the_demo_runs_and_runs_again(startroll, tmp_path):
+    first = startroll("demo", tmp_path / "demo")
+    assert (first.code, first.err) == (0, "")
+    again = startroll("demo", tmp_path / "demo")
+    assert again.code == 0 and again.out == first.out
+
+
+def test_a_check_is_entered(startroll, plant):
+    ran = startroll("record", "P-1", "bump test", "passed", "--on", "2026-03-01", "--by", "rk")
+    assert (ran.code, ran.err) == (0, "")
+    assert "bump test" in startroll("show", "P-1").out
+
+
+# How an audit ends.
+
+
+@pytest.fixture
+def nothing_fails(startroll, plant):
+    """A register where no rule fails and something can't be told."""
+    with opened(plant, write=True) as db, writing(db, reason="sold"):
+        db.conn.execute("DELETE FROM motor")
+        db.conn.execute("DELETE FROM position WHERE tag = 'P-1'")
+        db.conn.execute("UPDATE position SET starts_per_hour = 2")
+        db.conn.execute(
+            "INSERT INTO motor (motor, tag, power_kw, motor_voltage_v, fla_a, speed_rpm,"
+            " service_factor) VALUES ('M2', 'P-2', 37.3, 460, 62, 1775, 1.15)"
+        )
+    report = json.loads(startroll("audit", "--json").out)
+    assert not report["findings"]
+    return startroll
+
+
+def test_an_audit_without_findings_ends_with_0(nothing_fails):
+    assert nothing_fails("audit").code == 0
+    assert nothing_fails("audit", "--allow-unknown", "100").code == 0
+
+
+def test_what_cannot_be_told_ends_with_3_when_it_is_not_allowed(nothing_fails):
+    assert nothing_fails("audit", "--allow-unknown", "0").code == 3
+
+
+def test_a_finding_ends_with_1_from_the_grade_asked_for(startroll, plant):
+    assert startroll("audit").code == 1
+    assert startroll("audit", "--allow-unknown", "0").code == 1
+    report = json.loads(startroll("audit", "--json").out)
+    gravest = {finding["grade"] for finding in report["findings"]}
+    assert startroll("audit", "--grade", "major").code == ("major" in gravest)
+
+
+def test_a_kept_audit_is_in_the_register(startroll, plant):
+    assert startroll("audit", "--keep", "--by", "rk").code == 1
+    with opened(plant) as db:
+        assert db["audit"].count == 1 and db["verdict"].count == 2
+
+
+# Where the output goes.
+
+
+def on_a_terminal(plant, **env):
+    """What `positions` writes on a terminal of 80 columns."""
+    pty = pytest.importorskip("pty")
+    leader, follower = pty.openpty()
+    known = {k: v for k, v in os.environ.items() if k not in ("NO_COLOR", "FORCE_COLOR")}
+    typed = [sys.executable, "-m", "register.cli.app", "positions", "-r", str(plant)]
+    subprocess.run(typed, stdout=follower, stderr=follower, check=True,
+                   env={**known, "TERM": "xterm", "COLUMNS": "80", **env})  # fmt: skip
+    os.close(follower)
+    shown = os.read(leader, 65536)
+    os.close(leader)
+    return shown
+
+
+def test_escape_codes_only_on_a_terminal_that_wants_them(plant):
+    assert b"\x1b" in on_a_terminal(plant)
+    assert b"\x1b" not in on_a_terminal(plant, NO_COLOR="1")
+
+
+def test_a_reader_of_the_pipe_may_go_away(plant):
+    with opened(plant, write=True) as db, writing(db, reason="walk"):
+        rows = [(f"Q-{n}", "Pump") for n in range(1000)]
+        db.conn.executemany("INSERT INTO position (tag, description) VALUES (?, ?)", rows)
+    typed = [sys.executable, "-m", "register.cli.app", "positions", "--json", "-r", str(plant)]
+    with subprocess.Popen(typed, stdout=subprocess.PIPE, stderr=subprocess.PIPE) as ran:
+        ran.stdout.readline()
+        ran.stdout.close()
+        assert ran.stderr.read() == b""
+
+
+def test_a_console_without_an_arrow_shows_a_question_mark(plant):
+    typed = [sys.executable, "-m", "register.cli.app", "correct", "P-1", "starts_per_hour", "6",
+             "--reason", "counted", "-r", str(plant)]  # fmt: skip
+    env = {**os.environ, "PYTHONIOENCODING": "cp1252"}
+    ran = subprocess.run(typed, capture_output=True, env=env)
+    assert ran.stdout.replace(b"\r", b"") == b"P-1 starts_per_hour: unknown ? 6 an hour\n"
