@@ -50,7 +50,7 @@ def main() -> None:
         # A console without an arrow or a degree sign shows a question mark instead.
         stream.reconfigure(errors="replace")
     try:
-        app()
+        app(prog_name="startroll")
     except StartrollError as error:
         print(error, file=sys.stderr)
         raise SystemExit(error.exit_code) from None
