@@ -7,7 +7,7 @@ from dataclasses import dataclass, fields
 import numpy as np
 
 from register.calc.table import Table
-from register.calc.words import said
+from register.calc.words import known, said
 
 BREAKAWAY_ENDS = 0.1  # of rated speed, where what holds the load at standstill has let go
 LEFT_AFTER_BREAKAWAY = 0.25  # of the breakaway torque, as running friction
@@ -129,6 +129,8 @@ def unloaded_share_pct(
     rows = load_torque_table.of("load_kind", load_kind)
     loaded = load_torque_table.at(rows, "loaded_pct")
     share = 100.0 * np.minimum(load_torque_table.at(rows, "unloaded_pct") / loaded, 1.0)
+    # A kind of machine that the table does not know unloaded is taken as loaded.
+    share = np.where(known(load_kind) & np.isnan(share), 100.0, share)
     share = np.where(said(start_condition, "unloaded"), share, np.nan)
     return np.where(said(start_condition, "loaded"), 100.0, share)
 

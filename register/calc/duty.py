@@ -63,6 +63,59 @@ def duty_code_starts_per_hour(*, duty_code: np.ndarray) -> np.ndarray:
     return read_each(duty_code, _starts_of_code)
 
 
+def duty_code_multiple(*, duty_code: np.ndarray) -> np.ndarray:
+    """Start current that a device's rating code allows, of its rated current.
+
+    Parameters
+    ----------
+    duty_code : rating code as marked
+
+    Returns
+    -------
+    duty_code_multiple : X of AC-53a X-Tx or AC-53b X-Tx; NaN when it is no such code
+
+    References
+    ----------
+    IEC 60947-4-2, rating codes of semiconductor controllers.
+
+    Examples
+    --------
+    >>> float(duty_code_multiple(duty_code="AC-53b: 3.5-15 : 345"))
+    3.5
+    """
+    return read_each(duty_code, lambda code: _current_and_time(code)[0])
+
+
+def duty_code_time_s(*, duty_code: np.ndarray) -> np.ndarray:
+    """Time for which a device's rating code allows that current.
+
+    Parameters
+    ----------
+    duty_code : rating code as marked
+
+    Returns
+    -------
+    duty_code_time_s : Tx of AC-53a X-Tx or AC-53b X-Tx; NaN when it is no such code [s]
+
+    References
+    ----------
+    IEC 60947-4-2, rating codes of semiconductor controllers.
+
+    Examples
+    --------
+    >>> float(duty_code_time_s(duty_code="AC-53b: 3.5-15 : 345"))
+    15.0
+    """
+    return read_each(duty_code, lambda code: _current_and_time(code)[1])
+
+
+def _current_and_time(code: str) -> tuple[float, float]:
+    match = _DUTY_CODE.search(code)
+    if not match:
+        return np.nan, np.nan
+    return tuple(float(text.replace(",", ".")) for text in match.groups()[1:3])
+
+
 def _at_poles(table: Table, quantity: str, power_hp: np.ndarray, poles: np.ndarray) -> np.ndarray:
     rows = table.near("power_hp", power_hp, within=STANDARD_SIZE)
     return table.among(rows, {p: f"{quantity}_{p}_pole" for p in (2, 4, 6)}, poles)

@@ -109,3 +109,27 @@ def start_torque_pct(
     tap = (np.asarray(tap_pct, float) / 100.0) ** 2
     share = np.where(said(device_kind, "autotransformer"), tap, share)
     return share * np.asarray(locked_rotor_torque_pct, float)
+
+
+def typical_rotor_inertia_kgm2(*, load_inertia_limit_kgm2: np.ndarray) -> np.ndarray:
+    """Inertia that a rotor of this size usually has.
+
+    Parameters
+    ----------
+    load_inertia_limit_kgm2 : largest load inertia that the standard's formula allows [kg·m²]
+
+    Returns
+    -------
+    typical_rotor_inertia_kgm2 : [kg·m²]
+
+    Notes
+    -----
+    A twentieth of the largest load (common practice): it hardly counts beside a fan's wheel and
+    stands for much of a pump's start, which is short in any case.
+
+    Examples
+    --------
+    >>> float(typical_rotor_inertia_kgm2(load_inertia_limit_kgm2=5.0))
+    0.25
+    """
+    return 0.05 * np.asarray(load_inertia_limit_kgm2, float)

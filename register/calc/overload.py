@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
+from register.calc.stress import IEC_MULTIPLE, NEMA_MULTIPLE, TRIPS_AT, time_constant_s
+from register.calc.table import Table
 from register.calc.words import known, said
 
 
@@ -199,3 +201,62 @@ def overload_set_max_a(
     share = np.where((factor >= 1.15) | (rise <= 40), 1.25, share)
     share = np.where(said(practice, "us"), share, np.where(said(practice, "iec"), 1.0, np.nan))
     return share * np.asarray(overload_current_a, float)
+
+
+def locked_rotor_trip_s(
+    *,
+    practice: np.ndarray,
+    overload_trip_class: np.ndarray,
+    overload_set_a: np.ndarray,
+    overload_current_a: np.ndarray,
+    locked_rotor_ratio: np.ndarray,
+    trip_classes_table: Table,
+) -> np.ndarray:
+    """Latest trip of an overload of this class and setting with the rotor locked, from cold.
+
+    Parameters
+    ----------
+    practice : body of practice
+    overload_trip_class : class
+    overload_set_a : setting [A]
+    overload_current_a : motor current that the overload carries at full load [A]
+    locked_rotor_ratio : locked-rotor current of full-load current [×FLA]
+    trip_classes_table : shortest and longest time of each class
+
+    Returns
+    -------
+    locked_rotor_trip_s : [s]
+
+    Notes
+    -----
+    τ·ln(m²/(m² − 1.15²)), m the locked-rotor current over the setting, τ from the class's longest
+    time at 7.2 times the setting (IEC) or 6 times (NEMA).
+
+    References
+    ----------
+    IEC 60947-4-1, Table 2; NEMA ICS 2 (6 times; from memory).
+
+    Examples
+    --------
+    >>> from register.facts.tables import load_tables
+    >>> trip = locked_rotor_trip_s(practice="iec", overload_trip_class="10", overload_set_a=100.0,
+    ...                            overload_current_a=100.0, locked_rotor_ratio=7.2,
+    ...                            trip_classes_table=load_tables()["trip-classes"])
+    >>> round(float(trip), 6)
+    10.0
+    """
+    rows = trip_classes_table.of("trip_class", overload_trip_class)
+    longest = trip_classes_table.at(rows, "longest_s")
+    stated = np.where(
+        said(practice, "us"), NEMA_MULTIPLE, np.where(said(practice, "iec"), IEC_MULTIPLE, np.nan)
+    )
+    multiple = (
+        np.asarray(locked_rotor_ratio, float)
+        * np.asarray(overload_current_a, float)
+        / np.asarray(overload_set_a, float)
+    )
+    with np.errstate(all="ignore"):
+        constant = time_constant_s(trip_s=longest, multiple=stated)
+        above = multiple > TRIPS_AT
+        square = np.where(above, multiple, np.nan) ** 2
+        return constant * np.log(square / (square - TRIPS_AT**2))

@@ -7,6 +7,7 @@ from dataclasses import dataclass, fields, replace
 
 import numpy as np
 
+from register.calc.bundle import bundle
 from register.calc.machine import (
     HIGHEST_POWER_FACTOR,
     Curve,
@@ -286,3 +287,27 @@ def _range_of(table: Table, kw: np.ndarray) -> np.ndarray:
     """Row whose range of power holds each, the first one for smaller motors, -1 for larger ones."""
     rows = np.searchsorted(table.columns["to_kw"], kw)
     return np.where(rows < len(table.columns["to_kw"]), rows, -1)
+
+
+TABLES = (
+    "breakdown-torque", "code-letters", "design-n-apparent-power", "design-n-torque",
+    "energy-efficient", "full-load-current", "locked-rotor-current", "locked-rotor-torque",
+    "other-design-torque",
+)  # fmt: skip
+FILLED = ("fla_a", "efficiency_pct", "power_factor", "locked_rotor_ratio",
+          "locked_rotor_torque_pct", "breakdown_torque_pct")  # fmt: skip
+
+
+@bundle(
+    asks=(*(f.name for f in fields(Plate)), "phases", "practice", "design_letter", "code_letter",
+          *(f"{name.replace('-', '_')}_table" for name in TABLES)),
+    gives=(*(f"standard_{name}" for name in FILLED), "study_certainty"),
+)  # fmt: skip
+def by_standard(**values: object) -> dict[str, np.ndarray]:
+    """What worked-out values and the standards put in the blanks of a nameplate, and how sure."""
+    tables = {name: values[f"{name.replace('-', '_')}_table"] for name in TABLES}
+    rest = {name: values[name] for name in ("phases", "practice", "design_letter", "code_letter")}
+    entered = Plate(**{f.name: values[f.name] for f in fields(Plate)})
+    completed = complete(plate=entered, tables=tables, **rest)
+    made = {f"standard_{name}": getattr(completed.plate, name) for name in FILLED}
+    return made | {"study_certainty": completed.certainty}

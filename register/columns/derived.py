@@ -11,6 +11,20 @@ def _choice(name: str, choices: tuple[str, ...], sentence: str) -> Column:
     return Column(name, "text", sentence, choices=choices, origin="derived", table="facts")
 
 
+def _start(prefix: str, how: str) -> tuple[Column, ...]:
+    return (
+        _choice(f"{prefix}_outcome", ("starts", "stalls", "does not turn"), f"what becomes of a start {how}"),
+        _real(f"{prefix}_time_s", "s", f"time to full speed {how}"),
+        _real(f"{prefix}_peak_xfla", "×FLA", f"highest line current of a start {how}"),
+        _real(f"{prefix}_peak_a", "A", f"highest line current of a start {how}"),
+        _real(f"{prefix}_dip_pct", "%", f"deepest dip of the bus at a start {how}"),
+        _real(f"{prefix}_motor_heat_pct", "%",
+              f"heat of a start {how}, of what the motor bears at locked rotor"),
+        _real(f"{prefix}_main_breaker_pct", "%",
+              f"how far the main breaker's long-time element gets at a start {how}, of its trip"),
+    )  # fmt: skip
+
+
 DERIVED = (
     # nameplate
     _real("power_hp", "hp", "rated output power in mechanical horsepower"),
@@ -55,4 +69,42 @@ DERIVED = (
             "whether the installed kind is one that the device's maker requires"),
     # the load
     _real("start_torque_pct", "%", "torque at standstill with this way of starting, of full load"),
+    _real("typical_load_torque_pct", "%",
+          "torque that this kind of load usually asks near rated speed, of full load"),
+    _real("typical_breakaway_pct", "%",
+          "torque that this kind of load usually asks at standstill, of full load"),
+    _choice("typical_load_curve", ("constant", "linear", "square"),
+            "how the torque of this kind of load usually grows with speed"),
+    _real("unloaded_share_pct", "%",
+          "torque at rated speed asked while it is started, of that in service"),
+    _real("typical_rotor_inertia_kgm2", "kg·m²", "inertia that a rotor of this size usually has"),
+    # the motor by the standards, where its nameplate says less
+    _real("standard_fla_a", "A", "full-load current worked out, or of a standard"),
+    _real("standard_efficiency_pct", "%", "efficiency worked out, or of a standard"),
+    _real("standard_power_factor", "", "power factor worked out"),
+    _real("standard_locked_rotor_ratio", "×FLA",
+          "locked-rotor current by code letter or standard"),
+    _real("standard_locked_rotor_torque_pct", "%", "least locked-rotor torque of the standard"),
+    _real("standard_breakdown_torque_pct", "%", "least breakdown torque of the standard"),
+    _choice("study_certainty", ("A", "B", "C", "D", "X"),
+            "how sure a study can be: A maker's curves to D little known; X none possible"),
+    # the start by the position's own device
+    *_start("start", "by its own device"),
+    _real("start_time_short_s", "s", "time to full speed, if torque is high on the way"),
+    _real("start_time_long_s", "s", "time to full speed, if torque is low on the way"),
+    _real("start_terminal_pct", "%", "lowest voltage at the motor during the start, of its rating"),
+    _choice("start_overload_state", ("holds", "may trip", "trips"),
+            "what an overload of the set class does during the start"),
+    _real("start_overload_pct", "%", "heat of the quickest overload of that class, of its trip"),
+    _real("start_duty_s", "s", "the start as time at the current multiple of the duty code"),
+    _real("start_torque_margin_pct", "%", "least torque above the load's, of full load"),
+    _real("lowest_limit_xfla", "×FLA", "lowest current limit that takes the motor to speed"),
+    _real("lowest_limit_low_xfla", "×FLA", "the same, if torque is high on the way"),
+    _real("lowest_limit_high_xfla", "×FLA", "the same, if torque is low on the way"),
+    _real("start_energy_kwh", "kWh", "energy of the start"),
+    _real("duty_code_multiple", "", "current of the duty code, of the device's rated current"),
+    _real("duty_code_time_s", "s", "time that the duty code allows at that current"),
+    _real("locked_rotor_trip_s", "s", "latest trip of the overload with the rotor locked, from cold"),
+    # the start by the way round
+    *_start("failover", "by the way round its device"),
 )  # fmt: skip

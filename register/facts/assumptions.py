@@ -151,8 +151,6 @@ class _Reader:
         word = self.words(node)
         other = columns.FACTS.get(word)
         if other is not None:
-            if column.name in entered_behind(word):
-                self.wrong(node, f"{word} is calculated from {column.name} itself", "take another")
             if (other.is_number, other.unit) != (column.is_number, column.unit) or other == column:
                 self.wrong(
                     node, f"{other.described()} cannot stand in for {column.described()}",

@@ -11,25 +11,34 @@ from typing import Any
 import numpy as np
 
 from register import columns
-from register.calc import codes, derating, duty, load, nameplate, overload, protection
+from register.calc import (
+    codes, derating, driven, duty, load, nameplate, overload, plate, protection, study,
+)  # fmt: skip
 from register.errors import Problem, RuleError
 
 Calculation = Callable[..., np.ndarray]
 
 CALCULATIONS: tuple[Calculation, ...] = tuple(
     function
-    for noun in (nameplate, codes, derating, duty, overload, protection, load)
+    for noun in (nameplate, codes, derating, duty, overload, protection, load, driven)
     for name, function in vars(noun).items()
     if name in {column.name for column in columns.DERIVED}
 )
+# Those that give several results at once.
+BUNDLES: tuple[Calculation, ...] = (plate.by_standard, study.start_study, study.failover_study)
 
 
 def parameters(calculation: Calculation) -> tuple[str, ...]:
     """The names that a calculation asks for: facts columns, or tables (`…_table`)."""
-    return tuple(inspect.signature(calculation).parameters)
+    return getattr(calculation, "asks", None) or tuple(inspect.signature(calculation).parameters)
 
 
-def order(calculations: tuple[Calculation, ...] = CALCULATIONS) -> tuple[Calculation, ...]:
+def results(calculation: Calculation) -> tuple[str, ...]:
+    """The columns that a calculation gives: its own name, or those of a bundle."""
+    return getattr(calculation, "gives", None) or (calculation.__name__,)
+
+
+def order(calculations: tuple[Calculation, ...] = CALCULATIONS + BUNDLES) -> tuple[Calculation, ...]:
     """The calculations, each after those whose results it needs.
 
     Raises RuleError naming every parameter that is no column, or the names in a circle.
@@ -43,7 +52,8 @@ def order(calculations: tuple[Calculation, ...] = CALCULATIONS) -> tuple[Calcula
     ]
     if problems:
         raise RuleError(problems)
-    graph = {n: [p for p in parameters(c) if p in by_name] for n, c in by_name.items()}
+    makers = {result: name for name, c in by_name.items() for result in results(c)}
+    graph = {n: [makers[p] for p in parameters(c) if p in makers] for n, c in by_name.items()}
     try:
         return tuple(by_name[name] for name in TopologicalSorter(graph).static_order())
     except CycleError as error:
@@ -55,7 +65,7 @@ def entered_behind(name: str) -> frozenset[str]:
     """The columns that are not derived and stand behind a column; itself, if it is not derived."""
     if columns.column(name).origin != "derived":
         return frozenset({name})
-    calculation = next(c for c in CALCULATIONS if c.__name__ == name)
+    calculation = next(c for c in CALCULATIONS + BUNDLES if name in results(c))
     asked = [p for p in parameters(calculation) if not p.endswith("_table")]
     return frozenset().union(*(entered_behind(p) for p in asked))
 
@@ -76,13 +86,16 @@ def derive(base: Mapping[str, np.ndarray], tables: Mapping[str, Any]) -> dict[st
     made = {}
     with np.errstate(all="ignore"):
         for calculation in order():
-            result = calculation(**{name: known[name] for name in parameters(calculation)})
-            made[calculation.__name__] = known[calculation.__name__] = result
+            made_now = calculation(**{name: known[name] for name in parameters(calculation)})
+            if calculation not in BUNDLES:
+                made_now = {calculation.__name__: made_now}
+            made |= made_now
+            known |= made_now
     return made
 
 
 def _all_there(known: Mapping[str, Any]) -> None:
-    asked = {p for c in CALCULATIONS for p in parameters(c) if p.endswith("_table")}
+    asked = {p for c in CALCULATIONS + BUNDLES for p in parameters(c) if p.endswith("_table")}
     problems = [
         Problem(
             f"there is no table {name.removesuffix('_table').replace('_', '-')}",

@@ -16,7 +16,7 @@ import numpy as np
 from register import columns
 from register.columns.model import Column
 from register.facts.base import BASE
-from register.facts.derived import derive, entered_behind, order, parameters
+from register.facts.derived import derive, entered_behind, order, parameters, results
 
 Arrays = dict[str, np.ndarray]
 
@@ -49,6 +49,11 @@ class Why:
     either: np.ndarray
     check: np.ndarray
 
+    def at(self, rows: np.ndarray) -> Why:
+        """The same at some of these rows."""
+        places = np.searchsorted(self.rows, rows)
+        return Why(rows, self.needed[places], self.either[places], self.check[places])
+
     def add(self, at: np.ndarray, parameter: str, reasons: dict[str, Why], *, how: str) -> None:
         """Blame a blank parameter at some of the rows; a calculated one passes its own on."""
         if parameter in BASE:
@@ -73,9 +78,12 @@ def reasons(values: Arrays, tables: dict) -> dict[str, Why]:
     found: dict[str, Why] = {}
     probes = _probes(tables)
     for function in order():
-        rows = np.flatnonzero(missing(values[function.__name__]))
+        names = results(function)
+        blank = {name: missing(values[name]) for name in names}
+        rows = np.flatnonzero(np.any(list(blank.values()), axis=0))
         if rows.size:
-            found[function.__name__] = _why(function, rows, values, tables, probes, found)
+            why = _why(function, rows, values, tables, probes, found)
+            found |= {name: why.at(np.flatnonzero(blank[name])) for name in names}
     return found
 
 
@@ -88,7 +96,7 @@ def _why(
     trial = _Trial(function, {n: v[rows] for n, v in values.items()}, tables, probes)
     blank = trial.blank
     any_blank = np.any([np.zeros(rows.size, bool), *blank.values()], axis=0)
-    known = [_PLACE[name] for name in entered_behind(function.__name__)]
+    known = [_PLACE[name] for name in entered_behind(results(function)[0])]
     why.check[np.ix_(~any_blank, known)] = True
 
     fills = trial.results(lambda name: blank[name])
@@ -113,7 +121,8 @@ class _Trial:
 
     def __init__(self, function: Callable, values: Arrays, tables: dict, probes: Arrays) -> None:
         names = parameters(function)
-        self.function = function
+        # A costly calculation is not tried; what it asks for is.
+        self.function = getattr(function, "ready", None) or function
         self.values = {name: values[name] for name in names if name in columns.FACTS}
         self.tables = {
             name: tables[name.removesuffix("_table").replace("_", "-")]

@@ -21,6 +21,10 @@ if TYPE_CHECKING:
     from register.calc.table import Table
 
 
+# How sure a study can be depends on what was entered, not on what stands in for it.
+OF_THE_ENTERED = ("study_certainty",)
+
+
 def made(
     rows: list[tuple], method: Method, exempt: Mapping[str, frozenset[str]], numbers: dict
 ) -> Iterator[tuple]:
@@ -34,7 +38,9 @@ def made(
     known = _filled(lists, stand_ins, set(method.assumptions) - worked_out, method, exempt)
     if worked_out:
         # These take what a calculation gives, so the calculations come before and after.
+        before = {name: lists[name] for name in OF_THE_ENTERED}
         known = _filled(lists, stand_ins, worked_out, method, exempt)
+        lists |= before
     seed = method.hash.encode()
     hashes = (hashlib.blake2b(repr(row).encode(), digest_size=12, key=seed[:64]).hexdigest()
               for row in rows)  # fmt: skip

@@ -43,6 +43,7 @@ MAY_BE_BLANK = {
     "branch_protection_pct": {"design_letter", "efficiency_pct", "power_hp", "poles"},
     "conductor_needed_a": {"code_current_a", "fla_a"},
     "start_torque_pct": {"tap_pct"},
+    "unloaded_share_pct": {"load_kind"},
 }
 
 every = pytest.mark.parametrize("function", CALCULATIONS, ids=lambda f: f.__name__)

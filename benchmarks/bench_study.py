@@ -1,0 +1,106 @@
+"""Time, memory and error of the study of starts: fit, march and stress of random motors.
+
+Run by hand: python benchmarks/bench_study.py [motors] [processes] [checked against scipy]
+"""
+
+import os
+
+os.environ.setdefault("OMP_NUM_THREADS", "1")
+
+import resource
+import sys
+import time
+from concurrent.futures import ProcessPoolExecutor
+from pathlib import Path
+
+import numpy as np
+
+sys.path.append(str(Path(__file__).parent.parent / "tests" / "calc"))
+
+from start_cases import drawn, integrated, plates
+
+from register.calc import stress
+from register.calc.machine import fit
+from register.calc.marched import STARTS
+from register.calc.starting import march
+from register.facts.tables import load_tables
+
+BLOCK = 5000
+CLASSES = ("5", "10A", "10", "20", "30")
+TABLE = load_tables()["trip-classes"]
+PARTS = ("fit", "march", "stress")
+
+
+def studied(seed, size):
+    """One block: seconds in each part, motors by verdict, and start times, squares and verdicts."""
+    case = drawn(size, seed)
+    clock = [time.perf_counter()]
+    case["machine"] = fit(plate=plates(size, seed))
+    clock.append(time.perf_counter())
+    course = march(**case)
+    clock.append(time.perf_counter())
+    stressed(course, case, size)
+    clock.append(time.perf_counter())
+    squares = course.motor_di2.sum(axis=0)
+    return np.diff(clock), np.stack([course.status, course.start_s, squares])
+
+
+def stressed(course, case, size):
+    """All that a study asks of a course: each class of relay, three multiples, and the rest."""
+    for name in CLASSES:
+        trip_class = np.full(size, name, object)
+        stress.overload(march=course, trip_class=trip_class, trip_classes_table=TABLE)
+    for multiple in (2.0, 3.0, 4.0):
+        stress.above_s(march=course, multiple=multiple)
+    stress.motor_heat(march=course, locked_rotor_ratio=6.0, hot_stall_s=12.0)
+    stress.device_equivalent_s(march=course, multiple=4.0, rated_xfla=1.0)
+    stress.long_time_share(march=course, set_xfla=1.2, delay_s=12.0)
+    stress.torque_margin_pct(march=course, machine=case["machine"])
+    stress.energy_kwh(march=course, machine=case["machine"])
+    about = {n: case[n] for n in ("machine", "load", "supply", "stop_slip")}
+    stress.lowest_limit_xfla(**about)
+
+
+def worst_error(results, size, checked):
+    """Worst errors of start time and ∫i²dt [%], and verdicts that differ, in the first block."""
+    case, (status, seconds, squares) = drawn(size, 0), results[0][1]
+    fitted = np.flatnonzero(case["machine"].ok)[:checked]
+    reference = np.array([integrated(case, i) for i in fitted])
+    up = (reference[:, 0] == STARTS) & (status[fitted] == STARTS)
+    errors = [
+        100 * np.abs(found[fitted][up] / reference[up, column] - 1).max()
+        for found, column in ((seconds, 1), (squares, 2))
+    ]
+    return *errors, int(np.sum(status[fitted] != reference[:, 0])), len(fitted)
+
+
+def peak_mib(whose):
+    return resource.getrusage(whose).ru_maxrss / 1024
+
+
+def main(count, processes, checked):
+    sizes = [min(BLOCK, count - first) for first in range(0, count, BLOCK)]
+    with ProcessPoolExecutor(processes) as pool:
+        list(pool.map(studied, range(processes), [100] * processes))
+        start = time.perf_counter()
+        results = list(pool.map(studied, range(len(sizes)), sizes))
+        whole = time.perf_counter() - start
+    inside = np.sum([seconds for seconds, _ in results], axis=0)
+    print(f"{count} motors, {processes} processes: {inside.sum() / processes:.2f} s,"
+          f" {whole:.2f} s with inventing them")  # fmt: skip
+    for name, seconds in zip(PARTS, inside, strict=True):
+        print(f"  {name}: {1e6 * seconds / count:.0f} µs a motor and process")
+    verdicts = np.concatenate([found[0] for _, found in results])
+    words = ("unknown", "start", "stall", "do not turn")
+    counts = [f"{np.sum(verdicts == place - 1)} {word}" for place, word in enumerate(words)]
+    print("  " + ", ".join(counts))
+    print(f"peak memory {peak_mib(resource.RUSAGE_CHILDREN):.0f} MiB a process,"
+          f" {peak_mib(resource.RUSAGE_SELF):.0f} MiB here")  # fmt: skip
+    time_pct, squares_pct, differing, asked = worst_error(results, sizes[0], checked)
+    print(f"against scipy, {asked} motors: start time {time_pct:.2f} %, I²t {squares_pct:.2f} % at"
+          f" worst, {differing} verdicts differ")  # fmt: skip
+
+
+if __name__ == "__main__":
+    given = [int(text) for text in sys.argv[1:]]
+    main(*given, *(100_000, os.cpu_count() or 1, 200)[len(given):])  # fmt: skip

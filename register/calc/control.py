@@ -1,0 +1,183 @@
+"""What each way of starting lets through to the motor, at every speed and moment of a start."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, fields
+
+import numpy as np
+
+from register.calc import driven
+from register.calc.driven import Load
+from register.calc.machine import Machine, admittance
+from register.calc.supply import Supply
+
+DIRECT, TAP, SOFT, TORQUE, DRIVE = range(5)
+FAINTEST = 1e-6  # of full voltage, so that a ramp from nothing is no division by zero
+
+
+@dataclass(frozen=True)
+class Control:
+    """How each motor is started, as arrays of one length.
+
+    method is DIRECT, TAP (star-delta with a tap of 1/√3, or an autotransformer: tap of full
+    voltage until transition_s), SOFT (voltage from `initial` of the full over ramp_s, never above
+    limit_xfla), TORQUE (torque from torque_from to torque_to of full-load torque over ramp_s and
+    held there, within the same limit) or DRIVE (full speed in ramp_s within torque_to and
+    limit_xfla of motor current). A limit of inf is none.
+    """
+
+    method: np.ndarray
+    tap: np.ndarray
+    transition_s: np.ndarray
+    initial: np.ndarray
+    ramp_s: np.ndarray
+    limit_xfla: np.ndarray
+    torque_from: np.ndarray
+    torque_to: np.ndarray
+
+    @classmethod
+    def of(
+        cls,
+        *,
+        method: np.ndarray,
+        tap: np.ndarray = 1.0,
+        transition_s: np.ndarray = 0.0,
+        initial: np.ndarray = 1.0,
+        ramp_s: np.ndarray = 0.0,
+        limit_xfla: np.ndarray = np.inf,
+        torque_from: np.ndarray = 0.0,
+        torque_to: np.ndarray = np.inf,
+    ) -> Control:
+        """Control with what a method has no use for filled in; numbers stand for all motors."""
+        given = (tap, transition_s, initial, ramp_s, limit_xfla, torque_from, torque_to)
+        method, *rest = np.broadcast_arrays(np.atleast_1d(method), *given)
+        return cls(method.astype(int), *(np.asarray(values, float) for values in rest))
+
+    def take(self, index: np.ndarray | slice) -> Control:
+        """The motors at that index, mask or slice."""
+        return Control(**{f.name: getattr(self, f.name)[index] for f in fields(self)})
+
+
+@dataclass(frozen=True)
+class Path:
+    """Motor, cable, supply and load at the speeds of a start: (G, n), or (n,) where it says so.
+
+    At 1 pu of voltage before the cable: `drawn` is the current, `cosine` its power factor, `pull`
+    the torque, `kept` the voltage left behind the cable. `load` is the load's torque, `full` the
+    voltage before the cable with nothing in between; z_s and v_oc of the supply are (n,).
+    """
+
+    speed: np.ndarray
+    admittance: np.ndarray
+    drawn: np.ndarray
+    cosine: np.ndarray
+    pull: np.ndarray
+    kept: np.ndarray
+    load: np.ndarray
+    full: np.ndarray
+    z_s: np.ndarray
+    v_oc: np.ndarray
+
+    def net(self, volts: np.ndarray) -> np.ndarray:
+        """Torque left to accelerate at those voltages [pu]."""
+        return volts * volts * self.pull - self.load
+
+    def behind_tap(self, tap: np.ndarray) -> np.ndarray:
+        """Voltage at the motor's cable behind a tap of the bus voltage [pu]."""
+        return tap * self.v_oc / np.abs(1.0 + self.z_s * tap**2 * self.admittance)
+
+
+def bus_volts(at: Path, volts: np.ndarray, z_s: np.ndarray, v_oc: np.ndarray) -> np.ndarray:
+    """Voltage of the bus when a device in series leaves the motor's cable that much [pu].
+
+    `at` is anything with the current drawn and its cosine at 1 pu; the device passes the current
+    and the active power on unchanged.
+    """
+    current, along = volts * at.drawn, volts * at.cosine
+    square = np.maximum(v_oc**2 - (along + z_s.real * current) ** 2, 0.0)
+    return np.hypot(along, np.sqrt(square) - z_s.imag * current)
+
+
+def path(*, machine: Machine, load: Load, supply: Supply, speed: np.ndarray) -> Path:
+    """Motor, cable, supply and load at those speeds, of synchronous speed and (G, n)."""
+    y, pull = admittance(machine, 1.0 - speed)
+    cable = 1.0 / (1.0 + supply.z_c * y)
+    y, kept = y * cable, np.abs(cable)
+    drawn = np.abs(y)
+    return Path(
+        speed=speed,
+        admittance=y,
+        drawn=drawn,
+        cosine=y.real / drawn,
+        pull=pull * kept * kept,
+        kept=kept,
+        load=machine.t_fl * driven.torque(load, speed / (1.0 - machine.s_fl)),
+        full=supply.v_oc / np.abs(1.0 + supply.z_s * y),
+        z_s=supply.z_s,
+        v_oc=supply.v_oc,
+    )
+
+
+def final_volts(*, path: Path, control: Control, t_fl: np.ndarray) -> np.ndarray:
+    """Voltage before the cable once all ramps and transitions are over [pu]."""
+    limited = np.isin(control.method, (SOFT, TORQUE))
+    limit = np.where(limited, control.limit_xfla, np.inf)
+    held = np.where(control.method == TORQUE, control.torque_to * t_fl, np.inf)
+    volts = np.minimum(path.full, limit / path.drawn)
+    return np.minimum(volts, np.sqrt(held / path.pull))
+
+
+class Ramp:
+    """The voltage of a ramp, squared, at each of the speeds and at any moment until its end."""
+
+    def __init__(self, *, path: Path, control: Control, final: np.ndarray, t_fl: np.ndarray):
+        self.seconds = control.ramp_s
+        self._by_torque = control.method == TORQUE
+        self._first = np.where(self._by_torque, control.torque_from * t_fl, control.initial)
+        self._last = np.where(self._by_torque, control.torque_to * t_fl, 1.0)
+        self._most = final * final
+        self._pull = path.pull
+        self._square = path.v_oc**2
+        # Bus to motor at a ratio r of voltages and equal active power: 1/r² − cos²φ is what the
+        # device adds in quadrature.
+        self._cosine_sq = path.cosine**2
+        self._along = (path.cosine + path.z_s.real * path.drawn) ** 2
+        self._across = path.z_s.imag * path.drawn
+
+    def at(self, row: int, columns: np.ndarray | slice) -> Callable[[np.ndarray], np.ndarray]:
+        """Voltage before the cable, squared, of those motors at that speed, as of a moment."""
+        first, rise = self._first[columns], (self._last - self._first)[columns]
+        seconds, square, most = (
+            self.seconds[columns],
+            self._square[columns],
+            self._most[row, columns],
+        )
+        by_torque, pull = self._by_torque[columns], self._pull[row, columns]
+        along, across = self._along[row, columns], self._across[row, columns]
+        cosine_sq, any_torque = self._cosine_sq[row, columns], by_torque.any()
+
+        def squared(time: np.ndarray) -> np.ndarray:
+            set_ = first + rise * np.minimum(time / seconds, 1.0)
+            opened = 1.0 / np.square(np.clip(set_, FAINTEST, 1.0)) - cosine_sq
+            volts = square / (along + np.square(np.sqrt(opened) + across))
+            if any_torque:
+                volts = np.where(by_torque, set_ / pull, volts)
+            return np.minimum(volts, most)
+
+        return squared
+
+    def reaches(self, row: int, columns: np.ndarray | slice, squared: np.ndarray) -> np.ndarray:
+        """Moment at which the ramp gives that voltage, squared, at that speed; its end at most."""
+        first, rise = self._first[columns], (self._last - self._first)[columns]
+        across = self._square[columns] / squared - self._along[row, columns]
+        across = np.sqrt(np.maximum(across, 0.0)) - self._across[row, columns]
+        opened = np.square(np.maximum(across, 0.0)) + self._cosine_sq[row, columns]
+        by_torque = self._by_torque[columns]
+        set_ = np.where(by_torque, squared * self._pull[row, columns], 1.0 / np.sqrt(opened))
+        share = np.where(rise > 0.0, (set_ - first) / rise, set_ > first)
+        return self.seconds[columns] * np.clip(share, 0.0, 1.0)
+
+    def capped(self, row: int, columns: np.ndarray | slice) -> np.ndarray:
+        """Moment from which the ramp is above what the limit, or the supply, gives."""
+        return self.reaches(row, columns, self._most[row, columns])

@@ -1,0 +1,268 @@
+"""What a start does to motor, device, overload relay and breaker."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from register.calc.control import path
+from register.calc.driven import Load
+from register.calc.machine import Machine
+from register.calc.marched import STARTS, March
+from register.calc.starting import speeds
+from register.calc.supply import Supply
+from register.calc.table import Table
+
+TRIPS_AT = 1.15  # of the setting, in the long run: between 1.05 and 1.2 of IEC 60947-4-1
+IEC_MULTIPLE = 7.2  # of the setting, at which IEC 60947-4-1 states the classes
+NEMA_MULTIPLE = 6.0  # of the setting, at which NEMA ICS 2 states them (from memory)
+LONG_TIME_FROM = 1.1  # of the setting, from which a breaker's long-time element counts
+LONG_TIME_MULTIPLE = 6.0  # of the setting, at which its delay is stated
+HAIR = 1e-6  # a current held at a limit is not above it for a rounding
+
+HOLDS, MAY_TRIP, TRIPS, UNKNOWN = 0, 1, 2, -1
+
+
+def motor_heat(
+    *, march: March, locked_rotor_ratio: np.ndarray, hot_stall_s: np.ndarray
+) -> np.ndarray:
+    """Heat of the start, of what the motor bears at locked rotor while hot.
+
+    Parameters
+    ----------
+    march : the starts
+    locked_rotor_ratio : locked-rotor current of full-load current
+    hot_stall_s : time that the motor may stand stalled while hot [s]
+
+    Returns
+    -------
+    1 is all of it
+
+    Notes
+    -----
+    ∫i²dt/(LRC²·t). No heat is given off, which is too hard on a start of more than a minute.
+    Until the motor's maker says otherwise 12 s (NEMA MG 1, 12.49, from memory: 500 hp at most,
+    below 1 kV); larger motors need the maker's figure.
+    """
+    return march.motor_di2.sum(axis=0) / (locked_rotor_ratio**2 * hot_stall_s)
+
+
+def above_s(*, march: March, multiple: float) -> np.ndarray:
+    """Time for which the line current is above that multiple of full load.
+
+    Parameters
+    ----------
+    march : the starts
+    multiple : of full-load current [×FLA]
+
+    Returns
+    -------
+    until the last row; between rows the current is taken as straight [s]
+    """
+    over = march.current - multiple * (1.0 + HAIR)
+    first, last = over[:-1], over[1:]
+    with np.errstate(all="ignore"):
+        share = np.maximum(first, last) / (np.abs(first) + np.abs(last))
+        share = np.where(first * last < 0.0, share, (first + last > 0.0) * 1.0)
+    return (np.diff(march.time, axis=0) * share).sum(axis=0) + 0.0 * march.reached
+
+
+@dataclass(frozen=True)
+class Overload:
+    """What an overload relay does during a start, of two relays at the ends of its class's band.
+
+    `state` is HOLDS, MAY_TRIP (the quickest of the class does, the slowest does not), TRIPS or
+    UNKNOWN. `heat` is the most the slowest got to and `heat_quickest` the quickest, 1 being the
+    trip; `trips_s` and `may_trip_s` when they got there, NaN if they did not [s].
+    """
+
+    state: np.ndarray
+    heat: np.ndarray
+    heat_quickest: np.ndarray
+    trips_s: np.ndarray
+    may_trip_s: np.ndarray
+
+
+def overload(
+    *,
+    march: March,
+    trip_class: np.ndarray,
+    trip_classes_table: Table,
+    set_xfla: np.ndarray = 1.0,
+    warm: np.ndarray = 0.0,
+    multiple: float = IEC_MULTIPLE,
+    in_motor: np.ndarray = False,
+) -> Overload:
+    """What the overload relay does during the start, by the band of its class.
+
+    Parameters
+    ----------
+    march : the starts
+    trip_class : class of the relay
+    trip_classes_table : shortest and longest time of each class
+    set_xfla : its setting, of full-load current [×FLA]
+    warm : its heat before the start, the square of the load it carried, 0 for cold [pu]
+    multiple : of the setting, at which the class's times are stated: 7.2 (IEC) or 6 (NEMA)
+    in_motor : whether it sees the motor's current, not the line's, which a tap sets apart
+
+    Returns
+    -------
+    Overload : UNKNOWN where the class or the start is. A motor that stalls is followed until it
+        trips, even past the last row
+
+    Notes
+    -----
+    τ·dθ/dt = i² − θ, trip at θ = 1.15², τ from the class's time at the multiple, from cold.
+
+    References
+    ----------
+    IEC 60947-4-1 (from memory); NEMA states its classes at 6 times the setting (from memory).
+    """
+    rows = trip_classes_table.of("trip_class", trip_class)
+    squares, last = march.di2, march.current[-1]
+    squares = np.where(in_motor, march.motor_di2, squares) / np.square(set_xfla)
+    last = np.where(in_motor, march.motor_current[-1], last) / set_xfla
+    taken = np.diff(march.time, axis=0)
+    with np.errstate(all="ignore"):
+        mean = np.where(taken > 0.0, squares[1:] / taken, 0.0 * squares[1:])
+    # A motor that has not come up to speed stays where it is, until something trips.
+    taken = np.vstack([taken, np.where(march.status == STARTS, 0.0, np.inf)])
+    mean = np.vstack([mean, last * last])
+    slow, quick = (
+        _relay(taken, mean, trip_classes_table.at(rows, end) + 0.0 * last, warm, multiple)
+        for end in ("longest_s", "shortest_s")
+    )
+    state = (slow[0] >= 1.0).astype(int) + (quick[0] >= 1.0)
+    state = np.where(np.isnan(slow[0]) | np.isnan(quick[0]), UNKNOWN, state)
+    return Overload(state, slow[0], quick[0], slow[1], quick[1])
+
+
+def time_constant_s(*, trip_s: np.ndarray, multiple: float = IEC_MULTIPLE) -> np.ndarray:
+    """Time constant of a relay that trips after trip_s at that multiple of its setting, from cold.
+
+    Examples
+    --------
+    >>> round(float(time_constant_s(trip_s=10.0)), 2)
+    386.96
+    """
+    return trip_s / np.log(multiple**2 / (multiple**2 - TRIPS_AT**2))
+
+
+def _relay(
+    taken: np.ndarray, mean: np.ndarray, trip_s: np.ndarray, warm: np.ndarray, multiple: float
+) -> tuple[np.ndarray, np.ndarray]:
+    """Most heat of a relay, 1 the trip, and when it got there."""
+    trip = TRIPS_AT**2
+    constant = time_constant_s(trip_s=trip_s, multiple=multiple)
+    kept = np.exp(-taken / constant)
+    heat = warm + 0.0 * constant * mean[0]
+    most, trips, clock = heat, np.full(heat.shape, np.nan), np.zeros(heat.shape)
+    for step, keep, target in zip(taken, kept, mean, strict=True):
+        before, heat = heat, target + (heat - target) * keep
+        most = np.maximum(most, heat)
+        new = np.flatnonzero((heat >= trip) & (before < trip) & np.isnan(trips))
+        if new.size:
+            left = (target[new] - before[new]) / (target[new] - trip)
+            trips[new] = clock[new] + constant[new] * np.log(left)
+        clock = clock + step
+    return most / trip, trips
+
+
+def device_equivalent_s(
+    *, march: March, multiple: np.ndarray, rated_xfla: np.ndarray
+) -> np.ndarray:
+    """Time at that multiple of the device's rated current that heats it like the start.
+
+    Parameters
+    ----------
+    march : the starts
+    multiple : X of the device's duty, of its rated current
+    rated_xfla : rated current of the device, of the motor's full-load current [×FLA]
+
+    Returns
+    -------
+    to compare with Tx of a duty AC-53a X-Tx or AC-53b X-Tx; the peak must not be above X as well
+    [s]
+
+    Notes
+    -----
+    ∫i²dt/X². What a bypass contactor carries once closed is not in it: the course ends there.
+
+    References
+    ----------
+    IEC 60947-4-2 (from memory).
+    """
+    return march.di2.sum(axis=0) / np.square(multiple * rated_xfla)
+
+
+def long_time_share(*, march: March, set_xfla: np.ndarray, delay_s: np.ndarray) -> np.ndarray:
+    """How far the long-time element of a breaker gets during the start, 1 being the trip.
+
+    Parameters
+    ----------
+    march : the starts
+    set_xfla : its setting, of full-load current [×FLA]
+    delay_s : its delay at 6 times the setting [s]
+
+    Returns
+    -------
+    share of I²t; what else flows through the breaker is not in it
+
+    Notes
+    -----
+    ∫(I/I_r)²dt over 36·delay, as long as I > 1.1·I_r (common practice).
+    """
+    from_ = LONG_TIME_FROM * set_xfla
+    counted = np.maximum(march.current[1:], march.current[:-1]) > from_
+    squares = np.where(counted, march.di2[1:], 0.0).sum(axis=0) + 0.0 * march.reached
+    return squares / np.square(set_xfla) / (LONG_TIME_MULTIPLE**2 * delay_s)
+
+
+def peak_xfla(*, march: March) -> np.ndarray:
+    """Highest line current of the start, without the offset of the first half cycle [×FLA]."""
+    return march.current.max(axis=0)
+
+
+def dip_pct(*, march: March) -> np.ndarray:
+    """Deepest dip of the bus voltage during the start, of what it was before [%]."""
+    return 100.0 * (1.0 - march.v_bus.min(axis=0))
+
+
+def energy_kwh(*, march: March, machine: Machine) -> np.ndarray:
+    """Energy taken until up to speed [kWh]."""
+    return march.energy * machine.s_base_kva / 3600.0
+
+
+def torque_margin_pct(*, march: March, machine: Machine) -> np.ndarray:
+    """Least torque over the load's once ramps and transitions are over, of full-load torque [%]."""
+    return 100.0 * march.spare / machine.t_fl
+
+
+def lowest_limit_xfla(
+    *, machine: Machine, load: Load, supply: Supply, stop_slip: np.ndarray
+) -> np.ndarray:
+    """Lowest current limit that takes the motor up to speed, however long it takes.
+
+    Parameters
+    ----------
+    machine, load, supply : what the start depends on
+    stop_slip : slip at which the motor counts as up to speed
+
+    Returns
+    -------
+    inf where full voltage does not take it there either; NaN where an input is unknown [×FLA]
+
+    Notes
+    -----
+    At each speed the voltage at which the torque equals the load's draws a current: the largest of
+    these is the limit. Just above it a start takes for ever; heat and trips ask for more. Its
+    uncertainty is that of the torque between standstill and breakdown: work it out for machines
+    fitted with shapes of 0.5, 0.75 and 1 as well.
+    """
+    with np.errstate(all="ignore"):
+        along = speeds(machine=machine, load=load, stop_slip=stop_slip)
+        at = path(machine=machine, load=load, supply=supply, speed=along)
+        volts = np.sqrt(at.load / at.pull)
+        needed = (volts * at.drawn).max(axis=0)
+        return np.where((volts > at.full).any(axis=0), np.inf, needed)

@@ -1,0 +1,237 @@
+"""Motors, loads and supplies whose starts are known, and a second way to work a start out."""
+
+import cmath
+import math
+
+import numpy as np
+
+from register.calc.control import DIRECT, SOFT, TAP, TORQUE, Control
+from register.calc.driven import Load
+from register.calc.machine import Plate, fit
+from register.calc.marched import DOES_NOT_TURN, STALLS, STARTS
+from register.calc.starting import inertia_pu, march
+from register.calc.supply import Supply, thevenin
+
+NAN, INF = np.nan, np.inf
+
+# Rated values as a nameplate and a data sheet give them; the power factor follows from the rest.
+M650 = dict(power_kw=650 * 0.7457, motor_voltage_v=460, motor_frequency_hz=60, speed_rpm=1788,
+            fla_a=715, efficiency_pct=95.8, locked_rotor_ratio=6.2, locked_rotor_torque_pct=90,
+            breakdown_torque_pct=200)  # fmt: skip
+M10 = dict(power_kw=7.457, motor_voltage_v=460, motor_frequency_hz=60, speed_rpm=1755, fla_a=12.8,
+           efficiency_pct=91.7, locked_rotor_ratio=6.33, locked_rotor_torque_pct=200,
+           breakdown_torque_pct=260)  # fmt: skip
+M75 = dict(power_kw=75, motor_voltage_v=400, motor_frequency_hz=50, speed_rpm=1485, fla_a=132,
+           efficiency_pct=95, locked_rotor_ratio=7, locked_rotor_torque_pct=220,
+           breakdown_torque_pct=280)  # fmt: skip
+S650 = dict(bus_voltage_v=480, upstream_fault_mva=500, x_over_r=12, transformer_kva=2500,
+            transformer_z_pct=5.75, transformer_x_over_r=8, cable_r_ohm_per_km=0.0012,
+            cable_x_ohm_per_km=0.0015)  # fmt: skip
+S10 = dict(bus_voltage_v=460, upstream_fault_mva=INF, x_over_r=1, transformer_kva=INF,
+           transformer_z_pct=1, transformer_x_over_r=1, cable_r_ohm_per_km=0,
+           cable_x_ohm_per_km=0)  # fmt: skip
+S75 = dict(bus_voltage_v=400, upstream_fault_mva=12, x_over_r=6, transformer_kva=INF,
+           transformer_z_pct=1, transformer_x_over_r=1, cable_r_ohm_per_km=0.020,
+           cable_x_ohm_per_km=0.012)  # fmt: skip
+OPEN, CLOSED = (0.03, 0.12, 0, 0.87), (0.03, 0.12, 0, 0.42)  # a, b, c1, c2 of a fan's damper
+
+DOL = Control.of(method=DIRECT)
+RAMP = Control.of(method=SOFT, initial=0.3, ramp_s=30.0)
+RAMP_AND_LIMIT = Control.of(method=SOFT, initial=0.4, ramp_s=10.0, limit_xfla=4.0)
+BY_TORQUE = Control.of(method=TORQUE, torque_from=0.2, torque_to=1.2, ramp_s=12.0)
+
+
+def limit(xfla):
+    return Control.of(method=SOFT, limit_xfla=xfla)
+
+
+def tap(ratio, seconds):
+    return Control.of(method=TAP, tap=ratio, transition_s=seconds)
+
+
+CASES = {
+    "C5": (M650, S650, OPEN, DOL, 152.0),
+    "C6": (M650, S650, CLOSED, DOL, 152.0),
+    "C7": (M650, S650, OPEN, RAMP, 152.0),
+    "C8": (M650, S650, OPEN, limit(3.5), 152.0),
+    "C9": (M650, S650, OPEN, limit(3.0), 152.0),
+    "C10": (M650, S650, CLOSED, limit(2.5), 152.0),
+    "C11": (M650, S650, OPEN, tap(0.65, 30.0), 152.0),
+    "C12": (M650, S650, CLOSED, tap(1 / math.sqrt(3), 40.0), 152.0),
+    "C13": (M10, S10, (0.6, 0.6, 0, 0), DOL, 0.5),
+    "C14": (M75, S75, (0.1, 0.2, 0.7, 0), RAMP_AND_LIMIT, 8.0),
+    "C15": (M75, S75, (0.1, 0.2, 0, 0.8), BY_TORQUE, 8.0),
+    "C16": (M650, S650, OPEN, limit(1.5), 152.0),
+}
+
+
+def array(*values):
+    return np.array(values, float)
+
+
+def machine_of(plate, shape=0.75):
+    given = dict(poles=4, power_factor=NAN) | plate
+    return fit(plate=Plate(**{n: array(v) for n, v in given.items()}), shape=shape)
+
+
+def supply_of(supply, machine):
+    given = {n: array(v) for n, v in supply.items()}
+    return thevenin(**given, fault_current_ka=array(NAN), cable_length_m=array(1000.0),
+                    s_base_kva=machine.s_base_kva, v_base_v=machine.v_base_v)  # fmt: skip
+
+
+def load_of(load):
+    return Load(*(array(v) for v in load))
+
+
+def parts(case, shape=0.75):
+    """The keyword arguments of a march of that case."""
+    plate, supply, load, control, inertia_kgm2 = case
+    machine = machine_of(plate, shape)
+    return dict(machine=machine, load=load_of(load), supply=supply_of(supply, machine),
+                control=control,
+                inertia_pu=inertia_pu(inertia_kgm2=inertia_kgm2, machine=machine))  # fmt: skip
+
+
+def started(case, shape=0.75, **more):
+    """The march of one case and its machine."""
+    given = parts(case, shape)
+    machine = given["machine"]
+    return march(**given, stop_slip=2 * machine.s_fl, **more), machine
+
+
+def plates(n, seed):
+    """That many invented nameplates; one in a hundred contradicts itself."""
+    chance = np.random.default_rng(seed)
+    u = chance.uniform
+    power, hertz = np.exp(u(np.log(1), np.log(500), n)), chance.choice([50.0, 60.0], n)
+    poles, volts = chance.choice([2.0, 4.0, 6.0], n), chance.choice([400.0, 460.0, 575.0], n)
+    slip = 0.028 * power**-0.22 * u(0.6, 1.5, n)
+    use = 1 - 0.14 * power**-0.33 * u(0.8, 1.1, n)
+    factor = np.clip(0.80 + 0.02 * np.log(power) + u(-0.03, 0.03, n), 0.7, 0.93)
+    return Plate(
+        power_kw=power, motor_voltage_v=volts, motor_frequency_hz=hertz, poles=poles,
+        speed_rpm=120 * hertz / poles * (1 - slip), efficiency_pct=100 * use,
+        fla_a=power * 1000 / (np.sqrt(3) * volts * factor * use), power_factor=np.full(n, NAN),
+        locked_rotor_ratio=u(5, 7.5, n), locked_rotor_torque_pct=u(80, 220, n),
+        breakdown_torque_pct=u(200, 320, n))  # fmt: skip
+
+
+def drawn(n, seed):
+    """That many invented starts: motors, loads, supplies, ways of starting and inertias."""
+    machine = fit(plate=plates(n, seed))
+    chance = np.random.default_rng([seed, 1])
+    u = chance.uniform
+    end, kind = u(0.3, 1.0, n), chance.random(n)
+    a = np.where(kind < 0.15, end, u(0.02, 0.3, n) * end)
+    linear, square = np.where(kind < 0.4, end - a, 0), np.where(kind < 0.4, 0, end - a)
+    load = Load(a, a + u(0, 0.4, n), linear, square, np.full(n, 0.1))
+    supply = Supply(u(0.002, 0.03, n) * np.exp(1j * u(1.2, 1.5, n)),
+                    u(0.001, 0.02, n) * np.exp(1j * u(0.2, 1, n)), u(0.97, 1.05, n))  # fmt: skip
+    method, way = chance.choice(4, n, p=[0.25, 0.2, 0.4, 0.15]), chance.integers(0, 3, n)
+    limited = (method == SOFT) & (way != 1) | (method == TORQUE) & (way == 0)
+    control = Control.of(
+        method=method, tap=chance.choice([0.5, 1 / np.sqrt(3), 0.65, 0.8], n),
+        transition_s=u(2, 30, n), initial=u(0, 0.5, n),
+        ramp_s=np.where((method == TORQUE) | (way > 0), u(1, 40, n), 0),
+        limit_xfla=np.where(limited, u(1.5, 5, n), INF), torque_from=u(0, 0.5, n),
+        torque_to=u(0.8, 1.8, n))  # fmt: skip
+    inertia = np.exp(u(np.log(0.3), np.log(25), n))
+    return dict(machine=machine, load=load, supply=supply, control=control, inertia_pu=inertia,
+                stop_slip=2 * machine.s_fl)  # fmt: skip
+
+
+class Moment:
+    """One motor of a march, moment by moment: the circuit and the laws written out once more."""
+
+    def __init__(self, case, i):
+        self.m = {n: float(getattr(case["machine"], n)[i]) for n in (
+            "g", "r_s", "x_s", "x_m", "r_1", "x_1", "r_l", "x_l", "x_slr", "s_fl", "t_fl", "q")}  # fmt: skip
+        load, supply = case["load"], case["supply"]
+        self.load = [float(getattr(load, n)[i]) for n in ("a", "b", "c1", "c2")]
+        self.y_b = float(np.broadcast_to(load.y_b, load.a.shape)[i])
+        self.z_s, self.z_c = complex(supply.z_s[i]), complex(supply.z_c[i])
+        self.v_oc, self.inertia = float(supply.v_oc[i]), float(case["inertia_pu"][i])
+        control = case["control"]
+        self.c = {n: float(getattr(control, n)[i]) for n in control.__dataclass_fields__}
+
+    def circuit(self, speed):
+        m, slip = self.m, 1 - speed
+        bend = max((slip - m["s_fl"]) / (1 - m["s_fl"]), 0) ** m["q"]
+        r, x, x_s = (m[a] + (m[b] - m[a]) * bend
+                     for a, b in (("r_1", "r_l"), ("x_1", "x_l"), ("x_s", "x_slr")))  # fmt: skip
+        gap = 1 / (1 / complex(r / slip, x) + 1 / complex(0, m["x_m"]))
+        current = 1 / (complex(m["r_s"], x_s) + gap)
+        y, pull = m["g"] + current, abs(current) ** 2 * gap.real
+        cable = 1 / (1 + self.z_c * y)
+        return y * cable, pull * abs(cable) ** 2
+
+    def load_torque(self, speed):
+        a, b, c1, c2 = self.load
+        y = speed / (1 - self.m["s_fl"])
+        held = (b - a) * max(0, 1 - y / self.y_b)
+        return self.m["t_fl"] * (a + c1 * y + c2 * y * y + held)
+
+    def behind(self, y, ratio):
+        """Output voltage of a device in series, by bisection of the loop equation itself."""
+        phase = abs(cmath.phase(y))
+        low, high = 0.0, self.v_oc
+        for _ in range(60):
+            volts = (low + high) / 2
+            current, before = volts * abs(y), volts / ratio
+            watts = volts * current * math.cos(phase)
+            reactive = math.sqrt(max((before * current) ** 2 - watts**2, 0))
+            source = abs(before + self.z_s * complex(watts, -reactive) / before)
+            low, high = (volts, high) if source < self.v_oc else (low, volts)
+        return (low + high) / 2
+
+    def ratio_volts(self, y, ratio):
+        cosine, size = y.real / abs(y), abs(y)
+        inside = math.sqrt(1 / max(ratio, 1e-6) ** 2 - cosine**2) + self.z_s.imag * size
+        return self.v_oc / math.hypot(cosine + self.z_s.real * size, inside)
+
+    def volts(self, time, y, pull):
+        c, full, size = self.c, self.v_oc / abs(1 + self.z_s * y), abs(y)
+        if c["method"] == DIRECT:
+            return full
+        if c["method"] == TAP:
+            k = c["tap"] if time < c["transition_s"] else 1.0
+            return k * self.v_oc / abs(1 + self.z_s * k * k * y)
+        most, part = min(full, c["limit_xfla"] / size), 1.0
+        if time < c["ramp_s"]:
+            part = time / c["ramp_s"]
+        if c["method"] == TORQUE:
+            asked = c["torque_from"] + (c["torque_to"] - c["torque_from"]) * part
+            return min(most, math.sqrt(asked * self.m["t_fl"] / pull))
+        if part == 1.0:
+            return most
+        return min(most, self.ratio_volts(y, c["initial"] + (1 - c["initial"]) * part))
+
+    def rates(self, time, state):
+        speed = min(max(state[0], 0.0), 1 - 1e-9)
+        y, pull = self.circuit(speed)
+        volts = self.volts(time, y, pull)
+        net = (volts**2 * pull - self.load_torque(speed)) / self.inertia
+        return [max(net, 0.0) if state[0] <= 0 else net, (volts * abs(y)) ** 2]
+
+
+def integrated(case, i, t_max=200.0):
+    """Verdict, start time, ∫i²dt of the motor and last speed by scipy's DOP853 in time."""
+    from scipy.integrate import solve_ivp
+
+    moment, state, begun = Moment(case, i), [0.0, 0.0], 0.0
+    stop_speed = 1 - float(case["stop_slip"][i])
+
+    def up(_, state):
+        return state[0] - stop_speed
+
+    up.terminal = True
+    corner = {TAP: "transition_s", SOFT: "ramp_s", TORQUE: "ramp_s"}.get(moment.c["method"])
+    corners = [moment.c[corner]] if corner and 0 < moment.c[corner] < t_max else []
+    for end in [*corners, t_max]:
+        part = solve_ivp(moment.rates, (begun, end), state, method="DOP853", rtol=1e-9, atol=1e-10,
+                         events=up, max_step=max((end - begun) / 20, 0.05))  # fmt: skip
+        state, begun = list(part.y[:, -1]), end
+        if part.t_events[0].size:
+            return STARTS, part.t[-1], state[1], state[0]
+    return (DOES_NOT_TURN if state[0] < 1e-4 else STALLS), NAN, state[1], state[0]

@@ -1,0 +1,337 @@
+"""Starts, against formulas of mechanics and against scipy's integrator on the circuit in time."""
+
+import numpy as np
+import pytest
+from start_cases import (
+    CASES,
+    CLOSED,
+    DOL,
+    M650,
+    OPEN,
+    RAMP,
+    RAMP_AND_LIMIT,
+    S650,
+    Moment,
+    array,
+    drawn,
+    integrated,
+    limit,
+    load_of,
+    machine_of,
+    parts,
+    started,
+    supply_of,
+    tap,
+)  # fmt: skip
+
+from register.calc.cells import growing, passed, phi_1, phi_2, steady
+from register.calc.control import DRIVE, SOFT, TORQUE, Control, path
+from register.calc.marched import DOES_NOT_TURN, STALLS, STARTS, UNKNOWN
+from register.calc.starting import march
+from register.calc.stress import lowest_limit_xfla, torque_margin_pct
+
+RPM = 2 * np.pi / 60
+
+
+def test_constant_torque_takes_inertia_times_speed_over_torque():
+    # Source: mechanics, t = J·Δω/T; C1 is 20 kg·m² and 100 N·m to 1750 r/min.
+    seconds, _ = steady(first=array(100), last=array(100), scale=array(20 * 1750 * RPM))
+    assert seconds == pytest.approx(36.652, rel=1e-5)
+
+
+def test_the_customary_formula_in_pounds_and_feet():
+    # Source: t = Wk²·ΔN/(308·T) in lb·ft², r/min and lb·ft, as quoted in courses on motor starting;
+    # 308 stands for 60·g/2π = 307.24. C2 is 1000 lb·ft² and 500 lb·ft to 1780 r/min.
+    inertia, torque = 1000 * 0.042_140_110, 500 * 1.355_818
+    seconds, _ = steady(first=array(torque), last=array(torque), scale=array(inertia * 1780 * RPM))
+    assert seconds == pytest.approx(11.587, rel=1e-4)
+    assert seconds == pytest.approx(1000 * 1780 / (308 * 500), rel=0.003)
+
+
+def test_a_cell_of_straight_torque_is_an_exponential():
+    # Source: the solution of dξ/dt = 1 − ξ/2: ξ = 2(1 − e^(−t/2)); its time to 1 is 2·ln 2.
+    first, last, scale = array(1.0), array(0.5), array(1.0)
+    seconds, mean = steady(first=first, last=last, scale=scale)
+    assert seconds == pytest.approx(2 * np.log(2))
+    assert mean == pytest.approx(2 - 2 * 0.5 / np.log(2) / 1, rel=1e-9)
+    share, _ = passed(first=first, last=last, scale=scale, time=array(1.0))
+    assert share == pytest.approx(2 * (1 - np.exp(-0.5)))
+
+
+def test_a_cell_ends_where_the_torque_does():
+    seconds, _ = steady(first=array(1, 0, -1), last=array(0, 1, 1), scale=array(1, 1, 1))
+    assert (seconds == np.inf).all()
+
+
+def test_torque_that_grows_from_nothing_goes_with_the_square_of_time():
+    # Source: dξ/dt = t has ξ = t²/2; a mean torque would give t² /2 too, but no start at 0/0.
+    seconds, share = growing(first=array(0), last=array(0), later=lambda t: t, scale=array(1),
+                             most=array(10))  # fmt: skip
+    assert seconds == pytest.approx(np.sqrt(2), rel=1e-6)
+    assert share == 1
+    seconds, share = growing(first=array(0), last=array(0), later=lambda t: t, scale=array(1),
+                             most=array(1))  # fmt: skip
+    assert (seconds, share) == (1, pytest.approx(0.5))
+
+
+def test_the_functions_phi_join_their_series():
+    z = array(-1e-4 * 1.0001, -1e-4 * 0.9999, 0, 1e-4 * 0.9999, 1e-4 * 1.0001)
+    assert phi_1(z) == pytest.approx(1 + z / 2 + z**2 / 6, rel=1e-11)
+    assert phi_2(z) == pytest.approx(1 / 2 + z / 6, rel=1e-8)
+
+
+# Source: scipy 1.x, DOP853 with rtol 1e-10, of the same circuits in time: seconds, highest ×FLA,
+# ∫i²dt of the line in FLA²·s.
+KNOWN = {
+    "C5": (22.456, 5.7536, 462.86), "C6": (16.841, 5.7536, 366.31), "C7": (40.467, 4.3785, 534.67),
+    "C8": (61.007, 3.5, 744.98), "C10": (135.33, 2.5, 845.66), "C11": (43.024, 4.5777, 364.09),
+    "C12": (46.369, 4.3969, 222.17), "C13": (1.4388, 6.33, 36.588), "C14": (7.1447, 3.7018, 78.102),
+    "C15": (10.2745, 3.2142, 82.061),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("case", KNOWN)
+def test_times_currents_and_squares(case):
+    course, _ = started(CASES[case])
+    seconds, peak, squares = KNOWN[case]
+    assert course.status == STARTS
+    assert course.start_s == pytest.approx(seconds, rel=0.005)
+    assert course.current.max() == pytest.approx(peak, rel=0.001)
+    assert course.di2.sum() == pytest.approx(squares, rel=0.005)
+
+
+def test_voltages_of_the_large_fan():
+    # Source: as above.
+    course, _ = started(CASES["C5"])
+    assert course.v_bus.min() == pytest.approx(0.9149, rel=1e-4)
+    assert course.v_term.min() == pytest.approx(0.9280, rel=1e-4)
+    assert started(CASES["C8"])[0].v_bus.min() == pytest.approx(0.9480, rel=1e-4)
+
+
+def test_a_limit_too_low_stalls_half_way():
+    # Source: as above; the speed at which torque and load are equal.
+    course, _ = started(CASES["C9"])
+    assert course.status == STALLS
+    assert course.stall_speed == pytest.approx(0.5907, abs=5e-4)
+    assert course.reached == pytest.approx(0.5907, abs=5e-4)
+    assert np.isnan(course.start_s)
+
+
+def test_a_fan_held_to_one_and_a_half_times_full_load_does_not_turn():
+    """A fan of 650 hp that is said to have started on 150 %: of what, if it did?"""
+    # Source: standstill torque goes with the square of current: (1.5/6.2)²·90 % = 5.27 % of full
+    # load against 12 % to break away. C16 gives the same as −0.0577 of the motor's base.
+    case = CASES["C16"]
+    course, machine = started(case)
+    assert course.status == DOES_NOT_TURN
+    assert course.reached == course.stall_speed == 0.0
+    pull = course.torque[0] / machine.t_fl
+    assert pull == pytest.approx((1.5 / 6.2) ** 2 * 0.90, rel=0.001)
+    assert course.torque[0] - course.load[0] == pytest.approx(-0.0577, rel=0.002)
+    assert torque_margin_pct(march=course, machine=machine) < 0
+
+
+@pytest.mark.parametrize(
+    ("load", "shapes"),
+    # Source: bisection of scipy's verdicts, for shapes 0.5, 0.75 and 1 of the torque curve.
+    [(OPEN, (2.96, 3.21, 3.43)), (CLOSED, (2.26, 2.30, 2.46))],
+)
+def test_the_lowest_workable_limit_of_that_fan(load, shapes):
+    for shape, expected in zip((0.5, 0.75, 1.0), shapes, strict=True):
+        given = parts((M650, S650, load, DOL, 152.0), shape)
+        about = {n: given[n] for n in ("machine", "load", "supply")}
+        stop_slip = 2 * given["machine"].s_fl
+        lowest = lowest_limit_xfla(**about, stop_slip=stop_slip)
+        assert lowest == pytest.approx(expected, abs=0.006)
+        for share, status in ((0.995, False), (1.005, True)):
+            control = limit(lowest * share)
+            course = march(**given | {"control": control}, stop_slip=stop_slip, t_max_s=5000.0)
+            assert (course.status == STARTS) == status
+
+
+def test_no_limit_is_low_enough_for_a_load_beyond_the_motor():
+    given = parts((M650, S650, (2.5, 2.5, 0, 0), DOL, 152.0))
+    about = {n: given[n] for n in ("machine", "load", "supply")}
+    assert lowest_limit_xfla(**about, stop_slip=2 * given["machine"].s_fl) == np.inf
+
+
+@pytest.mark.parametrize(
+    ("load", "control", "shapes"),
+    # Source: as KNOWN, for shapes 0.5, 0.75 and 1, in s to three figures.
+    [(OPEN, DOL, (17.3, 22.5, 31.3)), (CLOSED, DOL, (14.2, 16.8, 20.1)),
+     (OPEN, RAMP, (35.3, 40.5, 49.3)), (CLOSED, RAMP, (31.8, 34.5, 37.7)),
+     (CLOSED, limit(3.0), (49, 57, 67)), (OPEN, limit(4.0), (28, 33, 42)),
+     (OPEN, limit(3.5), (44, 61, 126)), (CLOSED, limit(2.5), (98, 135, 289))],
+)  # fmt: skip
+def test_the_band_of_that_fan(load, control, shapes):
+    for shape, expected in zip((0.5, 0.75, 1.0), shapes, strict=True):
+        course, _ = started((M650, S650, load, control, 152.0), shape, t_max_s=400.0)
+        assert course.start_s == pytest.approx(
+            expected, rel=0.005, abs=0.51 if isinstance(expected, int) else 0.06
+        )
+
+
+def test_current_through_a_ramp_of_that_fan():
+    # Source: as KNOWN. A voltage ramp makes the motor draw several times its current all the while.
+    course, _ = started(CASES["C7"])
+    seconds, amperes = course.time[:, 0], course.current[:, 0]
+    for moment, expected in ((0, 1.84), (10, 3.13), (15, 3.60), (20, 3.95), (25, 4.21), (30, 4.38),
+                             (35, 4.05), (39, 3.67)):  # fmt: skip
+        assert np.interp(moment, seconds, amperes) == pytest.approx(expected, rel=0.02)
+    assert seconds[4] == pytest.approx(3.1, abs=0.05), "breakaway"
+    assert np.interp(30, seconds, course.speed[:, 0]) == pytest.approx(0.60, abs=0.005)
+
+
+@pytest.fixture(scope="module")
+def random_starts():
+    case = drawn(320, seed=11)
+    return case, march(**case)
+
+
+def agree(case, course):
+    """Verdicts of those fitted; verdicts, times, squares and speeds agree with scipy's."""
+    fitted = np.flatnonzero(case["machine"].ok)
+    reference = np.array([integrated(case, i) for i in fitted])
+    assert (course.status[fitted] == reference[:, 0]).all(), "verdicts"
+    up = reference[:, 0] == STARTS
+    seconds = np.abs(course.start_s[fitted] / reference[:, 1] - 1)[up]
+    assert seconds.max() < 0.005
+    assert np.median(seconds) < 5e-4
+    squares = course.motor_di2[:, fitted].sum(axis=0) / reference[:, 2] - 1
+    assert np.abs(squares).max() < 0.005
+    assert course.reached[fitted] == pytest.approx(reference[:, 3], abs=0.004)
+    return reference[:, 0]
+
+
+def test_random_starts_agree_with_an_integrator_in_time(random_starts):
+    # Source: scipy, DOP853 with rtol 1e-9, on a circuit and laws written out separately.
+    verdicts = agree(*random_starts)
+    assert len(verdicts) >= 300
+    assert np.sum(verdicts == STARTS) > 200
+    assert np.sum(verdicts == DOES_NOT_TURN) > 20
+
+
+def test_starts_at_the_edge_of_a_stall_agree_with_an_integrator_in_time():
+    # Source: as above. Limits from 6 % under to 10 % over the lowest at which there is no stall.
+    case = drawn(200, seed=5)
+    about = {n: case[n] for n in ("machine", "load", "supply", "stop_slip")}
+    with np.errstate(all="ignore"):
+        share = np.random.default_rng(5).uniform(0.94, 1.10, 200)
+        case["control"] = limit(lowest_limit_xfla(**about) * share)
+    verdicts = agree(case, march(**case))
+    assert np.sum(verdicts == STALLS) > 10
+    assert np.sum(verdicts == STARTS) > 10
+
+
+def test_all_starts_at_once_equal_one_by_one(random_starts):
+    case, together = random_starts
+    for i in range(0, 320, 8):
+        one = {n: v[[i]] if isinstance(v, np.ndarray) else v.take([i]) for n, v in case.items()}
+        alone = march(**one)
+        for name in ("time", "current", "di2", "v_bus", "status", "start_s", "stall_speed"):
+            expected = getattr(together, name)[..., [i]]
+            assert getattr(alone, name) == pytest.approx(expected, rel=1e-9, nan_ok=True)
+
+
+def test_rows_keep_to_the_order_of_time_and_to_the_limit(random_starts):
+    case, course = random_starts
+    ok = case["machine"].ok
+    assert (np.diff(course.time[:, ok], axis=0) >= 0).all()
+    assert (np.diff(course.speed[:, ok], axis=0) >= -1e-12).all()
+    assert (course.di2[:, ok] >= 0).all()
+    limited = ok & np.isin(case["control"].method, (SOFT, TORQUE))
+    assert (course.current <= case["control"].limit_xfla)[:, limited].all()
+    assert ((course.v_bus > 0) & (course.v_bus <= 1 + 1e-9))[:, ok].all()
+
+
+def test_work_becomes_motion(random_starts):
+    # Source: conservation of energy; the kinetic one is ∫(T − T_load)·dω over speed.
+    case, course = random_starts
+    gained = np.diff(course.speed**2, axis=0) / 2 * case["inertia_pu"]
+    net, speed = course.torque - course.load, course.speed
+    work = (net[1:] * speed[1:] + net[:-1] * speed[:-1]) / 2 * np.diff(course.time, axis=0)
+    up = (course.status == STARTS) & (case["control"].method == 0)
+    assert work.sum(axis=0)[up] == pytest.approx(gained.sum(axis=0)[up], rel=0.03)
+    assert (course.energy > gained.sum(axis=0))[case["machine"].ok].all()
+
+
+def test_standstill_torque_goes_with_the_square_of_tap_and_of_current():
+    # Source: textbook: a third in star, 42.25 % at 65 %, 64 % at 80 %; T = (I/I_DOL)²·T_DOL.
+    stiff = S650 | dict(upstream_fault_mva=np.inf, transformer_kva=np.inf, cable_r_ohm_per_km=0,
+                        cable_x_ohm_per_km=0, bus_voltage_v=460)  # fmt: skip
+    direct, _ = started((M650, stiff, OPEN, DOL, 152.0))
+    assert direct.current[0] == pytest.approx(6.2)
+    for ratio in (1 / np.sqrt(3), 0.65, 0.80):
+        course, _ = started((M650, stiff, OPEN, tap(ratio, 30.0), 152.0))
+        assert course.torque[0] / direct.torque[0] == pytest.approx(ratio**2)
+        assert course.current[0] / direct.current[0] == pytest.approx(ratio**2)
+        assert course.motor_current[0] / direct.current[0] == pytest.approx(ratio)
+    course, _ = started((M650, stiff, OPEN, limit(3.1), 152.0))
+    assert course.torque[0] / direct.torque[0] == pytest.approx((3.1 / 6.2) ** 2)
+
+
+def test_the_voltage_behind_a_starter_solves_its_loop():
+    # Source: bisection of the loop itself: one current, active power in equal to active power out.
+    case = parts(CASES["C14"]) | {"stop_slip": array(0.02)}
+    moment = Moment(case, 0)
+    for speed in (0.0, 0.5, 0.9, 0.97):
+        y, _ = moment.circuit(speed)
+        for ratio in (0.3, 0.6, 0.9, 1.0):
+            assert moment.ratio_volts(y, ratio) == pytest.approx(moment.behind(y, ratio), rel=1e-9)
+    along = path(**{n: case[n] for n in ("machine", "load", "supply")}, speed=np.array([[0.5]]))
+    y, _ = moment.circuit(0.5)
+    assert along.full[0] == pytest.approx(moment.behind(y, 1.0))
+
+
+def test_what_is_unknown_leaves_the_start_unknown():
+    given = parts((M650, S650, (np.nan, 0.12, 0, 0.87), DOL, 152.0))
+    course = march(**given, stop_slip=2 * given["machine"].s_fl)
+    assert course.status == UNKNOWN
+    assert np.isnan(course.current).all()
+    assert np.isnan(course.start_s)
+    dark, _ = started((M650 | dict(fla_a=np.nan), S650, OPEN, RAMP_AND_LIMIT, 152.0))
+    assert dark.status == UNKNOWN
+
+
+def test_unknown_neighbours_change_nothing():
+    machine = machine_of(M650)
+    load, supply = load_of(OPEN), supply_of(S650, machine)
+    two = np.array([0, 0])
+    given = dict(machine=machine.take(two), load=load.take(two), supply=supply.take(two),
+                 control=RAMP.take(two), inertia_pu=array(np.nan, 9.48032),
+                 stop_slip=2 * machine.s_fl.take(two))  # fmt: skip
+    course = march(**given)
+    assert list(course.status) == [UNKNOWN, STARTS]
+    assert course.start_s[1] == pytest.approx(40.467, rel=0.005)
+
+
+def drive(**settings):
+    return Control.of(method=DRIVE, **settings)
+
+
+def test_a_drive_follows_its_ramp_within_its_torque():
+    course, _ = started((M650, S650, OPEN, drive(ramp_s=40.0, torque_to=1.5), 152.0))
+    assert course.status == STARTS
+    assert course.start_s == pytest.approx(40.0)
+    assert course.current.max() < 1.3
+
+
+def test_a_drive_at_its_torque_limit_takes_longer():
+    # Source: mechanics: at constant spare torque t = J·Δω/(T − T_load).
+    constant = (0.5, 0.5, 0, 0)
+    course, machine = started((M650, S650, constant, drive(ramp_s=1.0, torque_to=1.1), 152.0))
+    inertia = parts(CASES["C5"])["inertia_pu"]
+    expected = inertia * (1 - 2 * machine.s_fl) / (0.6 * machine.t_fl)
+    assert course.start_s == pytest.approx(expected)
+    held, _ = started((M650, S650, constant, drive(ramp_s=1.0, limit_xfla=1.1), 152.0))
+    assert held.motor_current.max() == pytest.approx(1.1)
+    assert held.start_s > 1.0
+
+
+@pytest.mark.parametrize(("torque_to", "status"), [(0.8, STALLS), (0.1, DOES_NOT_TURN)])
+def test_a_drive_with_too_little_torque(torque_to, status):
+    course, machine = started((M650, S650, OPEN, drive(ramp_s=20.0, torque_to=torque_to), 152.0))
+    assert course.status == status
+    if status == STALLS:
+        load = machine.t_fl * (0.03 + 0.87 * (course.stall_speed / (1 - machine.s_fl)) ** 2)
+        assert load == pytest.approx(0.8 * machine.t_fl, rel=0.03)
