@@ -12,17 +12,23 @@ Part = Callable[..., np.ndarray]
 
 
 def bundle(
-    *, asks: tuple[str, ...], gives: tuple[str, ...], rests_on: Mapping[str, tuple[Part, ...]]
+    *,
+    asks: tuple[str, ...],
+    gives: tuple[str, ...],
+    rests_on: Mapping[str, tuple[Part, ...]],
+    mixed: bool = False,
 ) -> Callable[[Callable], Callable]:
     """Mark a calculation that takes the columns and tables `asks` and returns a mapping of `gives`.
 
     `rests_on` has, for each result, the parts that must all be known: small calculations that give
     a number where theirs are, NaN where not. So the fields missing behind a costly result are
-    found without working it out.
+    found without working it out. Where the results are `mixed` each comes of all that is asked,
+    and the parts only tell what is worth reading.
     """
 
     def mark(function: Callable) -> Callable:
-        function.asks, function.gives, function.rests_on = asks, gives, rests_on
+        function.asks, function.gives = asks, gives
+        function.rests_on, function.mixed = rests_on, mixed
         return function
 
     return mark

@@ -306,6 +306,7 @@ FILLED = ("fla_a", "efficiency_pct", "power_factor", "locked_rotor_ratio",
     # Read on the nameplate, each makes the standard's value needless.
     rests_on={f"standard_{name}": (each(name),) for name in FILLED}
     | {"study_certainty": (each(*ESSENTIAL, *FILLED),)},
+    mixed=True,
 )  # fmt: skip
 def by_standard(**values: object) -> dict[str, np.ndarray]:
     """What worked-out values and the standards put in the blanks of a nameplate, and how sure."""

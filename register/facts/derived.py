@@ -83,7 +83,9 @@ def entered_behind(name: str) -> frozenset[str]:
     if columns.column(name).origin != "derived":
         return frozenset({name})
     calculation = next(c for c in ALL if name in results(c))
-    asked = [p for p in parameters(calculation) if not p.endswith("_table")]
+    alone = not hasattr(calculation, "rests_on") or calculation.mixed
+    parts = (calculation,) if alone else calculation.rests_on[name]
+    asked = [p for part in parts for p in parameters(part) if not p.endswith("_table")]
     return frozenset().union(*(entered_behind(p) for p in asked))
 
 
