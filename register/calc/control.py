@@ -132,52 +132,50 @@ class Ramp:
     """The voltage of a ramp, squared, at each of the speeds and at any moment until its end."""
 
     def __init__(self, *, path: Path, control: Control, final: np.ndarray, t_fl: np.ndarray):
+        # A ramp of voltage sets its ratio of the open voltage, one of torque the torque itself.
+        self._by_torque = bool((control.method == TORQUE).all())
+        if self._by_torque:
+            self._first, last = control.torque_from * t_fl, control.torque_to * t_fl
+        else:
+            self._first, last = np.maximum(control.initial, FAINTEST) * path.v_oc, path.v_oc
         self.seconds = control.ramp_s
-        self._by_torque = control.method == TORQUE
-        self._first = np.where(self._by_torque, control.torque_from * t_fl, control.initial)
-        self._last = np.where(self._by_torque, control.torque_to * t_fl, 1.0)
-        self._most = final * final
-        self._pull = path.pull
-        self._square = path.v_oc**2
+        self._rate = (last - self._first) / self.seconds
+        self._most, self._pull = final * final, path.pull
         # Bus to motor at a ratio r of voltages and equal active power: 1/r² − cos²φ is what the
         # device adds in quadrature.
-        self._cosine_sq = path.cosine**2
-        self._along = (path.cosine + path.z_s.real * path.drawn) ** 2
-        self._across = path.z_s.imag * path.drawn
+        v_sq = path.v_oc**2
+        self._cosine_sq = path.cosine**2 / v_sq
+        self._along = (path.cosine + path.z_s.real * path.drawn) ** 2 / v_sq
+        self._across = path.z_s.imag * path.drawn / path.v_oc
 
     def at(self, row: int, columns: np.ndarray | slice) -> Callable[[np.ndarray], np.ndarray]:
         """Voltage before the cable, squared, of those motors at that speed, as of a moment."""
-        first, rise = self._first[columns], (self._last - self._first)[columns]
-        seconds, square, most = (
-            self.seconds[columns],
-            self._square[columns],
-            self._most[row, columns],
-        )
-        by_torque, pull = self._by_torque[columns], self._pull[row, columns]
-        along, across = self._along[row, columns], self._across[row, columns]
-        cosine_sq, any_torque = self._cosine_sq[row, columns], by_torque.any()
+        first, rate, most = self._first[columns], self._rate[columns], self._most[row][columns]
+        if self._by_torque:
+            pull = self._pull[row][columns]
+            return lambda time: np.minimum((first + rate * time) / pull, most)
+        along, across = self._along[row][columns], self._across[row][columns]
+        cosine_sq = self._cosine_sq[row][columns]
 
         def squared(time: np.ndarray) -> np.ndarray:
-            set_ = first + rise * np.minimum(time / seconds, 1.0)
-            opened = 1.0 / np.square(np.clip(set_, FAINTEST, 1.0)) - cosine_sq
-            volts = square / (along + np.square(np.sqrt(opened) + across))
-            if any_torque:
-                volts = np.where(by_torque, set_ / pull, volts)
-            return np.minimum(volts, most)
+            set_ = first + rate * time
+            opened = np.sqrt(1.0 / (set_ * set_) - cosine_sq) + across
+            return np.minimum(1.0 / (along + opened * opened), most)
 
         return squared
 
-    def reaches(self, row: int, columns: np.ndarray | slice, squared: np.ndarray) -> np.ndarray:
-        """Moment at which the ramp gives that voltage, squared, at that speed; its end at most."""
-        first, rise = self._first[columns], (self._last - self._first)[columns]
-        across = self._square[columns] / squared - self._along[row, columns]
-        across = np.sqrt(np.maximum(across, 0.0)) - self._across[row, columns]
-        opened = np.square(np.maximum(across, 0.0)) + self._cosine_sq[row, columns]
-        by_torque = self._by_torque[columns]
-        set_ = np.where(by_torque, squared * self._pull[row, columns], 1.0 / np.sqrt(opened))
-        share = np.where(rise > 0.0, (set_ - first) / rise, set_ > first)
-        return self.seconds[columns] * np.clip(share, 0.0, 1.0)
+    def reaches(self, rows: int | slice, squared: np.ndarray) -> np.ndarray:
+        """Moment at which the ramp gives that voltage, squared, at those speeds; its end at most."""
+        if self._by_torque:
+            set_ = squared * self._pull[rows]
+        else:
+            across = np.sqrt(np.maximum(1.0 / squared - self._along[rows], 0.0))
+            opened = np.maximum(across - self._across[rows], 0.0)
+            set_ = 1.0 / np.sqrt(opened * opened + self._cosine_sq[rows])
+        missing = set_ - self._first
+        time = np.where(self._rate > 0.0, missing / self._rate, np.inf * np.sign(missing))
+        return np.fmin(np.fmax(time, 0.0), self.seconds)
 
-    def capped(self, row: int, columns: np.ndarray | slice) -> np.ndarray:
-        """Moment from which the ramp is above what the limit, or the supply, gives."""
-        return self.reaches(row, columns, self._most[row, columns])
+    def capped(self) -> np.ndarray:
+        """Moments from which the ramp is above what the limit, or the supply, gives."""
+        return self.reaches(slice(None), self._most)

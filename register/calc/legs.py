@@ -95,25 +95,27 @@ def ramp_leg(
 ) -> Leg:
     """While the ramp opens: first standing, then from cell to cell."""
     ramp = Ramp(path=path, control=control, final=final, t_fl=t_fl)
-    everyone = slice(None)
-    standing = ramp.at(0, everyone)
-    breakaway = ramp.reaches(0, everyone, path.load[0] / path.pull[0])
-    flat = np.minimum(ramp.capped(0, everyone), breakaway)
-    wait = np.linspace(0.0, 1.0, WAIT)[:, None] * flat
-    time = np.full(path.speed.shape, np.inf)
-    squared = final * final
-    time[0], squared[0] = breakaway, standing(breakaway)
-    cell, share = _climb(ramp, path, inertia_pu, time, squared)
-    handed = cell < len(time) - 1
-    column, after = np.arange(len(cell)), np.minimum(cell + 1, len(time) - 1)
+    standing = ramp.at(0, slice(None))
+    breakaway = ramp.reaches(0, path.load[0] / path.pull[0])
+    capped = ramp.capped()
+    quiet = np.maximum.accumulate(capped[::-1])[::-1]
+    wait = np.linspace(0.0, 1.0, WAIT)[:, None] * np.minimum(capped[0], breakaway)
+    time, net = np.full(final.shape, np.inf), np.full(final.shape, np.inf)
+    time[0] = breakaway
+    net[0] = standing(breakaway) * path.pull[0] - path.load[0]
+    scale = inertia_pu * np.diff(path.speed, axis=0)
+    cell, share = _climb(ramp, path, scale, capped, quiet, time, net)
+    handed = cell < len(scale)
+    column, after = np.arange(len(cell)), np.minimum(cell + 1, len(scale))
     corner = final[cell, column] + share * (final[after, column] - final[cell, column])
-    volts = np.sqrt(squared)
+    volts = np.minimum(np.sqrt((net + path.load) / path.pull), final)
+    ends = np.maximum(quiet[cell, column], time[cell, column])
     return Leg(
         time=time,
         volts=volts,
         cell=cell,
         share=share,
-        ends=np.where(handed, control.ramp_s, time[-1]),
+        ends=np.where(handed, ends, time[-1]),
         handed=handed,
         corner_volts=np.where(handed, corner, volts[-1]),
         corner_mean=np.full(len(cell), 0.5),
@@ -124,32 +126,39 @@ def ramp_leg(
 
 
 def _climb(
-    ramp: Ramp, path: Path, inertia_pu: np.ndarray, time: np.ndarray, squared: np.ndarray
+    ramp: Ramp,
+    path: Path,
+    scale: np.ndarray,
+    capped: np.ndarray,
+    quiet: np.ndarray,
+    time: np.ndarray,
+    net: np.ndarray,
 ) -> tuple[np.ndarray, np.ndarray]:
-    """Fill in time and voltage, squared, at each speed; give cell and share where the ramp ends."""
+    """Fill in time and net torque at each speed; give cell and share where the ramp has no more.
+
+    `quiet` are the moments from which it gives no more at a speed nor at any above.
+    """
     size = time.shape[1]
-    cell, share = np.full(size, len(time) - 1), np.zeros(size)
-    scale = inertia_pu * np.diff(path.speed, axis=0)
-    going = np.arange(size)
+    cell, share = np.full(size, len(scale)), np.zeros(size)
+    members, going = np.arange(size), slice(None)
     for j in range(len(scale)):
-        volts, entered = ramp.at(j + 1, going), time[j, going]
-        taken, part = _ramp_cell(
-            first=squared[j, going] * path.pull[j, going] - path.load[j, going],
-            torque=lambda t, v=volts, g=going, j=j: (
-                v(t) * path.pull[j + 1, g] - path.load[j + 1, g]
-            ),
-            scale=scale[j, going],
+        volts, entered = ramp.at(j + 1, going), time[j][going]
+        pull, load = path.pull[j + 1][going], path.load[j + 1][going]
+        taken, part, net[j + 1][going] = _ramp_cell(
+            first=net[j][going],
+            torque=lambda t, v=volts, p=pull, l=load: v(t) * p - l,
+            scale=scale[j][going],
             entered=entered,
-            capped=ramp.capped(j + 1, going),
-            ends=ramp.seconds[going],
+            capped=capped[j + 1][going],
+            ends=quiet[j][going],
         )
+        time[j + 1][going] = entered + taken
         over = part < 1.0
-        cell[going[over]], share[going[over]] = j, part[over]
-        time[j + 1, going] = entered + taken
-        squared[j + 1, going] = np.where(over, squared[j + 1, going], volts(entered + taken))
-        going = going[~over]
-        if not going.size:
-            break
+        if over.any():
+            cell[members[over]], share[members[over]] = j, part[over]
+            members = going = members[~over]
+            if not members.size:
+                break
     return cell, share
 
 
@@ -161,8 +170,8 @@ def _ramp_cell(
     entered: np.ndarray,
     capped: np.ndarray,
     ends: np.ndarray,
-) -> tuple[np.ndarray, np.ndarray]:
-    """Time through a cell while a ramp opens, and the share of it passed before the ramp ends.
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Time through a cell while a ramp opens, share passed before it ends, torque at the far end.
 
     Parameters
     ----------
@@ -170,22 +179,28 @@ def _ramp_cell(
     torque : net torque at its far end, by the clock [pu]
     scale : inertia times difference of speeds [s]
     entered, capped, ends : moments at which it is entered, at which the voltage at its far end
-        grows no more, and of the ramp's end [s]
+        grows no more, and from which it grows nowhere [s]
     """
     last = torque(entered)
-    most = np.maximum(np.minimum(capped, ends) - entered, 0.0)
-    taken, part = growing(
-        first=first, last=last, later=lambda after: torque(entered + after), scale=scale, most=most
+    taken, part, top = growing(
+        first=first,
+        last=last,
+        later=lambda after: torque(entered + after),
+        scale=scale,
+        most=np.maximum(capped - entered, 0.0),
     )
+    (short,) = np.nonzero(part < 1.0)
+    if not short.size:
+        return taken, part, top
     # What is left once the voltage has reached its limit: the torque there depends on speed alone.
-    top = torque(entered + most)
-    here = first + (top - last) + part * (last - first)
-    left = {"first": here, "last": top, "scale": scale * (1.0 - part)}
+    way, end = part[short], top[short]
+    here = first[short] + (end - last[short]) + way * (last - first)[short]
+    left = {"first": here, "last": end, "scale": scale[short] * (1.0 - way)}
     rest, _ = steady(**left)
-    spare = np.maximum(ends - entered - taken, 0.0)
+    spare = np.maximum((ends - entered - taken)[short], 0.0)
     passed_then, _ = passed(**left, time=spare)
-    over = (part < 1.0) & (rest > spare)
-    share = np.where(over, part + (1.0 - part) * passed_then, 1.0)
     # Rounding must not turn a hand-over into a cell passed.
-    share = np.where(over, np.minimum(share, 1.0 - 1e-12), share)
-    return taken + np.where(part < 1.0, rest, 0.0), share
+    share = np.minimum(way + (1.0 - way) * passed_then, 1.0 - 1e-12)
+    part[short] = np.where(rest > spare, share, 1.0)
+    taken[short] += rest
+    return taken, part, top

@@ -126,7 +126,8 @@ def _kinds(control: Control, known: np.ndarray) -> Iterator[tuple[str, np.ndarra
     kinds = {
         "drive": control.method == DRIVE,
         "tap": (control.method == TAP) & (control.transition_s > 0.0),
-        "ramp": np.isin(control.method, (SOFT, TORQUE)) & (control.ramp_s > 0.0),
+        "soft": (control.method == SOFT) & (control.ramp_s > 0.0),
+        "torque": (control.method == TORQUE) & (control.ramp_s > 0.0),
     }
     kinds["none"] = ~np.any(list(kinds.values()), axis=0)
     for kind, chosen in kinds.items():
@@ -216,7 +217,7 @@ def _leg(kind: str, case: Case, along: Path, final: np.ndarray) -> Leg:
     """What happens before the hand-over."""
     if kind == "tap":
         return tap_leg(path=along, control=case.control, inertia_pu=case.inertia_pu)
-    if kind == "ramp":
+    if kind in ("soft", "torque"):
         return ramp_leg(
             path=along,
             control=case.control,

@@ -65,19 +65,44 @@ def test_a_cell_ends_where_the_torque_does():
 
 def test_torque_that_grows_from_nothing_goes_with_the_square_of_time():
     # Source: dξ/dt = t has ξ = t²/2; a mean torque would give t² /2 too, but no start at 0/0.
-    seconds, share = growing(first=array(0), last=array(0), later=lambda t: t, scale=array(1),
-                             most=array(10))  # fmt: skip
+    cell = dict(first=array(0), last=array(0), later=lambda t: t, scale=array(1))
+    seconds, share, net = growing(**cell, most=array(10))
     assert seconds == pytest.approx(np.sqrt(2), rel=1e-6)
     assert share == 1
-    seconds, share = growing(first=array(0), last=array(0), later=lambda t: t, scale=array(1),
-                             most=array(1))  # fmt: skip
-    assert (seconds, share) == (1, pytest.approx(0.5))
+    assert net == pytest.approx(np.sqrt(2), rel=1e-6)
+    seconds, share, net = growing(**cell, most=array(1))
+    assert (seconds, share, net) == (1, pytest.approx(0.5), 1)
+
+
+@pytest.mark.parametrize("first", [0.0, 1e-6, 0.01, 1.0])
+@pytest.mark.parametrize("last", [-50.0, -1.0, 0.0, 1e-3, 5.0, 80.0])
+@pytest.mark.parametrize("growth", [1e-3, 0.1, 10.0])
+def test_a_cell_of_growing_torque_solves_its_equation(first, last, growth):
+    # Source: the solution of dξ/dt = first + growth·t + (last − first)·ξ, by scipy's quadrature of
+    # its convolution; from far under to far over what a motor meets.
+    from scipy.integrate import quad
+
+    def later(time):
+        return last + growth * time
+
+    seconds, share, net = growing(first=array(first), last=array(last), later=later,
+                                  scale=array(1), most=array(1e6))  # fmt: skip
+    slope = last - first
+    end = float(seconds[0])
+    moments = [end - 40 / abs(slope), end - 4 / abs(slope), end - 0.4 / abs(slope)] if slope else []
+    passed_by, _ = quad(
+        lambda t: (first + growth * t) * np.exp(slope * (end - t)), 0, end, limit=200,
+        points=[m for m in moments if m > 0],
+    )  # fmt: skip
+    assert passed_by == pytest.approx(1, rel=1e-5)
+    assert share == 1
+    assert net == pytest.approx(later(end))
 
 
 def test_the_functions_phi_join_their_series():
-    z = array(-1e-4 * 1.0001, -1e-4 * 0.9999, 0, 1e-4 * 0.9999, 1e-4 * 1.0001)
-    assert phi_1(z) == pytest.approx(1 + z / 2 + z**2 / 6, rel=1e-11)
-    assert phi_2(z) == pytest.approx(1 / 2 + z / 6, rel=1e-8)
+    z = array(-1e-4, -1e-6, -1e-8, 0, 1e-8, 1e-6, 1e-4)
+    assert phi_1(z) == pytest.approx(1 + z / 2 + z**2 / 6, rel=1e-7)
+    assert phi_2(z) == pytest.approx(1 / 2 + z / 6 + z**2 / 24, rel=1e-7)
 
 
 # Source: scipy 1.x, DOP853 with rtol 1e-10, of the same circuits in time: seconds, highest ×FLA,
