@@ -96,7 +96,8 @@ def bus_volts(at: Path, volts: np.ndarray, z_s: np.ndarray, v_oc: np.ndarray) ->
     """
     current, along = volts * at.drawn, volts * at.cosine
     square = np.maximum(v_oc**2 - (along + z_s.real * current) ** 2, 0.0)
-    return np.hypot(along, np.sqrt(square) - z_s.imag * current)
+    across = np.sqrt(square) - z_s.imag * current
+    return np.sqrt(along * along + across * across)
 
 
 def path(*, machine: Machine, load: Load, supply: Supply, speed: np.ndarray) -> Path:
@@ -133,8 +134,8 @@ class Ramp:
 
     def __init__(self, *, path: Path, control: Control, final: np.ndarray, t_fl: np.ndarray):
         # A ramp of voltage sets its ratio of the open voltage, one of torque the torque itself.
-        self._by_torque = bool((control.method == TORQUE).all())
-        if self._by_torque:
+        self.by_torque = bool((control.method == TORQUE).all())
+        if self.by_torque:
             self._first, last = control.torque_from * t_fl, control.torque_to * t_fl
         else:
             self._first, last = np.maximum(control.initial, FAINTEST) * path.v_oc, path.v_oc
@@ -151,7 +152,7 @@ class Ramp:
     def at(self, row: int, columns: np.ndarray | slice) -> Callable[[np.ndarray], np.ndarray]:
         """Voltage before the cable, squared, of those motors at that speed, as of a moment."""
         first, rate, most = self._first[columns], self._rate[columns], self._most[row][columns]
-        if self._by_torque:
+        if self.by_torque:
             pull = self._pull[row][columns]
             return lambda time: np.minimum((first + rate * time) / pull, most)
         along, across = self._along[row][columns], self._across[row][columns]
@@ -166,7 +167,7 @@ class Ramp:
 
     def reaches(self, rows: int | slice, squared: np.ndarray) -> np.ndarray:
         """Moment at which the ramp gives that voltage, squared, at those speeds; its end at most."""
-        if self._by_torque:
+        if self.by_torque:
             set_ = squared * self._pull[rows]
         else:
             across = np.sqrt(np.maximum(1.0 / squared - self._along[rows], 0.0))

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from register.calc.cells import growing, passed, steady
-from register.calc.control import TORQUE, Control, Path, Ramp
+from register.calc.control import Control, Path, Ramp
 
 WAIT = 4  # rows that a motor may spend standing while its ramp opens
 
@@ -20,7 +20,7 @@ class Leg:
     The hand-over lies in cell `cell` after a `share` of it, at time `ends`; where the motor is at
     full speed before, `handed` is False. `wait_time` and `wait_volts` are of the motor standing,
     `corner_volts` just before the hand-over. `corner_mean` is the mean over time of the share of
-    the way to it from the speed before. `by_torque` says which ramps are of torque, None that the
+    the way to it from the speed before. `by_torque` says whether a ramp is of torque, None that the
     voltage depends on speed alone.
     """
 
@@ -34,7 +34,7 @@ class Leg:
     wait_volts: np.ndarray
     corner_volts: np.ndarray
     corner_mean: np.ndarray
-    by_torque: np.ndarray | None = None
+    by_torque: bool | None = None
 
 
 def none_leg(*, final: np.ndarray) -> Leg:
@@ -119,7 +119,7 @@ def ramp_leg(
         handed=handed,
         corner_volts=np.where(handed, corner, volts[-1]),
         corner_mean=np.full(len(cell), 0.5),
-        by_torque=control.method == TORQUE,
+        by_torque=ramp.by_torque,
         wait_time=wait,
         wait_volts=np.sqrt([standing(moment) for moment in wait]),
     )
