@@ -166,7 +166,7 @@ class Ramp:
         return squared
 
     def reaches(self, rows: int | slice, squared: np.ndarray) -> np.ndarray:
-        """Moment at which the ramp gives that voltage, squared, at those speeds; its end at most."""
+        """Moment at which it gives that voltage, squared, at those speeds; its end at most."""
         if self.by_torque:
             set_ = squared * self._pull[rows]
         else:

@@ -146,7 +146,7 @@ def _climb(
         pull, load = path.pull[j + 1][going], path.load[j + 1][going]
         taken, part, net[j + 1][going] = _ramp_cell(
             first=net[j][going],
-            torque=lambda t, v=volts, p=pull, l=load: v(t) * p - l,
+            torque=lambda t, v=volts, p=pull, f=load: v(t) * p - f,
             scale=scale[j][going],
             entered=entered,
             capped=capped[j + 1][going],
