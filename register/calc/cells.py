@@ -6,12 +6,12 @@ speeds, so that torque over scale is the share of the cell passed in a second.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from typing import Protocol
 
 import numpy as np
 
 ROOT_STEPS = 30
-CLOSE = 1e-5  # share of a cell by which the last step may move: what is left is its square
+CLOSE = 3e-4  # share of a cell by which the last step moves at most: what is left is its square
 MOMENT = 1e-3  # after which growth is looked at [s]
 LEAST_SCALE = 1e-12  # where two speeds are one [s]
 SMALL = 1e-6  # below this z is moved: a smaller one loses digits to cancellation
@@ -83,57 +83,58 @@ def passed(
     return np.clip(drive * phi_1(z), 0.0, 1.0), np.clip(drive * phi_2(z), 0.0, 1.0)
 
 
+class Growing(Protocol):
+    """Torque by the clock of many cells, a tuple of arrays."""
+
+    def at(self, time: np.ndarray | float) -> np.ndarray:
+        """So long after the beginning."""
+
+
 def growing(
-    *,
-    first: np.ndarray,
-    last: np.ndarray,
-    later: Callable[[np.ndarray], np.ndarray],
-    scale: np.ndarray,
-    most: np.ndarray,
-) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    *, first: np.ndarray, later: Growing, scale: np.ndarray, most: np.ndarray
+) -> tuple[np.ndarray, np.ndarray]:
     """Time through a cell whose torque grows by the clock as well, but no longer than `most`.
 
     Parameters
     ----------
-    first, last : net torque at both ends, at the moment the cell is entered [pu]
-    later : net torque at the far end as a function of the time since then [pu]
+    first : net torque where the cell is entered, and when [pu]
+    later : net torque at the far end by the time since then [pu]
     scale : inertia times difference of speeds [s]
     most : time until the growth ends [s]
 
     Returns
     -------
-    time [s], the share of the cell passed by then, 1 unless time is `most`, and the torque at the
-    far end then [pu]
+    time [s], and the share of the cell passed by then, 1 unless time is `most`
 
     Notes
     -----
-    scale·dξ/dt = first + growth·t + (last − first)·ξ, so that after a time t the share is
-    t·(first·φ₁(z) + (later(t) − last)·φ₂(z))/scale with z = (last − first)·t/scale. A mean torque
-    instead of this fails where torque begins at nothing, at breakaway. Newton's steps are safe:
-    the share bends one way only, and its slope, the torque over scale, is never negative.
+    scale·dξ/dt = first + growth·t + (last − first)·ξ with last = later(0), so that after a time t
+    the share is t·(first·φ₁(z) + (later(t) − last)·φ₂(z))/scale with z = (last − first)·t/scale. A
+    mean torque instead of this fails where torque begins at nothing, at breakaway. Newton's steps
+    are safe: the share bends one way only, and its slope, torque over scale, is never negative.
+    Each cell stops by itself, so that its neighbours change nothing.
     """
-    rise = last - first
     scale = np.maximum(scale, LEAST_SCALE)
-    slope = rise / scale
-    time = _guess(first, last, (later(MOMENT) - last) / MOMENT, scale, most)
+    last = later.at(0.0)
+    time = _guess(first, last, (later.at(MOMENT) - last) / MOMENT, scale, most)
+    taken, share, until = time.copy(), np.zeros_like(time), most
+    going: np.ndarray | slice = slice(None)
     for _ in range(ROOT_STEPS):
-        z = np.minimum(slope * time, MOST_GROWTH)
-        net = later(time)
-        grown = np.maximum(net - last, 0.0)
-        # φ₁ = 1 + zφ₂ saves an exponential.
-        share = time * (first + (first * z + grown) * phi_2(z)) / scale
-        rate = (first + rise * share + grown) / scale
-        missing = 1.0 - share
-        far = np.flatnonzero(share > 2.0)
-        if far.size:
-            # There the share grows exponentially, and its logarithm evenly.
-            missing[far] = -share[far] * np.log(share[far])
+        passed_by, rate = _progress(time, first, last, later.at(time), scale)
+        missing = 1.0 - passed_by
+        far = np.flatnonzero(passed_by > 2.0)
+        # There the share grows exponentially, and its logarithm evenly.
+        missing[far] = -passed_by[far] * np.log(passed_by[far])
         new = np.minimum(np.maximum(time + missing / rate, time / 4.0), most)
         moved = (new - time) * rate
-        time, share = new, share + moved
-        if not (np.abs(moved) > CLOSE).any():
+        taken[going], share[going] = new, passed_by + moved
+        (left,) = np.nonzero(np.abs(moved) > CLOSE)
+        if not left.size:
             break
-    return time, np.where(time < most, 1.0, np.minimum(share, 1.0)), later(time)
+        going = left if isinstance(going, slice) else going[left]
+        time, first, last, scale, most = (v[left] for v in (new, first, last, scale, most))
+        later = type(later)(*(part[left] for part in later))
+    return taken, np.where(taken < until, 1.0, np.minimum(share, 1.0))
 
 
 def _guess(
@@ -143,3 +144,14 @@ def _guess(
     bent = 2.0 * (growth * scale + (last - first) * first)
     evenly = 2.0 * scale / (first + np.sqrt(np.maximum(first * first + bent, 0.0)))
     return np.fmin(np.fmax(evenly, -last / growth), most)
+
+
+def _progress(
+    time: np.ndarray, first: np.ndarray, last: np.ndarray, net: np.ndarray, scale: np.ndarray
+) -> tuple[np.ndarray, np.ndarray]:
+    """Share of the cell passed, and how fast it is passed then [1/s]."""
+    rise, grown = last - first, np.maximum(net - last, 0.0)
+    z = np.minimum(rise * time / scale, MOST_GROWTH)
+    # φ₁ = 1 + zφ₂ saves an exponential.
+    share = time * (first + (first * z + grown) * phi_2(z)) / scale
+    return share, (first + rise * share + grown) / scale

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 
 from register.calc.cells import growing, passed, steady
-from register.calc.control import Control, Path, Ramp
+from register.calc.control import ByTorque, ByVoltage, Control, Path, Ramp
 
 WAIT = 4  # rows that a motor may spend standing while its ramp opens
 
@@ -95,14 +94,13 @@ def ramp_leg(
 ) -> Leg:
     """While the ramp opens: first standing, then from cell to cell."""
     ramp = Ramp(path=path, control=control, final=final, t_fl=t_fl)
-    standing = ramp.at(0, slice(None))
-    breakaway = ramp.reaches(0, path.load[0] / path.pull[0])
+    standing = ramp.since(0.0, 0)
+    breakaway = ramp.reaches(path.load[0], 0)
     capped = ramp.capped()
     quiet = np.maximum.accumulate(capped[::-1])[::-1]
     wait = np.linspace(0.0, 1.0, WAIT)[:, None] * np.minimum(capped[0], breakaway)
     time, net = np.full(final.shape, np.inf), np.full(final.shape, np.inf)
-    time[0] = breakaway
-    net[0] = standing(breakaway) * path.pull[0] - path.load[0]
+    time[0], net[0] = breakaway, standing.at(breakaway)
     scale = inertia_pu * np.diff(path.speed, axis=0)
     cell, share = _climb(ramp, path, scale, capped, quiet, time, net)
     handed = cell < len(scale)
@@ -121,7 +119,7 @@ def ramp_leg(
         corner_mean=np.full(len(cell), 0.5),
         by_torque=ramp.by_torque,
         wait_time=wait,
-        wait_volts=np.sqrt([standing(moment) for moment in wait]),
+        wait_volts=np.sqrt((standing.at(wait) + path.load[0]) / path.pull[0]),
     )
 
 
@@ -142,15 +140,13 @@ def _climb(
     cell, share = np.full(size, len(scale)), np.zeros(size)
     members, going = np.arange(size), slice(None)
     for j in range(len(scale)):
-        volts, entered = ramp.at(j + 1, going), time[j][going]
-        pull, load = path.pull[j + 1][going], path.load[j + 1][going]
+        entered = time[j][going]
         taken, part, net[j + 1][going] = _ramp_cell(
             first=net[j][going],
-            torque=lambda t, v=volts, p=pull, f=load: v(t) * p - f,
+            torque=ramp.since(entered, j + 1, going),
             scale=scale[j][going],
-            entered=entered,
-            capped=capped[j + 1][going],
-            ends=quiet[j][going],
+            most=np.maximum(capped[j + 1][going] - entered, 0.0),
+            ends=quiet[j][going] - entered,
         )
         time[j + 1][going] = entered + taken
         over = part < 1.0
@@ -165,10 +161,9 @@ def _climb(
 def _ramp_cell(
     *,
     first: np.ndarray,
-    torque: Callable[[np.ndarray], np.ndarray],
+    torque: ByVoltage | ByTorque,
     scale: np.ndarray,
-    entered: np.ndarray,
-    capped: np.ndarray,
+    most: np.ndarray,
     ends: np.ndarray,
 ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Time through a cell while a ramp opens, share passed before it ends, torque at the far end.
@@ -178,29 +173,21 @@ def _ramp_cell(
     first : net torque where the cell is entered, and when [pu]
     torque : net torque at its far end, by the clock [pu]
     scale : inertia times difference of speeds [s]
-    entered, capped, ends : moments at which it is entered, at which the voltage at its far end
-        grows no more, and from which it grows nowhere [s]
+    most, ends : time until the torque at its far end grows no more, and until it grows nowhere [s]
     """
-    last = torque(entered)
-    taken, part, top = growing(
-        first=first,
-        last=last,
-        later=lambda after: torque(entered + after),
-        scale=scale,
-        most=np.maximum(capped - entered, 0.0),
-    )
+    taken, part = growing(first=first, later=torque, scale=scale, most=most)
+    top = torque.at(taken)
     (short,) = np.nonzero(part < 1.0)
-    if not short.size:
-        return taken, part, top
-    # What is left once the voltage has reached its limit: the torque there depends on speed alone.
-    way, end = part[short], top[short]
-    here = first[short] + (end - last[short]) + way * (last - first)[short]
-    left = {"first": here, "last": end, "scale": scale[short] * (1.0 - way)}
-    rest, _ = steady(**left)
-    spare = np.maximum((ends - entered - taken)[short], 0.0)
-    passed_then, _ = passed(**left, time=spare)
-    # Rounding must not turn a hand-over into a cell passed.
-    share = np.minimum(way + (1.0 - way) * passed_then, 1.0 - 1e-12)
-    part[short] = np.where(rest > spare, share, 1.0)
-    taken[short] += rest
+    if short.size:
+        # What is left once the torque grows no more depends on speed alone.
+        way, end = part[short], top[short]
+        here = first[short] + (end - torque.at(0.0)[short]) + way * (torque.at(0.0) - first)[short]
+        left = {"first": here, "last": end, "scale": scale[short] * (1.0 - way)}
+        rest, _ = steady(**left)
+        spare = np.maximum((ends - taken)[short], 0.0)
+        passed_then, _ = passed(**left, time=spare)
+        # Rounding must not turn a hand-over into a cell passed.
+        share = np.minimum(way + (1.0 - way) * passed_then, 1.0 - 1e-12)
+        part[short] = np.where(rest > spare, share, 1.0)
+        taken[short] += rest
     return taken, part, top
