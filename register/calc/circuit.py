@@ -112,7 +112,7 @@ def plausible(plate: Plate, known: Known, found: Branches) -> np.ndarray:
     return ok
 
 
-def leakage(known: Known, shape: float) -> tuple[np.ndarray, np.ndarray]:
+def leakage(known: Known, shape: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Running leakage reactance at which the largest torque is that of the plate, and the miss."""
     slip = known.s_fl ** np.linspace(1.0, 0.0, SLIPS)[:, None]
     bend = np.maximum((slip - known.s_fl) / (1.0 - known.s_fl), 0.0) ** shape

@@ -65,7 +65,7 @@ class Machine:
         return Machine(**{n: None if v is None else v[index] for n, v in picked.items()})
 
 
-def fit(*, plate: Plate, shape: float = 0.75) -> Machine:
+def fit(*, plate: Plate, shape: np.ndarray | float = 0.75) -> Machine:
     """The circuit that meets each nameplate: full load, locked rotor and breakdown torque.
 
     Parameters
@@ -90,11 +90,12 @@ def fit(*, plate: Plate, shape: float = 0.75) -> Machine:
     Lindenmayer et al., An induction motor parameter estimation method, 2001, and deep-bar theory
     (both from memory).
     """
-    columns = np.broadcast_arrays(*(np.atleast_1d(getattr(plate, f.name)) for f in fields(Plate)))
+    given = (*(getattr(plate, f.name) for f in fields(Plate)), shape)
+    columns = np.broadcast_arrays(*(np.atleast_1d(column) for column in given))
     columns = [np.asarray(column, float) for column in columns]
     size = len(columns[0])
     blocks = [
-        _fit(Plate(*(column[first : first + BLOCK] for column in columns)), float(shape))
+        _fit(*(column[first : first + BLOCK] for column in columns))
         for first in range(0, max(size, 1), BLOCK)
     ]
     names = [f.name for f in fields(Machine) if f.name != "curves"]
@@ -145,15 +146,16 @@ def _bend(machine: Machine, slip: np.ndarray) -> np.ndarray:
     return np.maximum(way, 0.0) ** machine.q
 
 
-def _fit(plate: Plate, shape: float) -> Machine:
-    """One block of motors."""
+def _fit(*columns: np.ndarray) -> Machine:
+    """One block of motors: the plate's columns and the shape."""
+    plate, shape = Plate(*columns[:-1]), columns[-1]
     with np.errstate(all="ignore"):
         known = read(plate)
         x, missed = leakage(known, shape)
         found = branches(known, x)
         ok = plausible(plate, known, found) & (np.abs(missed) < 1e-6)
         return Machine(
-            g=known.g, s_fl=known.s_fl, t_fl=known.t_fl, q=np.full(x.shape, shape), ok=ok,
+            g=known.g, s_fl=known.s_fl, t_fl=known.t_fl, q=shape, ok=ok,
             **found._asdict(), **_base(plate),
         )  # fmt: skip
 

@@ -186,6 +186,14 @@ def test_no_limit_is_low_enough_for_a_load_beyond_the_motor():
     assert lowest_limit_xfla(**about, stop_slip=2 * given["machine"].s_fl) == np.inf
 
 
+def test_a_plate_that_no_motor_has_gives_no_limit():
+    # Three times the torque on half the current: locked rotor on less than full load.
+    plate = M650 | dict(locked_rotor_ratio=0.5, locked_rotor_torque_pct=300)
+    given = parts((plate, S650, OPEN, DOL, 152.0))
+    about = {n: given[n] for n in ("machine", "load", "supply")}
+    assert np.isnan(lowest_limit_xfla(**about, stop_slip=array(0.02)))
+
+
 @pytest.mark.parametrize(
     ("load", "control", "shapes"),
     # Source: as KNOWN, for shapes 0.5, 0.75 and 1, in s to three figures.
