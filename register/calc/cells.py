@@ -97,7 +97,7 @@ def growing(
 
     Parameters
     ----------
-    first : net torque where the cell is entered, and when [pu]
+    first : net torque where the cell is entered, and when; none drives backwards [pu]
     later : net torque at the far end by the time since then [pu]
     scale : inertia times difference of speeds [s]
     most : time until the growth ends [s]
@@ -114,7 +114,7 @@ def growing(
     are safe: the share bends one way only, and its slope, torque over scale, is never negative.
     Each cell stops by itself, so that its neighbours change nothing.
     """
-    scale = np.maximum(scale, LEAST_SCALE)
+    first, scale = np.maximum(first, 0.0), np.maximum(scale, LEAST_SCALE)
     last = later.at(0.0)
     time = _guess(first, last, (later.at(MOMENT) - last) / MOMENT, scale, most)
     taken, share, until = time.copy(), np.zeros_like(time), most
@@ -143,7 +143,7 @@ def _guess(
     """About how long a cell takes: as at even growth, or until the far end can be reached."""
     bent = 2.0 * (growth * scale + (last - first) * first)
     evenly = 2.0 * scale / (first + np.sqrt(np.maximum(first * first + bent, 0.0)))
-    return np.fmin(np.fmax(evenly, -last / growth), most)
+    return np.fmin(np.fmax(np.fmax(evenly, -last / growth), 0.0), most)
 
 
 def _progress(

@@ -204,6 +204,8 @@ class Ramp:
             set_ = 1.0 / np.sqrt(opened * opened + self._cosine_sq[rows])
         missing = set_ - self._first
         time = np.where(self._rate > 0.0, missing / self._rate, np.inf * np.sign(missing))
+        # What is more than the limit or the supply gives is never reached.
+        time = np.where(torque > self._most[rows], np.inf, time)
         return np.fmin(np.fmax(time, 0.0), self._seconds)
 
     def capped(self) -> np.ndarray:

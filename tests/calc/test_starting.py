@@ -162,6 +162,18 @@ def test_a_fan_held_to_one_and_a_half_times_full_load_does_not_turn():
     assert torque_margin_pct(march=course, machine=machine) < 0
 
 
+@pytest.mark.parametrize("ramp_s", [0.0, 5.0, 30.0])
+@pytest.mark.parametrize(("share", "turns"), [(0.97, False), (0.9998, False), (1.001, True)])
+def test_what_a_limit_holds_below_breakaway_stands_through_any_ramp(ramp_s, share, turns):
+    # Source: torque at standstill goes with the square of current: 90 % at 6.2 FLA is the 12 % that
+    # breakaway asks at 6.2·√(12/90) = 2.264 FLA. That the load asks less beyond is no help.
+    lowest = 6.2 * np.sqrt(0.12 / 0.90)
+    control = Control.of(method=SOFT, initial=0.2, ramp_s=ramp_s, limit_xfla=share * lowest)
+    course, _ = started((M650, S650, OPEN, control, 152.0))
+    assert (course.reached > 0.0) == turns
+    assert (course.status == DOES_NOT_TURN) != turns
+
+
 @pytest.mark.parametrize(
     ("load", "shapes"),
     # Source: bisection of scipy's verdicts, for shapes 0.5, 0.75 and 1 of the torque curve.
