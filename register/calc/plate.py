@@ -8,13 +8,8 @@ from dataclasses import dataclass, fields, replace
 import numpy as np
 
 from register.calc.bundle import bundle, each
-from register.calc.machine import (
-    HIGHEST_POWER_FACTOR,
-    Curve,
-    Machine,
-    Plate,
-    full_load_power_factor,
-)
+from register.calc.circuit import HIGHEST_POWER_FACTOR, full_load_power_factor
+from register.calc.machine import Curve, Machine, Plate
 from register.calc.nameplate import power_hp
 from register.calc.table import Table
 from register.calc.words import known, said

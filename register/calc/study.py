@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import fields
 
 import numpy as np
 
@@ -16,6 +15,7 @@ from register.calc.starting import inertia_pu, march
 from register.calc.words import said
 
 MIDDLE, QUICK, SLOW = 0.75, 0.5, 1.0  # shapes of the torque between standstill and breakdown
+BLOCK = 1000  # positions whose courses are held at a time
 WORDS = {STARTS: "starts", STALLS: "stalls", DOES_NOT_TURN: "does not turn"}
 STATES = {stress.HOLDS: "holds", stress.MAY_TRIP: "may trip", stress.TRIPS: "trips"}
 COMMON = (*path.PLATE, *path.SUPPLY, *path.LOAD)
@@ -48,7 +48,7 @@ class Start:
         """The positions at that index."""
         return Start({n: _taken(v, index) for n, v in self.facts.items()}, self.control.take(index))
 
-    def machine(self, shape: float = MIDDLE) -> Machine:
+    def machine(self, shape: np.ndarray | float = MIDDLE) -> Machine:
         """The motor as a circuit."""
         return fit(plate=self.plate, shape=shape)
 
@@ -132,10 +132,8 @@ def _own_more(start: Start, machine: Machine, run: March) -> dict[str, np.ndarra
 
 def _in_shapes(start: Start, size: int) -> tuple[Start, Machine]:
     """The same starts with the middle, the quick and the slow shape, one after the other."""
-    machines = [start.machine(shape) for shape in (MIDDLE, QUICK, SLOW)]
-    names = [f.name for f in fields(Machine) if f.name != "curves"]
-    together = {n: np.concatenate([getattr(m, n) for m in machines]) for n in names}
-    return start.take(np.tile(np.arange(size), 3)), Machine(**together)
+    stacked = start.take(np.tile(np.arange(size), 3))
+    return stacked, stacked.machine(np.repeat((MIDDLE, QUICK, SLOW), size))
 
 
 def _in_threes(values: np.ndarray) -> np.ndarray:
@@ -184,14 +182,15 @@ def _where_known(
 ) -> dict[str, np.ndarray]:
     """Results where all parts are known; unknown elsewhere."""
     known = all_known(whole.facts, parts)
-    index = np.flatnonzero(known)
-    found = work(whole.take(index), len(index)) if index.size else {}
     spread = {}
     for name in gives:
         words = name.endswith(("_outcome", "_state"))
         spread[name] = np.full(len(known), None if words else np.nan, object if words else float)
-        if index.size:
-            spread[name][index] = found[name]
+    index = np.flatnonzero(known)
+    for first in range(0, len(index), BLOCK):
+        block = index[first : first + BLOCK]
+        for name, values in work(whole.take(block), len(block)).items():
+            spread[name][block] = values
     return spread
 
 
