@@ -265,4 +265,5 @@ def lowest_limit_xfla(
         at = path(machine=machine, load=load, supply=supply, speed=along)
         volts = np.sqrt(at.load / at.pull)
         needed = (volts * at.drawn).max(axis=0)
-        return np.where((volts > at.full).any(axis=0), np.inf, needed)
+        needed = np.where((volts > at.full).any(axis=0), np.inf, needed)
+        return np.where(machine.ok, needed, np.nan)
