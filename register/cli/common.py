@@ -5,6 +5,7 @@ from __future__ import annotations
 import getpass
 import json
 import os
+from contextlib import contextmanager
 from datetime import date
 from math import isfinite
 from pathlib import Path
@@ -79,3 +80,21 @@ def author(by: str | None) -> str:
         return getpass.getuser()
     except (KeyError, OSError):
         return os.environ.get("USER", "")
+
+
+@contextmanager
+def progress_bar(title: str):
+    """A bar that shows on a terminal, once something takes long; gives what is told of progress."""
+    from rich.console import Console
+    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn
+
+    columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn())
+    with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
+        task = None
+
+        def told(done: int, of: int) -> None:
+            nonlocal task
+            task = bar.add_task(title, total=of) if task is None else task
+            bar.update(task, completed=done)
+
+        yield told

@@ -12,8 +12,16 @@ import numpy as np
 from sqlite_utils import Database
 
 from register import columns
-from register.calc.study import BREAKER, COMMON, FAILOVER, MORE, OWN, Start
-from register.calc.study import failover_study, start_study
+from register.calc.study import (
+    BREAKER,
+    COMMON,
+    FAILOVER,
+    MORE,
+    OWN,
+    Start,
+    failover_study,
+    start_study,
+)
 from register.errors import Problem, StartrollError
 from register.facts.assumptions import load_assumptions
 from register.facts.base import BASE

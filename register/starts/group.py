@@ -20,6 +20,8 @@ from register.starts.case import Case
 from register.starts.run import known
 from register.starts.words import how, why_not
 
+SLACK = "at the voltage that the dip limit leaves it does not come up to speed"
+TOO_DEEP = "by itself it dips the bus deeper than allowed"
 PAUSE_S = 2.0  # between the end of a start and the next one (common practice)
 
 
@@ -101,7 +103,7 @@ class _Together:
         made = {}
         for i, tag in enumerate(self.tags):
             stalls, left_out = np.isnan(seconds[i]), np.isnan(found.begins_s[i])
-            why = "at the voltage that the dip limit leaves it does not come up to speed" if stalls                 else "by itself it dips the bus deeper than allowed"  # fmt: skip
+            why = SLACK if stalls else TOO_DEEP
             made[tag] = replace(
                 rows[tag],
                 peak_a=float(self.peak_xfla[i] * self.start.facts["fla_a"][i]),

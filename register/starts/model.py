@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -117,6 +117,7 @@ class Study:
     """The study of a start at one position, by its own device or by the way round it.
 
     Where it can't be done `start` is None, `why_not` says why and `to_read` which fields to read.
+    `idle` are the columns tried that have no effect in this way of starting.
     """
 
     tag: str
@@ -129,6 +130,7 @@ class Study:
     start: Start | None
     why_not: str = ""
     to_read: tuple[str, ...] = ()
+    idle: tuple[str, ...] = ()
 
     @property
     def assumed(self) -> tuple[Input, ...]:
@@ -161,9 +163,9 @@ class Window:
     """Current limits from the lowest that turns the load up to what the supply gives.
 
     `workable` is the longest run of steps that pass no bound, None where there is none; `below` and
-    `above` name the bounds passed next to it. `bounds` says what each step is held against,
-    `unjudged` what could not be, with the fields to read. Where there is no window `why_not` says
-    why.
+    `above` name the bounds passed next to it. `bounds` says in words what each step is held
+    against, `held_against` with a number where there is one, `unjudged` what could not be, with
+    the fields to read. Where there is no window `why_not` says why.
     """
 
     tag: str
@@ -178,6 +180,7 @@ class Window:
     above: tuple[str, ...] = ()
     sayings: tuple[str, ...] = ()
     bounds: tuple[tuple[str, str], ...] = ()
+    held_against: Mapping[str, float] = field(default_factory=dict)
     unjudged: tuple[tuple[str, tuple[str, ...]], ...] = ()
     why_not: str = ""
     to_read: tuple[str, ...] = ()

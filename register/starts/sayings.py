@@ -109,7 +109,7 @@ def _what_it_may_mean(run: Run) -> Iterator[str]:
     yield "If such a setting is said to work, find out what it really is:"
     rated, fla, set_a = (values[n] for n in ("rated_current_a", "fla_a", "fla_set_a"))
     if rated is None:
-        yield "- a percentage of the device's rated current, not of the motor's: read rated_current_a;"
+        yield "- a percentage of the device's rated current: read rated_current_a;"
     else:
         yield (
             f"- a percentage of the device's rated current: {limit:g} × {rated:g} A is "
@@ -156,8 +156,9 @@ def _beside_direct(run: Run) -> Iterator[str]:
         )
     elif run.limit_xfla == inf and peak > 3.0:
         yield (
-            f"A ramp of voltage is no limit of current: it comes to {peak:.2f} × FLA, {_when(run):.0f} s "
-            f"after the start, with the motor at {_speed_then(run):.0f} % of its speed. A current limit holds it."
+            f"A ramp of voltage is no limit of current: it comes to {peak:.2f} × FLA, "
+            f"{_when(run):.0f} s after the start, with the motor at {_speed_then(run):.0f} % of "
+            "its speed. A current limit holds it."
         )
     heat, across = 100.0 * run.heat(), 100.0 * direct.heat()
     if direct.starts and heat > across + 100.0 * NOTICE:

@@ -17,9 +17,9 @@ from register.starts.case import Case
 from register.starts.model import NO_LIMIT, Figure
 from register.starts.run import T_MAX_S, Run, at_rows, finite, known
 from register.starts.sayings import sayings
-from register.starts.words import CERTAINTY, how, inputs, why_not
+from register.starts.words import CERTAINTY, how, idle, inputs, why_not
 
-MAY_STALL = "may stall"
+MAY_STALL, MAY_HOLD = "may stall", "may hold"
 
 
 def study(
@@ -52,6 +52,7 @@ def of_case(case: Case, way: str = model.OWN) -> model.Study:
         start=None if reason else _start(Run(case, case.start(way)), way),
         why_not=reason,
         to_read=fields,
+        idle=idle(case, way),
     )
 
 
@@ -83,7 +84,7 @@ def _outcome(run: Run) -> list[Figure]:
                            100.0 * float(run.march.reached[0]), "%"))  # fmt: skip
     peak = float(stress.peak_xfla(march=run.march)[0])
     made.append(Figure("peak_xfla", "highest line current", peak, "×FLA"))
-    made.append(Figure("peak_a", "highest line current", peak * run.case.values["fla_a"], "A"))
+    made.append(Figure("peak_a", "the same in amperes", peak * run.case.values["fla_a"], "A"))
     if run.starts:
         made += [Figure(f"above_{m}_xfla_s", f"time above {m} × FLA",
                         float(stress.above_s(march=run.march, multiple=m)[0]), "s")
@@ -128,8 +129,9 @@ def _overload(run: Run) -> list[Figure]:
     made = [Figure("overload", sentence, state, bound=against, within=state == "holds")]
     if state != "holds":
         quick, late = (known(float(t[0])) for t in (relay.may_trip_s, relay.trips_s))
-        made.append(Figure("overload_trips_s", "when it trips, from cold", quick, "s", low=quick,
-                           high="or not at all" if late is None else late))  # fmt: skip
+        late = MAY_HOLD if late is None else late
+        made.append(Figure("overload_trips_s", "latest trip, from cold, and its class's quickest",
+                           late, "s", quick, late))  # fmt: skip
     return made
 
 
@@ -209,7 +211,7 @@ def _marks(run: Run, *, own: bool) -> tuple[model.Mark, ...]:
     marks = []
     lowest = run.lowest[0]
     if run.method != DRIVE and np.isfinite(lowest):
-        marks.append(model.Mark("current", lowest, "lowest limit that turns it"))
+        marks.append(model.Mark("current", lowest, "lowest workable limit"))
     if np.isfinite(run.limit_xfla):
         marks.append(model.Mark("current", run.limit_xfla, "limit set"))
     bound = run.case.values["dip_limit_pct"]

@@ -72,8 +72,9 @@ def of_case(case: Case) -> model.Window:
     steps = _steps(run, limits.round(2))
     workable, below, above = _workable(steps)
     return replace(
-        empty, steps=steps, bounds=tuple(_bounds(case)), unjudged=tuple(_unjudged(case)),
-        workable=workable, below=below, above=above, sayings=tuple(_sayings(steps, workable)),
+        empty, steps=steps, bounds=tuple(_bounds(case)), held_against=_held_against(case),
+        unjudged=tuple(_unjudged(case)), workable=workable, below=below, above=above,
+        sayings=tuple(_sayings(steps, workable)),
     )  # fmt: skip
 
 
@@ -89,7 +90,7 @@ def _how(case: Case) -> str:
 
 
 def _as_soft(case: Case) -> Start:
-    """The position started by a soft starter, with its own ramp where limit and ramp go together."""
+    """The position on a soft starter, with its own ramp where limit and ramp go together."""
     values = case.values
     given = {}
     if values["start_mode"] == "limited ramp" and None not in (
@@ -196,6 +197,14 @@ def _bounds(case: Case) -> Iterator[tuple[str, str]]:
     if _is_soft(case) and None not in (v["current_limit_min_xfla"], v["current_limit_max_xfla"]):
         low, high = v["current_limit_min_xfla"], v["current_limit_max_xfla"]
         yield "device", f"{low:g} to {high:g} × FLA"
+
+
+def _held_against(case: Case) -> dict[str, float]:
+    """The bounds that are one number, in the unit of what is held against them."""
+    v = case.values
+    found = {"dip": v["dip_limit_pct"], "heat": 100.0 if v["hot_stall_s"] else None,
+             "duty": v["duty_code_time_s"] if _is_soft(case) else None}  # fmt: skip
+    return {name: value for name, value in found.items() if value is not None}
 
 
 def _unjudged(case: Case) -> Iterator[tuple[str, tuple[str, ...]]]:

@@ -55,9 +55,9 @@ BY_KIND = {
     "drive": ("ramp_s", "current_limit_xfla"),
 }
 SHORT = {
-    "initial_voltage_pct": "from {} of voltage", "ramp_s": "ramp {}", "current_limit_xfla": "limit {}",
-    "initial_torque_pct": "from {} of torque", "final_torque_pct": "to {} of torque",
-    "transition_s": "over after {}", "tap_pct": "tap {}",
+    "initial_voltage_pct": "from {} of voltage", "ramp_s": "ramp {}",
+    "current_limit_xfla": "limit {}", "initial_torque_pct": "from {} of torque",
+    "final_torque_pct": "to {} of torque", "transition_s": "over after {}", "tap_pct": "tap {}",
 }  # fmt: skip
 
 
@@ -91,16 +91,29 @@ def inputs(case: Case, way: str) -> tuple[model.Input, ...]:
     values = case.values
     transformer = values["transformer_kva"] is not None and values["transformer_z_pct"] is not None
     cable = CABLE if values["cable_length_m"] != 0 else CABLE[:1]
-    kind = ("device_kind", "start_mode") if way == model.OWN else ("bypass_arrangement",
-                                                                   "bypass_starts_by")  # fmt: skip
-    if values["device_kind"] != "soft starter":
-        kind = tuple(n for n in kind if n != "start_mode")
     held = HELD_AGAINST if way == model.OWN else HELD_AGAINST[:3]
+    source = BY_TRANSFORMER if transformer else BY_FAULT
     names = (
-        *PLATE, "hot_stall_s", "rotor_inertia_kgm2", *DRIVEN, "bus_voltage_v", *(BY_TRANSFORMER if transformer else BY_FAULT), *cable,
-        *kind, *settings(values, way), *held,
+        *PLATE, "hot_stall_s", "rotor_inertia_kgm2", *DRIVEN, "bus_voltage_v", *source, *cable,
+        *_kind(case, way), *settings(values, way), *held,
     )  # fmt: skip
     return tuple(case.input(n) for n in dict.fromkeys(names) if values[n] is not None)
+
+
+def idle(case: Case, way: str) -> tuple[str, ...]:
+    """The columns tried that have no effect in this way of starting."""
+    every = {name for names in (*SETTINGS.values(), *BY_KIND.values()) for name in names}
+    idle_ = every | {"start_mode", "device_kind", "bypass_arrangement", "bypass_starts_by"}
+    idle_ -= {*settings(case.values, way), *_kind(case, way)}
+    return tuple(name for name in case.trial.tried if name in idle_)
+
+
+def _kind(case: Case, way: str) -> tuple[str, ...]:
+    """The columns that say which way of starting it is."""
+    if way == model.FAILOVER:
+        return "bypass_arrangement", "bypass_starts_by"
+    soft = case.values["device_kind"] == "soft starter"
+    return ("device_kind", "start_mode") if soft else ("device_kind",)
 
 
 def why_not(case: Case, way: str) -> tuple[str, tuple[str, ...]]:
