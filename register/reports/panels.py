@@ -28,12 +28,13 @@ class Line:
 
 @dataclass(frozen=True)
 class Level:
-    """A bound: across the panel at a value of y, or upright at a value of x."""
+    """A bound: across the panel at a value of y, named above or below, or upright at one of x."""
 
     label: str
     at: float
     look: str = BOUND
     upright: bool = False
+    named_below: bool = False
 
 
 @dataclass(frozen=True)
@@ -85,7 +86,7 @@ def _end_s(start: Start) -> float:
 
 def _marks(start: Start, of: str, unit: str, *, upright: bool = False) -> list[Level]:
     return [Level(f"{m.words} {number(round(m.at, 2))} {unit}", m.at,
-                  SET if "set" in m.words else BOUND, upright)
+                  SET if m.is_set else BOUND, upright, m.is_set or of == "bus")
             for m in start.marks if m.of == of]  # fmt: skip
 
 

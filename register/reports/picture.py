@@ -27,6 +27,7 @@ LOOKS = {
     SET: {"color": INK, "linewidth": 1.0, "dashes": (8, 3)},
 }
 MARKED = "#E8EEF4"
+LABEL_WIDE = 0.2  # of the width
 LABELS_AT = (0.4, 0.52, 0.68)  # of the width, so that names of neighbours keep apart
 STYLE = {
     "font.size": 9, "axes.spines.top": False, "axes.spines.right": False, "axes.edgecolor": PALE,
@@ -97,23 +98,28 @@ def _draw(panel: Panel, axes: Axes) -> None:
         else:
             axes.axhline(level.at, **LOOKS[level.look])
             across = panel.x_end - 0.01 * (panel.x_end - panel.x_begin)
-            _say(axes, across, level.at, level.label, INK, ha="right")
+            _say(axes, across, level.at, level.label, INK, ha="right", below=level.named_below)
     for turn, line in enumerate(panel.lines):
         axes.plot(line.x, line.y, **LOOKS[line.look], solid_capstyle="round", zorder=3)
         x, y, side = _label_at(line, panel, turn)
         _say(axes, x, y, line.label, LOOKS[line.look]["color"], ha=side)
 
 
-def _say(axes: Axes, x: float, y: float, words: str, color: str, **how) -> None:
+def _say(
+    axes: Axes, x: float, y: float, words: str, color: str, *, below: bool = False, **how
+) -> None:
     """Words beside a line, on a ground of their own so that what they cross stays legible."""
     ground = {"facecolor": "white", "edgecolor": "none", "pad": 0.5, "alpha": 0.7}
-    axes.annotate(words, (x, y), xytext=(0, 3), textcoords="offset points", color=color,
-                  fontsize=8, va="bottom", bbox=ground, zorder=2, **how)  # fmt: skip
+    axes.annotate(words, (x, y), xytext=(0, -3 if below else 3), textcoords="offset points",
+                  color=color, fontsize=8, va="top" if below else "bottom", bbox=ground, zorder=2,
+                  **how)  # fmt: skip
 
 
 def _label_at(line: Line, panel: Panel, turn: int) -> tuple[float, float, str]:
     """A place for the name of a line, on the side where the line is not."""
     wide = panel.x_end - panel.x_begin
     at = panel.x_begin + LABELS_AT[turn] * wide
-    y, after = (float(np.interp(x, line.x, line.y)) for x in (at, at + 0.02 * wide))
-    return at, y, "right" if after > y else "left"
+    y, after = (np.interp(x, line.x, line.y) for x in (at, at + 0.02 * wide))
+    side = "right" if after > y else "left"
+    along = np.linspace(at, at + (-1 if side == "right" else 1) * LABEL_WIDE * wide)
+    return at, float(np.interp(along, line.x, line.y).max()), side

@@ -23,8 +23,8 @@ def starts(found: Sequence[PlantStart], *, most: int | None) -> RenderableType:
     """One line a position, what does not come up first; then what can't be studied, and why."""
     able = sorted((s for s in found if s.outcome), key=lambda s: (ORDER[s.outcome], s.tag))
     unable = [s for s in found if not s.outcome]
-    rows = table("Tag", "Outcome", "time, s ", "× FLA ", "dip % ", "heat % ", "Overload",
-                 "lowest ", "sure")  # fmt: skip
+    rows = table("Tag", "Outcome", "time, s ", "×FLA ", "dip % ", "heat % ", "Overload",
+                 "lowest ", "")  # fmt: skip
     for s in able[:most]:
         rows.add_row(
             s.tag, s.outcome, _time(s),
@@ -33,8 +33,8 @@ def starts(found: Sequence[PlantStart], *, most: int | None) -> RenderableType:
         )  # fmt: skip
     note = (
         "time: to full speed, with its band; × FLA: highest line current; heat: of what the motor "
-        "bears; lowest: lowest current limit that takes it to speed, × FLA; sure: from A, the "
-        "maker's figures, to D, little known. startroll study TAG opens one."
+        "bears; lowest: lowest current limit that takes it to speed, × FLA; last: how "
+        "sure, from A, the maker's figures, to D, little known. startroll study TAG opens one."
     )
     parts: list[RenderableType] = [rows, *_left(len(able), most), Text(note, style="dim")]
     if unable:

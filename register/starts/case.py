@@ -36,7 +36,13 @@ from register.store.reading import origin_of, positions, rows_at
 
 ASKED = tuple(n for n in dict.fromkeys((*COMMON, *OWN, *FAILOVER, *BREAKER, *MORE))
               if not n.endswith("_table"))  # fmt: skip
-BESIDE = ("duty_code", "dip_limit_pct", "current_limit_min_xfla", "current_limit_max_xfla")
+BESIDE = (
+    "duty_code",
+    "fla_set_a",
+    "dip_limit_pct",
+    "current_limit_min_xfla",
+    "current_limit_max_xfla",
+)
 
 
 @dataclass(frozen=True)
@@ -127,7 +133,8 @@ def parted(texts: Iterable[str]) -> dict[str, str]:
         if not (name and mark and value):
             problems.append(Problem(f"{text!r} is no column and value",
                                     "write it as current_limit_xfla=3.5", "--try"))  # fmt: skip
-        elif name in found:
+            continue
+        if name in found:
             problems.append(Problem(f"{name} is tried twice", "keep one of them", "--try"))
         found[name] = value
     model.one_of(problems)

@@ -83,11 +83,12 @@ class Curves:
 
 @dataclass(frozen=True, slots=True)
 class Mark:
-    """A limit to be drawn into a chart: of what, where, and in words."""
+    """A limit to be drawn into a chart: of what, where, in words, and whether someone set it."""
 
     of: str
     at: float
     words: str
+    is_set: bool = False
 
 
 @dataclass(frozen=True)

@@ -151,7 +151,7 @@ def _duty(run: Run) -> list[Figure]:
     peak = float(stress.peak_xfla(march=run.march)[0]) / rated
     return [
         Figure("duty_s", sentence, seconds, "s", bound=most, within=seconds <= most),
-        Figure("duty_peak", "highest current, of the device's rated current", peak, "× rated",
+        Figure("duty_peak", "highest current, of the device's rated current", peak, "×rated",
                bound=multiple, within=peak <= multiple),
     ]  # fmt: skip
 
@@ -213,7 +213,7 @@ def _marks(run: Run, *, own: bool) -> tuple[model.Mark, ...]:
     if run.method != DRIVE and np.isfinite(lowest):
         marks.append(model.Mark("current", lowest, "lowest workable limit"))
     if np.isfinite(run.limit_xfla):
-        marks.append(model.Mark("current", run.limit_xfla, "limit set"))
+        marks.append(model.Mark("current", run.limit_xfla, "limit set", is_set=True))
     bound = run.case.values["dip_limit_pct"]
     if bound is not None and run.method != DRIVE:
         marks.append(model.Mark("bus", 100.0 - bound, "deepest dip allowed"))

@@ -58,7 +58,8 @@ def of_case(case: Case) -> model.Window:
     empty = model.Window(
         tag=case.values["tag"], description=case.values["description"] or "", how=_how(case),
         certainty=letter, certainty_words=CERTAINTY[letter], why_not=reason, to_read=fields,
-        inputs=tuple(i for i in inputs(case, model.OWN) if i.column not in settings),
+        inputs=tuple(i for i in inputs(case, model.OWN)
+                     if i.column not in settings or i.column in case.trial.tried),
     )  # fmt: skip
     if reason:
         return empty
@@ -228,8 +229,8 @@ def _sayings(
     if workable is not None:
         return
     yield "No current limit is within all bounds."
-    names = dict.fromkeys(name for step in steps for name in step.crossed)
-    for name in names:
+    every = [name for step in steps for name in step.crossed]
+    for name in sorted(dict.fromkeys(every), key=every.count, reverse=True):
         over = [step.limit_xfla for step in steps if name in step.crossed]
         where = "at every limit" if len(over) == len(steps) else (
             f"from {over[0]:.2f} to {over[-1]:.2f} × FLA")  # fmt: skip

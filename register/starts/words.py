@@ -95,7 +95,7 @@ def inputs(case: Case, way: str) -> tuple[model.Input, ...]:
     source = BY_TRANSFORMER if transformer else BY_FAULT
     names = (
         *PLATE, "hot_stall_s", "rotor_inertia_kgm2", *DRIVEN, "bus_voltage_v", *source, *cable,
-        *_kind(case, way), *settings(values, way), *held,
+        *_kind(case, way), *settings(values, way), *held, *case.trial.tried,
     )  # fmt: skip
     return tuple(case.input(n) for n in dict.fromkeys(names) if values[n] is not None)
 
