@@ -84,17 +84,21 @@ def author(by: str | None) -> str:
 
 @contextmanager
 def progress_bar(title: str):
-    """A bar that shows on a terminal, once something takes long; gives what is told of progress."""
+    """What is to be told of progress; it shows as a bar, on a terminal and where there is much."""
     from rich.console import Console
     from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn
 
+    out = Console(stderr=True)
     columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn())
-    with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
-        task = None
+    bar = Progress(*columns, console=out, transient=True, disable=not out.is_terminal)
+    task = bar.add_task(title)
 
-        def told(done: int, of: int) -> None:
-            nonlocal task
-            task = bar.add_task(title, total=of) if task is None else task
-            bar.update(task, completed=done)
+    def told(done: int, of: int) -> None:
+        if done < of:
+            bar.start()
+        bar.update(task, completed=done, total=of)
 
+    try:
         yield told
+    finally:
+        bar.stop()

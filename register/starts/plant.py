@@ -60,11 +60,12 @@ def _read(db: Database, tags: list[str], mask: int) -> Iterator[PlantStart]:
 
 def _start(row: dict, mask: int, behind: Callable[[str, str], tuple[str, ...]]) -> PlantStart:
     outcome, limit = row["start_outcome"], row["lowest_limit_xfla"]
-    studied = outcome is not None
+    # One phase, or what else makes a study impossible though figures came out.
+    studied = outcome is not None and row["study_certainty"] != "X"
     return PlantStart(
         tag=row["tag"], description=row["description"] or "", area=row["area"] or "",
         bus=row["bus"] or "", certainty=(row["study_certainty"] or "X") if studied else "X",
-        provisional=studied and bool(row["stand_ins"] & mask), outcome=outcome,
+        provisional=studied and bool(row["stand_ins"] & mask), outcome=outcome if studied else None,
         time_s=row["start_time_s"], time_low_s=row["start_time_short_s"],
         time_high_s=row["start_time_long_s"], peak_xfla=row["start_peak_xfla"],
         dip_pct=row["start_dip_pct"],

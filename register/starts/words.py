@@ -134,6 +134,8 @@ def why_not(case: Case, way: str) -> tuple[str, tuple[str, ...]]:
 
 def lacking(case: Case, start: Start) -> tuple[str, tuple[str, ...]]:
     """What of motor, load and supply a start lacks; ("", ()) where nothing."""
+    if case.values["phases"] == 1:
+        return "it has one phase, and the study is of three", ("phases",)
     if np.isnan(start.ready()[0]):
         fields = case.trial.to_read((*PLATE, *LOAD, "load_inertia_kgm2", "rotor_inertia_kgm2"))
         if np.isnan(start.supply.z_s[0]):

@@ -169,3 +169,25 @@ def test_every_command_of_the_guide_runs(startroll, tmp_path, monkeypatch):
         ran = startroll(*words[1:])
         assert ran.code == 0, (line, ran.err)
         assert not EMPTY_WORDS.search(ran.out), line
+
+
+def test_what_the_guide_quotes_is_what_the_study_says(startroll, demo_path):
+    guide = flat(GUIDE.read_text(encoding="utf-8"))
+    ran = flat(startroll("study", "A-2105", "-r", demo_path).out)
+    for guide_words, words in (
+        ("*does not turn; lowest workable limit 4.28 × FLA*",
+         "does not turn; lowest workable limit 4.28 × FLA"),
+        ("this limit gives 47 % of full-load torque and the load asks 70 %",
+         "gives 47 % of its full-load torque; the load asks 70 %"),
+        ("20 to 68 s to notice", "notices after 20 to 68 s"),
+    ):  # fmt: skip
+        assert guide_words in guide and words in ran
+
+
+def test_a_bar_shows_on_a_terminal_only(capsys):
+    from register.cli.common import progress_bar
+
+    with progress_bar("Working") as told:
+        told(1, 2)
+        told(2, 2)
+    assert capsys.readouterr() == ("", "")

@@ -220,6 +220,11 @@ def test_a_nameplate_that_contradicts_itself_is_said_to(fan):
     assert {"speed_rpm", "poles"} <= set(made.to_read)
 
 
+def test_a_motor_of_one_phase_is_not_studied(fan):
+    made = study(fan, TAG, changes={"phases": "1"})
+    assert (made.start, made.to_read, made.certainty) == (None, ("phases",), "X")
+
+
 def test_no_way_round_is_no_study(fan):
     made = study(fan, TAG, changes={"bypass_arrangement": "none"}, way=model.FAILOVER)
     assert (made.start, made.to_read) == (None, ())
