@@ -7,8 +7,8 @@ from typing import Any
 
 import numpy as np
 
-from register.calc.path import LOAD, PLATE
-from register.calc.study import Start
+from register.calc.path import LOAD, PLATE, inertia_known, numbers_known
+from register.calc.study import MACHINE, Start, all_known
 from register.figures import shown
 from register.starts import model
 from register.starts.case import Case
@@ -136,7 +136,10 @@ def lacking(case: Case, start: Start) -> tuple[str, tuple[str, ...]]:
     """What of motor, load and supply a start lacks; ("", ()) where nothing."""
     if case.values["phases"] == 1:
         return "it has one phase, and the study is of three", ("phases",)
-    if np.isnan(start.ready()[0]):
+    known = all_known(start.facts, (*MACHINE, inertia_known)) & ~np.isnan(
+        numbers_known(start.control)
+    )
+    if not known[0]:
         fields = case.trial.to_read((*PLATE, *LOAD, "load_inertia_kgm2", "rotor_inertia_kgm2"))
         if np.isnan(start.supply.z_s[0]):
             fields += ("bus_voltage_v",) if case.values["bus_voltage_v"] is None else (
