@@ -37,6 +37,7 @@ from register.store.reading import origin_of, positions, rows_at
 ASKED = tuple(n for n in dict.fromkeys((*COMMON, *OWN, *FAILOVER, *BREAKER, *MORE))
               if not n.endswith("_table"))  # fmt: skip
 BESIDE = (
+    "phases",
     "duty_code",
     "fla_set_a",
     "dip_limit_pct",
