@@ -19,6 +19,7 @@ IEC_MULTIPLE = 7.2  # of the setting, at which IEC 60947-4-1 states the classes
 NEMA_MULTIPLE = 6.0  # of the setting, at which NEMA ICS 2 states them (from memory)
 LONG_TIME_FROM = 1.1  # of the setting, from which a breaker's long-time element counts
 LONG_TIME_MULTIPLE = 6.0  # of the setting, at which its delay is stated
+SHORTEST_S = 1e-9  # in which nothing gets warm
 HAIR = 1e-6  # a current held at a limit is not above it for a rounding
 
 HOLDS, MAY_TRIP, TRIPS, UNKNOWN = 0, 1, 2, -1
@@ -120,18 +121,15 @@ def overload(
     IEC 60947-4-1 (from memory); NEMA states its classes at 6 times the setting (from memory).
     """
     rows = trip_classes_table.of("trip_class", trip_class)
-    squares, last = march.di2, march.current[-1]
-    squares = np.where(in_motor, march.motor_di2, squares) / np.square(set_xfla)
-    last = np.where(in_motor, march.motor_current[-1], last) / set_xfla
-    taken = np.diff(march.time, axis=0)
-    with np.errstate(all="ignore"):
-        mean = np.where(taken > 0.0, squares[1:] / taken, 0.0 * squares[1:])
-    # A motor that has not come up to speed stays where it is, until something trips.
-    taken = np.vstack([taken, np.where(march.status == STARTS, 0.0, np.inf)])
-    mean = np.vstack([mean, last * last])
+    seen = march.di2, march.current[-1]
+    if np.any(in_motor):
+        motor = march.motor_di2, march.motor_current[-1]
+        seen = [np.where(in_motor, one, other) for one, other in zip(motor, seen, strict=True)]
+    about = {"march": march, "squares": seen[0] / np.square(set_xfla), "warm": warm}
+    about["held"] = np.square(seen[1] / set_xfla)
     slow, quick = (
-        _relay(taken, mean, trip_classes_table.at(rows, end) + 0.0 * last, warm, multiple)
-        for end in ("longest_s", "shortest_s")
+        _relay(constant=time_constant_s(trip_s=trip_s, multiple=multiple), **about)
+        for trip_s in (trip_classes_table.at(rows, end) for end in ("longest_s", "shortest_s"))
     )
     state = (slow[0] >= 1.0).astype(int) + (quick[0] >= 1.0)
     state = np.where(np.isnan(slow[0]) | np.isnan(quick[0]), UNKNOWN, state)
@@ -150,23 +148,31 @@ def time_constant_s(*, trip_s: np.ndarray, multiple: float = IEC_MULTIPLE) -> np
 
 
 def _relay(
-    taken: np.ndarray, mean: np.ndarray, trip_s: np.ndarray, warm: np.ndarray, multiple: float
+    *, march: March, squares: np.ndarray, held: np.ndarray, warm: np.ndarray, constant: np.ndarray
 ) -> tuple[np.ndarray, np.ndarray]:
-    """Most heat of a relay, 1 the trip, and when it got there."""
+    """Most heat of a relay, 1 the trip, and when it got there, NaN where it does not.
+
+    `squares` are the integrals of the square of what it sees since the row before, `held` the
+    square that a motor not up to speed goes on drawing.
+    """
     trip = TRIPS_AT**2
-    constant = time_constant_s(trip_s=trip_s, multiple=multiple)
-    kept = np.exp(-taken / constant)
-    heat = warm + 0.0 * constant * mean[0]
-    most, trips, clock = heat, np.full(heat.shape, np.nan), np.zeros(heat.shape)
-    for step, keep, target in zip(taken, kept, mean, strict=True):
-        before, heat = heat, target + (heat - target) * keep
-        most = np.maximum(most, heat)
-        new = np.flatnonzero((heat >= trip) & (before < trip) & np.isnan(trips))
-        if new.size:
-            left = (target[new] - before[new]) / (target[new] - trip)
-            trips[new] = clock[new] + constant[new] * np.log(left)
-        clock = clock + step
-    return most / trip, trips
+    with np.errstate(all="ignore"):
+        # Without steps: θ·e^(t/τ) grows by i² times what e^(t/τ) does.
+        swell = np.exp(march.time / constant)
+        mean = squares[1:] / np.maximum(np.diff(march.time, axis=0), SHORTEST_S)
+        heat = np.empty(np.broadcast_shapes(swell.shape, np.shape(warm)))
+        heat[0] = warm
+        np.cumsum(mean * np.diff(swell, axis=0), axis=0, out=heat[1:])
+        heat[1:] += warm
+        heat /= swell
+        last = np.where(march.status == STARTS, heat[-1], held)
+        heat, mean = np.vstack([heat, last]), np.vstack([mean, held])
+        over = heat >= trip
+        column, row = np.arange(over.shape[1]), np.maximum(np.argmax(over, axis=0), 1)
+        before, target = heat[row - 1, column], mean[row - 1, column]
+        left = np.where(before < trip, np.log((target - before) / (target - trip)), 0.0)
+        trips = march.time[row - 1, column] + constant * left
+    return heat.max(axis=0) / trip, np.where(over.any(axis=0), trips, np.nan)
 
 
 def device_equivalent_s(
@@ -251,7 +257,8 @@ def lowest_limit_xfla(
 
     Returns
     -------
-    inf where full voltage does not take it there either; NaN where an input is unknown [×FLA]
+    inf where full voltage does not take it there either; NaN where an input is unknown or the
+    plate is no motor's [×FLA]
 
     Notes
     -----
