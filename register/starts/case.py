@@ -12,16 +12,7 @@ import numpy as np
 from sqlite_utils import Database
 
 from register import columns
-from register.calc.study import (
-    BREAKER,
-    COMMON,
-    FAILOVER,
-    MORE,
-    OWN,
-    Start,
-    failover_study,
-    start_study,
-)
+from register.calc.study import Start, failover_study, limit_study, start_study
 from register.errors import Problem, StartrollError
 from register.facts.assumptions import load_assumptions
 from register.facts.base import BASE
@@ -34,7 +25,8 @@ from register.store.database import opened
 from register.store.edits import believed
 from register.store.reading import origin_of, positions, rows_at
 
-ASKED = tuple(n for n in dict.fromkeys((*COMMON, *OWN, *FAILOVER, *BREAKER, *MORE))
+STUDIES = (start_study, failover_study, limit_study)
+ASKED = tuple(n for n in dict.fromkeys(name for study in STUDIES for name in study.asks)
               if not n.endswith("_table"))  # fmt: skip
 BESIDE = (
     "phases",
@@ -163,7 +155,7 @@ def values_of(changes: Mapping[str, str]) -> dict[str, Any]:
 @cache
 def may_be_tried() -> frozenset[str]:
     """The entered columns that a study rests on or is held against."""
-    studied = (*results(start_study), *results(failover_study))
+    studied = [name for study in STUDIES for name in results(study)]
     behind = frozenset().union(*(entered_behind(name) for name in studied))
     keys = {key for table in columns.TABLES.values() for key in table.key}
     return frozenset(n for n in behind | set(BESIDE) if n in BASE) - keys
