@@ -12,8 +12,7 @@ import numpy as np
 from register.calc import stress
 from register.calc.control import SOFT, Control
 from register.calc.marched import STARTS, March
-from register.calc.path import inertia_known
-from register.calc.study import MACHINE, QUICK, SLOW, STATES, WORDS, Start
+from register.calc.study import QUICK, SLOW, STATES, WORDS, Start
 from register.figures import shown
 from register.starts import case as cases
 from register.starts import model
@@ -53,7 +52,7 @@ def window(
 def of_case(case: Case) -> model.Window:
     """The window of a position; without steps where it has none."""
     start = _as_soft(case)
-    reason, fields = lacking(case, start, (*MACHINE, inertia_known))
+    reason, fields = lacking(case, start)
     letter = "X" if reason else case.values["study_certainty"] or "X"
     settings = ("device_kind", "start_mode", "current_limit_xfla")
     empty = model.Window(

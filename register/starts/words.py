@@ -7,9 +7,8 @@ from typing import Any
 
 import numpy as np
 
-from register.calc.bundle import Part
-from register.calc.path import LOAD, PLATE
-from register.calc.study import FAILOVER_PARTS, OWN_PARTS, Start, all_known
+from register.calc.path import LOAD, PLATE, inertia_known, numbers_known
+from register.calc.study import MACHINE, Start, all_known
 from register.figures import shown
 from register.starts import model
 from register.starts.case import Case
@@ -126,19 +125,21 @@ def why_not(case: Case, way: str) -> tuple[str, tuple[str, ...]]:
     if way == model.FAILOVER and by in ("soft starter", "drive"):
         return f"the way round starts by a {by} whose settings the register does not keep", ()
     first, kind = ("start", "device_kind") if way == model.OWN else ("failover", "bypass_starts_by")
-    parts = OWN_PARTS if way == model.OWN else FAILOVER_PARTS
-    reason, fields = lacking(case, case.start(way), parts)
+    reason, fields = lacking(case, case.start(way))
     if reason == TOO_LITTLE:
         gaps = case.trial.gaps.get(f"{first}_outcome")
         fields = gaps or (*fields, *case.trial.to_read((kind, *settings(values, way))))
     return reason, fields
 
 
-def lacking(case: Case, start: Start, parts: tuple[Part, ...]) -> tuple[str, tuple[str, ...]]:
-    """What a start lacks of the parts it rests on; ("", ()) where nothing."""
+def lacking(case: Case, start: Start) -> tuple[str, tuple[str, ...]]:
+    """What of motor, load and supply a start lacks; ("", ()) where nothing."""
     if case.values["phases"] == 1:
         return "it has one phase, and the study is of three", ("phases",)
-    if not all_known(start.facts, parts)[0]:
+    known = all_known(start.facts, (*MACHINE, inertia_known)) & ~np.isnan(
+        numbers_known(start.control)
+    )
+    if not known[0]:
         fields = case.trial.to_read((*PLATE, *LOAD, "load_inertia_kgm2", "rotor_inertia_kgm2"))
         if np.isnan(start.supply.z_s[0]):
             fields += ("bus_voltage_v",) if case.values["bus_voltage_v"] is None else (
