@@ -205,7 +205,7 @@ class PlantStart:
     dip_pct: float | None
     motor_heat_pct: float | None
     overload: str | None
-    lowest_limit_xfla: float | str | None
+    lowest_limit_xfla: float | None
     failover_outcome: str | None
     to_read: tuple[str, ...]
 

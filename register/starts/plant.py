@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import os
 from collections.abc import Callable, Iterator
-from math import isinf
 from pathlib import Path
 
 from sqlite_utils import Database
@@ -14,7 +13,7 @@ from register.facts.assumptions import load_assumptions, mask_for
 from register.facts.build import every_gap, refresh
 from register.facts.tables import load_tables
 from register.places import rules_folder
-from register.starts.model import NO_LIMIT, PlantStart
+from register.starts.model import PlantStart
 from register.starts.words import CHECK
 from register.store.database import opened
 from register.store.reading import positions
@@ -59,7 +58,7 @@ def _read(db: Database, tags: list[str], mask: int) -> Iterator[PlantStart]:
 
 
 def _start(row: dict, mask: int, behind: Callable[[str, str], tuple[str, ...]]) -> PlantStart:
-    outcome, limit = row["start_outcome"], row["lowest_limit_xfla"]
+    outcome = row["start_outcome"]
     # One phase, or what else makes a study impossible though figures came out.
     studied = outcome is not None and row["study_certainty"] != "X"
     return PlantStart(
@@ -71,7 +70,7 @@ def _start(row: dict, mask: int, behind: Callable[[str, str], tuple[str, ...]]) 
         dip_pct=row["start_dip_pct"],
         motor_heat_pct=row["start_motor_heat_pct"] if outcome == "starts" else None,
         overload=row["start_overload_state"],
-        lowest_limit_xfla=NO_LIMIT if limit is not None and isinf(limit) else limit,
+        lowest_limit_xfla=row["lowest_limit_xfla"],
         failover_outcome=row["failover_outcome"],
         to_read=() if studied else behind(row["tag"], "start_outcome") or CHECK,
     )  # fmt: skip
