@@ -12,7 +12,8 @@ import numpy as np
 
 from register import columns
 from register.calc import (
-    codes, derating, driven, duty, load, nameplate, overload, plate, protection, study,
+    codes, derating, driven, duty, enclosure, load, nameplate, network, overload, plate, protection,
+    study,
 )  # fmt: skip
 from register.errors import Problem, RuleError
 
@@ -20,7 +21,9 @@ Calculation = Callable[..., np.ndarray]
 
 CALCULATIONS: tuple[Calculation, ...] = tuple(
     function
-    for noun in (nameplate, codes, derating, duty, overload, protection, load, driven)
+    for noun in (
+        nameplate, codes, derating, enclosure, duty, overload, protection, network, load, driven,
+    )
     for name, function in vars(noun).items()
     if name in {column.name for column in columns.DERIVED}
 )

@@ -10,6 +10,7 @@ from datetime import date, timedelta
 from random import Random
 
 from making.catalogue import model, rated_for, standard_size
+from making.details import details
 from making.nameplates import (
     HP_KW,
     US,
@@ -91,7 +92,8 @@ def _place(
     place |= _load(service, place, rng) | _cable(cables, needed_a, rng)
     place |= _device(letter, place, rng) | _protection(letter, place, current * design_a, rng)
     place |= _setting(letter, place, rng) | _way_round(letter, place, rng)
-    return place | _control(letter, place, rng) | _checks(place, rng)
+    place |= _control(letter, place, rng) | _checks(place, rng)
+    return place | details(place, needed_a=1.15 * design_a, today=TODAY)
 
 
 def _position(scene: Scene, service: Service, name: str) -> dict[str, object]:
