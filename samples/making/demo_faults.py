@@ -26,7 +26,7 @@ NAMEPLATE = (
     Fault("nameplate/current-agrees-with-power", "power factor copied wrong: 0.60",
           starting("B"), {"power_factor": 0.6}),
     Fault("nameplate/current-agrees-with-power nameplate/current-plausible "
-          "nameplate/code-letter-agrees",
+          "nameplate/code-letter-agrees line-protection/disconnect-covers-motor",
           "15 hp entered as 15 kW", lambda p: p["letter"] == "A" and p["power_kw"] == 11.1855,
           {"power_kw": 15}),
     Fault("nameplate/speed-fits-poles nameplate/slip-plausible", "poles read as 2, the plate has 4",
