@@ -26,7 +26,8 @@ from register.columns.practice import (
 )
 
 __all__ = [
-    "AROUND", "CHECKS", "COLUMNS", "DERIVED", "FACTS", "TABLES", "Column", "Table", "column", "nearest",
+    "AROUND", "CHECKS", "COLUMNS", "DERIVED", "FACTS", "TABLES", "Column", "Table", "column",
+    "nearest",
 ]  # fmt: skip
 
 TABLES: dict[str, Table] = {
@@ -41,10 +42,18 @@ def _checks() -> tuple[Column, ...]:
     pairs = []
     for kind in RECORD_KINDS.split("|"):
         stem = kind.replace(" ", "_")
-        pairs.append(Column(f"{stem}_on", "date", f"day of the latest '{kind}' record",
-                            table="record"))
-        pairs.append(Column(f"{stem}_result", "text", f"result of the latest '{kind}' record",
-                            choices=("passed", "failed", "not done"), table="record"))
+        pairs.append(
+            Column(f"{stem}_on", "date", f"day of the latest '{kind}' record", table="record")
+        )
+        pairs.append(
+            Column(
+                f"{stem}_result",
+                "text",
+                f"result of the latest '{kind}' record",
+                choices=("passed", "failed", "not done"),
+                table="record",
+            )
+        )
     return tuple(pairs)  # fmt: skip
 
 
@@ -66,8 +75,10 @@ def _unique(columns: list[Column]) -> dict[str, Column]:
 
 
 FACTS: dict[str, Column] = _unique(
-    [c for t in _ONE_ROW_A_POSITION for c in t.columns] + list(CHECKS)
-    + list(AROUND) + list(DERIVED)
+    [c for t in _ONE_ROW_A_POSITION for c in t.columns]
+    + list(CHECKS)
+    + list(AROUND)
+    + list(DERIVED)
 )
 
 COLUMNS: dict[str, Column] = _unique([c for t in TABLES.values() for c in t.columns]) | {

@@ -50,8 +50,10 @@ DERIVED = (
     _real("altitude_factor", "", "part of the device's rated current left at this altitude"),
     _real("derated_current_a", "A", "device rated current left at this ambient and altitude"),
     _text("place_enclosure_need", "enclosure that a place of this kind usually asks for"),
-    _choice("device_enclosure_fits", YES_NO, "whether the device's enclosure is what the place asks for"),
-    _choice("motor_enclosure_fits", YES_NO, "whether the motor's enclosure suits the place where it stands"),
+    _choice("device_enclosure_fits", YES_NO,
+            "whether the device's enclosure is what the place asks for"),
+    _choice("motor_enclosure_fits", YES_NO,
+            "whether the motor's enclosure suits the place where it stands"),
     _real("size_ratio", "", "device rated current over motor full-load current"),
     _real("ct_use_pct", "%", "motor full-load current of the current transformer's primary"),
     # duty

@@ -24,8 +24,8 @@ def details(place: dict, *, needed_a: float, today: date) -> dict[str, object]:
     found |= _electronics(place, rng) if place["letter"] not in "AYT" else {"relay_reset": "manual"}
     found["visual_inspection_on"] = _before(today, rng.randrange(20, 320))
     if rng.random() < 0.04:
-        found |= {"hazardous_area": "yes",
-                  "hazardous_area_inspection_on": _before(today, rng.randrange(90, 800))}  # fmt: skip
+        found["hazardous_area"] = "yes"
+        found["hazardous_area_inspection_on"] = _before(today, rng.randrange(90, 800))
     if rng.random() < 0.06:
         found["events"] = [
             (_before(today, rng.randrange(800, 2400)), rng.choice(("OHE", "UST", "BRD")))
