@@ -93,7 +93,7 @@ MODEL = table(
          "current rating|amp rating|starter size|starter current|drive amps|amps|rated amps|ie"),
     real("device_power_kw", "kW", 0.02, 30000,
          "largest motor it is made for, at its highest voltage",
-         "starter hp|starter kw|device hp|device kw|drive hp|drive kw"),
+         "starter hp|starter kw|device hp|device kw"),
     real("voltage_min_v", "V", 50, 15000, "lowest line voltage it is made for", "voltage min"),
     real("voltage_max_v", "V", 50, 15000, "highest line voltage it is made for", "voltage max"),
     real("frequency_min_hz", "Hz", 10, 70, "lowest supply frequency it is made for",

@@ -122,7 +122,7 @@ CONTROL = table(
     choice("control_scheme", "hardwired|network|both", "how start and stop reach the device",
            "control|control type|control scheme"),
     flag("automatic_control", "whether a level, a sequence or a program starts and stops it",
-         "automatic|auto control|automatic control"),
+         "auto control|automatic control"),
     choice("comms_loss_need", "stop|run on|preset speed|not decided",
            "what the process wants of it when the network is lost", "comms loss wanted"),
     flag("hand_off_auto", "whether there is a hand-off-auto switch", "hoa|h-o-a"),
