@@ -196,6 +196,8 @@ def _origin(audit: Audit, name: str, tag: str, value: Any, origins: dict) -> str
     for assumption in audit.assumptions:
         if assumption.column == name and used >> assumption.bit & 1:
             return f"assumed: {assumption.sentence}"
+    if column.table == "around":
+        return "counted in the register"
     if column.origin == "derived":
         return "computed from " + ", ".join(sorted(entered_behind(name)))
     if value is None:

@@ -39,7 +39,7 @@ def plant(scene: Scene, faults: tuple[Fault, ...]) -> tuple[dict[str, list[dict]
     entries = [model(p["letter"], p["rated_a"], practice=scene.practice) for p in stand]
     catalogue = {entry["model"]: entry for entry in entries}
     seeded = sorted(seed(stand, catalogue, faults) + weak_lineups(scene, stand))
-    spares = stock(stand, rng)
+    spares = stock(stand, catalogue, rng)
     dig(stand, catalogue, rng, share=HOLES)
     hide_names(stand, catalogue, rng)
     return tables(scene.site, list(scene.buses), stand, catalogue, spares), seeded

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from difflib import get_close_matches
 
+from register.columns.around import AROUND
 from register.columns.assets import DEVICE, MODEL, MOTOR
 from register.columns.derived import DERIVED
 from register.columns.model import Column, Table
@@ -25,7 +26,8 @@ from register.columns.practice import (
 )
 
 __all__ = [
-    "CHECKS", "COLUMNS", "DERIVED", "FACTS", "TABLES", "Column", "Table", "column", "nearest",
+    "AROUND", "CHECKS", "COLUMNS", "DERIVED", "FACTS", "TABLES", "Column", "Table", "column",
+    "nearest",
 ]  # fmt: skip
 
 TABLES: dict[str, Table] = {
@@ -40,10 +42,18 @@ def _checks() -> tuple[Column, ...]:
     pairs = []
     for kind in RECORD_KINDS.split("|"):
         stem = kind.replace(" ", "_")
-        pairs.append(Column(f"{stem}_on", "date", f"day of the latest '{kind}' record",
-                            table="record"))
-        pairs.append(Column(f"{stem}_result", "text", f"result of the latest '{kind}' record",
-                            choices=("passed", "failed", "not done"), table="record"))
+        pairs.append(
+            Column(f"{stem}_on", "date", f"day of the latest '{kind}' record", table="record")
+        )
+        pairs.append(
+            Column(
+                f"{stem}_result",
+                "text",
+                f"result of the latest '{kind}' record",
+                choices=("passed", "failed", "not done"),
+                table="record",
+            )
+        )
     return tuple(pairs)  # fmt: skip
 
 
@@ -65,11 +75,14 @@ def _unique(columns: list[Column]) -> dict[str, Column]:
 
 
 FACTS: dict[str, Column] = _unique(
-    [c for t in _ONE_ROW_A_POSITION for c in t.columns] + list(CHECKS) + list(DERIVED)
+    [c for t in _ONE_ROW_A_POSITION for c in t.columns]
+    + list(CHECKS)
+    + list(AROUND)
+    + list(DERIVED)
 )
 
 COLUMNS: dict[str, Column] = _unique([c for t in TABLES.values() for c in t.columns]) | {
-    c.name: c for c in (*CHECKS, *DERIVED)
+    c.name: c for c in (*CHECKS, *AROUND, *DERIVED)
 }
 
 

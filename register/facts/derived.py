@@ -16,8 +16,10 @@ from register.calc import (
     derating,
     driven,
     duty,
+    enclosure,
     load,
     nameplate,
+    network,
     overload,
     plate,
     protection,
@@ -29,7 +31,9 @@ Calculation = Callable[..., np.ndarray]
 
 CALCULATIONS: tuple[Calculation, ...] = tuple(
     function
-    for noun in (nameplate, codes, derating, duty, overload, protection, load, driven)
+    for noun in (
+        nameplate, codes, derating, enclosure, duty, overload, protection, network, load, driven,
+    )
     for name, function in vars(noun).items()
     if name in {column.name for column in columns.DERIVED}
 )

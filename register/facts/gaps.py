@@ -27,6 +27,8 @@ TYPICAL: dict[str, object] = {
     "efficiency_pct": 91.7, "power_factor": 0.82, "locked_rotor_ratio": 6.5, "rated_current_a": 16,
     "ambient_c": 40, "altitude_m": 100, "load_inertia_kgm2": 0.5, "ct_primary_a": 25,
     "duty_code": "AC-53b: 3.5-15 : 345", "trip_classes": "10, 20",
+    "device_enclosure": "NEMA 4X", "enclosure_need": "NEMA 1", "motor_enclosure": "TEFC",
+    "control_protocol": "Modbus RTU", "protocols": "Modbus RTU",
 }  # fmt: skip
 # So many typical positions are tried; the words of a closed list take turns in them.
 TURNS = 12

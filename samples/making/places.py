@@ -10,6 +10,7 @@ from datetime import date, timedelta
 from random import Random
 
 from making.catalogue import STEPS_A, model, rated_for, standard_size
+from making.details import details
 from making.nameplates import (
     HP_KW,
     US,
@@ -91,7 +92,8 @@ def _place(
     place |= _load(service, place, rng) | _cable(cables, needed_a, rng)
     place |= _device(letter, place, rng) | _protection(letter, place, current * design_a, rng)
     place |= _setting(letter, place, rng) | _way_round(letter, place, rng)
-    return place | _control(letter, place, rng) | _checks(place, rng)
+    place |= _control(letter, place, rng) | _checks(place, rng)
+    return place | details(place, needed_a=1.15 * design_a, today=TODAY)
 
 
 def _position(scene: Scene, service: Service, name: str) -> dict[str, object]:
@@ -192,7 +194,7 @@ def _protection(letter: str, place: dict, breaker_a: float, rng: Random) -> dict
         return found | {"overload_place": "device"}
     fla = place["fla_a"]
     return found | {
-        "overload_place": "relay", "relay_trip_class": "10" if letter == "A" else "20",
+        "overload_place": "relay", "relay_trip_class": "10",
         "relay_leg": "line" if letter == "Y" else None,
         "relay_set_a": _round(fla * (rng.uniform(1.01, 1.08) if us else 1)),
         "relay_min_a": _round(0.7 * fla), "relay_max_a": _round(1.4 * fla),
@@ -210,7 +212,7 @@ def _setting(letter: str, place: dict, rng: Random) -> dict[str, object]:
         "setting_recorded_on": _after(latest, rng, 20), "setting_recorded_by": rng.choice(PEOPLE),
         "fla_set_a": place["fla_a"],
         "device_overload_set_a": _round(place["fla_a"] * (1.05 if us else 1)),
-        "device_trip_class": "20" if letter in "BS" and _heavy(place) else "10",
+        "device_trip_class": "20" if us and place["load_kind"] == "crusher" else "10",
         "overload_reset": "manual",
         "comms_loss_action": rng.choice(("stop", "run on")),
     }  # fmt: skip
