@@ -357,7 +357,7 @@ STUDY = (
     Fault("start-study/accelerates settings/limit-enough-to-start",
           "limit of 1.5, as heard from another plant",
           starting("B", load_kind="centrifugal pump", start_mode="current limit"),
-          {"current_limit_xfla": 1.5}, whole=True),
+          {"current_limit_xfla": 1.5, "load_breakaway_pct": 25}, whole=True),
     Fault("start-study/start-time-within-stall start-study/motor-heat-within "
           "overload/trip-class-lets-it-start application/belt-and-inertia-eased",
           "a wheel far too heavy for a direct start",

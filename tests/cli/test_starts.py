@@ -173,13 +173,13 @@ def test_every_command_of_the_guide_runs(startroll, tmp_path, monkeypatch):
 
 def test_what_the_guide_quotes_is_what_the_study_says(startroll, demo_path):
     guide = flat(GUIDE.read_text(encoding="utf-8"))
-    ran = flat(startroll("study", "P-2110", "-r", demo_path).out)
+    ran = flat(startroll("study", "P-2117", "-r", demo_path).out)
     for guide_words, words in (
-        ("*does not turn; lowest workable limit 2.22 × FLA*",
-         "does not turn; lowest workable limit 2.22 × FLA"),
-        ("this limit gives 9.1 % of full-load torque and the load asks 20 %",
-         "gives 9.1 % of its full-load torque; the load asks 20 %"),
-        ("112 to 280 s to notice", "notices after 112 to 280 s"),
+        ("*does not turn; lowest workable limit 2.32 × FLA*",
+         "does not turn; lowest workable limit 2.32 × FLA"),
+        ("this limit gives 10 % of full-load torque and the load asks 25 %",
+         "gives 10 % of its full-load torque; the load asks 25 %"),
+        ("112 to 279 s to notice", "notices after 112 to 279 s"),
     ):  # fmt: skip
         assert guide_words in guide and words in ran
 
