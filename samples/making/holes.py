@@ -16,6 +16,9 @@ KEYS = {key for table in TABLES.values() for key in table.key} | {"tag", "bus", 
 # Whoever set a soft starter before a heavy load knew the load.
 OF_THE_LOAD = {"load_breakaway_pct", "load_torque_pct", "load_curve", "locked_rotor_torque_pct"}
 
+# A motor for short runs stands out, and somebody has noted why.
+OF_SHORT_RUNS = {"duty_type", "duty_run_min", "longest_run_min"}
+
 # What no seeded fault rests on: at a position with a fault, only these may be blank.
 IDLE = {
     "description", "run_hours_per_year", "cable_length_m", "cable_r_ohm_per_km",
@@ -49,7 +52,8 @@ def dig(places: list[dict], catalogue: dict[str, dict], rng: Random, *, share: f
                 not fault or (name in IDLE and name not in fault.edits)
             )
             may &= place["letter"] not in "BS" or name not in OF_THE_LOAD
-            if may and rng.random() < (2 * share if name in IDLE else share):
+            hole = may and rng.random() < (2 * share if name in IDLE else share)
+            if hole and not (place.get("duty_type") == "S3" and name in OF_SHORT_RUNS):
                 place[name] = None
     needed = {place["model"] for place in places if "seeded" in place}
     for number in sorted(catalogue.keys() - needed):

@@ -24,7 +24,10 @@ READ = {
     for rule in load_pack().rules
     for column in rule.columns
     for entered in (column, *entered_behind(column))
-} | {"result", "tag", "model", "bus"}  # and what tells which rows stand at a position
+} | {
+    "result", "tag", "model", "bus",  # what tells which rows stand at a position
+    "last_powered_on", "device_place",  # behind what is counted in store, and behind a stand-in
+}  # fmt: skip
 BLANKABLE = [
     (table.name, column.name)
     for table in TABLES.values()
