@@ -36,7 +36,7 @@ SPEEDS = EVEN + LOGARITHMIC + GRADED
 CLOSER = 48  # more speeds, where a first march spent its time
 REPEATS = 3
 TOO_LONG = 0.05  # of the whole time in one cell: the curve between its ends matters
-CHUNK = 2000  # motors whose arrays stay in the processor's cache
+CHUNK = 1000  # motors whose arrays stay in the processor's cache
 
 
 @dataclass(frozen=True)
@@ -106,7 +106,7 @@ def march(
     with np.errstate(all="ignore"):
         for kind, members in _kinds(control, known):
             again = [_first(kind, case, i, out, t_max_s) for i in _chunks(members, CHUNK)]
-            for index in _chunks(np.concatenate(again), CHUNK // 2):
+            for index in _chunks(np.concatenate(again), CHUNK):
                 _closer(kind, case, index, out, t_max_s)
     return out
 

@@ -125,12 +125,16 @@ def overload(
     if np.any(in_motor):
         motor = march.motor_di2, march.motor_current[-1]
         seen = [np.where(in_motor, one, other) for one, other in zip(motor, seen, strict=True)]
-    about = {"march": march, "squares": seen[0] / np.square(set_xfla), "warm": warm}
-    about["held"] = np.square(seen[1] / set_xfla)
-    slow, quick = (
-        _relay(constant=time_constant_s(trip_s=trip_s, multiple=multiple), **about)
-        for trip_s in (trip_classes_table.at(rows, end) for end in ("longest_s", "shortest_s"))
-    )
+    with np.errstate(all="ignore"):
+        seconds = np.maximum(np.diff(march.time, axis=0), SHORTEST_S)
+        mean = seen[0][1:] / (seconds * np.square(set_xfla))
+        # A motor that has not come up to speed stays where it is, until something trips.
+        held = np.where(march.status == STARTS, -np.inf, np.square(seen[1] / set_xfla))
+        slow, quick = (
+            _relay(time=march.time, mean=mean, held=held, warm=warm,
+                   constant=time_constant_s(trip_s=trip_s, multiple=multiple))
+            for trip_s in (trip_classes_table.at(rows, end) for end in ("longest_s", "shortest_s"))
+        )  # fmt: skip
     state = (slow[0] >= 1.0).astype(int) + (quick[0] >= 1.0)
     state = np.where(np.isnan(slow[0]) | np.isnan(quick[0]), UNKNOWN, state)
     return Overload(state, slow[0], quick[0], slow[1], quick[1])
@@ -148,31 +152,30 @@ def time_constant_s(*, trip_s: np.ndarray, multiple: float = IEC_MULTIPLE) -> np
 
 
 def _relay(
-    *, march: March, squares: np.ndarray, held: np.ndarray, warm: np.ndarray, constant: np.ndarray
+    *, time: np.ndarray, mean: np.ndarray, held: np.ndarray, warm: np.ndarray, constant: np.ndarray
 ) -> tuple[np.ndarray, np.ndarray]:
     """Most heat of a relay, 1 the trip, and when it got there, NaN where it does not.
 
-    `squares` are the integrals of the square of what it sees since the row before, `held` the
-    square that a motor not up to speed goes on drawing.
+    `mean` is the mean square of what it sees until the next row, `held` that after the last one.
     """
     trip = TRIPS_AT**2
-    with np.errstate(all="ignore"):
-        # Without steps: θ·e^(t/τ) grows by i² times what e^(t/τ) does.
-        swell = np.exp(march.time / constant)
-        mean = squares[1:] / np.maximum(np.diff(march.time, axis=0), SHORTEST_S)
-        heat = np.empty(np.broadcast_shapes(swell.shape, np.shape(warm)))
-        heat[0] = warm
-        np.cumsum(mean * np.diff(swell, axis=0), axis=0, out=heat[1:])
-        heat[1:] += warm
-        heat /= swell
-        last = np.where(march.status == STARTS, heat[-1], held)
-        heat, mean = np.vstack([heat, last]), np.vstack([mean, held])
-        over = heat >= trip
-        column, row = np.arange(over.shape[1]), np.maximum(np.argmax(over, axis=0), 1)
-        before, target = heat[row - 1, column], mean[row - 1, column]
-        left = np.where(before < trip, np.log((target - before) / (target - trip)), 0.0)
-        trips = march.time[row - 1, column] + constant * left
-    return heat.max(axis=0) / trip, np.where(over.any(axis=0), trips, np.nan)
+    # Without steps: θ·e^(t/τ) grows by i² times what e^(t/τ) does.
+    swell = np.exp(time / constant)
+    heat = np.diff(swell, axis=0)
+    heat *= mean
+    np.cumsum(heat, axis=0, out=heat)
+    heat += warm
+    heat /= swell[1:]
+    column, row = np.arange(heat.shape[1]), np.argmax(heat >= trip, axis=0)
+    in_time = heat[row, column] >= trip
+    before = np.where(row > 0, heat[row - 1, column], warm)
+    before = np.where(in_time, before, heat[-1])
+    target = np.where(in_time, mean[row, column], held)
+    left = constant * np.log((target - before) / (target - trip))
+    trips = np.where(in_time, time[row, column], time[-1]) + left
+    most = np.maximum(np.maximum(heat.max(axis=0), warm), held) + 0.0 * time[-1]
+    trips = np.where(most >= trip, trips, np.nan)
+    return most / trip, np.where(warm >= trip, 0.0 * most, trips)
 
 
 def device_equivalent_s(
