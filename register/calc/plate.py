@@ -299,7 +299,7 @@ FILLED = ("fla_a", "efficiency_pct", "power_factor", "locked_rotor_ratio",
           *(f"{name.replace('-', '_')}_table" for name in TABLES)),
     gives=(*(f"standard_{name}" for name in FILLED), "study_certainty"),
     # Read on the nameplate, each makes the standard's value needless.
-    rests_on={f"standard_{name}": (each(name),) for name in FILLED}
+    rests_on={f"standard_{name}": (each(*ESSENTIAL), each(name)) for name in FILLED}
     | {"study_certainty": (each(*ESSENTIAL, *FILLED),)},
     mixed=True,
 )  # fmt: skip

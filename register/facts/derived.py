@@ -32,7 +32,16 @@ Calculation = Callable[..., np.ndarray]
 CALCULATIONS: tuple[Calculation, ...] = tuple(
     function
     for noun in (
-        nameplate, codes, derating, enclosure, duty, overload, protection, network, load, driven,
+        nameplate,
+        codes,
+        derating,
+        enclosure,
+        duty,
+        overload,
+        protection,
+        network,
+        load,
+        driven,
     )
     for name, function in vars(noun).items()
     if name in {column.name for column in columns.DERIVED}
@@ -93,13 +102,30 @@ def entered_behind(name: str) -> frozenset[str]:
     return frozenset().union(*(entered_behind(p) for p in asked))
 
 
-def derive(base: Mapping[str, np.ndarray], tables: Mapping[str, Any]) -> dict[str, np.ndarray]:
+@cache
+def needed_for(names: frozenset[str]) -> tuple[Calculation, ...]:
+    """The calculations that lead to these columns, in order."""
+    wanted, found = set(names), []
+    for calculation in reversed(order()):
+        if wanted.intersection(results(calculation)):
+            wanted.update(parameters(calculation))
+            found.append(calculation)
+    return tuple(reversed(found))
+
+
+def derive(
+    base: Mapping[str, np.ndarray],
+    tables: Mapping[str, Any],
+    *,
+    only: frozenset[str] | None = None,
+) -> dict[str, np.ndarray]:
     """Every derived column, from base columns and tables.
 
     Parameters
     ----------
     base : column → array of one length; numbers with NaN, text with None where unknown.
     tables : name → table of a standard.
+    only : columns wanted; what does not lead to them is left out.
 
     Raises RuleError naming every table that a calculation asks for and nobody brought.
     """
@@ -108,7 +134,7 @@ def derive(base: Mapping[str, np.ndarray], tables: Mapping[str, Any]) -> dict[st
     _all_there(known)
     made = {}
     with np.errstate(all="ignore"):
-        for calculation in order():
+        for calculation in order() if only is None else needed_for(only):
             made_now = calculation(**{name: known[name] for name in parameters(calculation)})
             if calculation not in BUNDLES:
                 made_now = {calculation.__name__: made_now}

@@ -6,7 +6,7 @@ filled by a typical value, is there still no result? Then this one is needed.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cache
 from math import sqrt
@@ -62,12 +62,20 @@ class Why:
         for name in ("needed", "either", "check"):
             getattr(self, name)[ours] |= getattr(other, name)[theirs]
 
-    def add(self, at: np.ndarray, parameter: str, reasons: dict[str, Why], *, how: str) -> None:
-        """Blame a blank parameter at some of the rows; a calculated one passes its own on."""
-        if parameter in BASE:
-            getattr(self, how)[at, _PLACE[parameter]] = True
-            return
-        behind = reasons[parameter]
+    def blame(self, at: np.ndarray, field: str, stand_in: Why | None, *, how: str) -> None:
+        """Blame a blank field at some of the rows, or what would let its stand-in be worked out."""
+        named = getattr(self, how)
+        if stand_in is not None:
+            _, ours, theirs = np.intersect1d(self.rows[at], stand_in.rows, return_indices=True)
+            behind = stand_in.needed[theirs]
+            behind[:, _PLACE[field]] = False
+            better = behind.any(axis=1)
+            named[at[ours[better]]] |= behind[better]
+            at = np.delete(at, ours[better])
+        named[at, _PLACE[field]] = True
+
+    def add(self, at: np.ndarray, behind: Why, *, how: str) -> None:
+        """Take on the reasons of a calculated parameter at some of the rows."""
         there = np.searchsorted(behind.rows, self.rows[at])
         getattr(self, how)[at] |= behind.needed[there]
         self.either[at] |= behind.either[there]
@@ -81,34 +89,38 @@ def missing(values: np.ndarray) -> np.ndarray:
     return np.isnan(values)
 
 
-def reasons(values: Arrays, tables: dict) -> dict[str, Why]:
-    """For each calculated column, at the rows where it is missing, why."""
-    found: dict[str, Why] = {}
-    search = _Search(values, tables, _probes(tables), found)
-    for function in order():
+def reasons(
+    values: Arrays, tables: dict, stood_in_by: Mapping[str, str] | None = None
+) -> dict[str, Why]:
+    """For each calculated column, at the rows where it is missing, why.
+
+    `stood_in_by` tells of an entered column which other one stands in for it: where that one is
+    missing too, what would give it is named, because it is mostly the easier to read.
+    """
+    search = _Search(values, tables, _probes(tables), stood_in_by or {})
+    # What rests on parts asks for stand-ins that the others lead to.
+    for function in sorted(order(), key=lambda f: hasattr(f, "rests_on") and not f.mixed):
         for name in results(function):
             rows = np.flatnonzero(missing(values[name]))
             if rows.size:
-                parts = getattr(function, "rests_on", None)
-                why = search.of_parts(parts[name], rows) if parts else search.of(function, rows)
-                found[name] = why
-    return found
+                search.found[name] = search.of_result(function, name, rows)
+    return search.found
 
 
 class _Search:
     """The search for reasons, which adds to those of earlier calculations."""
 
-    def __init__(self, values: Arrays, tables: dict, probes: Arrays, reasons: dict) -> None:
-        self.values, self.tables, self.probes, self.reasons = values, tables, probes, reasons
+    def __init__(self, values: Arrays, tables: dict, probes: Arrays, stood_in_by: Mapping) -> None:
+        self.values, self.tables, self.probes = values, tables, probes
+        self.stood_in_by = stood_in_by
+        self.found: dict[str, Why] = {}
         self.parts: dict[Callable, Why] = {}
 
-    def of(self, function: Callable, rows: np.ndarray) -> Why:
-        """Why this calculation gives nothing at those rows."""
-        return _why(function, rows, self.values, self.tables, self.probes, self.reasons)
-
-    def of_parts(self, parts: tuple[Callable, ...], rows: np.ndarray) -> Why:
-        """The reasons of all parts together; where all are known, look at the first again."""
-        why = Why.none(rows)
+    def of_result(self, function: Callable, name: str, rows: np.ndarray) -> Why:
+        """Why one result is missing; where all its parts are known, look at the first again."""
+        if not hasattr(function, "rests_on"):
+            return self.of(function, rows)
+        why, parts = Why.none(rows), function.rests_on[name]
         for part in parts:
             if part not in self.parts:
                 self.parts[part] = self.of(part, self._without(part))
@@ -122,34 +134,39 @@ class _Search:
         args = {name: self.values[name] for name in parameters(part)}
         return np.flatnonzero(missing(_called(part, args, {}, size)))
 
+    def of(self, function: Callable, rows: np.ndarray) -> Why:
+        """Why a calculation gives nothing at those rows."""
+        why = Why.none(rows)
+        trial = _Trial(
+            function, {n: v[rows] for n, v in self.values.items()}, self.tables, self.probes
+        )
+        blank = trial.blank
+        any_blank = np.any([np.zeros(rows.size, bool), *blank.values()], axis=0)
+        asked = [name for name in parameters(function) if name in columns.FACTS]
+        known = [_PLACE[name] for p in asked for name in entered_behind(p)]
+        why.check[np.ix_(~any_blank, known)] = True
 
-def _why(
-    function: Callable, rows: np.ndarray, values: Arrays, tables: dict, probes: Arrays,
-    reasons: dict[str, Why],
-) -> Why:  # fmt: skip
-    why = Why.none(rows)
-    trial = _Trial(function, {n: v[rows] for n, v in values.items()}, tables, probes)
-    blank = trial.blank
-    any_blank = np.any([np.zeros(rows.size, bool), *blank.values()], axis=0)
-    asked = [name for name in parameters(function) if name in columns.FACTS]
-    known = [_PLACE[name] for p in asked for name in entered_behind(p)]
-    why.check[np.ix_(~any_blank, known)] = True
+        fills = trial.results(lambda name: blank[name])
+        # Where no typical value helps, what is blank is still all that a person can go and read.
+        needed = {name: at & ~fills.any(0) for name, at in blank.items()}
+        for name, at in blank.items():
+            without = trial.results(lambda other, name=name: blank[other] & (other != name), at)
+            needed[name] |= at & fills.any(0) & ~(fills & without).any(0)
+        open_still = any_blank & ~trial.results(lambda name: needed[name]).any(0)
+        for name, at in blank.items():
+            self._blame(why, np.flatnonzero(needed[name]), name, how="needed")
+            rest = at & ~needed[name] & open_still
+            alone = trial.results(
+                lambda other, name=name: needed[other] | (blank[other] & (other == name)), rest
+            ).any(0)
+            self._blame(why, np.flatnonzero(rest & alone), name, how="either")
+        return why
 
-    fills = trial.results(lambda name: blank[name])
-    # Where no typical value helps, what is blank is still all that a person can go and read.
-    needed = {name: at & ~fills.any(0) for name, at in blank.items()}
-    for name, at in blank.items():
-        without = trial.results(lambda other, name=name: blank[other] & (other != name), at)
-        needed[name] |= at & fills.any(0) & ~(fills & without).any(0)
-    open_still = any_blank & ~trial.results(lambda name: needed[name]).any(0)
-    for name, at in blank.items():
-        why.add(np.flatnonzero(needed[name]), name, reasons, how="needed")
-        rest = at & ~needed[name] & open_still
-        alone = trial.results(
-            lambda other, name=name: needed[other] | (blank[other] & (other == name)), rest
-        ).any(0)
-        why.add(np.flatnonzero(rest & alone), name, reasons, how="either")
-    return why
+    def _blame(self, why: Why, at: np.ndarray, name: str, *, how: str) -> None:
+        if name in BASE:
+            why.blame(at, name, self.found.get(self.stood_in_by.get(name, "")), how=how)
+        else:
+            why.add(at, self.found[name], how=how)
 
 
 class _Trial:

@@ -6,7 +6,6 @@ import hashlib
 from collections.abc import Iterable, Iterator, Mapping
 from functools import cache
 from math import nan
-from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -16,10 +15,6 @@ from register.facts.base import BASE
 from register.facts.derived import derive, entered_behind
 from register.facts.gaps import Arrays, reasons, worded
 from register.facts.method import Method
-
-if TYPE_CHECKING:
-    from register.calc.table import Table
-
 
 # How sure a study can be depends on what was entered, not on what stands in for it.
 OF_THE_ENTERED = ("study_certainty",)
@@ -35,40 +30,48 @@ def made(
     lists: dict[str, Iterable] = dict(zip(BASE, zip(*rows, strict=True), strict=True))
     stand_ins = np.zeros(len(rows), np.int64)
     worked_out = {a for a in method.assumptions if a.from_column not in (None, *BASE)}
-    known = _filled(lists, stand_ins, set(method.assumptions) - worked_out, method, exempt)
-    if worked_out:
-        # These take what a calculation gives, so the calculations come before and after.
-        before = {name: lists[name] for name in OF_THE_ENTERED}
-        known = _filled(lists, stand_ins, worked_out, method, exempt)
-        lists |= before
+    _fill(lists, stand_ins, set(method.assumptions) - worked_out, exempt)
+    _work_out(lists, method, only=frozenset(OF_THE_ENTERED))
+    of_the_entered = {name: lists[name] for name in OF_THE_ENTERED}
+    # A stand-in that is worked out may rest on another one, as inertia does on poles.
+    more = bool(worked_out)
+    while more:
+        _work_out(lists, method, only=frozenset(a.from_column for a in worked_out))
+        more = _fill(lists, stand_ins, worked_out, exempt)
+    known = _work_out(lists, method)
+    lists |= of_the_entered
     seed = method.hash.encode()
     hashes = (hashlib.blake2b(repr(row).encode(), digest_size=12, key=seed[:64]).hexdigest()
               for row in rows)  # fmt: skip
-    gap_reasons = _gap_reasons(known, method.tables, numbers)
+    gap_reasons = _gap_reasons(known, method, numbers)
     # SQLite takes NaN as NULL, and binding it is three times as quick as binding None.
     bound = ([nan if v is None else v for v in lists[name]] for name in columns.FACTS)
     return zip(*bound, stand_ins.tolist(), gap_reasons, hashes, strict=True)
 
 
-def _filled(
+def _fill(
     lists: dict[str, Iterable], stand_ins: np.ndarray, assumptions: set[Assumption],
-    method: Method, exempt: Mapping[str, frozenset[str]],
-) -> Arrays:  # fmt: skip
-    """Stand-ins put into `lists` and marked in `stand_ins`; then every calculation."""
+    exempt: Mapping[str, frozenset[str]],
+) -> bool:  # fmt: skip
+    """Put stand-ins into `lists` and mark them in `stand_ins`; whether there were any."""
     stood_in = {a: _stood_in(a, lists, exempt[a.column]) for a in assumptions}
     for assumption, (values, used) in stood_in.items():
         lists[assumption.column] = values
         stand_ins[used] |= np.int64(1) << assumption.bit
+    return any(used.any() for _, used in stood_in.values())
+
+
+def _work_out(
+    lists: dict[str, Iterable], method: Method, only: frozenset[str] | None = None
+) -> Arrays:
+    """Every calculation, or those behind `only`; what they give is put into `lists` too."""
+    rows = len(lists["tag"])
     known = {name: _array(lists[name], name) for name in _asked()}
-    for column in columns.DERIVED:
-        known[column.name] = _array([None] * len(stand_ins), column.name)
-    with np.errstate(all="ignore"):
-        derived = derive({name: known[name] for name in _asked()}, method.tables)
-    known |= {name: np.broadcast_to(v, len(stand_ins)) for name, v in derived.items()}
-    lists |= {
-        c.name: [None if v != v else v for v in known[c.name].tolist()] for c in columns.DERIVED
-    }
-    return known
+    derived = derive(known, method.tables, only=only)
+    derived = {name: np.broadcast_to(v, rows) for name, v in derived.items()}
+    lists |= {name: [None if v != v else v for v in column.tolist()]
+              for name, column in derived.items()}  # fmt: skip
+    return known | derived
 
 
 @cache
@@ -105,10 +108,11 @@ def _stood_in(a: Assumption, lists: dict, exempt: frozenset[str]) -> tuple[list,
     return filled, np.array(used, bool)
 
 
-def _gap_reasons(known: Arrays, tables: Mapping[str, Table], numbers: dict) -> list[str]:
+def _gap_reasons(known: Arrays, method: Method, numbers: dict) -> list[str]:
     """For each row the numbers of its gaps' reasons, as a JSON list; new reasons get a number."""
     per_row: list[list[int]] = [[] for _ in next(iter(known.values()))]
-    for name, why in reasons(known, tables).items():
+    stood_in_by = {a.column: a.from_column for a in method.assumptions if a.from_column}
+    for name, why in reasons(known, method.tables, stood_in_by).items():
         texts, which = worded(why)
         own = [numbers.setdefault((name, *text), len(numbers) + 1) for text in texts]
         for row, reason in zip(why.rows.tolist(), which.tolist(), strict=True):

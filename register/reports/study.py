@@ -83,7 +83,7 @@ def _why_not(reason: str, to_read: tuple[str, ...]) -> list[RenderableType]:
 
 
 def _figures(figures: tuple[Figure, ...]) -> RenderableType:
-    rows = table("Result", "Value", "Held against", "")
+    rows = table("Result", "Figure", "Held against", "")
     for figure in figures:
         verdict = {True: "within", False: "OVER", None: ""}[figure.within]
         if figure.bound is None:

@@ -130,12 +130,18 @@ def parted(texts: Iterable[str]) -> dict[str, str]:
         if name in found:
             problems.append(Problem(f"{name} is tried twice", "keep one of them", "--try"))
         found[name] = value
-    model.one_of(problems)
+    model.one_of([*problems, *_read(found)[1]])
     return found
 
 
 def values_of(changes: Mapping[str, str]) -> dict[str, Any]:
     """What the values tried would be once entered; StartrollError with all that will not do."""
+    made, problems = _read(changes)
+    model.one_of(problems)
+    return made
+
+
+def _read(changes: Mapping[str, str]) -> tuple[dict[str, Any], list[Problem]]:
     made: dict[str, Any] = {}
     problems: list[Problem] = []
     for name, text in changes.items():
@@ -148,8 +154,7 @@ def values_of(changes: Mapping[str, str]) -> dict[str, Any]:
             near = columns.nearest(name, {n: columns.FACTS[n] for n in may_be_tried()})
             hint = f"nearest that has: {near}" if near else "docs/guide/start-study.md names them"
             problems.append(Problem(f"{name} has no bearing on a start", hint))
-    model.one_of(problems)
-    return made
+    return made, problems
 
 
 @cache

@@ -115,7 +115,7 @@ def _motor(run: Run) -> list[Figure]:
         return [Figure("motor_heat_pct", sentence, 100.0 * heat, "%", bound=100.0,
                        within=heat <= 1.0)]  # fmt: skip
     return [Figure("motor_heated_s", "time until it has had all the heat it bears at locked rotor",
-                   finite(run.heated_s(), "") or f"over {T_MAX_S:.0f}", "s")]  # fmt: skip
+                   finite(run.heated_s(), "") or f"over {T_MAX_S:.0f} s", "s")]  # fmt: skip
 
 
 def _overload(run: Run) -> list[Figure]:

@@ -199,8 +199,8 @@ def _keep(taken: Taken, h: Heading, read: Read) -> None:
 
 
 QUESTIONS = {
-    "unit": "{n} numbers without a unit, as {text!r}: {rivals}?",
-    "decimal": "{n} numbers such as {text!r}: a decimal mark, or one that parts thousands?",
+    "unit": "{numbers} without a unit, as {text!r}: {rivals}?",
+    "decimal": "{numbers} such as {text!r}: a decimal mark, or one that parts thousands?",
     "dates": "{n} days such as {text!r}: day first or month first?",
     "words": "classes {texts}: what does each mean?",
 }
@@ -217,7 +217,8 @@ def _ask_about_cells(taken: Taken, h: Heading, read: Read) -> None:
         texts = sorted({read.special[i].text for i in rows})
         rivals = RIVALS.get(column.unit, ())
         sentence = QUESTIONS[question].format(
-            n=len(rows), text=read.special[rows[0]].text, texts=", ".join(texts),
+            numbers="1 number" if len(rows) == 1 else f"{len(rows)} numbers",
+            text=read.special[rows[0]].text, texts=", ".join(texts),
             rivals=" or ".join(rivals),
         )  # fmt: skip
         choices, answer = _open_answer(question, column, texts)
@@ -282,8 +283,9 @@ def _ask_about_homeless(taken: Taken) -> None:
                 f"{taken.sheet.file} {where}: {texts} belongs to no {table}; not taken"
             )
             continue
-        taken.ask(where, headings[0].text, f"{texts}: not taken, no column of this sheet says which"
-                  f" {table} a row is about", lacks, f"<its heading>: {lacks[0]}")  # fmt: skip
+        taken.ask(where, headings[0].text, f"{texts}: not taken, no column of this sheet gives"
+                  f" the {COLUMNS[lacks[0]].sentence}; add one headed {lacks[0]}, or name the"
+                  " one that does", lacks, f"<its heading>: {lacks[0]}")  # fmt: skip
 
 
 def _sections(taken: Taken, answers: SheetAnswers) -> None:

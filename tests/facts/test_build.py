@@ -46,6 +46,18 @@ def test_a_stand_in_fills_a_blank_and_says_so(db, fact, method):
     assert entered == []
 
 
+def test_a_stand_in_may_rest_on_another(db, fact, method):
+    db.conn.execute("UPDATE motor SET poles = NULL WHERE motor = 'm1'")
+    db.conn.execute("UPDATE position SET load_kind = 'centrifugal fan' WHERE tag = 'P-1'")
+    assert fact(db, "P-1", "poles") == 4
+    # 60 % and 5 % of the largest load of 10 hp at 1800 r/min, 51 lb·ft² (NEMA MG 1, Table 12-7,
+    # from memory), in kg·m².
+    assert fact(db, "P-1", "load_inertia_kgm2") == pytest.approx(0.6 * 51 * 0.04214, rel=0.035)
+    assert fact(db, "P-1", "rotor_inertia_kgm2") == pytest.approx(0.05 * 51 * 0.04214, rel=0.035)
+    used = stood_in(method["assumptions"], fact(db, "P-1", "stand_ins"))
+    assert used >= {"poles", "load_inertia_kgm2", "rotor_inertia_kgm2"}
+
+
 def test_what_is_entered_is_never_replaced(db, fact, method):
     db.conn.execute("UPDATE position SET ambient_c = 52 WHERE tag = 'P-1'")
     assert fact(db, "P-1", "ambient_c") == 52

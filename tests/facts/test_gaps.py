@@ -45,10 +45,18 @@ def test_the_fields_to_read_for_a_verdict_are_told_once_each(db, method):
 def test_a_study_that_cannot_be_done_names_what_it_lacks(db, method):
     refresh(db, **method)
     named = set(gap(db, "P-2", "start_outcome")[0].split(", "))
-    assert {"speed_rpm", "load_curve"} <= named
+    assert {"speed_rpm", "load_kind"} <= named
+    # The kind of load stands in for its curve and torques, the size of the motor for its torques.
+    assert named.isdisjoint({"load_curve", "load_torque_pct", "locked_rotor_torque_pct"})
     assert named.isdisjoint({"hot_stall_s", "overload_trip_class", "bypass_starts_by", "fla_a"})
     more = set(gap(db, "P-2", "start_overload_state")[0].split(", "))
     assert named | {"overload_place"} <= more
+
+
+def test_without_stand_ins_the_fields_themselves_are_named(db, method):
+    refresh(db, **method, measured_only=True)
+    named = set(gap(db, "P-2", "start_outcome")[0].split(", "))
+    assert {"load_curve", "load_torque_pct", "locked_rotor_torque_pct"} <= named
 
 
 # Calculations of the kinds that occur, with the names of real columns so that the dictionary serves.
