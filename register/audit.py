@@ -12,6 +12,7 @@ import numpy as np
 from sqlite_utils import Database
 
 from register import columns
+from register.calc.study import failover_study, limit_study, start_study
 from register.errors import Problem, StartrollError
 from register.facts.assumptions import (
     Assumption,
@@ -20,7 +21,7 @@ from register.facts.assumptions import (
     stand_ins_named,
 )
 from register.facts.build import every_gap, gaps, refresh
-from register.facts.derived import entered_behind
+from register.facts.derived import entered_behind, results
 from register.facts.tables import load_tables
 from register.findings.model import Finding, Unknown, Value
 from register.findings.priority import priority
@@ -28,6 +29,9 @@ from register.rulebook.evaluate import evaluate
 from register.rulebook.explain import explain, unknown_columns
 from register.rulebook.model import Explanation, Outcome, Pack, Rule, Verdicts
 from register.store.reading import origin_of
+
+# Results that rest on too much to be listed beside them; a command shows it all.
+STUDIED = {name for study in (start_study, failover_study, limit_study) for name in results(study)}
 
 
 @dataclass(frozen=True)
@@ -198,6 +202,9 @@ def _origin(audit: Audit, name: str, tag: str, value: Any, origins: dict) -> str
             return f"assumed: {assumption.sentence}"
     if column.table == "around":
         return "counted in the register"
+    if name in STUDIED:
+        way = " --failover" if name.startswith("failover") else ""
+        return f"the study of this start: startroll study {tag}{way}"
     if column.origin == "derived":
         return "computed from " + ", ".join(sorted(entered_behind(name)))
     if value is None:

@@ -11,6 +11,7 @@ from register.calc.words import known, said
 
 BREAKAWAY_ENDS = 0.1  # of rated speed, where what holds the load at standstill has let go
 LEFT_AFTER_BREAKAWAY = 0.25  # of the breakaway torque, as running friction
+FULL_LOAD_PCT = 100.0
 
 
 @dataclass(frozen=True)
@@ -182,8 +183,7 @@ def typical_breakaway_pct(*, load_kind: np.ndarray, load_torque_table: Table) ->
     >>> float(typical_breakaway_pct(load_kind="conveyor", load_torque_table=torques))
     100.0
     """
-    rows = load_torque_table.of("load_kind", load_kind)
-    return np.minimum(load_torque_table.at(rows, "breakaway_pct"), 100.0)
+    return _usual_pct(load_kind, load_torque_table, "breakaway_pct")
 
 
 def typical_load_torque_pct(*, load_kind: np.ndarray, load_torque_table: Table) -> np.ndarray:
@@ -200,8 +200,7 @@ def typical_load_torque_pct(*, load_kind: np.ndarray, load_torque_table: Table) 
 
     Notes
     -----
-    The table is for choosing a motor and states the most; one that is there, and runs, is taken to
-    turn its load with full-load torque (common practice).
+    At most full-load torque, as at standstill.
 
     Examples
     --------
@@ -210,5 +209,9 @@ def typical_load_torque_pct(*, load_kind: np.ndarray, load_torque_table: Table) 
     >>> float(typical_load_torque_pct(load_kind="axial fan", load_torque_table=torques))
     100.0
     """
+    return _usual_pct(load_kind, load_torque_table, "loaded_pct")
+
+
+def _usual_pct(load_kind: np.ndarray, load_torque_table: Table, column: str) -> np.ndarray:
     rows = load_torque_table.of("load_kind", load_kind)
-    return np.minimum(load_torque_table.at(rows, "loaded_pct"), 100.0)
+    return np.minimum(load_torque_table.at(rows, column), FULL_LOAD_PCT)

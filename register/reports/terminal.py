@@ -187,7 +187,8 @@ def explained(finding: Finding) -> RenderableType:
     if finding.margin is not None:
         parts.append(Text(f"Margin {shown(finding.margin, finding.margin_unit)}"))
     if finding.stand_ins and finding.outcome in ("passed", "failed"):
-        parts.append(Text("It rests on: " + "; ".join(finding.stand_ins)))
+        parts.append(Text("It rests on:"))
+        parts += [Padding(Text(stand_in), (0, 0, 0, 2)) for stand_in in finding.stand_ins]
     clauses = table("Clause", "With the values", "Holds")
     for text, valued, truth in finding.clauses:
         clauses.add_row(text, valued, {True: "yes", False: "no", None: "can't tell"}[truth])

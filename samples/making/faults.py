@@ -35,7 +35,8 @@ class Fault:
     def beside(self, other: Fault) -> Fault:
         """Both at one position."""
         return Fault(f"{self.rules} {other.rules}", self.note, self.where,
-                     self.edits | other.edits, self.model | other.model, whole=self.whole or other.whole)  # fmt: skip
+                     self.edits | other.edits, self.model | other.model,
+                     whole=self.whole or other.whole)  # fmt: skip
 
 
 def starting(letters: str, **wanted: object) -> Callable[[Place], bool]:
