@@ -64,7 +64,7 @@ def test_how_long_it_would_stand_unnoticed(studied):
         studied()
     )
     # 38.44 · 12 s / 1.5² = 205 s, longer than it is followed.
-    assert value(studied(), "motor_heated_s") == "over 200"
+    assert value(studied(), "motor_heated_s") == "over 200 s"
 
 
 def test_what_a_limit_of_150_percent_may_be(studied):
