@@ -12,7 +12,6 @@ import numpy as np
 from sqlite_utils import Database
 
 from register import columns
-from register.calc.study import failover_study, limit_study, start_study
 from register.errors import Problem, StartrollError
 from register.facts.assumptions import (
     Assumption,
@@ -21,7 +20,7 @@ from register.facts.assumptions import (
     stand_ins_named,
 )
 from register.facts.build import every_gap, gaps, refresh
-from register.facts.derived import entered_behind, results
+from register.facts.derived import STUDIED, entered_behind
 from register.facts.tables import load_tables
 from register.findings.model import Finding, Unknown, Value
 from register.findings.priority import priority
@@ -29,9 +28,6 @@ from register.rulebook.evaluate import evaluate
 from register.rulebook.explain import explain, unknown_columns
 from register.rulebook.model import Explanation, Outcome, Pack, Rule, Verdicts
 from register.store.reading import origin_of
-
-# Results that rest on too much to be listed beside them; a command shows it all.
-STUDIED = {name for study in (start_study, failover_study, limit_study) for name in results(study)}
 
 
 @dataclass(frozen=True)

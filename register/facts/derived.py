@@ -67,6 +67,10 @@ def results(calculation: Calculation) -> tuple[str, ...]:
     return getattr(calculation, "gives", None) or (calculation.__name__,)
 
 
+# Results that rest on too much to be listed beside them; `startroll study` shows it all.
+STUDIED = frozenset(name for bundle in BUNDLES if not bundle.mixed for name in results(bundle))
+
+
 @cache
 def order(calculations: tuple[Calculation, ...] = ALL) -> tuple[Calculation, ...]:
     """The calculations, each after those whose results it needs.

@@ -196,7 +196,7 @@ def test_what_is_tried_without_effect_is_told(studied):
 @pytest.mark.parametrize(
     ("changes", "words"),
     [
-        ({"load_curve": "?", "load_kind": "?"}, "load_curve"),
+        ({"load_curve": "?", "load_kind": "?"}, "load_kind"),
         ({"current_limit_xfla": "?"}, "current_limit_xfla"),
         ({"power_kw": "?"}, "power_kw"),
     ],
