@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from register.calc.control import path
+from register.calc.control import Path, path
 from register.calc.driven import Load
 from register.calc.machine import Machine
 from register.calc.marched import STARTS, March
@@ -19,6 +19,7 @@ IEC_MULTIPLE = 7.2  # of the setting, at which IEC 60947-4-1 states the classes
 NEMA_MULTIPLE = 6.0  # of the setting, at which NEMA ICS 2 states them (from memory)
 LONG_TIME_FROM = 1.1  # of the setting, from which a breaker's long-time element counts
 LONG_TIME_MULTIPLE = 6.0  # of the setting, at which its delay is stated
+BLOCK = 250  # motors whose arrays stay in the processor's cache
 SHORTEST_S = 1e-9  # in which nothing gets warm
 HAIR = 1e-6  # a current held at a limit is not above it for a rounding
 
@@ -270,10 +271,17 @@ def lowest_limit_xfla(
     uncertainty is that of the torque between standstill and breakdown: work it out for machines
     fitted with shapes of 0.5, 0.75 and 1 as well.
     """
+    size = len(np.atleast_1d(stop_slip))
+    blocks = []
+    for at in (slice(first, first + BLOCK) for first in range(0, size, BLOCK)):
+        case = {"machine": machine.take(at), "load": load.take(at)}
+        along = speeds(**case, stop_slip=stop_slip[at])
+        blocks.append(_lowest_limit(path(**case, supply=supply.take(at), speed=along)))
+    return np.where(machine.ok, np.concatenate(blocks or [np.zeros(0)]), np.nan)
+
+
+def _lowest_limit(at: Path) -> np.ndarray:
     with np.errstate(all="ignore"):
-        along = speeds(machine=machine, load=load, stop_slip=stop_slip)
-        at = path(machine=machine, load=load, supply=supply, speed=along)
         volts = np.sqrt(at.load / at.pull)
         needed = (volts * at.drawn).max(axis=0)
-        needed = np.where((volts > at.full).any(axis=0), np.inf, needed)
-        return np.where(machine.ok, needed, np.nan)
+        return np.where((volts > at.full).any(axis=0), np.inf, needed)
