@@ -34,7 +34,7 @@ from register.calc.supply import Supply
 EVEN, LOGARITHMIC, GRADED = 33, 31, 9  # speeds of a march: evenly, by slip, and below breakaway
 SPEEDS = EVEN + LOGARITHMIC + GRADED
 PATIENCE = 4  # times longer while a ramp of voltage opens: what follows a ramp keeps its time
-CLOSER = 24  # more speeds, where a first march spent its time
+CLOSER = 48  # more speeds, where a first march spent its time
 REPEATS = 3
 TOO_LONG = 0.05  # of the whole time in one cell: the curve between its ends matters
 RAMPS = ("soft", "torque")
