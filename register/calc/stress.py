@@ -295,15 +295,15 @@ def lowest_limit_xfla(
     fitted with shapes of 0.5, 0.75 and 1 as well.
     """
     blocks = [np.zeros(0)]
-    for at in (slice(first, first + BLOCK) for first in range(0, len(stop_slip), BLOCK)):
-        case = {"machine": machine.take(at), "load": load.take(at)}
-        along = speeds(**case, stop_slip=stop_slip[at])
-        blocks.append(_lowest_limit(path(**case, supply=supply.take(at), speed=along)))
+    with np.errstate(all="ignore"):
+        for at in (slice(first, first + BLOCK) for first in range(0, len(stop_slip), BLOCK)):
+            case = {"machine": machine.take(at), "load": load.take(at)}
+            along = speeds(**case, stop_slip=stop_slip[at])
+            blocks.append(_lowest_limit(path(**case, supply=supply.take(at), speed=along)))
     return np.where(machine.ok, np.concatenate(blocks), np.nan)
 
 
 def _lowest_limit(at: Path) -> np.ndarray:
-    with np.errstate(all="ignore"):
-        volts = np.sqrt(at.load / at.pull)
-        needed = (volts * at.drawn).max(axis=0)
-        return np.where((volts > at.full).any(axis=0), np.inf, needed)
+    volts = np.sqrt(at.load / at.pull)
+    needed = (volts * at.drawn).max(axis=0)
+    return np.where((volts > at.full).any(axis=0), np.inf, needed)
