@@ -120,7 +120,8 @@ def known_numbers(*numbers: np.ndarray) -> np.ndarray:
     return np.where(np.any(np.broadcast_arrays(*unknown), axis=0), np.nan, 1.0)
 
 
-def _all_of(control: Control) -> np.ndarray:
+def numbers_known(control: Control) -> np.ndarray:
+    """1 where the way of starting and all its settings are known."""
     return known_numbers(*(getattr(control, f.name) for f in fields(control)))
 
 
@@ -144,10 +145,10 @@ def supply_known(**facts: np.ndarray) -> np.ndarray:
 @part(*OWN)
 def own_control_known(**facts: np.ndarray) -> np.ndarray:
     """1 where the device's way of starting, and the settings it goes by, are known."""
-    return _all_of(own_control(facts))
+    return numbers_known(own_control(facts))
 
 
 @part(*FAILOVER)
 def failover_control_known(**facts: np.ndarray) -> np.ndarray:
     """1 where there is a way round that starts the motor in a known manner."""
-    return _all_of(failover_control(facts))
+    return numbers_known(failover_control(facts))

@@ -14,7 +14,8 @@ class Fault:
     """One thing made wrong: where it may be put, what it changes, which rules must see it.
 
     A value of `edits` or `model` may be a function of the position. `model` changes the catalogue
-    entry, which then becomes an entry of its own.
+    entry, which then becomes an entry of its own. Nothing may be blank where the fault is only seen
+    in a whole study of the start.
     """
 
     rules: str
@@ -22,6 +23,7 @@ class Fault:
     where: Callable[[Place], bool]
     edits: dict[str, object] = field(default_factory=dict)
     model: dict[str, object] = field(default_factory=dict)
+    whole: bool = False
 
 
 def starting(letters: str, **wanted: object) -> Callable[[Place], bool]:

@@ -10,6 +10,9 @@ from register.columns import FACTS, TABLES
 KNOWN = {"power_kw", "motor_voltage_v", "speed_rpm", "fla_a", "service_factor", "starts_per_hour"}
 KEYS = {key for table in TABLES.values() for key in table.key} | {"tag", "bus", "model", "motor"}
 
+# Whoever set a soft starter before a heavy load knew the load.
+OF_THE_LOAD = {"load_breakaway_pct", "load_torque_pct", "load_curve", "locked_rotor_torque_pct"}
+
 # What no seeded fault rests on: at a position with a fault, only these may be blank.
 IDLE = {
     "description", "run_hours_per_year", "cable_length_m", "cable_r_ohm_per_km",
@@ -34,8 +37,11 @@ _ENTERED = [c.name for c in FACTS.values() if c.origin == "entered" and c.name n
 def dig(places: list[dict], catalogue: dict[str, dict], rng: Random, *, share: float) -> None:
     """Blank about `share` of what is entered, and some of what the catalogue says."""
     for place in places:
+        if "seeded" in place and place["seeded"].whole:
+            continue
         for name in _ENTERED:
             may = place.get(name) is not None and ("seeded" not in place or name in IDLE)
+            may &= place["letter"] not in "BS" or name not in OF_THE_LOAD
             if may and rng.random() < (2 * share if name in IDLE else share):
                 place[name] = None
     needed = {place["model"] for place in places if "seeded" in place}
