@@ -15,7 +15,8 @@ from pathlib import Path
 
 import numpy as np
 
-sys.path.append(str(Path(__file__).parent.parent / "tests" / "calc"))
+ROOT = Path(__file__).parent.parent
+sys.path[:0] = [str(ROOT), str(ROOT / "tests" / "calc")]  # this copy, whichever is installed
 
 from start_cases import drawn, integrated, plates
 
