@@ -16,7 +16,8 @@ from pathlib import Path
 import numpy as np
 
 ROOT = Path(__file__).parent.parent
-sys.path[:0] = [str(ROOT), str(ROOT / "tests" / "calc")]  # this copy, whichever is installed
+sys.path.insert(0, str(ROOT))  # this copy, whichever is installed
+sys.path.insert(0, str(ROOT / "tests" / "calc"))
 
 from start_cases import drawn, integrated, plates
 
