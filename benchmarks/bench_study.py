@@ -15,9 +15,8 @@ from pathlib import Path
 
 import numpy as np
 
-ROOT = Path(__file__).parent.parent
-sys.path.insert(0, str(ROOT))  # this copy, whichever is installed
-sys.path.insert(0, str(ROOT / "tests" / "calc"))
+sys.path.insert(0, str(Path(__file__).parent.parent))  # this copy, whichever is installed
+sys.path.insert(0, str(Path(__file__).parent.parent / "tests" / "calc"))
 
 from start_cases import drawn, integrated, plates
 
