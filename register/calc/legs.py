@@ -102,7 +102,7 @@ def ramp_leg(
     time, net = np.full(final.shape, np.inf), np.full(final.shape, np.inf)
     time[0], net[0] = breakaway, standing.at(breakaway)
     scale = inertia_pu * np.diff(path.speed, axis=0)
-    cell, share = _climb(ramp, path, scale, capped, quiet, time, net)
+    cell, share = _climb(ramp=ramp, scale=scale, capped=capped, quiet=quiet, time=time, net=net)
     handed = cell < len(scale)
     column, after = np.arange(len(cell)), np.minimum(cell + 1, len(scale))
     corner = final[cell, column] + share * (final[after, column] - final[cell, column])
@@ -124,8 +124,8 @@ def ramp_leg(
 
 
 def _climb(
+    *,
     ramp: Ramp,
-    path: Path,
     scale: np.ndarray,
     capped: np.ndarray,
     quiet: np.ndarray,
@@ -180,8 +180,9 @@ def _ramp_cell(
     (short,) = np.nonzero(part < 1.0)
     if short.size:
         # What is left once the torque grows no more depends on speed alone.
-        way, end = part[short], top[short]
-        here = first[short] + (end - torque.at(0.0)[short]) + way * (torque.at(0.0) - first)[short]
+        begun, last, end = first[short], torque.at(0.0)[short], top[short]
+        way = part[short]
+        here = begun + (end - last) + way * (last - begun)
         left = {"first": here, "last": end, "scale": scale[short] * (1.0 - way)}
         rest, _ = steady(**left)
         spare = np.maximum((ends - taken)[short], 0.0)

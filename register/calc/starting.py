@@ -33,10 +33,13 @@ from register.calc.supply import Supply
 
 EVEN, LOGARITHMIC, GRADED = 33, 31, 9  # speeds of a march: evenly, by slip, and below breakaway
 SPEEDS = EVEN + LOGARITHMIC + GRADED
+PATIENCE = 4  # times longer while a ramp of voltage opens: what follows a ramp keeps its time
 CLOSER = 48  # more speeds, where a first march spent its time
 REPEATS = 3
 TOO_LONG = 0.05  # of the whole time in one cell: the curve between its ends matters
-CHUNK = 1000  # motors whose arrays stay in the processor's cache
+RAMPS = ("soft", "torque")
+CHUNK = 250  # motors whose arrays stay in the processor's cache
+RAMP_CHUNK = 2000  # the same where it is one speed at a time
 
 
 @dataclass(frozen=True)
@@ -105,8 +108,9 @@ def march(
     out = March.empty(SPEEDS + EXTRA, size)
     with np.errstate(all="ignore"):
         for kind, members in _kinds(control, known):
-            again = [_first(kind, case, i, out, t_max_s) for i in _chunks(members, CHUNK)]
-            for index in _chunks(np.concatenate(again), CHUNK):
+            chunk = RAMP_CHUNK if kind in RAMPS else CHUNK
+            again = [_first(kind, case, i, out, t_max_s) for i in _chunks(members, chunk)]
+            for index in _chunks(np.concatenate(again), chunk):
                 _closer(kind, case, index, out, t_max_s)
     return out
 
@@ -186,14 +190,19 @@ def _closer(kind: str, case: Case, index: np.ndarray, out: March, t_max_s: float
 
 def _solved(kind: str, case: Case, speed: np.ndarray, t_max_s: float) -> tuple[March, np.ndarray]:
     """The march along those speeds, and the cell of its hand-over."""
+    rows, spare = _laid(kind, case, speed)
+    stall_speed = _gives_out(rows)
+    clip(rows=rows, inertia_pu=case.inertia_pu, t_max_s=t_max_s)
+    return _course(case, rows, stall_speed, spare), rows.cell
+
+
+def _laid(kind: str, case: Case, speed: np.ndarray) -> tuple[Rows, np.ndarray]:
+    """The rows of the march along those speeds, and the least torque left at the end of it."""
     along = case.path(speed)
     final = final_volts(path=along, control=case.control, t_fl=case.machine.t_fl)
     leg = _leg(kind, case, along, final)
     rows = lay(path=along, leg=leg, final=final, inertia_pu=case.inertia_pu)
-    stall_speed = _gives_out(rows)
-    clip(rows=rows, inertia_pu=case.inertia_pu, t_max_s=t_max_s)
-    spare = along.net(final).min(axis=0)
-    return _course(case, rows, stall_speed, spare), leg.cell
+    return rows, along.net(final).min(axis=0)
 
 
 def _is_coarse(kind: str, part: March, cell: np.ndarray) -> np.ndarray:
@@ -201,6 +210,9 @@ def _is_coarse(kind: str, part: March, cell: np.ndarray) -> np.ndarray:
     taken = np.diff(part.time[WAIT:], axis=0)
     if kind == "tap":
         taken[cell, np.arange(len(cell))] = 0.0  # may wait there for the transition
+    if kind == "soft":
+        early = np.arange(len(taken))[:, None] <= cell
+        taken = np.where(early, taken / PATIENCE, taken)
     return taken.max(axis=0) > TOO_LONG * (part.start_s - part.time[WAIT])
 
 
@@ -217,7 +229,7 @@ def _leg(kind: str, case: Case, along: Path, final: np.ndarray) -> Leg:
     """What happens before the hand-over."""
     if kind == "tap":
         return tap_leg(path=along, control=case.control, inertia_pu=case.inertia_pu)
-    if kind in ("soft", "torque"):
+    if kind in RAMPS:
         return ramp_leg(
             path=along,
             control=case.control,

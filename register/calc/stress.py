@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from register.calc.control import path
+from register.calc.control import Path, path
 from register.calc.driven import Load
 from register.calc.machine import Machine
 from register.calc.marched import STARTS, March
@@ -19,6 +19,7 @@ IEC_MULTIPLE = 7.2  # of the setting, at which IEC 60947-4-1 states the classes
 NEMA_MULTIPLE = 6.0  # of the setting, at which NEMA ICS 2 states them (from memory)
 LONG_TIME_FROM = 1.1  # of the setting, from which a breaker's long-time element counts
 LONG_TIME_MULTIPLE = 6.0  # of the setting, at which its delay is stated
+BLOCK = 250  # motors whose arrays stay in the processor's cache
 SHORTEST_S = 1e-9  # in which nothing gets warm
 HAIR = 1e-6  # a current held at a limit is not above it for a rounding
 
@@ -61,7 +62,16 @@ def above_s(*, march: March, multiple: float) -> np.ndarray:
     -------
     until the last row; between rows the current is taken as straight [s]
     """
-    over = march.current - multiple * (1.0 + HAIR)
+    blocks = [_above(march.take(at), multiple * (1.0 + HAIR)) for at in _blocks(march)]
+    return np.concatenate(blocks)
+
+
+def _blocks(march: March) -> list[slice]:
+    return [slice(first, first + BLOCK) for first in range(0, max(len(march.status), 1), BLOCK)]
+
+
+def _above(march: March, level: float) -> np.ndarray:
+    over = march.current - level
     first, last = over[:-1], over[1:]
     with np.errstate(all="ignore"):
         share = np.maximum(first, last) / (np.abs(first) + np.abs(last))
@@ -121,23 +131,37 @@ def overload(
     IEC 60947-4-1 (from memory); NEMA states its classes at 6 times the setting (from memory).
     """
     rows = trip_classes_table.of("trip_class", trip_class)
-    seen = march.di2, march.current[-1]
-    if np.any(in_motor):
-        motor = march.motor_di2, march.motor_current[-1]
-        seen = [np.where(in_motor, one, other) for one, other in zip(motor, seen, strict=True)]
+    bands = (trip_classes_table.at(rows, end) for end in ("longest_s", "shortest_s"))
+    constants = [time_constant_s(trip_s=trip_s, multiple=multiple) for trip_s in bands]
+    given = np.broadcast_arrays(*constants, set_xfla, warm, in_motor, march.status)[:-1]
+    blocks = [_overload(march.take(at), *(values[at] for values in given)) for at in _blocks(march)]
+    heat, heat_quickest, trips_s, may_trip_s = np.concatenate(blocks, axis=1)
+    state = (heat >= 1.0).astype(int) + (heat_quickest >= 1.0)
+    state = np.where(np.isnan(heat) | np.isnan(heat_quickest), UNKNOWN, state)
+    return Overload(state, heat, heat_quickest, trips_s, may_trip_s)
+
+
+def _overload(
+    march: March,
+    slowest: np.ndarray,
+    quickest: np.ndarray,
+    set_xfla: np.ndarray,
+    warm: np.ndarray,
+    in_motor: np.ndarray,
+) -> tuple[np.ndarray, ...]:
+    """Heat of the slowest and of the quickest relay, and when each trips."""
+    squares, last = march.di2, march.current[-1]
+    if in_motor.any():
+        squares = np.where(in_motor, march.motor_di2, squares)
+        last = np.where(in_motor, march.motor_current[-1], last)
     with np.errstate(all="ignore"):
         seconds = np.maximum(np.diff(march.time, axis=0), SHORTEST_S)
-        mean = seen[0][1:] / (seconds * np.square(set_xfla))
+        mean = squares[1:] / (seconds * np.square(set_xfla))
         # A motor that has not come up to speed stays where it is, until something trips.
-        held = np.where(march.status == STARTS, -np.inf, np.square(seen[1] / set_xfla))
-        slow, quick = (
-            _relay(time=march.time, mean=mean, held=held, warm=warm,
-                   constant=time_constant_s(trip_s=trip_s, multiple=multiple))
-            for trip_s in (trip_classes_table.at(rows, end) for end in ("longest_s", "shortest_s"))
-        )  # fmt: skip
-    state = (slow[0] >= 1.0).astype(int) + (quick[0] >= 1.0)
-    state = np.where(np.isnan(slow[0]) | np.isnan(quick[0]), UNKNOWN, state)
-    return Overload(state, slow[0], quick[0], slow[1], quick[1])
+        held = np.where(march.status == STARTS, -np.inf, np.square(last / set_xfla))
+        seen = {"time": march.time, "mean": mean, "held": held, "warm": warm}
+        slow, quick = (_relay(**seen, constant=constant) for constant in (slowest, quickest))
+    return slow[0], quick[0], slow[1], quick[1]
 
 
 def time_constant_s(*, trip_s: np.ndarray, multiple: float = IEC_MULTIPLE) -> np.ndarray:
@@ -270,10 +294,16 @@ def lowest_limit_xfla(
     uncertainty is that of the torque between standstill and breakdown: work it out for machines
     fitted with shapes of 0.5, 0.75 and 1 as well.
     """
+    blocks = [np.zeros(0)]
     with np.errstate(all="ignore"):
-        along = speeds(machine=machine, load=load, stop_slip=stop_slip)
-        at = path(machine=machine, load=load, supply=supply, speed=along)
-        volts = np.sqrt(at.load / at.pull)
-        needed = (volts * at.drawn).max(axis=0)
-        needed = np.where((volts > at.full).any(axis=0), np.inf, needed)
-        return np.where(machine.ok, needed, np.nan)
+        for at in (slice(first, first + BLOCK) for first in range(0, len(stop_slip), BLOCK)):
+            case = {"machine": machine.take(at), "load": load.take(at)}
+            along = speeds(**case, stop_slip=stop_slip[at])
+            blocks.append(_lowest_limit(path(**case, supply=supply.take(at), speed=along)))
+    return np.where(machine.ok, np.concatenate(blocks), np.nan)
+
+
+def _lowest_limit(at: Path) -> np.ndarray:
+    volts = np.sqrt(at.load / at.pull)
+    needed = (volts * at.drawn).max(axis=0)
+    return np.where((volts > at.full).any(axis=0), np.inf, needed)

@@ -139,6 +139,12 @@ def test_voltages_of_the_large_fan():
     assert started(CASES["C8"])[0].v_bus.min() == pytest.approx(0.9480, rel=1e-4)
 
 
+def test_a_changeover_draws_the_most_just_after_it():
+    # Source: as KNOWN: 4.5777 is the current at the transition, after 30 s.
+    course, _ = started(CASES["C11"])
+    assert course.time[course.current[:, 0].argmax(), 0] == pytest.approx(30.0)
+
+
 def test_a_limit_too_low_stalls_half_way():
     # Source: as above; the speed at which torque and load are equal.
     course, _ = started(CASES["C9"])
@@ -260,6 +266,7 @@ def test_random_starts_agree_with_an_integrator_in_time(random_starts):
     assert len(verdicts) >= 300
     assert np.sum(verdicts == STARTS) > 200
     assert np.sum(verdicts == DOES_NOT_TURN) > 20
+    assert np.sum(verdicts == STALLS) >= 1
 
 
 def test_starts_at_the_edge_of_a_stall_agree_with_an_integrator_in_time():
