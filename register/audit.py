@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
 from datetime import date
 from difflib import get_close_matches
@@ -90,6 +90,7 @@ def run(
     today: date,
     measured_only: bool = False,
     tags: Iterable[str] | None = None,
+    progress: Callable[[int, int], None] | None = None,
 ) -> Audit:
     """Judge every position (or those of `tags`) by every rule of the pack.
 
@@ -99,6 +100,7 @@ def run(
     pack : the rules and limits in force.
     today : the day on which the audit is made.
     measured_only : leave every stand-in out.
+    progress : told the rows of facts done, of how many, while any are built.
     """
     assumptions = load_assumptions(pack.folder / "assumptions.yml")
     refresh(
@@ -106,6 +108,7 @@ def run(
         tables=load_tables(pack.folder / "tables"),
         assumptions=assumptions,
         measured_only=measured_only,
+        progress=progress,
     )
     verdicts = evaluate(db.conn, pack, today=today, tags=None if tags is None else list(tags))
     _leave_open(verdicts, assumptions)

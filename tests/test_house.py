@@ -21,11 +21,13 @@ MAY_IMPORT = {
     "facts": {"facts", "store", "calc"},
     "rulebook": {"rulebook"},
     "findings": {"findings", "rulebook.model", "store"},
-    "reports": {"reports", "findings.model", "rulebook.model"},
+    "reports": {"reports", "findings.model", "rulebook.model", "starts.model"},
+    "starts": {"starts", "facts", "calc", "store"},
     "audit": {"facts", "rulebook", "findings", "store"},
     "run": {"audit", "rulebook", "findings", "store", "reports.view"},
     "demo": {"run", "store", "reports", "rulebook"},
-    "cli": {"cli", "store", "calc", "facts", "rulebook", "findings", "reports", "run", "demo"},
+    "cli": {"cli", "store", "calc", "facts", "rulebook", "findings", "reports", "run", "demo",
+            "starts"},
 }
 
 

@@ -92,6 +92,8 @@ DERIVED = (
             "how the torque of this kind of load usually grows with speed"),
     _real("unloaded_share_pct", "%",
           "torque at rated speed asked while it is started, of that in service"),
+    _real("typical_load_inertia_kgm2", "kg·m²",
+          "inertia that this kind of load usually has, at the motor's speed"),
     _real("typical_rotor_inertia_kgm2", "kg·m²", "inertia that a rotor of this size usually has"),
     # the motor by the standards, where its nameplate says less
     _real("standard_fla_a", "A", "full-load current worked out, or of a standard"),

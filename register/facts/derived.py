@@ -12,9 +12,19 @@ import numpy as np
 
 from register import columns
 from register.calc import (
-    codes, derating, driven, duty, enclosure, load, nameplate, network, overload, plate, protection,
+    codes,
+    derating,
+    driven,
+    duty,
+    enclosure,
+    load,
+    nameplate,
+    network,
+    overload,
+    plate,
+    protection,
     study,
-)  # fmt: skip
+)
 from register.errors import Problem, RuleError
 
 Calculation = Callable[..., np.ndarray]
@@ -28,9 +38,16 @@ CALCULATIONS: tuple[Calculation, ...] = tuple(
     if name in {column.name for column in columns.DERIVED}
 )
 # Those that give several results at once.
-BUNDLES: tuple[Calculation, ...] = (plate.by_standard, study.start_study, study.failover_study)
+BUNDLES: tuple[Calculation, ...] = (
+    plate.by_standard,
+    study.start_study,
+    study.failover_study,
+    study.limit_study,
+)
+ALL = CALCULATIONS + BUNDLES
 
 
+@cache
 def parameters(calculation: Calculation) -> tuple[str, ...]:
     """The names that a calculation asks for: facts columns, or tables (`…_table`)."""
     return getattr(calculation, "asks", None) or tuple(inspect.signature(calculation).parameters)
@@ -41,7 +58,8 @@ def results(calculation: Calculation) -> tuple[str, ...]:
     return getattr(calculation, "gives", None) or (calculation.__name__,)
 
 
-def order(calculations: tuple[Calculation, ...] = CALCULATIONS + BUNDLES) -> tuple[Calculation, ...]:
+@cache
+def order(calculations: tuple[Calculation, ...] = ALL) -> tuple[Calculation, ...]:
     """The calculations, each after those whose results it needs.
 
     Raises RuleError naming every parameter that is no column, or the names in a circle.
@@ -68,8 +86,10 @@ def entered_behind(name: str) -> frozenset[str]:
     """The columns that are not derived and stand behind a column; itself, if it is not derived."""
     if columns.column(name).origin != "derived":
         return frozenset({name})
-    calculation = next(c for c in CALCULATIONS + BUNDLES if name in results(c))
-    asked = [p for p in parameters(calculation) if not p.endswith("_table")]
+    calculation = next(c for c in ALL if name in results(c))
+    alone = not hasattr(calculation, "rests_on") or calculation.mixed
+    parts = (calculation,) if alone else calculation.rests_on[name]
+    asked = [p for part in parts for p in parameters(part) if not p.endswith("_table")]
     return frozenset().union(*(entered_behind(p) for p in asked))
 
 
@@ -98,7 +118,7 @@ def derive(base: Mapping[str, np.ndarray], tables: Mapping[str, Any]) -> dict[st
 
 
 def _all_there(known: Mapping[str, Any]) -> None:
-    asked = {p for c in CALCULATIONS + BUNDLES for p in parameters(c) if p.endswith("_table")}
+    asked = {p for c in ALL for p in parameters(c) if p.endswith("_table")}
     problems = [
         Problem(
             f"there is no table {name.removesuffix('_table').replace('_', '-')}",

@@ -51,7 +51,14 @@ READ_ELSEWHERE = {
     "cable_length_m": "the cable schedule",
     "load_inertia_kgm2": "the driven machine's papers",
     "load_breakaway_pct": "the driven machine's papers",
+    "load_torque_pct": "the driven machine's papers",
+    "load_curve": "the driven machine's papers",
     "starts_per_hour_limit": "the motor maker's papers",
+    "locked_rotor_torque_pct": "the motor maker's papers",
+    "breakdown_torque_pct": "the motor maker's papers",
+    "hot_stall_s": "the motor maker's papers",
+    "cold_stall_s": "the motor maker's papers",
+    "rotor_inertia_kgm2": "the motor maker's papers",
 }
 
 

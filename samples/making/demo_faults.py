@@ -49,7 +49,8 @@ SIZING = (
     Fault("sizing/current-covers-motor", "contactor one size too small",
           starting("A"), model={"rated_current_a": times(0.9)}),
     Fault("sizing/current-covers-motor", "hot room: derated below the motor's current",
-          lambda p: p["letter"] == "B" and p["rated_a"] < 1.19 * p["fla_a"], {"ambient_c": 48}),
+          starting("B", load_kind="centrifugal pump"), {"ambient_c": 50},
+          model={"rated_current_a": times(1.2)}),
     Fault("sizing/voltage-covers-system", "a device for 440 V at most on 480 V",
           starting("A"), model={"voltage_max_v": 440}),
     Fault("sizing/sensing-sees-motor sizing/not-far-oversized",
@@ -133,8 +134,10 @@ OVERLOAD = (
            "relay_max_a": None, "relay_trip_class": None}),
     Fault("overload/set-within-nameplate", "relay turned up to stop its tripping",
           starting("A"), {"relay_set_a": times(1.35)}),
-    Fault("overload/set-within-nameplate", "relay in a phase of the delta, set to the line's current",
-          starting("Y"), {"relay_leg": "phase", "relay_min_a": times(0.4)}),
+    Fault("overload/set-within-nameplate overload/trip-class-guards-stall",
+          "relay in a phase of the delta, set to the line's current",
+          starting("Y"),
+          {"relay_leg": "phase", "relay_trip_class": "20", "relay_min_a": times(0.4)}),
     Fault("overload/set-within-nameplate", "overload in the device set at 130 %",
           starting("B"), {"device_overload_set_a": times(1.3)}),
     Fault("overload/not-below-running-current", "relay set well below the nameplate",
@@ -233,9 +236,10 @@ APPLICATION = (
           starting("B"), {"speed_need": "variable"}),
     Fault("application/variable-speed-needs-drive", "dosing by speed, across the line",
           starting("A"), {"speed_need": "variable"}),
-    Fault("application/belt-and-inertia-eased", "heavy belt-driven fan thrown on across the line",
+    Fault("application/belt-and-inertia-eased overload/trip-class-never-trips-a-start",
+          "heavy belt-driven fan thrown on across the line",
           starting("A", coupling="belt", load_kind="centrifugal fan"),
-          {"load_inertia_kgm2": lambda p: round(p["load_inertia_kgm2"] * 5, 2),
+          {"load_inertia_kgm2": lambda p: round(p["load_inertia_kgm2"] * 4, 2),
            "starts_per_hour": 0.5}),
     Fault("application/pump-eased", "hammer in the main, pump across the line",
           starting("A", load_kind="centrifugal pump", surge_risk="no"), {"surge_risk": "yes"}),
@@ -311,8 +315,10 @@ COMMISSIONING = (
 )  # fmt: skip
 
 OTHERS = (
-    Fault("settings/limit-within-device", "current limit noted as 5.5, the device ends at 5",
-          starting("B", start_mode="current limit"), {"current_limit_xfla": 5.5}),
+    Fault("settings/limit-within-device duty/duty-code-covers-start",
+          "current limit noted as 5.5, the device ends at 5",
+          starting("B", start_mode="current limit", load_kind="centrifugal pump"),
+          {"current_limit_xfla": 5.5}),
     Fault("settings/parameters-match-nameplate", "current of the motor before still set",
           starting("B"), {"fla_set_a": times(1.18)}),
     Fault("lifecycle/failed-is-planned", "device failed, running on the way round",
@@ -325,7 +331,7 @@ OTHERS = (
     Fault("settings/stop-mode-fits", "pump stop set on a blower",
           starting("B", load_kind="blower"), {"stop_mode": "pump stop"}),
     Fault("settings/recorded", "nobody has written down a setting",
-          starting("S"), dict.fromkeys(SETTINGS)),
+          starting("SD"), dict.fromkeys(SETTINGS)),
     Fault("settings/recorded-since-device-change", "device changed, settings of the one before",
           starting("D", overload_place="relay"), {"setting_recorded_on": "2009-05-12"}),
     Fault("settings/backup-kept", "last saved before the settings were changed",
@@ -347,7 +353,40 @@ OTHERS = (
           starting("D"), {"spare_last_powered_on": "2021-07-06"}, {"lead_time_days": 91}),
 )  # fmt: skip
 
+STUDY = (
+    Fault("start-study/accelerates settings/limit-enough-to-start",
+          "limit of 1.5, as heard from another plant",
+          starting("B", load_kind="centrifugal pump", start_mode="current limit"),
+          {"current_limit_xfla": 1.5, "load_breakaway_pct": 25}, whole=True),
+    Fault("start-study/start-time-within-stall start-study/motor-heat-within "
+          "overload/trip-class-lets-it-start application/belt-and-inertia-eased",
+          "a wheel far too heavy for a direct start",
+          starting("A", load_kind="centrifugal fan", coupling="belt", bypass_arrangement="none"),
+          {"load_inertia_kgm2": lambda p: round(p["load_inertia_kgm2"] * 24, 2),
+           "starts_per_hour": 0.1, "min_rest_s": 7200}, whole=True),
+    Fault("start-study/terminal-voltage-enough", "far end of the yard on a thin cable",
+          starting("A", load_kind="centrifugal pump"),
+          {"cable_length_m": 900, "cable_r_ohm_per_km": lambda p: round(60 / p["fla_a"], 2)},
+          whole=True),
+    Fault("bypass/path-start-is-bearable", "glass-lined pump; its way round is a hard start",
+          starting("B", bypass_starts_by="across-the-line", fragile_load="no"),
+          {"fragile_load": "yes"}, whole=True),
+    Fault("settings/mode-fits-inertia duty/duty-code-covers-start "
+          "overload/trip-class-never-trips-a-start", "a timed ramp on a heavy wheel",
+          lambda p: p["load_kind"] in ("centrifugal fan", "blower")
+          and p["letter"] == "B" and p["start_mode"] == "voltage ramp",
+          {"load_inertia_kgm2": lambda p: round(p["load_inertia_kgm2"] * 8, 2),
+           "starts_per_hour": 0.2, "min_rest_s": 7200}, whole=True),
+    Fault("settings/initial-voltage-breaks-away settings/ramp-within-duty "
+          "settings/mode-fits-inertia", "a ramp of a minute, from a tenth of the voltage",
+          starting("B", load_kind="centrifugal pump", start_mode="voltage ramp"),
+          {"initial_voltage_pct": 10, "ramp_s": 60}, whole=True),
+    Fault("line-protection/instantaneous-lets-it-start", "instantaneous trip at 7 times full load",
+          starting("A", protection_kind="inverse-time breaker"),
+          {"protection_kind": "instantaneous breaker", "instantaneous_a": times(7)}, whole=True),
+)  # fmt: skip
+
 FAULTS = (
     *NAMEPLATE, *SIZING, *BYPASS, *DUTY, *OVERLOAD, *LINE_PROTECTION, *APPLICATION, *CONTROL,
-    *COMMISSIONING, *OTHERS,
+    *COMMISSIONING, *OTHERS, *STUDY,
 )  # fmt: skip

@@ -13,6 +13,12 @@ KNOWN = {
 }  # fmt: skip
 KEYS = {key for table in TABLES.values() for key in table.key} | {"tag", "bus", "model", "motor"}
 
+# Whoever set a soft starter before a heavy load knew the load.
+OF_THE_LOAD = {"load_breakaway_pct", "load_torque_pct", "load_curve", "locked_rotor_torque_pct"}
+
+# A motor for short runs stands out, and somebody has noted why.
+OF_SHORT_RUNS = {"duty_type", "duty_run_min", "longest_run_min"}
+
 # What no seeded fault rests on: at a position with a fault, only these may be blank.
 IDLE = {
     "description", "run_hours_per_year", "cable_length_m", "cable_r_ohm_per_km",
@@ -38,12 +44,16 @@ _ENTERED = [c.name for c in FACTS.values() if c.origin == "entered" and c.name n
 def dig(places: list[dict], catalogue: dict[str, dict], rng: Random, *, share: float) -> None:
     """Blank about `share` of what is entered, and some of what the catalogue says."""
     for place in places:
+        if "seeded" in place and place["seeded"].whole:
+            continue
         for name in _ENTERED:
             fault = place.get("seeded")
             may = place.get(name) is not None and (
                 not fault or (name in IDLE and name not in fault.edits)
             )
-            if may and rng.random() < (2 * share if name in IDLE else share):
+            may &= place["letter"] not in "BS" or name not in OF_THE_LOAD
+            hole = may and rng.random() < (2 * share if name in IDLE else share)
+            if hole and not (place.get("duty_type") == "S3" and name in OF_SHORT_RUNS):
                 place[name] = None
     needed = {place["model"] for place in places if "seeded" in place}
     for number in sorted(catalogue.keys() - needed):

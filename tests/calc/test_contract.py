@@ -50,6 +50,10 @@ MAY_BE_BLANK = {
     "unloaded_share_pct": {"load_kind"},
 }
 
+# Reading more is what makes it better.
+SAYS_HOW_MUCH_IS_KNOWN = {"study_certainty"} | {c.name for c in columns.DERIVED
+                                                if c.name.startswith("standard_")}  # fmt: skip
+
 every = pytest.mark.parametrize("function", CALCULATIONS, ids=lambda f: f.__name__)
 
 
@@ -154,6 +158,8 @@ def test_filling_a_blank_never_changes_what_was_known_along_the_whole_chain(seed
     part = {n: blanked(v, rng.random(ROWS) < share) for n, v in base.items()}
     before, after = derive(part, TABLES), derive(base, TABLES)
     for name in before:
+        if name in SAYS_HOW_MUCH_IS_KNOWN:
+            continue
         known = ~missing(before[name])
         assert same(before[name][known], after[name][known]).all(), name
 
