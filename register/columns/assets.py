@@ -148,4 +148,6 @@ DEVICE = table(
          "starter installed|device installed|starter install date|installed|install date|commissioned|"
          "date installed|date inst"),
     date("stored_since", "day it went into store", "in store since"),
+    date("reformed_on", "day it was last under voltage in store, to form its capacitors anew;"
+         " the day it was stored, if never", "capacitors re-formed|last powered|reformed"),
 )  # fmt: skip

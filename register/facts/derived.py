@@ -12,7 +12,17 @@ import numpy as np
 
 from register import columns
 from register.calc import (
-    codes, derating, driven, duty, load, nameplate, overload, plate, protection, study,
+    codes,
+    derating,
+    driven,
+    duty,
+    lineup,
+    load,
+    nameplate,
+    overload,
+    plate,
+    protection,
+    study,
 )  # fmt: skip
 from register.errors import Problem, RuleError
 
@@ -26,6 +36,10 @@ CALCULATIONS: tuple[Calculation, ...] = tuple(
 )
 # Those that give several results at once.
 BUNDLES: tuple[Calculation, ...] = (plate.by_standard, study.start_study, study.failover_study)
+# Those about a bus: of all its motors, or of its own columns; and what is counted, from its rows.
+OF_MOTORS: tuple[Calculation, ...] = (lineup.feeder_limit_a, lineup.feeder_limit_known_a)
+OF_THE_BUS: tuple[Calculation, ...] = (lineup.transformer_fault_ka, lineup.source_fault_ka)
+COUNTED = {"bus_positions": frozenset({"bus"}), "places_of_model": frozenset({"model"})}
 
 
 def parameters(calculation: Calculation) -> tuple[str, ...]:
@@ -65,7 +79,10 @@ def entered_behind(name: str) -> frozenset[str]:
     """The columns that are not derived and stand behind a column; itself, if it is not derived."""
     if columns.column(name).origin != "derived":
         return frozenset({name})
-    calculation = next(c for c in CALCULATIONS + BUNDLES if name in results(c))
+    if name in COUNTED:
+        return COUNTED[name]
+    every = CALCULATIONS + BUNDLES + OF_MOTORS + OF_THE_BUS
+    calculation = next(c for c in every if name in results(c))
     asked = [p for p in parameters(calculation) if not p.endswith("_table")]
     return frozenset().union(*(entered_behind(p) for p in asked))
 

@@ -6,6 +6,7 @@ from difflib import get_close_matches
 from typing import Any
 
 from rich.console import Group, RenderableType
+from rich.padding import Padding
 from rich.text import Text
 
 from register import columns
@@ -72,10 +73,17 @@ def checked(pack, wrong) -> RenderableType:
     return Group(*lines, Text(f"{len(wrong)} examples do not hold.", style="bold"))
 
 
-def proved(mutants: int, survivors) -> RenderableType:
-    """How many small changes to the rules their examples notice."""
-    noticed = mutants - len(survivors)
-    share = 100 * noticed / mutants if mutants else 100.0
-    lines = [Text(str(survivor)) for survivor in survivors]
-    return Group(*lines, Text(f"{noticed} of {mutants} changes noticed ({share:.1f} %).",
-                              style="bold"))  # fmt: skip
+def proved(proofs) -> RenderableType:
+    """Every proof: what was tried, what was found, and what is wrong, rule by rule."""
+    made = table("Proof", "Tried", "wrong ")
+    for proof in proofs:
+        made.add_row(proof.name, proof.tried, str(len(proof.faults)))
+    parts: list[RenderableType] = [made]
+    for proof in proofs:
+        body = [Padding(Text(text), (0, 0, 0, 2)) for _, text in proof.faults]
+        body += [Text(note, style="dim") for note in proof.notes]
+        if body:
+            parts.append(titled(f"{proof.name}: {proof.asks}", Group(*body)))
+    wrong = sum(len(proof.faults) for proof in proofs)
+    end = f"{wrong} things are wrong." if wrong else "All of it is proved."
+    return Group(*parts, Text(), Text(end, style="bold"))

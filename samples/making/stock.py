@@ -23,6 +23,7 @@ def stock(places: list[dict], rng: Random) -> list[dict]:
             "device": f"S{rng.randrange(10**7, 10**8)}", "model": place["model"],
             "device_status": "in store", "made_on": "2023-02-14",
             "stored_since": f"2024-0{rng.randrange(1, 10)}-1{rng.randrange(0, 10)}",
+            "reformed_on": "2026-02-17" if place["letter"] == "D" else None,
         }
         for place in rng.sample([p for p in known if "unidentified" not in p["model"]], few)
     ]  # fmt: skip
