@@ -67,6 +67,10 @@ class Audit:
         """The verdicts of a rule, and of those that are judged with it; KeyError if not asked."""
         return self._of_rule[rule]
 
+    def has(self, rule: str, subject: str) -> bool:
+        """Whether there is a rule of that id about such a subject."""
+        return rule in self._of_rule and self._of_rule[rule].subject == subject
+
     def outcome(self, tag: str, rule: str) -> Outcome:
         """The outcome of one rule at one position, bus or device in store."""
         table = self.table(rule)

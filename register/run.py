@@ -13,7 +13,6 @@ from sqlite_utils import Database
 
 import register
 from register.audit import Audit, findings, opened_verdict, run, unknowns
-from register.columns import SUBJECTS
 from register.errors import DONE, FINDINGS, TOO_MUCH_UNKNOWN, Problem, StartrollError
 from register.findings.model import Finding
 from register.findings.scores import Tally, tallies
@@ -46,7 +45,7 @@ def report_on(db: Database, audit: Audit, *, register_name: str) -> Report:
         pack=f"{audit.pack.name} {audit.pack.version} ({audit.pack.hash[:8]})",
         program=register.__version__,
         measured_only=audit.measured_only,
-        judged=tuple((SUBJECTS[t.subject].plural, len(t.tags), len(t.rules)) for t in audit.tables),
+        judged=tuple((t.subject, len(t.tags), len(t.rules)) for t in audit.tables),
     )
     return report(
         scope, rule_counts(audit.tables), findings(db, audit), unknowns(db, audit),

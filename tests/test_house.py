@@ -25,8 +25,10 @@ MAY_IMPORT = {
                 "rulebook.model"},
     "audit": {"facts", "rulebook", "findings", "store"},
     "run": {"audit", "rulebook", "findings", "store", "reports.view"},
+    "trying": {"audit", "facts", "findings", "reports.view", "rulebook", "run", "store"},
     "demo": {"run", "store", "reports", "rulebook"},
-    "cli": {"cli", "store", "calc", "facts", "rulebook", "findings", "reports", "run", "demo"},
+    "cli": {"cli", "store", "calc", "facts", "rulebook", "findings", "reports", "run", "trying",
+            "demo"},
 }
 
 

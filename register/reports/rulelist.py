@@ -13,29 +13,37 @@ from register import columns
 from register.errors import Problem, StartrollError
 from register.figures import shown
 from register.reports.terminal import prose, table, titled
+from register.rulebook.model import Line, Pack, Rule
 
 
 def rules(pack) -> RenderableType:
     """One line a rule."""
     made = table("Rule", "Grade", "Practice", "Title")
     for rule in pack.rules:
-        made.add_row(rule.id, rule.grade, rule.practice, rule.title)
+        title = f"{rule.title} (on trial)" if rule.trial and not _taken(pack, rule) else rule.title
+        made.add_row(rule.id, rule.grade, rule.practice, title)
     return Group(made, Text(f"{len(pack.rules)} rules.", style="dim"))
 
 
-def rule(pack, name: str) -> RenderableType:
-    """One rule whole; StartrollError, with the nearest, when there is none of that id."""
-    known = {r.id: r for r in pack.rules}
-    if name not in known:
-        near = get_close_matches(name, list(known), n=1, cutoff=0.5)
+def known(pack: Pack, name: str) -> Rule:
+    """The rule of that id; StartrollError, with the nearest, when there is none."""
+    by_id = {r.id: r for r in pack.rules}
+    if name not in by_id:
+        near = get_close_matches(name, list(by_id), n=1, cutoff=0.5)
         hint = f"did you mean {near[0]}? " if near else ""
         raise StartrollError(
             Problem(f"there is no rule {name!r}", f"{hint}startroll rules list shows them")
         )
-    found = known[name]
+    return by_id[name]
+
+
+def rule(pack: Pack, found: Rule) -> RenderableType:
+    """One rule whole."""
+    about = f"about: {found.subject}"
     parts: list[RenderableType] = [
-        Text(f"{found.id}  {found.grade}  practice: {found.practice}", style="bold"),
+        Text(f"{found.id}  {found.grade}  practice: {found.practice}  {about}", style="bold"),
         Text(found.title),
+        *_trial(pack, found),
     ]
     for title, text in (
         ("Applies where", found.applies or "everywhere"),
@@ -51,6 +59,8 @@ def rule(pack, name: str) -> RenderableType:
     ):
         if text:
             parts.append(titled(title, prose(text)))
+    if found.limits:
+        parts.append(titled("Limits", _limits(pack, found)))
     examples = table("Outcome", "With")
     for example in found.examples:
         facts = (f"{name} = {_shown(name, value)}" for name, value in example.row.items())
@@ -59,8 +69,31 @@ def rule(pack, name: str) -> RenderableType:
     return Group(*parts)
 
 
+def _taken(pack: Pack, rule: Rule) -> list[Line]:
+    return [line for line in pack.taken_in if line.rule == rule.id]
+
+
+def _trial(pack: Pack, rule: Rule) -> list[RenderableType]:
+    for line in _taken(pack, rule):
+        return [Text(f"Counts since {line.on}: {line.reason} ({line.by}).")]
+    told = "On trial: judged and shown, and not counted until taken-in.yml takes it in."
+    return [Text(told, style="italic")] if rule.trial else []
+
+
+def _limits(pack: Pack, rule: Rule) -> RenderableType:
+    """The pack's value of each limit, then what is laid over it, and why."""
+    made = table("Limit", "Value", "Where", "Why")
+    for name in rule.limits:
+        limit = pack.limits[name]
+        made.add_row(f":{name}", shown(limit.value, limit.unit), "pack", limit.basis)
+        for laid in (o for o in pack.overrides if o.limit == name):
+            why = f"{laid.reason} ({laid.by}, {laid.on})"
+            made.add_row("", shown(laid.value, limit.unit), f"{laid.layer} {laid.at}", why)
+    return made
+
+
 def _shown(name: str, value: Any) -> str:
-    column = columns.FACTS.get(name)
+    column = columns.COLUMNS.get(name)
     return shown(value, column.unit if column else "")
 
 

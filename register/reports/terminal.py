@@ -9,6 +9,7 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
+from register.columns import SUBJECTS
 from register.figures import shown
 from register.findings.model import Finding
 from register.findings.priority import HOW
@@ -71,7 +72,8 @@ def outcomes(report: Report) -> RenderableType:
         made.add_row(grade, *map(str, counts), str(sum(counts)))
     sums = [sum(report.grades[g][o] for g in GRADES) for o in OUTCOMES]
     made.add_row("all", *map(str, sums), str(sum(sums)), style="bold")
-    each = (f"{count} {what} × {rules} rules" for what, count, rules in report.scope.judged)
+    each = (f"{_many(count, what)} × {rules} rule{'s' if rules > 1 else ''}"
+            for what, count, rules in report.scope.judged)  # fmt: skip
     note = f"{sum(sums)} verdicts = {' + '.join(each)}"
     if report.provisional:
         note += f"; {report.provisional} are provisional: they rest on a stand-in"
@@ -83,7 +85,8 @@ def parts(
 ) -> RenderableType:
     """How the parts of the plant stand: what failed, what can't be told, and two shares."""
     first = counted if most is None else counted[:most]
-    made = table(heading, "at ", "major ", "minor ", "observ. ", "can't tell ", "judged ", "passed ")
+    made = table(heading, "at ", "major ", "minor ", "obs. ",
+                 "can't tell ", "judged ", "passed ")  # fmt: skip
     for name, tally in first:
         failed = (str(tally.failed[grade]) for grade in GRADES)
         made.add_row(name, str(tally.positions), *failed, str(tally.cant_tell),
@@ -98,6 +101,10 @@ def parts(
     if len(counted) > len(first):
         note += f" {len(counted) - len(first)} more: --all."
     return titled(title, Group(made, Text(note, style="dim")))
+
+
+def _many(count: int, subject: str) -> str:
+    return f"{count} {subject if count == 1 else SUBJECTS[subject].plural}"
 
 
 def _share(pct: float | None) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import random
 import sqlite3
 from collections.abc import Iterable
+from dataclasses import replace
 from datetime import date
 from typing import Any
 
@@ -72,7 +73,7 @@ def judged(
             f" VALUES ({', '.join('?' * (len(names) + 1))})",
             ([f"{n:09d}", *row.values()] for n, row in enumerate(rows)),
         )
-    own = Pack(**{**pack.__dict__, "rules": rules})
+    own = replace(pack, rules=rules)
     return evaluate(connection, own, today=TODAY, subject=about.name).outcomes
 
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from typing import Any
 
 from register.rulebook.invented import Invented, Row, judged, subjects
 from register.rulebook.model import Outcome, Pack, Rule
@@ -80,16 +79,15 @@ def _flips(
 def _smallest(
     pack: Pack, rule: Rule, connection: sqlite3.Connection, row: Row, filled: Row, times: int
 ) -> Flip:
-    """The flip with no blank filled that does not matter."""
-    found = {name: filled[name] for name in rule.columns if row.get(name, 0) is None}
+    """The flip as one blank, or as few as it takes: what flips nothing is known from the start."""
+    known = {name: row[name] for name in rule.columns if name in row}
+    found = {name: filled[name] for name, value in known.items() if value is None}
 
     def outcome(more: Row) -> Outcome:
         return Outcome(int(judged(connection, pack, [rule], [row | more])[0, 0]))
 
-    before: Any = outcome({})
+    before, after = outcome({}), outcome(found)
     for name in list(found):
-        fewer = {other: value for other, value in found.items() if other != name}
-        if outcome(fewer) not in (before, Outcome.CANT_TELL):
-            found = fewer
-    shown = {name: row[name] for name in rule.columns if name in row}
-    return Flip(rule.id, before, outcome(found), shown, found, times)
+        if len(found) > 1 and outcome(known | {name: found[name]}) == before:
+            known[name] = found.pop(name)
+    return Flip(rule.id, before, after, known, found, times)
