@@ -335,6 +335,7 @@ SPARE_DEVICES = SheetPlan(
         Mfg Date = made_on : day
         Starter Status = device_status
         In Store Since = stored_since : day
+        Last Powered = reformed_on : day
         """), "device", ("device_status", "in store"))  # fmt: skip
 
 SHEETS = (

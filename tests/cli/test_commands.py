@@ -245,7 +245,7 @@ def test_a_lost_finding_ends_with_1_until_a_line_accepts_it(startroll, plant, tm
     ran = startroll(*typed)
     assert ran.code == 1 and "Findings lost" in ran.out and "--accepted" in ran.out
     lines = tmp_path / "accepted.yml"
-    lines.write_text("- {rule: nameplate/complete-for-starting, reason: no, by: rk, on: 2026-01-01}")
+    lines.write_text("- {rule: nameplate/complete-for-starting, reason: dropped, by: rk, on: 2026-01-01}")
     ran = startroll(*typed, "--accepted", lines)
     assert ran.code == 0 and "Accepted losses" in ran.out
 
