@@ -73,9 +73,7 @@ class Compared:
         return tuple(m for m in self.moves if m.loses_findings and m.rule not in named)
 
 
-def try_rule(
-    register: Path, file: Path, *, today: date, site_rules: Path | None = None
-) -> Tried:
+def try_rule(register: Path, file: Path, *, today: date, site_rules: Path | None = None) -> Tried:
     """Judge a register by one rule that is in no pack yet, or takes the place of one there.
 
     Errors: RuleError with every problem of the file, or of the site's rules.

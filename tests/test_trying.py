@@ -68,7 +68,9 @@ def test_an_edited_rule_is_tried_against_the_one_in_force(path, tmp_path):
     edited = tmp_path / "line-protection" / "lineup-withstands-fault.yml"
     edited.parent.mkdir()
     text = (rules_folder() / "line-protection/lineup-withstands-fault.yml").read_text()
-    edited.write_text(text.replace("requires: lineup_withstand_ka", "requires: 2 * lineup_withstand_ka"))
+    edited.write_text(
+        text.replace("requires: lineup_withstand_ka", "requires: 2 * lineup_withstand_ka")
+    )
     tried = try_rule(path, edited, today=TODAY)
     assert tried.replaces
     assert [(m.before, m.after, m.tags) for m in tried.moves] == [("failed", "passed", ("MCC-1",))]
@@ -102,13 +104,17 @@ def newer(tmp_path):
     old, new = (shutil.copytree(rules_folder(), tmp_path / name) for name in ("old", "new"))
     path = new / "line-protection/lineup-withstands-fault.yml"
     text = path.read_text().replace("requires: lineup", "requires: 2 * lineup")
-    path.write_text(text.replace("failed,    lineup_withstand_ka: 41.75", "failed,    lineup_withstand_ka: 20"))
+    path.write_text(
+        text.replace("failed,    lineup_withstand_ka: 41.75", "failed,    lineup_withstand_ka: 20")
+    )
     (new / "own").mkdir()
     (new / "own/current-small.yml").write_text(RULE, encoding="utf-8")
     return old, new
 
 
-def test_every_verdict_that_moves_is_told_and_a_lost_finding_must_be_accepted(path, newer, tmp_path):
+def test_every_verdict_that_moves_is_told_and_a_lost_finding_must_be_accepted(
+    path, newer, tmp_path
+):
     old, new = newer
     found = compare_packs(path, old, new, today=TODAY)
     assert [(m.rule, m.before, m.after, m.tags) for m in found.moves] == [
@@ -151,3 +157,20 @@ def test_a_kept_audit_has_a_letter_for_each_rule_at_each_place(path):
     assert kept["bus MCC-1"][at] == "F" and kept["P-1"][at] == "."
     asked = sum(letters.count(c) for letters in kept.values() for c in "PF?-")
     assert asked == made.scope.verdicts
+
+
+LONG = RULE.replace("fla_a", "cable_length_m")
+
+
+def test_a_rule_may_refuse_to_judge_a_stand_in(path, site):
+    # A cable that nobody has measured counts as 0 m in a start study; here it must stay unknown.
+    file = site / "own/cable-long.yml"
+    file.write_text(LONG, encoding="utf-8")
+    trusting = try_rule(path, file, today=TODAY)
+    assert (trusting.count.counts["passed"], trusting.count.provisional) == (3, 3)
+    file.write_text(LONG + "measured_only: true\n", encoding="utf-8")
+    strict = try_rule(path, file, today=TODAY)
+    assert (strict.count.counts["cant-tell"], strict.count.provisional) == (3, 0)
+    assert [(f.column, f.tags) for f in strict.fields] == [
+        ("cable_length_m", ("P-1", "P-2", "P-3"))
+    ]

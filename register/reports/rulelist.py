@@ -49,6 +49,7 @@ def rule(pack: Pack, found: Rule) -> RenderableType:
         ("Applies where", found.applies or "everywhere"),
         ("Requires", found.requires),
         ("Margin", found.margin),
+        ("Stand-ins", "none is judged: a blank is can't tell" if found.measured_only else ""),
         ("Finding", found.finding),
         ("Why", found.why),
         ("Action", found.action),
@@ -101,7 +102,9 @@ def checked(pack, wrong) -> RenderableType:
     """What a check of the pack found."""
     if not wrong:
         count = sum(len(rule.examples) for rule in pack.rules)
-        return Text(f"{len(pack.rules)} rules are sound; all {count} examples hold.")
+        trial = [rule.id for rule in pack.rules if rule.trial and not _taken(pack, rule)]
+        told = f" On trial: {', '.join(trial)}." if trial else ""
+        return Text(f"{len(pack.rules)} rules are sound; all {count} examples hold.{told}")
     lines = [Text(str(example)) for example in wrong]
     return Group(*lines, Text(f"{len(wrong)} examples do not hold.", style="bold"))
 

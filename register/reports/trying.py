@@ -20,10 +20,13 @@ def tried(trial: Any, *, most: int | None) -> RenderableType:
     count, rule = trial.count, trial.rule
     made = table(*(f"{WORDS.get(o, o)} " for o in OUTCOMES), "all ")
     made.add_row(*(str(count.counts[o]) for o in OUTCOMES), str(sum(count.counts.values())))
+    rests = f"{count.provisional} of these are provisional: they rest on a stand-in."
+    note = [Text(f"{rests} measured_only: true in the rule leaves them open.", style="dim")]
+    outcomes = Group(made, *(note if count.provisional else ()))
     parts: list[RenderableType] = [
         Text(f"{rule.id}  {rule.grade}  tried, not counted", style="bold"),
         Text(rule.title),
-        titled(f"Of all {rule.about.plural}", made),
+        titled(f"Of all {rule.about.plural}", outcomes),
     ]
     if trial.wrong:
         parts.append(titled("Examples that do not hold", _lines(map(str, trial.wrong))))

@@ -92,9 +92,7 @@ class _Opening:
 
     def __init__(self, pack: Pack, rule: Rule, today: date) -> None:
         self.pack, self.rule = pack, rule
-        self.laid, self.bound = read_by(
-            [rule], pack, today=today.isoformat(), subject=rule.subject
-        )
+        self.laid, self.bound = read_by([rule], pack, today=today.isoformat(), subject=rule.subject)
         self.today = f"'{today.isoformat()}'"
         self.condition = _parts(rule.condition, self.laid)
         self.required = _parts(rule.requires, self.laid)

@@ -79,7 +79,8 @@ class Rule:
     """One rule; the expressions are SQL text that has been checked.
 
     `columns` decide the outcome; `margin_columns` and `finding_columns` are only shown. A rule on
-    `trial` is judged and shown, and does not count until it is taken in.
+    `trial` is judged and shown, and does not count until it is taken in. One that is `measured_only`
+    can't tell where a stand-in lies behind what it reads.
     """
 
     id: str
@@ -94,6 +95,7 @@ class Rule:
     examples: tuple[Example, ...]
     subject: str = "position"
     trial: bool = False
+    measured_only: bool = False
     applies: str = ""
     margin: str = ""
     caution: str = ""

@@ -62,6 +62,8 @@ def page(rule: Rule, pack: Pack) -> str:
             parts.append(f"\n## {title}\n\n```sql\n{sql}\n```\n")
     if rule.unknown_is_deliberate:
         parts.append(f"\nUnknown counts here, on purpose: {rule.unknown_is_deliberate}.\n")
+    if rule.measured_only:
+        parts.append("\nJudged on what was entered; a stand-in leaves it open.\n")
     parts.append(f"\n## Finding\n\n> {rule.finding}\n")
     for title, text in (("Why", rule.why), ("Action", rule.action), ("Caution", rule.caution)):
         if text:

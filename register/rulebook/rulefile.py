@@ -28,7 +28,8 @@ from register.rulebook.typed import unknown
 
 REQUIRED = ("title", "grade", "practice", "requires", "finding", "why", "action", "basis",
             "examples")  # fmt: skip
-OPTIONAL = ("subject", "trial", "applies", "margin", "caution", "unknown_is_deliberate")
+FLAGS = ("trial", "measured_only")
+OPTIONAL = ("subject", *FLAGS, "applies", "margin", "caution", "unknown_is_deliberate")
 ID = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*/[a-z0-9]+(-[a-z0-9]+)*")
 
 
@@ -62,7 +63,7 @@ class _Reader:
         }
         grade = self.document.one_of(self.fields.get("grade"), [grade.value for grade in Grade])
         practice = self.document.one_of(self.fields.get("practice"), PRACTICES)
-        words["trial"] = self.document.truth(self.fields.get("trial"))
+        words |= {name: self.document.truth(self.fields.get(name)) for name in FLAGS}
         basis = [self.document.words(n) for n in self.document.items(self.fields.get("basis"))]
         predicates = self._predicates(bool(words["unknown_is_deliberate"]))
         if self.document.problems:

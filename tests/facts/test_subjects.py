@@ -59,7 +59,11 @@ def audited(path, *edits):
 
 def test_a_lineup_s_limit_is_that_of_its_motors(path):
     audit, row, _ = audited(path)
-    assert (row["bus_positions"], row["feeder_limit_a"], row["feeder_limit_known_a"]) == (3, 174, 174)
+    assert (row["bus_positions"], row["feeder_limit_a"], row["feeder_limit_known_a"]) == (
+        3,
+        174,
+        174,
+    )
     assert audit.outcome("MCC-1", FEEDER) is Outcome.PASSED
     audit, _, _ = audited(path, "UPDATE bus SET main_breaker_pickup_a = 175")
     assert audit.outcome("MCC-1", FEEDER) is Outcome.FAILED
@@ -81,7 +85,11 @@ def test_an_unknown_motor_leads_to_its_field_and_its_position(path):
 def test_a_position_of_unknown_bus_may_stand_on_any(path):
     _, row, open_ones = audited(path, "INSERT INTO position (tag) VALUES ('P-9')",
                                 "UPDATE bus SET main_breaker_pickup_a = 200")  # fmt: skip
-    assert (row["bus_positions"], row["feeder_limit_a"], row["feeder_limit_known_a"]) == (3, None, 174)
+    assert (row["bus_positions"], row["feeder_limit_a"], row["feeder_limit_known_a"]) == (
+        3,
+        None,
+        174,
+    )
     (unknown,) = [u for u in open_ones if u.rule == FEEDER]
     assert unknown.elsewhere == {"bus": ("P-9",)}
 

@@ -46,7 +46,11 @@ def test_a_rule_of_the_pack_may_be_on_trial_too(folder, site):
 @pytest.mark.parametrize(
     ("text", "cause", "remedy"),
     [
-        (LINE.replace("cable-short", "cable-shor"), "no rule 'own/cable-shor'", "'own/cable-short'"),
+        (
+            LINE.replace("cable-short", "cable-shor"),
+            "no rule 'own/cable-shor'",
+            "'own/cable-short'",
+        ),
         (LINE + LINE, "two lines about", "keep one"),
         (LINE.replace("2026-02-01", "soon"), "not a day", "2026-03-01"),
         (LINE.replace("reason: tried for a month, ", ""), "'reason' is missing", "add reason"),

@@ -71,7 +71,9 @@ def in_duckdb(text):
         name = node.name.lower() if isinstance(node, exp.Anonymous) else ""
         if name == "julianday":
             inner = node.expressions[0].transform(rewritten).sql("duckdb")
-            return parse_one(f"date_diff('day', DATE '2000-01-01', CAST({inner} AS DATE))", read="duckdb")
+            return parse_one(
+                f"date_diff('day', DATE '2000-01-01', CAST({inner} AS DATE))", read="duckdb"
+            )
         if isinstance(node, exp.Least | exp.Greatest):
             # DuckDB passes over NULL there, SQLite does not.
             parts = [part.transform(rewritten) for part in (node.this, *node.expressions)]
@@ -120,7 +122,10 @@ def test_another_engine_gives_the_same_outcomes(name, tmp_path):
 
     seen = set()
     for column, rule in enumerate(verdicts.rules):
-        own = [("passed", "failed", "cant-tell", "inapplicable")[o] for o in verdicts.outcomes[:, column]]
+        own = [
+            ("passed", "failed", "cant-tell", "inapplicable")[o]
+            for o in verdicts.outcomes[:, column]
+        ]
         other = [row[column] for row in found]
         differ = [n for n, pair in enumerate(zip(own, other, strict=True)) if pair[0] != pair[1]]
         assert not differ, (rule.id, [(rows[n], own[n], other[n]) for n in differ[:1]])
