@@ -228,7 +228,8 @@ def opened_verdict(db: Database, audit: Audit, tag: str, rule_id: str) -> Findin
     (opened,) = _opened(db, audit, rule, [tag])
     undecided = unknown_columns(db.conn, audit.pack, rule, [tag], today=audit.today)
     places = _to_read(db, audit, rule, tag, undecided, lambda at, name: tuple(gaps(db, at, [name])))
-    return replace(opened, to_read=tuple(places))
+    elsewhere = {name: at for name, at in places.items() if at != (tag,)}
+    return replace(opened, to_read=tuple(places), elsewhere=elsewhere)
 
 
 def _known(name: str, among: dict, noun: str, listing: str) -> Any:

@@ -45,7 +45,8 @@ class Finding:
 
     `tag` is the key of what the rule is about: of another `subject` than a position, a bus or the
     serial of a device in store. A finding `on_trial` does not count.
-    `to_read` names the entered fields that would decide it, where it can't be told.
+    `to_read` names the entered fields that would decide it, where it can't be told; `elsewhere` at
+    which positions, of a field that is not to be read at `tag` itself.
     """
 
     tag: str
@@ -69,6 +70,7 @@ class Finding:
     place: dict[str, Any] = field(default_factory=dict)
     subject: str = "position"
     on_trial: bool = False
+    elsewhere: dict[str, tuple[str, ...]] = field(default_factory=dict)
 
     @property
     def identity(self) -> tuple[str, str]:

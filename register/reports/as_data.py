@@ -89,8 +89,8 @@ def rule(pack, rule) -> dict[str, Any]:
 
 
 RULE_KEYS = (
-    "title", "grade", "practice", "subject", "trial", "measured_only", "applies", "requires", "margin", "finding",
-    "why", "action", "caution", "basis", "unknown_is_deliberate",
+    "title", "grade", "practice", "subject", "trial", "measured_only", "applies", "requires",
+    "margin", "finding", "why", "action", "caution", "basis", "unknown_is_deliberate",
 )  # fmt: skip
 
 

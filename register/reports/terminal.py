@@ -191,8 +191,15 @@ def _last_line(report: Report) -> RenderableType:
     return Group(Text(), Text(text, style="bold"))
 
 
-def _to_read(name: str) -> str:
-    return f"{name} (read at {read_at(name)})"
+def _to_read(name: str, tags: tuple[str, ...]) -> str:
+    at = f" of {few(tags)}" if tags else ""
+    return f"{name}{at} (read at {read_at(name)})"
+
+
+def few(tags: tuple[str, ...], most: int = 6) -> str:
+    """The first few of them, and how many more there are."""
+    more = f" and {len(tags) - most} more" if len(tags) > most else ""
+    return ", ".join(tags[:most]) + more
 
 
 def prose(text: str) -> RenderableType:
@@ -216,7 +223,8 @@ def explained(finding: Finding) -> RenderableType:
     if finding.outcome == "failed":
         parts += [Text(finding.sentence), Text(f"Priority {finding.priority.explained()}")]
     if finding.to_read:
-        parts.append(Text("Not known: " + ", ".join(_to_read(name) for name in finding.to_read)))
+        missing = (_to_read(name, finding.elsewhere.get(name, ())) for name in finding.to_read)
+        parts.append(Text("Not known: " + ", ".join(missing)))
     if finding.margin is not None:
         parts.append(Text(f"Margin {shown(finding.margin, finding.margin_unit)}"))
     if finding.stand_ins and finding.outcome in ("passed", "failed"):

@@ -9,10 +9,8 @@ from rich.console import Group, RenderableType
 from rich.padding import Padding
 from rich.text import Text
 
-from register.reports.terminal import OUTCOMES, WORDS, table, titled
+from register.reports.terminal import OUTCOMES, WORDS, few, table, titled
 from register.reports.view import read_at
-
-_TAGS = 6
 
 
 def tried(trial: Any, *, most: int | None) -> RenderableType:
@@ -75,10 +73,9 @@ def _lines(texts: Iterable[str]) -> RenderableType:
 def _moves(moves: Iterable[Any]) -> RenderableType:
     made = table("Rule", "from", "to", "verdicts ", "at")
     for move in moves:
-        more = f" and {len(move.tags) - _TAGS} more" if len(move.tags) > _TAGS else ""
         made.add_row(move.rule, WORDS.get(move.before, move.before),
                      WORDS.get(move.after, move.after), str(len(move.tags)),
-                     ", ".join(move.tags[:_TAGS]) + more)  # fmt: skip
+                     few(move.tags))  # fmt: skip
     return made
 
 

@@ -118,21 +118,21 @@ def _rows_by(db: Database, keys: dict[str, tuple[str, Any]]) -> dict[str, dict[s
     return {table: row for table, row in found.items() if row is not None}
 
 
+KEYS_OF = {
+    "position": "SELECT tag FROM position",
+    "bus": "SELECT bus FROM bus",
+    "device in store": "SELECT device FROM device WHERE device_status = 'in store'",
+}
+
+
 def subject_of(db: Database, key: str) -> str:
     """Whether a key is that of a position, a bus or a device in store; a position goes first.
 
-    Raises StartrollError, with the nearest position, when it is none of them.
+    Raises StartrollError, with the nearest of all, when it is none of them.
     """
-    for subject, sql in (
-        ("position", "SELECT 1 FROM position WHERE tag = ?"),
-        ("bus", "SELECT 1 FROM bus WHERE bus = ?"),
-        ("device in store",
-         "SELECT 1 FROM device WHERE device = ? AND device_status = 'in store'"),
-    ):  # fmt: skip
-        if db.execute(sql, [key]).fetchone():
-            return subject
-    rows_at(db, key)
-    return "position"
+    keys = {subject: [row[0] for row in db.execute(sql)] for subject, sql in KEYS_OF.items()}
+    _known(key, [known for own in keys.values() for known in own], "position, bus or spare")
+    return next(subject for subject, own in keys.items() if key in own)
 
 
 ROWS_OF = {"position": rows_at, "bus": rows_of_bus, "device in store": rows_of_device}
