@@ -32,15 +32,15 @@ PARTS = ("fit", "march", "stress")
 
 
 def studied(seed, size):
-    """One block: seconds in each part, motors by verdict, and start times, squares and verdicts."""
+    """One block: seconds of processor in each part; verdicts, start times and squares."""
     case = drawn(size, seed)
-    clock = [time.perf_counter()]
+    clock = [time.process_time()]
     case["machine"] = fit(plate=plates(size, seed))
-    clock.append(time.perf_counter())
+    clock.append(time.process_time())
     course = march(**case)
-    clock.append(time.perf_counter())
+    clock.append(time.process_time())
     stressed(course, case, size)
-    clock.append(time.perf_counter())
+    clock.append(time.process_time())
     squares = course.motor_di2.sum(axis=0)
     return np.diff(clock), np.stack([course.status, course.start_s, squares])
 
@@ -86,8 +86,8 @@ def main(count, processes, checked):
         results = list(pool.map(studied, range(len(sizes)), sizes))
         whole = time.perf_counter() - start
     inside = np.sum([seconds for seconds, _ in results], axis=0)
-    print(f"{count} motors, {processes} processes: {inside.sum() / processes:.2f} s,"
-          f" {whole:.2f} s with inventing them")  # fmt: skip
+    print(f"{count} motors, {processes} processes: {inside.sum() / processes:.2f} s of processor"
+          f" each, {whole:.2f} s by the clock with inventing them")  # fmt: skip
     for name, seconds in zip(PARTS, inside, strict=True):
         print(f"  {name}: {1e6 * seconds / count:.0f} µs a motor and process")
     verdicts = np.concatenate([found[0] for _, found in results])

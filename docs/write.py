@@ -48,6 +48,8 @@ def columns_page() -> str:
         f"latest one:\n\n{HEADINGS}"
     )
     parts += [_row(column) for column in columns.CHECKS]
+    parts.append(f"\n## Round about\n\nCounted from other rows of the register:\n\n{HEADINGS}")
+    parts += [_row(column) for column in columns.AROUND]
     return "".join(parts)
 
 

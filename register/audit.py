@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from difflib import get_close_matches
@@ -142,6 +142,7 @@ def run(
     today: date,
     measured_only: bool = False,
     tags: Iterable[str] | None = None,
+    progress: Callable[[int, int], None] | None = None,
 ) -> Audit:
     """Judge every position by every rule of the pack, and every bus and device in store.
 
@@ -152,6 +153,7 @@ def run(
     today : the day on which the audit is made.
     measured_only : leave every stand-in out.
     tags : only these positions, and neither buses nor devices in store.
+    progress : told the rows of facts done, of how many, while any are built.
     """
     assumptions = load_assumptions(pack.folder / "assumptions.yml")
     refresh(
@@ -159,6 +161,7 @@ def run(
         tables=load_tables(pack.folder / "tables"),
         assumptions=assumptions,
         measured_only=measured_only,
+        progress=progress,
     )
     tags = None if tags is None else list(tags)
     if tags is None:
@@ -287,6 +290,8 @@ def _origin(audit: Audit, rule: Rule, name: str, tag: str, value: Any, origins: 
     for assumption in audit.assumptions:
         if assumption.column == name and used >> assumption.bit & 1:
             return f"assumed: {assumption.sentence}"
+    if column.table == "around":
+        return "counted in the register"
     if column.origin == "derived":
         return "computed from " + ", ".join(sorted(entered_behind(name)))
     if value is None:

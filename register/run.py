@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import asdict
 from datetime import date
 from pathlib import Path
@@ -95,15 +95,18 @@ def of_register(
     measured_only: bool = False,
     area: str | None = None,
     keep_as: str | None = None,
+    progress: Callable[[int, int], None] | None = None,
 ) -> Report:
     """Audit the register in a file and report on it; read-only files are audited too.
 
-    With `keep_as`, the name of who makes it, the audit is kept in the register.
+    With `keep_as`, the name of who makes it, the audit is kept in the register; `progress` is told
+    the rows of facts done, of how many, while any are built.
     """
     pack = load_pack(site_folder=site_rules)
     with opened(path, write=os.access(path, os.W_OK)) as db:
         tags = None if area is None else [row["tag"] for row in positions(db, area=area)]
-        audit = run(db, pack, today=today, measured_only=measured_only, tags=tags)
+        audit = run(db, pack, today=today, measured_only=measured_only, tags=tags,
+                    progress=progress)  # fmt: skip
         made = report_on(db, audit, register_name=path.name)
         if keep_as is not None:
             _keep(db, audit, made, keep_as)

@@ -42,7 +42,7 @@ def plant(scene: Scene, faults: tuple[Fault, ...]) -> tuple[dict[str, list[dict]
     buses = [dict(bus) for bus in scene.buses]
     seeded = spoil_lineups(buses, stand) if scene is DEMO else []
     seeded += seed(stand, catalogue, faults)
-    spares = stock(stand, rng)
+    spares = stock(stand, catalogue, rng)
     dig(stand, catalogue, rng, share=HOLES)
     hide_names(stand, catalogue, rng)
     if scene is DEMO:

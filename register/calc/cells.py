@@ -6,27 +6,33 @@ speeds, so that torque over scale is the share of the cell passed in a second.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from typing import Protocol
 
 import numpy as np
 
 ROOT_STEPS = 30
-CLOSE = 1e-7  # share of a cell left over at which its time is found
-SMALL = 1e-4  # below this the functions phi lose digits to cancellation
+CLOSE = 3e-4  # share of a cell by which the last step moves at most: what is left is its square
+MOMENT = 1e-3  # after which growth is looked at [s]
+LEAST_SCALE = 1e-12  # where two speeds are one [s]
+SMALL = 1e-6  # below this z is moved: a smaller one loses digits to cancellation
 MOST_GROWTH = 500.0  # keeps exp within range; a motor is through its cell long before
+
+
+def _away_from_0(z: np.ndarray) -> np.ndarray:
+    """z, moved where it would be 0/0, by too little to matter."""
+    return np.where(np.abs(z) < SMALL, SMALL, z)
 
 
 def phi_1(z: np.ndarray) -> np.ndarray:
     """(eᶻ − 1)/z, 1 at 0."""
-    safe = np.where(np.abs(z) < SMALL, 1.0, z)
-    return np.where(np.abs(z) < SMALL, 1.0 + z / 2.0 + z * z / 6.0, np.expm1(safe) / safe)
+    z = _away_from_0(z)
+    return np.expm1(z) / z
 
 
 def phi_2(z: np.ndarray) -> np.ndarray:
     """(eᶻ − 1 − z)/z², 1/2 at 0."""
-    safe = np.where(np.abs(z) < SMALL, 1.0, z)
-    exact = (np.expm1(safe) - safe) / (safe * safe)
-    return np.where(np.abs(z) < SMALL, 0.5 + z / 6.0 + z * z / 24.0, exact)
+    z = _away_from_0(z)
+    return (np.expm1(z) - z) / (z * z)
 
 
 def steady(
@@ -50,13 +56,10 @@ def steady(
     """
     turns = (first > 0.0) & (last > 0.0)
     start = np.where(turns, first, 1.0)
-    rise = np.where(turns, last / start - 1.0, 0.0)
-    log = np.log1p(rise)
-    flat = np.abs(rise) < SMALL
-    safe_log, safe_rise = np.where(flat, 1.0, log), np.where(flat, 1.0, rise)
-    ratio = np.where(flat, 1.0 - rise / 2.0, safe_log / safe_rise)
-    mean = np.where(flat, 0.5 - log / 12.0, 1.0 / safe_log - 1.0 / safe_rise)
-    time = np.where(turns, scale * ratio / start, np.inf)
+    rise = _away_from_0(np.where(turns, last / start, 1.0) - 1.0)
+    log = np.log(1.0 + rise)  # twice as quick as log1p
+    mean = 1.0 / log - 1.0 / rise
+    time = np.where(turns, scale / start * (log / rise), np.inf)
     return np.where(scale > 0.0, time, 0.0), mean
 
 
@@ -80,20 +83,22 @@ def passed(
     return np.clip(drive * phi_1(z), 0.0, 1.0), np.clip(drive * phi_2(z), 0.0, 1.0)
 
 
+class Growing(Protocol):
+    """Torque by the clock of many cells, a tuple of arrays."""
+
+    def at(self, time: np.ndarray | float) -> np.ndarray:
+        """So long after the beginning."""
+
+
 def growing(
-    *,
-    first: np.ndarray,
-    last: np.ndarray,
-    later: Callable[[np.ndarray], np.ndarray],
-    scale: np.ndarray,
-    most: np.ndarray,
+    *, first: np.ndarray, later: Growing, scale: np.ndarray, most: np.ndarray
 ) -> tuple[np.ndarray, np.ndarray]:
     """Time through a cell whose torque grows by the clock as well, but no longer than `most`.
 
     Parameters
     ----------
-    first, last : net torque at both ends, at the moment the cell is entered [pu]
-    later : net torque at the far end as a function of the time since then [pu]
+    first : net torque where the cell is entered, and when; none drives backwards [pu]
+    later : net torque at the far end by the time since then [pu]
     scale : inertia times difference of speeds [s]
     most : time until the growth ends [s]
 
@@ -103,45 +108,50 @@ def growing(
 
     Notes
     -----
-    scale·dξ/dt = first + growth·t + (last − first)·ξ, so that after a time t the share is
-    t·(first·φ₁(z) + (later(t) − last)·φ₂(z))/scale with z = (last − first)·t/scale. A mean torque
-    instead of this fails where torque begins at nothing, at breakaway.
+    scale·dξ/dt = first + growth·t + (last − first)·ξ with last = later(0), so that after a time t
+    the share is t·(first·φ₁(z) + (later(t) − last)·φ₂(z))/scale with z = (last − first)·t/scale. A
+    mean torque instead of this fails where torque begins at nothing, at breakaway. Newton's steps
+    are safe: the share bends one way only, and its slope, torque over scale, is never negative.
+    Each cell stops by itself, so that its neighbours change nothing.
     """
-    slope = (last - first) / scale
-
-    def miss(time: np.ndarray) -> np.ndarray:
-        z = np.minimum(slope * time, MOST_GROWTH)
-        grown = np.maximum(later(time) - last, 0.0)
-        # φ₁ = 1 + zφ₂ saves an exponential.
-        share = time * (first + (first * z + grown) * phi_2(z)) / scale
-        # Far beyond the cell the share grows exponentially; its logarithm keeps the search short.
-        return np.where(share > 1.0, np.log(np.maximum(share, 1.0)), share - 1.0)
-
-    bound, _ = steady(first=first, last=last, scale=scale)
-    high = np.minimum(bound, most)
-    f_high = miss(high)
-    # The bound is exact where nothing grows, but for a rounding.
-    stopped = (f_high < 0.0) & (bound >= most)
-    share = np.where(stopped, np.clip(f_high + 1.0, 0.0, 1.0), 1.0)
-    return _root(miss, high, f_high), share
-
-
-def _root(
-    f: Callable[[np.ndarray], np.ndarray], high: np.ndarray, f_high: np.ndarray
-) -> np.ndarray:
-    """Where f, −1 at 0 and f_high at high, is 0; by false position."""
-    a, f_a = np.zeros_like(high), np.full_like(high, -1.0)
-    b, f_b = high, f_high
+    first, scale = np.maximum(first, 0.0), np.maximum(scale, LEAST_SCALE)
+    last = later.at(0.0)
+    time = _guess(first, last, (later.at(MOMENT) - last) / MOMENT, scale, most)
+    taken, share, until = time.copy(), np.zeros_like(time), most
+    going: np.ndarray | slice = slice(None)
     for _ in range(ROOT_STEPS):
-        open_ = (np.abs(f_b) > CLOSE) & (f_a * f_b < 0.0)
-        if not open_.any():
+        passed_by, rate = _progress(time, first, last, later.at(time), scale)
+        missing = 1.0 - passed_by
+        far = np.flatnonzero(passed_by > 2.0)
+        # There the share grows exponentially, and its logarithm evenly.
+        missing[far] = -passed_by[far] * np.log(passed_by[far])
+        new = np.minimum(np.maximum(time + missing / rate, time / 4.0), most)
+        moved = (new - time) * rate
+        taken[going], share[going] = new, passed_by + moved
+        (left,) = np.nonzero(np.abs(moved) > CLOSE)
+        if not left.size:
             break
-        c = np.where(open_, (a * f_b - b * f_a) / (f_b - f_a), b)
-        f_c = np.where(open_, f(c), f_b)
-        turned = f_c * f_b < 0.0
-        # Anderson and Björck: an end that stays is taken down by as much as the other came closer.
-        less = 1.0 - f_c / f_b
-        less = np.where(open_, np.where(less > 0.0, less, 0.5), 1.0)
-        a, f_a = np.where(turned, b, a), np.where(turned, f_b, f_a * less)
-        b, f_b = c, f_c
-    return b
+        going = left if isinstance(going, slice) else going[left]
+        time, first, last, scale, most = (v[left] for v in (new, first, last, scale, most))
+        later = type(later)(*(part[left] for part in later))
+    return taken, np.where(taken < until, 1.0, np.minimum(share, 1.0))
+
+
+def _guess(
+    first: np.ndarray, last: np.ndarray, growth: np.ndarray, scale: np.ndarray, most: np.ndarray
+) -> np.ndarray:
+    """About how long a cell takes: as at even growth, or until the far end can be reached."""
+    bent = 2.0 * (growth * scale + (last - first) * first)
+    evenly = 2.0 * scale / (first + np.sqrt(np.maximum(first * first + bent, 0.0)))
+    return np.fmin(np.fmax(np.fmax(evenly, -last / growth), 0.0), most)
+
+
+def _progress(
+    time: np.ndarray, first: np.ndarray, last: np.ndarray, net: np.ndarray, scale: np.ndarray
+) -> tuple[np.ndarray, np.ndarray]:
+    """Share of the cell passed, and how fast it is passed then [1/s]."""
+    rise, grown = last - first, np.maximum(net - last, 0.0)
+    z = np.minimum(rise * time / scale, MOST_GROWTH)
+    # φ₁ = 1 + zφ₂ saves an exponential.
+    share = time * (first + (first * z + grown) * phi_2(z)) / scale
+    return share, (first + rise * share + grown) / scale

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass, fields
+from typing import NamedTuple
 
 import numpy as np
 
@@ -96,7 +96,8 @@ def bus_volts(at: Path, volts: np.ndarray, z_s: np.ndarray, v_oc: np.ndarray) ->
     """
     current, along = volts * at.drawn, volts * at.cosine
     square = np.maximum(v_oc**2 - (along + z_s.real * current) ** 2, 0.0)
-    return np.hypot(along, np.sqrt(square) - z_s.imag * current)
+    across = np.sqrt(square) - z_s.imag * current
+    return np.sqrt(along * along + across * across)
 
 
 def path(*, machine: Machine, load: Load, supply: Supply, speed: np.ndarray) -> Path:
@@ -128,56 +129,85 @@ def final_volts(*, path: Path, control: Control, t_fl: np.ndarray) -> np.ndarray
     return np.minimum(volts, np.sqrt(held / path.pull))
 
 
+class ByVoltage(NamedTuple):
+    """Net torque of motors at one speed, by the clock, while a ramp of voltage opens [pu].
+
+    Bus to motor at a ratio r of voltages and equal active power: 1/r² − cos²φ is what the device
+    adds in quadrature.
+    """
+
+    first: np.ndarray
+    rate: np.ndarray
+    along: np.ndarray
+    across: np.ndarray
+    cosine_sq: np.ndarray
+    pull: np.ndarray
+    most: np.ndarray
+    load: np.ndarray
+
+    def at(self, time: np.ndarray | float) -> np.ndarray:
+        """So long after the beginning."""
+        ratio = self.first + self.rate * time
+        opened = np.sqrt(1.0 / (ratio * ratio) - self.cosine_sq) + self.across
+        return np.minimum(self.pull / (self.along + opened * opened), self.most) - self.load
+
+
+class ByTorque(NamedTuple):
+    """Net torque of motors at one speed, by the clock, while a ramp of torque opens [pu]."""
+
+    first: np.ndarray
+    rate: np.ndarray
+    most: np.ndarray
+    load: np.ndarray
+
+    def at(self, time: np.ndarray | float) -> np.ndarray:
+        """So long after the beginning."""
+        return np.minimum(self.first + self.rate * time, self.most) - self.load
+
+
 class Ramp:
-    """The voltage of a ramp, squared, at each of the speeds and at any moment until its end."""
+    """The torque of a ramp at each of the speeds and at any moment until its end."""
 
     def __init__(self, *, path: Path, control: Control, final: np.ndarray, t_fl: np.ndarray):
-        self.seconds = control.ramp_s
-        self._by_torque = control.method == TORQUE
-        self._first = np.where(self._by_torque, control.torque_from * t_fl, control.initial)
-        self._last = np.where(self._by_torque, control.torque_to * t_fl, 1.0)
-        self._most = final * final
-        self._pull = path.pull
-        self._square = path.v_oc**2
-        # Bus to motor at a ratio r of voltages and equal active power: 1/r² − cos²φ is what the
-        # device adds in quadrature.
-        self._cosine_sq = path.cosine**2
-        self._along = (path.cosine + path.z_s.real * path.drawn) ** 2
-        self._across = path.z_s.imag * path.drawn
+        # A ramp of voltage sets its ratio of the open voltage, one of torque the torque itself.
+        self.by_torque = bool((control.method == TORQUE).all())
+        if self.by_torque:
+            self._first, last = control.torque_from * t_fl, control.torque_to * t_fl
+        else:
+            self._first, last = np.maximum(control.initial, FAINTEST) * path.v_oc, path.v_oc
+        self._seconds = control.ramp_s
+        self._rate = (last - self._first) / control.ramp_s
+        self._pull, self._load, self._most = path.pull, path.load, final * final * path.pull
+        v_sq = path.v_oc**2
+        self._cosine_sq = path.cosine**2 / v_sq
+        self._along = (path.cosine + path.z_s.real * path.drawn) ** 2 / v_sq
+        self._across = path.z_s.imag * path.drawn / path.v_oc
 
-    def at(self, row: int, columns: np.ndarray | slice) -> Callable[[np.ndarray], np.ndarray]:
-        """Voltage before the cable, squared, of those motors at that speed, as of a moment."""
-        first, rise = self._first[columns], (self._last - self._first)[columns]
-        seconds, square, most = (
-            self.seconds[columns],
-            self._square[columns],
-            self._most[row, columns],
-        )
-        by_torque, pull = self._by_torque[columns], self._pull[row, columns]
-        along, across = self._along[row, columns], self._across[row, columns]
-        cosine_sq, any_torque = self._cosine_sq[row, columns], by_torque.any()
+    def since(
+        self, time: np.ndarray | float, row: int, columns: np.ndarray | slice = slice(None)
+    ) -> ByVoltage | ByTorque:
+        """Torque of those motors at that speed, by the clock, beginning at that moment."""
+        rate = self._rate[columns]
+        by_speed = (self._most, self._load)
+        if not self.by_torque:
+            by_speed = (self._along, self._across, self._cosine_sq, self._pull, *by_speed)
+        law = ByTorque if self.by_torque else ByVoltage
+        first = self._first[columns] + rate * time
+        return law(first, rate, *(values[row][columns] for values in by_speed))
 
-        def squared(time: np.ndarray) -> np.ndarray:
-            set_ = first + rise * np.minimum(time / seconds, 1.0)
-            opened = 1.0 / np.square(np.clip(set_, FAINTEST, 1.0)) - cosine_sq
-            volts = square / (along + np.square(np.sqrt(opened) + across))
-            if any_torque:
-                volts = np.where(by_torque, set_ / pull, volts)
-            return np.minimum(volts, most)
+    def reaches(self, torque: np.ndarray, rows: int | slice = slice(None)) -> np.ndarray:
+        """Moment at which it gives that torque at those speeds, load and all; its end at most."""
+        set_ = torque
+        if not self.by_torque:
+            across = np.sqrt(np.maximum(self._pull[rows] / torque - self._along[rows], 0.0))
+            opened = np.maximum(across - self._across[rows], 0.0)
+            set_ = 1.0 / np.sqrt(opened * opened + self._cosine_sq[rows])
+        missing = set_ - self._first
+        time = np.where(self._rate > 0.0, missing / self._rate, np.inf * np.sign(missing))
+        # What is more than the limit or the supply gives is never reached.
+        time = np.where(torque > self._most[rows], np.inf, time)
+        return np.fmin(np.fmax(time, 0.0), self._seconds)
 
-        return squared
-
-    def reaches(self, row: int, columns: np.ndarray | slice, squared: np.ndarray) -> np.ndarray:
-        """Moment at which the ramp gives that voltage, squared, at that speed; its end at most."""
-        first, rise = self._first[columns], (self._last - self._first)[columns]
-        across = self._square[columns] / squared - self._along[row, columns]
-        across = np.sqrt(np.maximum(across, 0.0)) - self._across[row, columns]
-        opened = np.square(np.maximum(across, 0.0)) + self._cosine_sq[row, columns]
-        by_torque = self._by_torque[columns]
-        set_ = np.where(by_torque, squared * self._pull[row, columns], 1.0 / np.sqrt(opened))
-        share = np.where(rise > 0.0, (set_ - first) / rise, set_ > first)
-        return self.seconds[columns] * np.clip(share, 0.0, 1.0)
-
-    def capped(self, row: int, columns: np.ndarray | slice) -> np.ndarray:
-        """Moment from which the ramp is above what the limit, or the supply, gives."""
-        return self.reaches(row, columns, self._most[row, columns])
+    def capped(self) -> np.ndarray:
+        """Moments from which the ramp is above what the limit, or the supply, gives."""
+        return self.reaches(self._most)

@@ -170,14 +170,20 @@ def typical_breakaway_pct(*, load_kind: np.ndarray, load_torque_table: Table) ->
     -------
     typical_breakaway_pct : of motor full-load torque [%]
 
+    Notes
+    -----
+    The table is for choosing a motor and states the most; one that is there, and runs, is taken to
+    turn its load with full-load torque (common practice).
+
     Examples
     --------
     >>> from register.facts.tables import load_tables
     >>> torques = load_tables()["load-torque"]
     >>> float(typical_breakaway_pct(load_kind="conveyor", load_torque_table=torques))
-    150.0
+    100.0
     """
-    return load_torque_table.at(load_torque_table.of("load_kind", load_kind), "breakaway_pct")
+    rows = load_torque_table.of("load_kind", load_kind)
+    return np.minimum(load_torque_table.at(rows, "breakaway_pct"), 100.0)
 
 
 def typical_load_torque_pct(*, load_kind: np.ndarray, load_torque_table: Table) -> np.ndarray:
@@ -192,11 +198,17 @@ def typical_load_torque_pct(*, load_kind: np.ndarray, load_torque_table: Table) 
     -------
     typical_load_torque_pct : of motor full-load torque [%]
 
+    Notes
+    -----
+    The table is for choosing a motor and states the most; one that is there, and runs, is taken to
+    turn its load with full-load torque (common practice).
+
     Examples
     --------
     >>> from register.facts.tables import load_tables
     >>> torques = load_tables()["load-torque"]
     >>> float(typical_load_torque_pct(load_kind="axial fan", load_torque_table=torques))
-    110.0
+    100.0
     """
-    return load_torque_table.at(load_torque_table.of("load_kind", load_kind), "loaded_pct")
+    rows = load_torque_table.of("load_kind", load_kind)
+    return np.minimum(load_torque_table.at(rows, "loaded_pct"), 100.0)

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 
 from register.calc.cells import growing, passed, steady
-from register.calc.control import TORQUE, Control, Path, Ramp
+from register.calc.control import ByTorque, ByVoltage, Control, Path, Ramp
 
 WAIT = 4  # rows that a motor may spend standing while its ramp opens
 
@@ -20,7 +19,7 @@ class Leg:
     The hand-over lies in cell `cell` after a `share` of it, at time `ends`; where the motor is at
     full speed before, `handed` is False. `wait_time` and `wait_volts` are of the motor standing,
     `corner_volts` just before the hand-over. `corner_mean` is the mean over time of the share of
-    the way to it from the speed before. `by_torque` says which ramps are of torque, None that the
+    the way to it from the speed before. `by_torque` says whether a ramp is of torque, None that the
     voltage depends on speed alone.
     """
 
@@ -34,7 +33,7 @@ class Leg:
     wait_volts: np.ndarray
     corner_volts: np.ndarray
     corner_mean: np.ndarray
-    by_torque: np.ndarray | None = None
+    by_torque: bool | None = None
 
 
 def none_leg(*, final: np.ndarray) -> Leg:
@@ -95,97 +94,100 @@ def ramp_leg(
 ) -> Leg:
     """While the ramp opens: first standing, then from cell to cell."""
     ramp = Ramp(path=path, control=control, final=final, t_fl=t_fl)
-    everyone = slice(None)
-    standing = ramp.at(0, everyone)
-    breakaway = ramp.reaches(0, everyone, path.load[0] / path.pull[0])
-    flat = np.minimum(ramp.capped(0, everyone), breakaway)
-    wait = np.linspace(0.0, 1.0, WAIT)[:, None] * flat
-    time = np.full(path.speed.shape, np.inf)
-    squared = final * final
-    time[0], squared[0] = breakaway, standing(breakaway)
-    cell, share = _climb(ramp, path, inertia_pu, time, squared)
-    handed = cell < len(time) - 1
-    column, after = np.arange(len(cell)), np.minimum(cell + 1, len(time) - 1)
+    standing = ramp.since(0.0, 0)
+    breakaway = ramp.reaches(path.load[0], 0)
+    capped = ramp.capped()
+    quiet = np.maximum.accumulate(capped[::-1])[::-1]
+    wait = np.linspace(0.0, 1.0, WAIT)[:, None] * np.minimum(capped[0], breakaway)
+    time, net = np.full(final.shape, np.inf), np.full(final.shape, np.inf)
+    time[0], net[0] = breakaway, standing.at(breakaway)
+    scale = inertia_pu * np.diff(path.speed, axis=0)
+    cell, share = _climb(ramp, path, scale, capped, quiet, time, net)
+    handed = cell < len(scale)
+    column, after = np.arange(len(cell)), np.minimum(cell + 1, len(scale))
     corner = final[cell, column] + share * (final[after, column] - final[cell, column])
-    volts = np.sqrt(squared)
+    volts = np.minimum(np.sqrt((net + path.load) / path.pull), final)
+    ends = np.maximum(quiet[cell, column], time[cell, column])
     return Leg(
         time=time,
         volts=volts,
         cell=cell,
         share=share,
-        ends=np.where(handed, control.ramp_s, time[-1]),
+        ends=np.where(handed, ends, time[-1]),
         handed=handed,
         corner_volts=np.where(handed, corner, volts[-1]),
         corner_mean=np.full(len(cell), 0.5),
-        by_torque=control.method == TORQUE,
+        by_torque=ramp.by_torque,
         wait_time=wait,
-        wait_volts=np.sqrt([standing(moment) for moment in wait]),
+        wait_volts=np.sqrt((standing.at(wait) + path.load[0]) / path.pull[0]),
     )
 
 
 def _climb(
-    ramp: Ramp, path: Path, inertia_pu: np.ndarray, time: np.ndarray, squared: np.ndarray
+    ramp: Ramp,
+    path: Path,
+    scale: np.ndarray,
+    capped: np.ndarray,
+    quiet: np.ndarray,
+    time: np.ndarray,
+    net: np.ndarray,
 ) -> tuple[np.ndarray, np.ndarray]:
-    """Fill in time and voltage, squared, at each speed; give cell and share where the ramp ends."""
+    """Fill in time and net torque at each speed; give cell and share where the ramp has no more.
+
+    `quiet` are the moments from which it gives no more at a speed nor at any above.
+    """
     size = time.shape[1]
-    cell, share = np.full(size, len(time) - 1), np.zeros(size)
-    scale = inertia_pu * np.diff(path.speed, axis=0)
-    going = np.arange(size)
+    cell, share = np.full(size, len(scale)), np.zeros(size)
+    members, going = np.arange(size), slice(None)
     for j in range(len(scale)):
-        volts, entered = ramp.at(j + 1, going), time[j, going]
-        taken, part = _ramp_cell(
-            first=squared[j, going] * path.pull[j, going] - path.load[j, going],
-            torque=lambda t, v=volts, g=going, j=j: (
-                v(t) * path.pull[j + 1, g] - path.load[j + 1, g]
-            ),
-            scale=scale[j, going],
-            entered=entered,
-            capped=ramp.capped(j + 1, going),
-            ends=ramp.seconds[going],
+        entered = time[j][going]
+        taken, part, net[j + 1][going] = _ramp_cell(
+            first=net[j][going],
+            torque=ramp.since(entered, j + 1, going),
+            scale=scale[j][going],
+            most=np.maximum(capped[j + 1][going] - entered, 0.0),
+            ends=quiet[j][going] - entered,
         )
+        time[j + 1][going] = entered + taken
         over = part < 1.0
-        cell[going[over]], share[going[over]] = j, part[over]
-        time[j + 1, going] = entered + taken
-        squared[j + 1, going] = np.where(over, squared[j + 1, going], volts(entered + taken))
-        going = going[~over]
-        if not going.size:
-            break
+        if over.any():
+            cell[members[over]], share[members[over]] = j, part[over]
+            members = going = members[~over]
+            if not members.size:
+                break
     return cell, share
 
 
 def _ramp_cell(
     *,
     first: np.ndarray,
-    torque: Callable[[np.ndarray], np.ndarray],
+    torque: ByVoltage | ByTorque,
     scale: np.ndarray,
-    entered: np.ndarray,
-    capped: np.ndarray,
+    most: np.ndarray,
     ends: np.ndarray,
-) -> tuple[np.ndarray, np.ndarray]:
-    """Time through a cell while a ramp opens, and the share of it passed before the ramp ends.
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Time through a cell while a ramp opens, share passed before it ends, torque at the far end.
 
     Parameters
     ----------
     first : net torque where the cell is entered, and when [pu]
     torque : net torque at its far end, by the clock [pu]
     scale : inertia times difference of speeds [s]
-    entered, capped, ends : moments at which it is entered, at which the voltage at its far end
-        grows no more, and of the ramp's end [s]
+    most, ends : time until the torque at its far end grows no more, and until it grows nowhere [s]
     """
-    last = torque(entered)
-    most = np.maximum(np.minimum(capped, ends) - entered, 0.0)
-    taken, part = growing(
-        first=first, last=last, later=lambda after: torque(entered + after), scale=scale, most=most
-    )
-    # What is left once the voltage has reached its limit: the torque there depends on speed alone.
-    top = torque(entered + most)
-    here = first + (top - last) + part * (last - first)
-    left = {"first": here, "last": top, "scale": scale * (1.0 - part)}
-    rest, _ = steady(**left)
-    spare = np.maximum(ends - entered - taken, 0.0)
-    passed_then, _ = passed(**left, time=spare)
-    over = (part < 1.0) & (rest > spare)
-    share = np.where(over, part + (1.0 - part) * passed_then, 1.0)
-    # Rounding must not turn a hand-over into a cell passed.
-    share = np.where(over, np.minimum(share, 1.0 - 1e-12), share)
-    return taken + np.where(part < 1.0, rest, 0.0), share
+    taken, part = growing(first=first, later=torque, scale=scale, most=most)
+    top = torque.at(taken)
+    (short,) = np.nonzero(part < 1.0)
+    if short.size:
+        # What is left once the torque grows no more depends on speed alone.
+        way, end = part[short], top[short]
+        here = first[short] + (end - torque.at(0.0)[short]) + way * (torque.at(0.0) - first)[short]
+        left = {"first": here, "last": end, "scale": scale[short] * (1.0 - way)}
+        rest, _ = steady(**left)
+        spare = np.maximum((ends - taken)[short], 0.0)
+        passed_then, _ = passed(**left, time=spare)
+        # Rounding must not turn a hand-over into a cell passed.
+        share = np.minimum(way + (1.0 - way) * passed_then, 1.0 - 1e-12)
+        part[short] = np.where(rest > spare, share, 1.0)
+        taken[short] += rest
+    return taken, part, top

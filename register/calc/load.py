@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from register.calc.duty import KGM2_PER_LBFT2
+from register.calc.table import Table
 from register.calc.words import said
 
 
@@ -133,3 +134,37 @@ def typical_rotor_inertia_kgm2(*, load_inertia_limit_kgm2: np.ndarray) -> np.nda
     0.25
     """
     return 0.05 * np.asarray(load_inertia_limit_kgm2, float)
+
+
+def typical_load_inertia_kgm2(
+    *, load_kind: np.ndarray, load_inertia_limit_kgm2: np.ndarray, load_torque_table: Table
+) -> np.ndarray:
+    """Inertia that this kind of driven machine usually has, at the motor's speed.
+
+    Parameters
+    ----------
+    load_kind : kind of driven machine
+    load_inertia_limit_kgm2 : largest load inertia that the standard's formula allows [kg·m²]
+    load_torque_table : torques by kind of driven machine
+
+    Returns
+    -------
+    typical_load_inertia_kgm2 : [kg·m²]
+
+    Notes
+    -----
+    A share of the largest that NEMA MG 1, 12.54 allows: a tenth for pumps, more than half for fans
+    (common practice). The time of a start goes with it, so its real value is worth finding.
+
+    Examples
+    --------
+    >>> from register.facts.tables import load_tables
+    >>> table = load_tables()["load-torque"]
+    >>> found = typical_load_inertia_kgm2(
+    ...     load_kind="centrifugal fan", load_inertia_limit_kgm2=10.0, load_torque_table=table)
+    >>> float(found)
+    6.0
+    """
+    rows = load_torque_table.of("load_kind", load_kind)
+    share = load_torque_table.at(rows, "inertia_pct") / 100.0
+    return share * np.asarray(load_inertia_limit_kgm2, float)

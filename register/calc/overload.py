@@ -155,6 +155,30 @@ def overload_current_a(
     return share * np.asarray(fla_a, float)
 
 
+def motor_overload_reset(
+    *, overload_place: np.ndarray, overload_reset: np.ndarray, relay_reset: np.ndarray
+) -> np.ndarray:
+    """How the overload that protects the motor is reset.
+
+    Parameters
+    ----------
+    overload_place : in the device, a relay, or none
+    overload_reset : reset set in the device
+    relay_reset : reset of the separate relay
+
+    Returns
+    -------
+    motor_overload_reset : None where there is no overload
+
+    Examples
+    --------
+    >>> str(motor_overload_reset(overload_place="relay", overload_reset=None, relay_reset="manual"))
+    'manual'
+    """
+    own = np.where(said(overload_place, "device"), np.asarray(overload_reset, object), None)
+    return np.where(said(overload_place, "relay"), np.asarray(relay_reset, object), own)
+
+
 def overload_set_max_a(
     *,
     practice: np.ndarray,

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import fields
+
 import numpy as np
 
+from register.calc.bundle import each, part
 from register.calc.control import DIRECT, DRIVE, SOFT, TAP, TORQUE, Control
 from register.calc.driven import Load, load_of
 from register.calc.machine import Plate
@@ -23,6 +26,12 @@ SUPPLY = (
     "cable_x_ohm_per_km",
 )  # fmt: skip
 LOAD = ("load_curve", "load_torque_pct", "load_breakaway_pct", "unloaded_share_pct")
+INERTIA = ("rotor_inertia_kgm2", "load_inertia_kgm2")
+OWN = (
+    "device_kind", "start_mode", "tap_pct", "initial_voltage_pct", "ramp_s", "current_limit_xfla",
+    "initial_torque_pct", "final_torque_pct", "transition_s",
+)  # fmt: skip
+FAILOVER = ("bypass_arrangement", "bypass_starts_by", "transition_s")
 
 
 def plate(facts: dict[str, np.ndarray]) -> Plate:
@@ -75,15 +84,15 @@ def own_control(facts: dict[str, np.ndarray]) -> Control:
 
 def failover_control(facts: dict[str, np.ndarray]) -> Control:
     """How the way round starts the motor, where there is one and it needs no settings."""
-    there = said(
-        facts["bypass_arrangement"], "two-contactor", "three-contactor", "standby starter"
-    )
+    there = said(facts["bypass_arrangement"], "two-contactor", "three-contactor", "standby starter")
     by = facts["bypass_starts_by"]
     direct, star = (there & said(by, word) for word in ("across-the-line", "star-delta"))
     method = np.select([direct, star], [DIRECT, TAP], -1)
     nan = np.full(method.shape, np.nan)
-    return _known(method, tap=np.where(star, STAR, nan), transition_s=facts["transition_s"],
-                  initial=1.0, ramp_s=0.0, limit_xfla=np.inf, torque_from=nan, torque_to=nan)  # fmt: skip
+    return _known(
+        method, tap=np.where(star, STAR, nan), transition_s=facts["transition_s"], initial=1.0,
+        ramp_s=0.0, limit_xfla=np.inf, torque_from=nan, torque_to=nan,
+    )  # fmt: skip
 
 
 def _tap(kind: np.ndarray, tap_pct: np.ndarray) -> np.ndarray:
@@ -98,16 +107,48 @@ def _known(method: np.ndarray, **given: np.ndarray) -> Control:
         "tap": np.where(tapped, given["tap"], 1.0),
         "transition_s": np.where(tapped, given["transition_s"], 0.0),
         "torque_from": np.where(by_torque, given["torque_from"], 0.0),
-        "torque_to": np.where(
-            drive, DRIVE_TORQUE, np.where(by_torque, given["torque_to"], np.inf)
-        ),
+        "torque_to": np.where(drive, DRIVE_TORQUE, np.where(by_torque, given["torque_to"], np.inf)),
     }
     # Where the way of starting is unknown nothing may be worked out.
     given["ramp_s"] = np.where(method < 0, np.nan, given["ramp_s"])
     return Control.of(method=np.where(method < 0, DIRECT, method), **given)
 
 
-def all_known(*parts: np.ndarray) -> np.ndarray:
+def known_numbers(*numbers: np.ndarray) -> np.ndarray:
     """1 where every number is known (an endless one counts as known), NaN where one is not."""
-    unknown = np.any([np.isnan(np.atleast_1d(part)) for part in np.broadcast_arrays(*parts)], axis=0)
-    return np.where(unknown, np.nan, 1.0)
+    unknown = [np.isnan(np.atleast_1d(values)) for values in numbers]
+    return np.where(np.any(np.broadcast_arrays(*unknown), axis=0), np.nan, 1.0)
+
+
+def numbers_known(control: Control) -> np.ndarray:
+    """1 where the way of starting and all its settings are known."""
+    return known_numbers(*(getattr(control, f.name) for f in fields(control)))
+
+
+plate_known, inertia_known = each(*PLATE), each(*INERTIA)
+
+
+@part(*LOAD)
+def load_known(**facts: np.ndarray) -> np.ndarray:
+    """1 where the load's torque is known at every speed."""
+    found = load(facts)
+    return known_numbers(found.a, found.b, found.c1, found.c2)
+
+
+@part(*SUPPLY)
+def supply_known(**facts: np.ndarray) -> np.ndarray:
+    """1 where source and cable are known."""
+    found = supply(facts | {"motor_voltage_v": 1.0, "fla_a": 1.0})
+    return known_numbers(found.z_s.real, found.z_c.real, found.v_oc)
+
+
+@part(*OWN)
+def own_control_known(**facts: np.ndarray) -> np.ndarray:
+    """1 where the device's way of starting, and the settings it goes by, are known."""
+    return numbers_known(own_control(facts))
+
+
+@part(*FAILOVER)
+def failover_control_known(**facts: np.ndarray) -> np.ndarray:
+    """1 where there is a way round that starts the motor in a known manner."""
+    return numbers_known(failover_control(facts))

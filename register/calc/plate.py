@@ -7,14 +7,9 @@ from dataclasses import dataclass, fields, replace
 
 import numpy as np
 
-from register.calc.bundle import bundle
-from register.calc.machine import (
-    HIGHEST_POWER_FACTOR,
-    Curve,
-    Machine,
-    Plate,
-    full_load_power_factor,
-)
+from register.calc.bundle import bundle, each
+from register.calc.circuit import HIGHEST_POWER_FACTOR, full_load_power_factor
+from register.calc.machine import Curve, Machine, Plate
 from register.calc.nameplate import power_hp
 from register.calc.table import Table
 from register.calc.words import known, said
@@ -29,6 +24,7 @@ READ_ALSO = {
     "breakdown_torque_pct": "breakdown_torque_pct, design_letter",
 }
 SAME_SIZE = 0.98  # of a table's row; 15 kW is a motor of 20 hp
+TOO_LITTLE = "too little is known"
 MAKERS = "the maker's curves"
 CODE_LETTER = "NEMA MG 1, 10.37.2, code letter"
 
@@ -253,7 +249,7 @@ def _graded(blanks: _Blanks) -> Completed:
     for motor in np.flatnonzero(np.any(list(blank.values()), axis=0)):
         asked = ESSENTIAL if first[motor] else blank
         names = [READ_ALSO.get(name, name) for name in asked if blank[name][motor]]
-        certainty[motor], why[motor], read[motor] = "X", "too little is known", ", ".join(names)
+        certainty[motor], why[motor], read[motor] = "X", TOO_LITTLE, ", ".join(names)
     single = blanks.phases == 1
     certainty[single], why[single], read[single] = "X", "it has one phase", "phases"
     return Completed(Plate(**blanks.values), certainty, why, read, blanks.taken)
@@ -302,6 +298,10 @@ FILLED = ("fla_a", "efficiency_pct", "power_factor", "locked_rotor_ratio",
     asks=(*(f.name for f in fields(Plate)), "phases", "practice", "design_letter", "code_letter",
           *(f"{name.replace('-', '_')}_table" for name in TABLES)),
     gives=(*(f"standard_{name}" for name in FILLED), "study_certainty"),
+    # Read on the nameplate, each makes the standard's value needless.
+    rests_on={f"standard_{name}": (each(name),) for name in FILLED}
+    | {"study_certainty": (each(*ESSENTIAL, *FILLED),)},
+    mixed=True,
 )  # fmt: skip
 def by_standard(**values: object) -> dict[str, np.ndarray]:
     """What worked-out values and the standards put in the blanks of a nameplate, and how sure."""
@@ -310,4 +310,5 @@ def by_standard(**values: object) -> dict[str, np.ndarray]:
     entered = Plate(**{f.name: values[f.name] for f in fields(Plate)})
     completed = complete(plate=entered, tables=tables, **rest)
     made = {f"standard_{name}": getattr(completed.plate, name) for name in FILLED}
-    return made | {"study_certainty": completed.certainty}
+    unknown = known(completed.why) & (completed.why == TOO_LITTLE)
+    return made | {"study_certainty": np.where(unknown, None, completed.certainty)}

@@ -188,6 +188,29 @@ def conductor_needed_a(
     return np.where(said(practice, "iec"), np.asarray(fla_a, float), us)
 
 
+def disconnect_needed_a(*, code_current_a: np.ndarray) -> np.ndarray:
+    """Rated current that the code asks of the disconnecting means of one motor.
+
+    Parameters
+    ----------
+    code_current_a : current by which the US code sizes [A]
+
+    Returns
+    -------
+    disconnect_needed_a : 115 % of it; NaN where it is not the US code that holds [A]
+
+    References
+    ----------
+    NFPA 70-2023, 430.110(A), motor circuits of 1000 V and less.
+
+    Examples
+    --------
+    >>> round(float(disconnect_needed_a(code_current_a=65.0)), 2)
+    74.75
+    """
+    return 1.15 * np.asarray(code_current_a, float)
+
+
 def line_protection_kind_fits(
     *, line_protection_kind: np.ndarray, protection_kind: np.ndarray
 ) -> np.ndarray:

@@ -42,14 +42,15 @@ class _Layout:
     """Which speed each row belongs to; two rows, at the hand-over, lie between speeds."""
 
     def __init__(self, leg: Leg, speeds: int):
-        place = np.arange(speeds + 2)[:, None]
-        node = np.where(place <= leg.cell, place, np.maximum(place - 2, leg.cell))
-        self._node = np.minimum(np.vstack([np.zeros((WAIT, leg.cell.size), int), node]), speeds - 1)
         self._column = np.arange(leg.cell.size)
+        place = np.arange(-WAIT, speeds + 2)[:, None]
+        node = np.where(place <= leg.cell, place, np.maximum(place - 2, leg.cell))
+        # Places in a flat array: half the time of one index for rows and one for columns.
+        self._place = np.clip(node, 0, speeds - 1) * leg.cell.size + self._column
         self._corner = WAIT + leg.cell + 1
         self._ends = leg.cell, np.minimum(leg.cell + 1, speeds - 1)
         self._share = leg.share
-        self.late = (np.arange(len(self._node))[:, None] > self._corner) & leg.handed
+        self.late = (place > leg.cell + 1) & leg.handed
 
     def between(self, values: np.ndarray) -> np.ndarray:
         """Value at the hand-over of what is known at the speeds."""
@@ -58,7 +59,7 @@ class _Layout:
 
     def spread(self, values: np.ndarray, corner: np.ndarray) -> np.ndarray:
         """A row for each of the speeds, and two for the hand-over."""
-        rows = np.take_along_axis(values, self._node, axis=0)
+        rows = np.take(values, self._place)
         rows[self._corner, self._column] = rows[self._corner + 1, self._column] = corner
         return rows
 
@@ -95,23 +96,26 @@ def lay(*, path: Path, leg: Leg, final: np.ndarray, inertia_pu: np.ndarray) -> R
     if leg.by_torque is None:
         at.set_before_corner(mean, leg.corner_mean)
     else:
-        mean = np.where(late, mean, _while_growing(volts * known["drawn"], leg.by_torque))
+        # A ramp of torque makes the square of the current rise evenly, one of voltage the current.
+        growing = 0.5 if leg.by_torque else _evenly_rising(volts * known["drawn"])
+        mean = np.where(late, mean, growing)
     return Rows(time=time, **known, volts=volts, late=at.late, mean=mean, cell=leg.cell)
 
 
-def _while_growing(current: np.ndarray, by_torque: np.ndarray) -> np.ndarray:
-    """Mean share of the way between squares of current that a ramp goes through."""
-    # A ramp of voltage makes the current rise evenly, one of torque its square.
-    even = (current[1:] + 2.0 * current[:-1]) / (3.0 * (current[1:] + current[:-1]))
-    return np.where(by_torque, 0.5, even)
+def _evenly_rising(current: np.ndarray) -> np.ndarray:
+    """Mean share of the way between squares of a current that rises evenly."""
+    return (current[1:] + 2.0 * current[:-1]) / (3.0 * (current[1:] + current[:-1]))
 
 
-def clip(*, rows: Rows, inertia_pu: np.ndarray, t_max_s: float) -> Rows:
-    """End each course at t_max_s, where it has got to by then; later rows repeat that one."""
+def clip(*, rows: Rows, inertia_pu: np.ndarray, t_max_s: float) -> None:
+    """End each course at t_max_s, where it has got to by then; later rows repeat that one.
+
+    The rows given are changed themselves.
+    """
     beyond = ~(rows.time <= t_max_s)
     column = np.flatnonzero(beyond.any(axis=0))
     if not column.size:
-        return rows
+        return
     upper = np.maximum(np.argmax(beyond[:, column], axis=0), 1)
     lower = upper - 1
     left = t_max_s - rows.time[lower, column]
@@ -126,13 +130,9 @@ def clip(*, rows: Rows, inertia_pu: np.ndarray, t_max_s: float) -> Rows:
     share = np.where(by_clock, evenly, share)
     mean = np.where(by_clock, 0.5, mean / share)
     after = np.arange(len(rows.time))[:, None] >= upper
-    ended = {}
     for f in fields(Rows)[:8]:
-        values = getattr(rows, f.name).copy()
+        values = getattr(rows, f.name)
         first, last = values[lower, column], values[upper, column]
         end = np.full(column.size, t_max_s) if f.name == "time" else first + share * (last - first)
         values[:, column] = np.where(after, end, values[:, column])
-        ended[f.name] = values
-    weight = rows.mean.copy()
-    weight[lower, column] = np.where(share > 0.0, mean, 0.5)
-    return Rows(**ended, late=rows.late, mean=weight, cell=rows.cell)
+    rows.mean[lower, column] = np.where(share > 0.0, mean, 0.5)

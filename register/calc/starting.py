@@ -36,7 +36,7 @@ SPEEDS = EVEN + LOGARITHMIC + GRADED
 CLOSER = 48  # more speeds, where a first march spent its time
 REPEATS = 3
 TOO_LONG = 0.05  # of the whole time in one cell: the curve between its ends matters
-CHUNK = 2000  # motors whose arrays stay in the processor's cache
+CHUNK = 1000  # motors whose arrays stay in the processor's cache
 
 
 @dataclass(frozen=True)
@@ -106,7 +106,7 @@ def march(
     with np.errstate(all="ignore"):
         for kind, members in _kinds(control, known):
             again = [_first(kind, case, i, out, t_max_s) for i in _chunks(members, CHUNK)]
-            for index in _chunks(np.concatenate(again), CHUNK // 2):
+            for index in _chunks(np.concatenate(again), CHUNK):
                 _closer(kind, case, index, out, t_max_s)
     return out
 
@@ -126,7 +126,8 @@ def _kinds(control: Control, known: np.ndarray) -> Iterator[tuple[str, np.ndarra
     kinds = {
         "drive": control.method == DRIVE,
         "tap": (control.method == TAP) & (control.transition_s > 0.0),
-        "ramp": np.isin(control.method, (SOFT, TORQUE)) & (control.ramp_s > 0.0),
+        "soft": (control.method == SOFT) & (control.ramp_s > 0.0),
+        "torque": (control.method == TORQUE) & (control.ramp_s > 0.0),
     }
     kinds["none"] = ~np.any(list(kinds.values()), axis=0)
     for kind, chosen in kinds.items():
@@ -190,7 +191,7 @@ def _solved(kind: str, case: Case, speed: np.ndarray, t_max_s: float) -> tuple[M
     leg = _leg(kind, case, along, final)
     rows = lay(path=along, leg=leg, final=final, inertia_pu=case.inertia_pu)
     stall_speed = _gives_out(rows)
-    rows = clip(rows=rows, inertia_pu=case.inertia_pu, t_max_s=t_max_s)
+    clip(rows=rows, inertia_pu=case.inertia_pu, t_max_s=t_max_s)
     spare = along.net(final).min(axis=0)
     return _course(case, rows, stall_speed, spare), leg.cell
 
@@ -216,7 +217,7 @@ def _leg(kind: str, case: Case, along: Path, final: np.ndarray) -> Leg:
     """What happens before the hand-over."""
     if kind == "tap":
         return tap_leg(path=along, control=case.control, inertia_pu=case.inertia_pu)
-    if kind == "ramp":
+    if kind in ("soft", "torque"):
         return ramp_leg(
             path=along,
             control=case.control,
@@ -230,15 +231,16 @@ def _leg(kind: str, case: Case, along: Path, final: np.ndarray) -> Leg:
 def _gives_out(rows: Rows) -> np.ndarray:
     """Speed at which load takes all of the torque after the hand-over, NaN where it never does."""
     net = rows.net()
-    stuck = rows.late[:-1] & (np.diff(rows.speed, axis=0) > 0.0)
-    stuck &= (net[1:] <= 0.0) | (net[:-1] <= 0.0)
-    column = np.arange(net.shape[1])
-    lower = np.argmax(stuck, axis=0)
-    first, last = net[lower, column], net[lower + 1, column]
-    share = np.where(first > 0.0, first / (first - last), 0.0)
-    speed = rows.speed[lower, column]
-    speed = speed + share * (rows.speed[lower + 1, column] - speed)
-    return np.where(stuck.any(axis=0), speed, np.nan)
+    short = (net <= 0.0) & rows.late
+    gives_out = np.full(short.shape[1], np.nan)
+    column = np.flatnonzero(short.any(axis=0))
+    upper = np.argmax(short[:, column], axis=0)
+    lower = upper - 1
+    first, last = net[lower, column], net[upper, column]
+    share = np.where(rows.late[lower, column], first / (first - last), 1.0)
+    begun, end = rows.speed[lower, column], rows.speed[upper, column]
+    gives_out[column] = begun + share * (end - begun)
+    return gives_out
 
 
 def _course(case: Case, rows: Rows, stall_speed: np.ndarray, spare: np.ndarray) -> March:

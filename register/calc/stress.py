@@ -19,6 +19,7 @@ IEC_MULTIPLE = 7.2  # of the setting, at which IEC 60947-4-1 states the classes
 NEMA_MULTIPLE = 6.0  # of the setting, at which NEMA ICS 2 states them (from memory)
 LONG_TIME_FROM = 1.1  # of the setting, from which a breaker's long-time element counts
 LONG_TIME_MULTIPLE = 6.0  # of the setting, at which its delay is stated
+SHORTEST_S = 1e-9  # in which nothing gets warm
 HAIR = 1e-6  # a current held at a limit is not above it for a rounding
 
 HOLDS, MAY_TRIP, TRIPS, UNKNOWN = 0, 1, 2, -1
@@ -120,19 +121,20 @@ def overload(
     IEC 60947-4-1 (from memory); NEMA states its classes at 6 times the setting (from memory).
     """
     rows = trip_classes_table.of("trip_class", trip_class)
-    squares, last = march.di2, march.current[-1]
-    squares = np.where(in_motor, march.motor_di2, squares) / np.square(set_xfla)
-    last = np.where(in_motor, march.motor_current[-1], last) / set_xfla
-    taken = np.diff(march.time, axis=0)
+    seen = march.di2, march.current[-1]
+    if np.any(in_motor):
+        motor = march.motor_di2, march.motor_current[-1]
+        seen = [np.where(in_motor, one, other) for one, other in zip(motor, seen, strict=True)]
     with np.errstate(all="ignore"):
-        mean = np.where(taken > 0.0, squares[1:] / taken, 0.0 * squares[1:])
-    # A motor that has not come up to speed stays where it is, until something trips.
-    taken = np.vstack([taken, np.where(march.status == STARTS, 0.0, np.inf)])
-    mean = np.vstack([mean, last * last])
-    slow, quick = (
-        _relay(taken, mean, trip_classes_table.at(rows, end) + 0.0 * last, warm, multiple)
-        for end in ("longest_s", "shortest_s")
-    )
+        seconds = np.maximum(np.diff(march.time, axis=0), SHORTEST_S)
+        mean = seen[0][1:] / (seconds * np.square(set_xfla))
+        # A motor that has not come up to speed stays where it is, until something trips.
+        held = np.where(march.status == STARTS, -np.inf, np.square(seen[1] / set_xfla))
+        slow, quick = (
+            _relay(time=march.time, mean=mean, held=held, warm=warm,
+                   constant=time_constant_s(trip_s=trip_s, multiple=multiple))
+            for trip_s in (trip_classes_table.at(rows, end) for end in ("longest_s", "shortest_s"))
+        )  # fmt: skip
     state = (slow[0] >= 1.0).astype(int) + (quick[0] >= 1.0)
     state = np.where(np.isnan(slow[0]) | np.isnan(quick[0]), UNKNOWN, state)
     return Overload(state, slow[0], quick[0], slow[1], quick[1])
@@ -150,23 +152,30 @@ def time_constant_s(*, trip_s: np.ndarray, multiple: float = IEC_MULTIPLE) -> np
 
 
 def _relay(
-    taken: np.ndarray, mean: np.ndarray, trip_s: np.ndarray, warm: np.ndarray, multiple: float
+    *, time: np.ndarray, mean: np.ndarray, held: np.ndarray, warm: np.ndarray, constant: np.ndarray
 ) -> tuple[np.ndarray, np.ndarray]:
-    """Most heat of a relay, 1 the trip, and when it got there."""
+    """Most heat of a relay, 1 the trip, and when it got there, NaN where it does not.
+
+    `mean` is the mean square of what it sees until the next row, `held` that after the last one.
+    """
     trip = TRIPS_AT**2
-    constant = time_constant_s(trip_s=trip_s, multiple=multiple)
-    kept = np.exp(-taken / constant)
-    heat = warm + 0.0 * constant * mean[0]
-    most, trips, clock = heat, np.full(heat.shape, np.nan), np.zeros(heat.shape)
-    for step, keep, target in zip(taken, kept, mean, strict=True):
-        before, heat = heat, target + (heat - target) * keep
-        most = np.maximum(most, heat)
-        new = np.flatnonzero((heat >= trip) & (before < trip) & np.isnan(trips))
-        if new.size:
-            left = (target[new] - before[new]) / (target[new] - trip)
-            trips[new] = clock[new] + constant[new] * np.log(left)
-        clock = clock + step
-    return most / trip, trips
+    # Without steps: θ·e^(t/τ) grows by i² times what e^(t/τ) does.
+    swell = np.exp(time / constant)
+    heat = np.diff(swell, axis=0)
+    heat *= mean
+    np.cumsum(heat, axis=0, out=heat)
+    heat += warm
+    heat /= swell[1:]
+    column, row = np.arange(heat.shape[1]), np.argmax(heat >= trip, axis=0)
+    in_time = heat[row, column] >= trip
+    before = np.where(row > 0, heat[row - 1, column], warm)
+    before = np.where(in_time, before, heat[-1])
+    target = np.where(in_time, mean[row, column], held)
+    left = constant * np.log((target - before) / (target - trip))
+    trips = np.where(in_time, time[row, column], time[-1]) + left
+    most = np.maximum(np.maximum(heat.max(axis=0), warm), held) + 0.0 * time[-1]
+    trips = np.where(most >= trip, trips, np.nan)
+    return most / trip, np.where(warm >= trip, 0.0 * most, trips)
 
 
 def device_equivalent_s(
@@ -251,7 +260,8 @@ def lowest_limit_xfla(
 
     Returns
     -------
-    inf where full voltage does not take it there either; NaN where an input is unknown [×FLA]
+    inf where full voltage does not take it there either; NaN where an input is unknown or the
+    plate is no motor's [×FLA]
 
     Notes
     -----
@@ -265,4 +275,5 @@ def lowest_limit_xfla(
         at = path(machine=machine, load=load, supply=supply, speed=along)
         volts = np.sqrt(at.load / at.pull)
         needed = (volts * at.drawn).max(axis=0)
-        return np.where((volts > at.full).any(axis=0), np.inf, needed)
+        needed = np.where((volts > at.full).any(axis=0), np.inf, needed)
+        return np.where(machine.ok, needed, np.nan)

@@ -2,36 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import fields
+from collections.abc import Callable, Mapping
 
 import numpy as np
 
 from register.calc import path, stress
-from register.calc.bundle import bundle
-from register.calc.control import Control
+from register.calc.bundle import Part, bundle, each
+from register.calc.control import SOFT, Control
 from register.calc.machine import Machine, fit
 from register.calc.marched import DOES_NOT_TURN, STALLS, STARTS, March
 from register.calc.starting import inertia_pu, march
 from register.calc.words import said
 
 MIDDLE, QUICK, SLOW = 0.75, 0.5, 1.0  # shapes of the torque between standstill and breakdown
+BLOCK = 1000  # positions whose courses are held at a time
 WORDS = {STARTS: "starts", STALLS: "stalls", DOES_NOT_TURN: "does not turn"}
 STATES = {stress.HOLDS: "holds", stress.MAY_TRIP: "may trip", stress.TRIPS: "trips"}
-COMMON = (
-    *path.PLATE, *path.SUPPLY, *path.LOAD, "rotor_inertia_kgm2", "load_inertia_kgm2",
-    "transition_s",
-)  # fmt: skip
-OWN = (
-    "device_kind", "start_mode", "tap_pct", "initial_voltage_pct", "ramp_s", "current_limit_xfla",
-    "initial_torque_pct", "final_torque_pct",
-)  # fmt: skip
-FAILOVER = ("bypass_arrangement", "bypass_starts_by")
-BREAKER = ("main_breaker_pickup_a", "main_breaker_delay_s", "hot_stall_s")
-MORE = (
-    "practice", "overload_trip_class", "overload_set_a", "overload_current_a", "rated_current_a",
-    "duty_code_multiple", "trip_classes_table",
-)  # fmt: skip
+COMMON = (*path.PLATE, *path.SUPPLY, *path.LOAD)
+BREAKER = ("main_breaker_pickup_a", "main_breaker_delay_s")
+OVERLOAD = ("practice", "overload_trip_class", "overload_set_a", "overload_current_a")
+DUTY = ("rated_current_a", "duty_code_multiple")
 
 
 class Start:
@@ -54,19 +44,11 @@ class Start:
         """By the way round the device."""
         return cls(facts, path.failover_control(facts))
 
-    def ready(self) -> np.ndarray:
-        """1 where all that the study asks is known, NaN elsewhere."""
-        numbers = [getattr(self.plate, f.name) for f in fields(self.plate)]
-        numbers += [self.load.a, self.load.b, self.load.c1, self.load.c2, self.inertia_kgm2]
-        numbers += [self.supply.z_s.real, self.supply.z_c.real, self.supply.v_oc]
-        numbers += [getattr(self.control, f.name) for f in fields(self.control)]
-        return path.all_known(*numbers)
-
     def take(self, index: np.ndarray) -> Start:
         """The positions at that index."""
         return Start({n: _taken(v, index) for n, v in self.facts.items()}, self.control.take(index))
 
-    def machine(self, shape: float = MIDDLE) -> Machine:
+    def machine(self, shape: np.ndarray | float = MIDDLE) -> Machine:
         """The motor as a circuit."""
         return fit(plate=self.plate, shape=shape)
 
@@ -98,16 +80,6 @@ def as_facts(values: Mapping[str, object]) -> dict[str, object]:
     }
 
 
-def _spread(results: Mapping[str, np.ndarray], index: np.ndarray, size: int) -> dict:
-    """Results of the positions at `index`, among all; unknown at the others."""
-    spread = {}
-    for name, values in results.items():
-        words = values.dtype == object
-        spread[name] = np.full(size, None, object) if words else np.full(size, np.nan)
-        spread[name][index] = values
-    return spread
-
-
 def _worded(codes: np.ndarray, words: Mapping[int, str]) -> np.ndarray:
     found = np.full(codes.shape, None, object)
     for code, word in words.items():
@@ -115,7 +87,7 @@ def _worded(codes: np.ndarray, words: Mapping[int, str]) -> np.ndarray:
     return found
 
 
-def _strain(start: Start, machine: Machine, run: March, prefix: str) -> dict[str, np.ndarray]:
+def _strain(start: Start, run: March, prefix: str) -> dict[str, np.ndarray]:
     """What both ways of starting tell: outcome, time, current, dip, heat, breaker."""
     facts = start.facts
     fla = np.asarray(facts["fla_a"], float)
@@ -136,74 +108,141 @@ def _strain(start: Start, machine: Machine, run: March, prefix: str) -> dict[str
 
 
 def _own_more(start: Start, machine: Machine, run: March) -> dict[str, np.ndarray]:
-    """What only the start by the own device tells: band, overload, duty, margin, lowest limit."""
+    """What only the start by the own device tells: terminals, overload, duty, margin, energy."""
     facts = start.facts
-    quick, slow = start.machine(QUICK), start.machine(SLOW)
-    times = [start.march(m).start_s for m in (quick, slow)] + [run.start_s]
-    limits = [start.lowest_limit(m) for m in (quick, slow)]
-    carried = np.asarray(facts["overload_current_a"], float)
     state = stress.overload(
         march=run, trip_class=facts["overload_trip_class"],
         trip_classes_table=facts["trip_classes_table"],
-        set_xfla=np.asarray(facts["overload_set_a"], float) / carried,
+        set_xfla=np.asarray(facts["overload_set_a"], float)
+        / np.asarray(facts["overload_current_a"], float),
         multiple=np.where(
             said(facts["practice"], "us"), stress.NEMA_MULTIPLE, stress.IEC_MULTIPLE),
     )  # fmt: skip
     rated = np.asarray(facts["rated_current_a"], float) / np.asarray(facts["fla_a"], float)
     multiple = np.asarray(facts["duty_code_multiple"], float)
     return {
-        "start_time_short_s": np.min(times, axis=0),
-        "start_time_long_s": np.max(times, axis=0),
         "start_terminal_pct": 100.0 * run.v_term.min(axis=0),
         "start_overload_state": _worded(state.state, STATES),
         "start_overload_pct": 100.0 * state.heat_quickest,
-        "start_duty_s": stress.device_equivalent_s(
-            march=run, multiple=multiple, rated_xfla=rated),
+        "start_duty_s": stress.device_equivalent_s(march=run, multiple=multiple, rated_xfla=rated),
         "start_torque_margin_pct": stress.torque_margin_pct(march=run, machine=machine),
-        "lowest_limit_xfla": start.lowest_limit(machine),
-        "lowest_limit_low_xfla": np.min(limits, axis=0),
-        "lowest_limit_high_xfla": np.max(limits, axis=0),
         "start_energy_kwh": stress.energy_kwh(march=run, machine=machine),
-    }  # fmt: skip
+    }
 
 
-STRAIN = ("outcome", "time_s", "peak_xfla", "peak_a", "dip_pct", "motor_heat_pct",
-          "main_breaker_pct")  # fmt: skip
-OWN_MORE = (
-    "start_time_short_s", "start_time_long_s", "start_terminal_pct", "start_overload_state",
-    "start_overload_pct", "start_duty_s", "start_torque_margin_pct", "lowest_limit_xfla",
-    "lowest_limit_low_xfla", "lowest_limit_high_xfla", "start_energy_kwh",
-)  # fmt: skip
+def _in_shapes(start: Start, size: int) -> tuple[Start, Machine]:
+    """The same starts with the middle, the quick and the slow shape, one after the other."""
+    stacked = start.take(np.tile(np.arange(size), 3))
+    return stacked, stacked.machine(np.repeat((MIDDLE, QUICK, SLOW), size))
+
+
+def _in_threes(values: np.ndarray) -> np.ndarray:
+    """Middle, quick and slow as rows."""
+    return values.reshape(3, -1)
+
+
+def _own(start: Start, size: int) -> dict[str, np.ndarray]:
+    """All results of starts by the own device, of which all that is needed is known."""
+    stacked, machines = _in_shapes(start, size)
+    runs = stacked.march(machines)
+    times = _in_threes(runs.start_s)
+    machine, run = machines.take(slice(0, size)), runs.take(slice(0, size))
+    return (
+        _strain(start, run, "start")
+        | {"start_time_short_s": times.min(axis=0), "start_time_long_s": times.max(axis=0)}
+        | _own_more(start, machine, run)
+    )
+
+
+def _failover(start: Start, size: int) -> dict[str, np.ndarray]:
+    """All results of starts by the way round, of which all that is needed is known."""
+    return _strain(start, start.march(start.machine()), "failover")
+
+
+def _limits(start: Start, size: int) -> dict[str, np.ndarray]:
+    """The lowest limits, and the same with more or less torque on the way."""
+    stacked, machines = _in_shapes(start, size)
+    limits = _in_threes(stacked.lowest_limit(machines))
+    limits = np.where(np.isinf(limits), np.nan, limits)
+    return {
+        "lowest_limit_xfla": limits[0],
+        "lowest_limit_low_xfla": limits.min(axis=0),
+        "lowest_limit_high_xfla": limits.max(axis=0),
+    }
+
+
+def all_known(facts: Mapping[str, np.ndarray], parts: tuple[Part, ...]) -> np.ndarray:
+    """Where every part has all that it needs."""
+    there = [part(**{name: facts[name] for name in part.asks}) for part in parts]
+    return np.isfinite(np.sum(there, axis=0))
+
+
+def _where_known(
+    whole: Start, parts: tuple[Part, ...], work: Callable, gives: tuple[str, ...]
+) -> dict[str, np.ndarray]:
+    """Results where all parts are known; unknown elsewhere."""
+    known = all_known(whole.facts, parts)
+    spread = {}
+    for name in gives:
+        words = name.endswith(("_outcome", "_state"))
+        spread[name] = np.full(len(known), None if words else np.nan, object if words else float)
+    index = np.flatnonzero(known)
+    for first in range(0, len(index), BLOCK):
+        block = index[first : first + BLOCK]
+        for name, values in work(whole.take(block), len(block)).items():
+            spread[name][block] = values
+    return spread
+
+
+def _rests_on(prefix: str, *parts: Part, more: dict[str, tuple[str, ...]]) -> dict:
+    """For each result of a study the parts it rests on."""
+    return {f"{prefix}_{name}": (*parts, *((each(*asks),) if asks else ()))
+            for name, asks in more.items()}  # fmt: skip
+
+
+STRAIN = {
+    "outcome": (), "time_s": (), "peak_xfla": (), "peak_a": (), "dip_pct": (),
+    "motor_heat_pct": ("hot_stall_s",), "main_breaker_pct": BREAKER,
+}  # fmt: skip
+OWN_MORE = {
+    "time_short_s": (), "time_long_s": (), "terminal_pct": (), "overload_state": OVERLOAD,
+    "overload_pct": OVERLOAD, "duty_s": DUTY, "torque_margin_pct": (), "energy_kwh": (),
+}  # fmt: skip
+MACHINE = (path.plate_known, path.load_known, path.supply_known)
+OWN_PARTS = (*MACHINE, path.inertia_known, path.own_control_known)
+FAILOVER_PARTS = (*MACHINE, path.inertia_known, path.failover_control_known)
+OWN_RESULTS = _rests_on("start", *OWN_PARTS, more=STRAIN | OWN_MORE)
+FAILOVER_RESULTS = _rests_on("failover", *FAILOVER_PARTS, more=STRAIN)
+LIMITS = dict.fromkeys(("limit_xfla", "limit_low_xfla", "limit_high_xfla"), ())
+LIMIT_RESULTS = _rests_on("lowest", *MACHINE, more=LIMITS)
 
 
 @bundle(
-    asks=(*COMMON, *OWN, *BREAKER, *MORE),
-    gives=(*(f"start_{name}" for name in STRAIN), *OWN_MORE),
-    ready=lambda **values: Start.own(as_facts(values)).ready(),
-)
+    asks=(*COMMON, *path.INERTIA, *path.OWN, *BREAKER, "hot_stall_s", *OVERLOAD, *DUTY,
+          "trip_classes_table"),
+    gives=tuple(OWN_RESULTS), rests_on=OWN_RESULTS,
+)  # fmt: skip
 def start_study(**values: object) -> dict[str, np.ndarray]:
     """The start by the position's own device: whether, how long, and what it strains."""
-    facts = as_facts(values)
-    whole = Start.own(facts)
-    ready = np.flatnonzero(np.isfinite(whole.ready()))
-    start = whole.take(ready)
-    machine = start.machine()
-    run = start.march(machine)
-    results = _strain(start, machine, run, "start") | _own_more(start, machine, run)
-    return _spread(results, ready, len(whole.inertia_kgm2))
+    whole = Start.own(as_facts(values))
+    return _where_known(whole, OWN_PARTS, _own, tuple(OWN_RESULTS))
 
 
 @bundle(
-    asks=(*COMMON, *FAILOVER, *BREAKER),
-    gives=tuple(f"failover_{name}" for name in STRAIN),
-    ready=lambda **values: Start.failover(as_facts(values)).ready(),
-)
+    asks=(*COMMON, *path.INERTIA, *path.FAILOVER, *BREAKER, "hot_stall_s"),
+    gives=tuple(FAILOVER_RESULTS), rests_on=FAILOVER_RESULTS,
+)  # fmt: skip
 def failover_study(**values: object) -> dict[str, np.ndarray]:
     """The start by the way round the device: whether, how long, and what it strains."""
+    whole = Start.failover(as_facts(values))
+    return _where_known(whole, FAILOVER_PARTS, _failover, tuple(FAILOVER_RESULTS))
+
+
+@bundle(asks=COMMON, gives=tuple(LIMIT_RESULTS), rests_on=LIMIT_RESULTS)
+def limit_study(**values: object) -> dict[str, np.ndarray]:
+    """The lowest current limit that takes the motor up to speed, whatever starts it now."""
     facts = as_facts(values)
-    whole = Start.failover(facts)
-    ready = np.flatnonzero(np.isfinite(whole.ready()))
-    start = whole.take(ready)
-    machine = start.machine()
-    run = start.march(machine)
-    return _spread(_strain(start, machine, run, "failover"), ready, len(whole.inertia_kgm2))
+    size = len(facts["fla_a"])
+    facts |= dict.fromkeys(path.INERTIA, np.full(size, np.nan))
+    whole = Start(facts, Control.of(method=np.full(size, SOFT)))
+    return _where_known(whole, MACHINE, _limits, tuple(LIMIT_RESULTS))

@@ -23,6 +23,11 @@ class Table:
     sure: str
     columns: Mapping[str, np.ndarray]
 
+    def __reduce__(self) -> tuple:
+        # To another process it goes with a plain mapping: one that is read-only can't be sent.
+        said = (self.name, self.title, self.source, self.edition, self.sure)
+        return Table, (*said, dict(self.columns))
+
     def near(self, column: str, values: np.ndarray, *, within: float) -> np.ndarray:
         """Row whose ascending column is nearest each value, -1 if off by more than that share."""
         keys, values = self.columns[column], np.asarray(values, float)

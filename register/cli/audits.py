@@ -17,6 +17,7 @@ from register.cli.common import (
     console,
     day,
     print_json,
+    progress_bar,
 )
 
 MeasuredOnly = Annotated[
@@ -62,10 +63,11 @@ def audit(
     from register import run as auditing
     from register.reports import as_data, terminal
 
-    report = auditing.of_register(
-        register, site_rules=site_rules, today=day(today), measured_only=measured_only,
-        keep_as=author(by) if keep else None,
-    )  # fmt: skip
+    with progress_bar("Working out the facts") as told:
+        report = auditing.of_register(
+            register, site_rules=site_rules, today=day(today), measured_only=measured_only,
+            keep_as=author(by) if keep else None, progress=told,
+        )  # fmt: skip
     if as_json:
         print_json(as_data.report(report))
     else:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import getpass
 import json
 import os
+from contextlib import contextmanager
 from datetime import date
 from math import isfinite
 from pathlib import Path
@@ -79,3 +80,25 @@ def author(by: str | None) -> str:
         return getpass.getuser()
     except (KeyError, OSError):
         return os.environ.get("USER", "")
+
+
+@contextmanager
+def progress_bar(title: str):
+    """What is to be told of progress; it shows as a bar, on a terminal and where there is much."""
+    from rich.console import Console
+    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn
+
+    out = Console(stderr=True)
+    columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn())
+    bar = Progress(*columns, console=out, transient=True, disable=not out.is_terminal)
+    task = bar.add_task(title)
+
+    def told(done: int, of: int) -> None:
+        if done < of:
+            bar.start()
+        bar.update(task, completed=done, total=of)
+
+    try:
+        yield told
+    finally:
+        bar.stop()

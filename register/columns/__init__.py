@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from difflib import get_close_matches
 
+from register.columns.around import AROUND
 from register.columns.assets import DEVICE, MODEL, MOTOR
 from register.columns.derived import DERIVED
 from register.columns.model import Column, Table
@@ -27,8 +28,8 @@ from register.columns.practice import (
 from register.columns.subject import BUS_DERIVED, STORE_DERIVED, Subject
 
 __all__ = [
-    "CHECKS", "COLUMNS", "DERIVED", "FACTS", "SUBJECTS", "TABLES", "Column", "Subject", "Table",
-    "column", "nearest",
+    "AROUND", "CHECKS", "COLUMNS", "DERIVED", "FACTS", "SUBJECTS", "TABLES", "Column", "Subject",
+    "Table", "column", "nearest",
 ]  # fmt: skip
 
 TABLES: dict[str, Table] = {
@@ -43,10 +44,18 @@ def _checks() -> tuple[Column, ...]:
     pairs = []
     for kind in RECORD_KINDS.split("|"):
         stem = kind.replace(" ", "_")
-        pairs.append(Column(f"{stem}_on", "date", f"day of the latest '{kind}' record",
-                            table="record"))
-        pairs.append(Column(f"{stem}_result", "text", f"result of the latest '{kind}' record",
-                            choices=("passed", "failed", "not done"), table="record"))
+        pairs.append(
+            Column(f"{stem}_on", "date", f"day of the latest '{kind}' record", table="record")
+        )
+        pairs.append(
+            Column(
+                f"{stem}_result",
+                "text",
+                f"result of the latest '{kind}' record",
+                choices=("passed", "failed", "not done"),
+                table="record",
+            )
+        )
     return tuple(pairs)  # fmt: skip
 
 
@@ -68,11 +77,14 @@ def _unique(columns: list[Column]) -> dict[str, Column]:
 
 
 FACTS: dict[str, Column] = _unique(
-    [c for t in _ONE_ROW_A_POSITION for c in t.columns] + list(CHECKS) + list(DERIVED)
+    [c for t in _ONE_ROW_A_POSITION for c in t.columns]
+    + list(CHECKS)
+    + list(AROUND)
+    + list(DERIVED)
 )
 
 COLUMNS: dict[str, Column] = _unique([c for t in TABLES.values() for c in t.columns]) | {
-    c.name: c for c in (*CHECKS, *DERIVED, *BUS_DERIVED, *STORE_DERIVED)
+    c.name: c for c in (*CHECKS, *AROUND, *DERIVED, *BUS_DERIVED, *STORE_DERIVED)
 }
 
 _IN_STORE = [c for c in (*DEVICE.columns, *MODEL.columns, *SITE.columns) if c.name != "tag"]

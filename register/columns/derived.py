@@ -11,6 +11,10 @@ def _choice(name: str, choices: tuple[str, ...], sentence: str) -> Column:
     return Column(name, "text", sentence, choices=choices, origin="derived", table="facts")
 
 
+def _text(name: str, sentence: str) -> Column:
+    return Column(name, "text", sentence, origin="derived", table="facts")
+
+
 def _start(prefix: str, how: str) -> tuple[Column, ...]:
     return (
         _choice(f"{prefix}_outcome", ("starts", "stalls", "does not turn"), f"what becomes of a start {how}"),
@@ -45,6 +49,11 @@ DERIVED = (
     _real("ambient_factor", "", "part of the device's rated current left at this ambient"),
     _real("altitude_factor", "", "part of the device's rated current left at this altitude"),
     _real("derated_current_a", "A", "device rated current left at this ambient and altitude"),
+    _text("place_enclosure_need", "enclosure that a place of this kind usually asks for"),
+    _choice("device_enclosure_fits", YES_NO,
+            "whether the device's enclosure is what the place asks for"),
+    _choice("motor_enclosure_fits", YES_NO,
+            "whether the motor's enclosure suits the place where it stands"),
     _real("size_ratio", "", "device rated current over motor full-load current"),
     _real("ct_use_pct", "%", "motor full-load current of the current transformer's primary"),
     # duty
@@ -53,7 +62,10 @@ DERIVED = (
     _real("motor_rest_needed_s", "s", "rest between starts that the standard's table asks"),
     _real("load_inertia_limit_kgm2", "kg·m²", "largest load inertia the standard's formula allows"),
     _real("inertia_ratio", "", "load inertia over that limit"),
+    _real("contactor_life_a", "a", "years that the contacts last, were every hour the busiest"),
     # overload
+    _choice("motor_overload_reset", ("manual", "automatic"),
+            "how the overload that protects the motor is reset"),
     _real("overload_set_a", "A", "setting of the overload that protects the motor"),
     _choice("overload_trip_class", ("5", "10A", "10", "20", "30", "40"),
             "trip class of the overload that protects the motor"),
@@ -67,6 +79,9 @@ DERIVED = (
     _real("conductor_needed_a", "A", "conductor ampacity that the code asks"),
     _choice("line_protection_kind_fits", YES_NO,
             "whether the installed kind is one that the device's maker requires"),
+    _real("disconnect_needed_a", "A", "rated current that the code asks of the disconnecting means"),
+    # control
+    _choice("protocol_supported", YES_NO, "whether the device speaks the network that is used"),
     # the load
     _real("start_torque_pct", "%", "torque at standstill with this way of starting, of full load"),
     _real("typical_load_torque_pct", "%",
@@ -77,6 +92,8 @@ DERIVED = (
             "how the torque of this kind of load usually grows with speed"),
     _real("unloaded_share_pct", "%",
           "torque at rated speed asked while it is started, of that in service"),
+    _real("typical_load_inertia_kgm2", "kg·m²",
+          "inertia that this kind of load usually has, at the motor's speed"),
     _real("typical_rotor_inertia_kgm2", "kg·m²", "inertia that a rotor of this size usually has"),
     # the motor by the standards, where its nameplate says less
     _real("standard_fla_a", "A", "full-load current worked out, or of a standard"),

@@ -1,12 +1,13 @@
 """The plant itself: the site, its buses, and the positions where motors stand."""
 
-from register.columns.model import choice, date, flag, real, table, text  # noqa: F401
+from register.columns.model import choice, flag, integer, real, table, text
 
 LOAD_KINDS = (
     "centrifugal pump|positive-displacement pump|deep-well pump|slurry pump|vacuum pump|"
     "centrifugal fan|axial fan|blower|conveyor|screw conveyor|crusher|mill|mixer|agitator|"
     "reciprocating compressor|screw compressor|centrifugal compressor|centrifuge|hoist|saw|other"
 )
+PLACES = "indoor|indoor dusty|indoor wet|washdown|outdoor"
 
 SITE = table(
     "site", "the plant, one row", "site",
@@ -87,17 +88,34 @@ POSITION = table(
     flag("fragile_load", "whether the load is hurt by a hard start", "fragile|gentle start needed"),
     flag("surge_risk", "whether a sudden start or stop hammers the pipework",
          "water hammer|hammer|surge"),
+    flag("restart_hurts", "whether a start that nobody asked for can hurt someone",
+         "restart hazard|unexpected start hazard"),
+    flag("full_speed_bearable", "whether the load bears the motor's full speed on the line",
+         "full speed ok|ok at full speed"),
+    integer("motors_on_device", "", 1, 100, "motors that the one device feeds",
+            "motors on device|motors on starter|motors on drive|no of motors"),
     real("starts_per_hour", "1/h", 0, 600, "starts asked of it in its busiest hour",
          "starts/hr|starts/h|starts per hr|starts hr|st/hr|sph|starts|starts per hour|no of starts/hr"),
+    real("longest_run_min", "min", 0, 527040, "longest run without a stop",
+         "longest run|max run time|longest continuous run"),
+    flag("inching", "whether it is inched, jogged or plugged", "inching|jogging|jogged|plugging"),
+    real("running_current_a", "A", 0.01, 5000, "current measured at its heaviest usual load",
+         "running amps|measured amps|actual amps|amps measured|amps running"),
     real("min_rest_s", "s", 0, 86400, "shortest rest between two starts", "rest time|min off time"),
     real("run_hours_per_year", "h", 0, 8784, "hours run in a year", "run hours|hours/yr|annual hours"),
     real("ambient_c", "°C", -40, 80, "highest usual ambient temperature at the starting device",
          "ambient|ambient temp|room temp|room temperature|ambient temperature"),
     real("altitude_m", "m", -430, 5500, "altitude of the position", "altitude|elevation"),
+    choice("device_place", PLACES, "what it is like where the starting device stands",
+           "starter environment|device environment|room type|environment"),
+    choice("motor_place", PLACES, "what it is like where the motor stands", "motor environment|environment"),
     flag("hazardous_area", "whether it stands in a classified (explosive) area",
          "hazardous|classified area|haz loc|ex area"),
     text("enclosure_need", "enclosure that the place asks for: IP code or NEMA type",
          "enclosure required|required enclosure"),
+    choice("device_connection", "in line|inside delta",
+           "whether the device stands in the line or inside the motor's delta",
+           "device connection|delta connection|inside delta"),
     real("cable_length_m", "m", 0, 20000, "length of the motor cable",
          "cable length|run length|cable run|circuit length|length|feeder length|length of cable"),
     real("cable_r_ohm_per_km", "ohm/km", 0.001, 50, "resistance of the motor cable, a phase",
@@ -106,6 +124,8 @@ POSITION = table(
          "cable x|cable reactance"),
     real("cable_ampacity_a", "A", 1, 5000, "current the motor cable may carry as installed",
          "ampacity|cable ampacity|conductor ampacity|cable amps|cable rating|wire ampacity"),
+    flag("output_filter", "whether a filter or reactor stands between drive and motor",
+         "output filter|dv/dt filter|load reactor|sine filter|output reactor"),
     real("capacitor_kvar", "kvar", 0, 5000, "power-factor capacitors at the motor",
          "kvar|pf capacitor|capacitor"),
     choice("capacitor_side", "none|line side|load side",

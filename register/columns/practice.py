@@ -5,7 +5,8 @@ from register.columns.model import choice, date, flag, integer, real, table, tex
 TRIP_CLASSES = "5|10A|10|20|30|40"
 RECORD_KINDS = (
     "connections verified|safety checks|parameters reviewed|bump test|load test|bypass test|"
-    "trip test|insulation test|thermography|parameter backup"
+    "trip test|insulation test|thermography|parameter backup|visual inspection|"
+    "hazardous area inspection"
 )
 PROTECTION_KINDS = (
     "none|fuse|time-delay fuse|semiconductor fuse|inverse-time breaker|instantaneous breaker|"
@@ -30,6 +31,12 @@ SETTING = table(
          "transition time|changeover time|star time|transfer time"),
     real("initial_torque_pct", "%", 0, 200, "torque at which a torque ramp begins, of full load"),
     real("final_torque_pct", "%", 0, 300, "torque at which a torque ramp ends, of full load"),
+    real("start_time_limit_s", "s", 0, 600,
+         "time after which it gives up a start; 0 where it never does",
+         "start time limit|max start time|start timeout|stall time setting"),
+    choice("bypass_closes_at", "full speed|end of ramp|timer",
+           "what closes its internal bypass, or the run contactor round it",
+           "bypass closes|up to speed by"),
     choice("stop_mode", "coast|ramp|pump stop|brake", "how it stops the motor", "stop mode"),
     real("stop_ramp_s", "s", 0, 600, "time of the stop ramp", "stop ramp|decel time|soft stop time"),
     real("fla_set_a", "A", 0.05, 5000, "motor full-load current entered in the device",
@@ -57,6 +64,14 @@ PROTECTION = table(
          "inst trip|instantaneous|mag trip|magnetic trip"),
     real("interrupting_ka", "kA", 0.5, 300, "interrupting rating of the line protection",
          "aic|kaic|interrupting|ir|breaking capacity|icu"),
+    flag("semiconductor_fuses", "whether semiconductor fuses stand in the line",
+         "semiconductor fuses|high speed fuses|fast fuses"),
+    real("disconnect_rating_a", "A", 1, 10000, "rated current of the motor's disconnecting means",
+         "disconnect amps|disconnect rating|disconnect size|isolator amps|isolator rating"),
+    flag("disconnect_in_sight", "whether that stands within sight of motor and load",
+         "disconnect in sight|isolator in sight"),
+    flag("disconnect_lockable", "whether that can be locked open",
+         "disconnect lockable|isolator lockable"),
     choice("overload_place", "device|relay|none", "what protects the motor against overload",
            "overload type|ol type|overload relay"),
     real("relay_set_a", "A", 0.05, 5000, "setting of the separate overload relay",
@@ -68,6 +83,14 @@ PROTECTION = table(
          "relay max|ol range max"),
     choice("relay_trip_class", TRIP_CLASSES, "trip class of the separate overload relay",
            "trip class|ol class|overload class|class|ol trip class"),
+    choice("relay_reset", "manual|automatic", "how the separate overload relay is reset",
+           "relay reset|ol reset|overload relay reset"),
+    flag("relay_for_drive", "whether the relay's maker permits it at the output of a drive",
+         "relay ok on drive|ol ok on drive"),
+    flag("phase_loss_trip", "whether the overload trips when a phase is lost",
+         "phase loss|phase loss protection|single phasing protection"),
+    flag("own_overloads", "whether each of several motors has an overload of its own",
+         "own overloads|individual overloads"),
     choice("relay_leg", "line|phase",
            "conductors that the overload relay carries, of a star-delta starter",
            "relay position|ol position|relay in|overload in|ol in"),
@@ -98,6 +121,10 @@ CONTROL = table(
     text("tag", "the position", references="position", required=True),
     choice("control_scheme", "hardwired|network|both", "how start and stop reach the device",
            "control|control type|control scheme"),
+    flag("automatic_control", "whether a level, a sequence or a program starts and stops it",
+         "auto control|automatic control"),
+    choice("comms_loss_need", "stop|run on|preset speed|not decided",
+           "what the process wants of it when the network is lost", "comms loss wanted"),
     flag("hand_off_auto", "whether there is a hand-off-auto switch", "hoa|h-o-a"),
     flag("local_stop", "whether there is a stop within sight of the motor", "local stop station"),
     choice("emergency_stop", "hardwired|network|none", "how an emergency stop acts",

@@ -15,14 +15,17 @@ from register.facts.base import BASE
 from register.facts.derived import entered_behind
 
 KEYS = ("column", "stands_in", "sentence", "basis")
-MAY = ("not_for",)
+MAY = ("not_for", "only_for")
 # Their bits are added up in one signed 64-bit integer of a row of facts.
 MOST = 62
 
 
 @dataclass(frozen=True, slots=True)
 class Assumption:
-    """What stands in for a blank: a value of its own, or that of another column."""
+    """What stands in for a blank: a value of its own, or that of another column.
+
+    Rules of `not_for` do not take it; with `only_for` it applies to these kinds of device alone.
+    """
 
     column: str
     value: float | str | None
@@ -31,6 +34,7 @@ class Assumption:
     basis: str
     bit: int
     not_for: tuple[str, ...] = ()
+    only_for: tuple[str, ...] = ()
 
 
 def mask_for(names: Iterable[str], assumptions: Iterable[Assumption]) -> int:
@@ -105,9 +109,16 @@ class _Reader:
         if column is None:
             return None
         value, source = self.stand_in(fields["stands_in"], column)
-        rules = self.words(fields["not_for"]) if "not_for" in fields else ""
-        not_for = tuple(rule.strip() for rule in rules.split(",") if rule.strip())
-        return Assumption(column.name, value, source, sentence, basis, bit, not_for)
+        not_for, only_for = (self.listed(fields.get(key)) for key in MAY)
+        for kind in set(only_for) - set(columns.column("device_kind").choices):
+            self.wrong(fields["only_for"], f"{kind!r} is no kind of device",
+                       f"one of {', '.join(columns.column('device_kind').choices)}")  # fmt: skip
+        return Assumption(column.name, value, source, sentence, basis, bit, not_for, only_for)
+
+    def listed(self, node: yaml.Node | None) -> tuple[str, ...]:
+        """Words separated by commas; none where the key is left out."""
+        words = self.words(node).split(",") if node is not None else ()
+        return tuple(word.strip() for word in words if word.strip())
 
     def fields(self, node: yaml.Node) -> dict[str, yaml.Node] | None:
         """The four fields of one stand-in, or None when they are not just those four."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from register import columns
 from register.columns.model import Column
+from register.facts import around
 
 BASE: dict[str, Column] = {
     name: column for name, column in columns.FACTS.items() if column.origin != "derived"
@@ -23,6 +24,8 @@ def _kinds() -> dict[str, str]:
 
 def _selected(column: Column) -> str:
     name = column.name
+    if name in around.SQL:
+        return f"{around.SQL[name]} AS {name}"
     if column.table != "record":
         return f'"{column.table}".{name}'
     stem = name.removesuffix("_on").removesuffix("_result")

@@ -9,8 +9,9 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from math import ceil
 from typing import TYPE_CHECKING
 
 from sqlite_utils import Database
@@ -19,14 +20,14 @@ from register import columns
 from register.facts import changes
 from register.facts.assumptions import Assumption
 from register.facts.base import TOUCHED, base_sql
+from register.facts.chunks import CHUNK, Chunk, chunks
 from register.facts.method import Method, method_hash
-from register.facts.rows import made
 
 if TYPE_CHECKING:
     from register.calc.table import Table
 
-CHUNK = 20_000
 SQL_TYPE = {"text": "TEXT", "date": "TEXT", "real": "REAL", "integer": "INTEGER"}
+Progress = Callable[[int, int], None]
 RELATIONS = ("VIEW gap", "TABLE gap_reason", "TABLE facts_state", "TABLE facts")
 
 
@@ -64,6 +65,7 @@ def refresh(
     tables: Mapping[str, Table],
     assumptions: Iterable[Assumption],
     measured_only: bool = False,
+    progress: Progress | None = None,
 ) -> Facts:
     """Bring the facts up to date with the register; only what an edit touched is computed again.
 
@@ -73,10 +75,12 @@ def refresh(
     tables : the tables of standards that calculations read, by name.
     assumptions : the stand-ins in force.
     measured_only : leave every stand-in out.
+    progress : told how many rows are done, of how many, as often as some more are.
     """
     conn = db.conn
     for relation in RELATIONS:
         conn.execute(f"DROP {relation.replace(' ', ' IF EXISTS temp.')}")
+    told = progress or (lambda done, of: None)
     used = () if measured_only else tuple(assumptions)
     method = Method(tables, used, method_hash(tables, used))
     now = _State(changes.latest_change(conn), method.hash, changes.not_applicable(conn, used))
@@ -84,11 +88,11 @@ def refresh(
         if _state(conn) == now:
             return _facts(conn, now, 0, "main")
         if conn.in_transaction:
-            return _renewed(conn, method)
+            return _renewed(conn, method, told)
         if _locked(conn):
             with conn:
-                return _renewed(conn, method)
-    rebuilt = _rebuilt(conn, method, now, "temp")
+                return _renewed(conn, method, told)
+    rebuilt = _rebuilt(conn, method, now, "temp", told)
     return _facts(conn, now, rebuilt, "temp")
 
 
@@ -140,7 +144,7 @@ def _locked(conn: sqlite3.Connection) -> bool:
     return True
 
 
-def _renewed(conn: sqlite3.Connection, method: Method) -> Facts:
+def _renewed(conn: sqlite3.Connection, method: Method, told: Progress) -> Facts:
     """Rebuild in the register what was touched since, or all of it, inside a transaction."""
     old = _state(conn)
     now = _State(
@@ -150,15 +154,17 @@ def _renewed(conn: sqlite3.Connection, method: Method) -> Facts:
     if old and old.method_hash == now.method_hash and old.change_id <= now.change_id:
         touched = changes.touched_since(conn, old.change_id, old.marked_otherwise(now))
     if touched is None:
-        return _facts(conn, now, _rebuilt(conn, method, now, "main"), "main")
+        return _facts(conn, now, _rebuilt(conn, method, now, "main", told), "main")
     changes.hold(conn, touched)
     conn.execute(f"DELETE FROM main.facts WHERE tag IN (SELECT tag FROM {TOUCHED})")
-    rebuilt = _filled(conn, method, now, "main", touched_only=True)
+    rebuilt = _filled(conn, method, now, "main", told, touched_only=True)
     _remember(conn, now, "main")
     return _facts(conn, now, rebuilt, "main")
 
 
-def _rebuilt(conn: sqlite3.Connection, method: Method, now: _State, schema: str) -> int:
+def _rebuilt(
+    conn: sqlite3.Connection, method: Method, now: _State, schema: str, told: Progress
+) -> int:
     for relation in RELATIONS:
         conn.execute(f"DROP {relation.replace(' ', f' IF EXISTS {schema}.')}")
     types = ", ".join(f"{c.name} {SQL_TYPE[c.kind]}" for c in columns.FACTS.values())
@@ -175,13 +181,13 @@ def _rebuilt(conn: sqlite3.Connection, method: Method, now: _State, schema: str)
         " json_each(facts.gap_reasons) AS each JOIN gap_reason ON gap_reason = each.value",
     ):
         conn.execute(f"CREATE {sql}")
-    rebuilt = _filled(conn, method, now, schema)
+    rebuilt = _filled(conn, method, now, schema, told)
     _remember(conn, now, schema)
     return rebuilt
 
 
 def _filled(
-    conn: sqlite3.Connection, method: Method, now: _State, schema: str, *,
+    conn: sqlite3.Connection, method: Method, now: _State, schema: str, told: Progress, *,
     touched_only: bool = False,
 ) -> int:  # fmt: skip
     """Insert the rows of facts, a chunk at a time, so that memory stays small."""
@@ -189,17 +195,28 @@ def _filled(
     names = ", ".join((*columns.FACTS, "stand_ins", "gap_reasons", "input_hash"))
     numbers = _numbers(conn, schema)
     known = len(numbers)
+    only = f"WHERE tag IN (SELECT tag FROM {TOUCHED})" if touched_only else ""
+    total = conn.execute(f"SELECT count(*) FROM position {only}").fetchone()[0]
     base = conn.execute(base_sql(touched_only=touched_only))
     count = 0
-    while rows := base.fetchmany(CHUNK):
-        facts = made(rows, method, now.not_applicable, numbers)
+    for chunk in chunks(iter(lambda: base.fetchmany(CHUNK), []), method, now.not_applicable,
+                        many=ceil(total / CHUNK)):  # fmt: skip
+        facts = _numbered(chunk, numbers)
         conn.executemany(f"INSERT INTO {schema}.facts ({names}) VALUES ({marks})", facts)
-        count += len(rows)
+        count += len(chunk.rows)
+        told(count, total)
     conn.executemany(
         f"INSERT INTO {schema}.gap_reason VALUES (?, ?, ?, ?)",
         [(number, *reason) for reason, number in list(numbers.items())[known:]],
     )
     return count
+
+
+def _numbered(chunk: Chunk, numbers: dict[tuple[str, str, str], int]) -> Iterator[tuple]:
+    """The rows of a chunk with the register's own numbers for the reasons of their gaps."""
+    place = [0, *(numbers.setdefault(reason, len(numbers) + 1) for reason in chunk.reasons)]
+    for *facts, own, input_hash in chunk.rows:
+        yield (*facts, str([place[number] for number in json.loads(own)]), input_hash)
 
 
 def _numbers(conn: sqlite3.Connection, schema: str) -> dict[tuple[str, str, str], int]:

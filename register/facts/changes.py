@@ -13,6 +13,11 @@ from register.facts.base import TOUCHED
 
 # Beyond this many changes it is quicker to read everything anew.
 MANY = 50_000
+# The positions where a device of one of these types would be a spare.
+_SPARE_FOR = (
+    "SELECT tag FROM device WHERE model IN (SELECT model FROM model WHERE"
+    " model IN (SELECT value FROM json_each(?1)) OR successor IN (SELECT value FROM json_each(?1)))"
+)
 # Tables whose rows are not at one position: how their keys lead to positions.
 _LEADS = {
     "motor": "SELECT tag FROM motor WHERE motor IN (SELECT value FROM json_each(?))",
@@ -43,6 +48,7 @@ def touched_since(
         return None
     tags: set[str | None] = set()
     keys: dict[str, set[str | None]] = defaultdict(set)
+    devices: dict[str, list[dict]] = defaultdict(list)
     rows += [(table, row_key, None, None, None, None) for table, row_key in others]
     for table, row_key, tag, tag_before, before, after in rows:
         if table == "site":
@@ -55,7 +61,12 @@ def touched_since(
         (tags if key == "tag" else keys[table]).update(
             [row_key], (half.get(key) for half in halves)
         )
-    return {tag for tag in tags if tag is not None} | _led_to(conn, keys)
+        if table == "device":
+            devices[row_key] += halves
+    spares = _spares(conn, devices)
+    if spares is None:
+        return None
+    return {tag for tag in tags if tag is not None} | _led_to(conn, keys) | spares
 
 
 def _led_to(conn: sqlite3.Connection, keys: dict[str, set[str | None]]) -> set[str]:
@@ -68,6 +79,35 @@ def _led_to(conn: sqlite3.Connection, keys: dict[str, set[str | None]]) -> set[s
             named = json.dumps(sorted(key for key in keys[table] if key))
             found |= {tag for (tag,) in conn.execute(sql, (named,)) if tag is not None}
     return found
+
+
+def _spares(conn: sqlite3.Connection, changed: dict[str, list[dict]]) -> set[str | None] | None:
+    """The positions for which something changed in the store; None when it may be all.
+
+    That is so when the store was empty or is now, or holds what has no type: then it is the
+    positions without a spare whose verdict turns on it.
+    """
+    named = json.dumps(sorted(changed))
+    rows = conn.execute(
+        "SELECT device, model, device_status, tag FROM device"
+        " WHERE device IN (SELECT value FROM json_each(?))", (named,),
+    )  # fmt: skip
+    now = {key: dict(model=model, device_status=s, tag=tag) for key, model, s, tag in rows}
+    models: set[str | None] = set()
+    for device, halves in changed.items():
+        states = [*halves, *([now[device]] if device in now else [])]
+        told = {n: {s[n] for s in states if n in s} for n in ("model", "device_status", "tag")}
+        if None in told["device_status"] and None in told["tag"]:
+            return None
+        if "in store" in told["device_status"]:
+            models |= told["model"]
+    if any(model is None or model.startswith("unidentified model") for model in models):
+        return None
+    stored = conn.execute("SELECT count(*) FROM device WHERE device_status = 'in store'")
+    if models and stored.fetchone()[0] <= len(changed):
+        return None
+    named = json.dumps(sorted(models))
+    return {tag for (tag,) in conn.execute(_SPARE_FOR, (named,)) if tag is not None}
 
 
 def hold(conn: sqlite3.Connection, tags: Iterable[str]) -> None:

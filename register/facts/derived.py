@@ -16,32 +16,43 @@ from register.calc import (
     derating,
     driven,
     duty,
+    enclosure,
     lineup,
     load,
     nameplate,
+    network,
     overload,
     plate,
     protection,
     study,
-)  # fmt: skip
+)
 from register.errors import Problem, RuleError
 
 Calculation = Callable[..., np.ndarray]
 
 CALCULATIONS: tuple[Calculation, ...] = tuple(
     function
-    for noun in (nameplate, codes, derating, duty, overload, protection, load, driven)
+    for noun in (
+        nameplate, codes, derating, enclosure, duty, overload, protection, network, load, driven,
+    )
     for name, function in vars(noun).items()
     if name in {column.name for column in columns.DERIVED}
 )
 # Those that give several results at once.
-BUNDLES: tuple[Calculation, ...] = (plate.by_standard, study.start_study, study.failover_study)
+BUNDLES: tuple[Calculation, ...] = (
+    plate.by_standard,
+    study.start_study,
+    study.failover_study,
+    study.limit_study,
+)
+ALL = CALCULATIONS + BUNDLES
 # Those about a bus: of all its motors, or of its own columns; and what is counted, from its rows.
 OF_MOTORS: tuple[Calculation, ...] = (lineup.feeder_limit_a, lineup.feeder_limit_known_a)
 OF_THE_BUS: tuple[Calculation, ...] = (lineup.transformer_fault_ka, lineup.source_fault_ka)
 COUNTED = {"bus_positions": frozenset({"bus"}), "places_of_model": frozenset({"model"})}
 
 
+@cache
 def parameters(calculation: Calculation) -> tuple[str, ...]:
     """The names that a calculation asks for: facts columns, or tables (`…_table`)."""
     return getattr(calculation, "asks", None) or tuple(inspect.signature(calculation).parameters)
@@ -52,7 +63,8 @@ def results(calculation: Calculation) -> tuple[str, ...]:
     return getattr(calculation, "gives", None) or (calculation.__name__,)
 
 
-def order(calculations: tuple[Calculation, ...] = CALCULATIONS + BUNDLES) -> tuple[Calculation, ...]:
+@cache
+def order(calculations: tuple[Calculation, ...] = ALL) -> tuple[Calculation, ...]:
     """The calculations, each after those whose results it needs.
 
     Raises RuleError naming every parameter that is no column, or the names in a circle.
@@ -81,9 +93,10 @@ def entered_behind(name: str) -> frozenset[str]:
         return frozenset({name})
     if name in COUNTED:
         return COUNTED[name]
-    every = CALCULATIONS + BUNDLES + OF_MOTORS + OF_THE_BUS
-    calculation = next(c for c in every if name in results(c))
-    asked = [p for p in parameters(calculation) if not p.endswith("_table")]
+    calculation = next(c for c in ALL + OF_MOTORS + OF_THE_BUS if name in results(c))
+    alone = not hasattr(calculation, "rests_on") or calculation.mixed
+    parts = (calculation,) if alone else calculation.rests_on[name]
+    asked = [p for part in parts for p in parameters(part) if not p.endswith("_table")]
     return frozenset().union(*(entered_behind(p) for p in asked))
 
 
@@ -112,7 +125,7 @@ def derive(base: Mapping[str, np.ndarray], tables: Mapping[str, Any]) -> dict[st
 
 
 def _all_there(known: Mapping[str, Any]) -> None:
-    asked = {p for c in CALCULATIONS + BUNDLES for p in parameters(c) if p.endswith("_table")}
+    asked = {p for c in ALL for p in parameters(c) if p.endswith("_table")}
     problems = [
         Problem(
             f"there is no table {name.removesuffix('_table').replace('_', '-')}",

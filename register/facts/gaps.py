@@ -27,6 +27,8 @@ TYPICAL: dict[str, object] = {
     "efficiency_pct": 91.7, "power_factor": 0.82, "locked_rotor_ratio": 6.5, "rated_current_a": 16,
     "ambient_c": 40, "altitude_m": 100, "load_inertia_kgm2": 0.5, "ct_primary_a": 25,
     "duty_code": "AC-53b: 3.5-15 : 345", "trip_classes": "10, 20",
+    "device_enclosure": "NEMA 4X", "enclosure_need": "NEMA 1", "motor_enclosure": "TEFC",
+    "control_protocol": "Modbus RTU", "protocols": "Modbus RTU",
 }  # fmt: skip
 # So many typical positions are tried; the words of a closed list take turns in them.
 TURNS = 12
@@ -49,10 +51,16 @@ class Why:
     either: np.ndarray
     check: np.ndarray
 
-    def at(self, rows: np.ndarray) -> Why:
-        """The same at some of these rows."""
-        places = np.searchsorted(self.rows, rows)
-        return Why(rows, self.needed[places], self.either[places], self.check[places])
+    @classmethod
+    def none(cls, rows: np.ndarray) -> Why:
+        """No reason yet at those rows."""
+        return cls(rows, *np.zeros((3, rows.size, len(FIELDS)), bool))
+
+    def merge(self, other: Why) -> None:
+        """Take over the reasons of another at the rows that both have."""
+        _, ours, theirs = np.intersect1d(self.rows, other.rows, return_indices=True)
+        for name in ("needed", "either", "check"):
+            getattr(self, name)[ours] |= getattr(other, name)[theirs]
 
     def add(self, at: np.ndarray, parameter: str, reasons: dict[str, Why], *, how: str) -> None:
         """Blame a blank parameter at some of the rows; a calculated one passes its own on."""
@@ -76,27 +84,55 @@ def missing(values: np.ndarray) -> np.ndarray:
 def reasons(values: Arrays, tables: dict) -> dict[str, Why]:
     """For each calculated column, at the rows where it is missing, why."""
     found: dict[str, Why] = {}
-    probes = _probes(tables)
+    search = _Search(values, tables, _probes(tables), found)
     for function in order():
-        names = results(function)
-        blank = {name: missing(values[name]) for name in names}
-        rows = np.flatnonzero(np.any(list(blank.values()), axis=0))
-        if rows.size:
-            why = _why(function, rows, values, tables, probes, found)
-            found |= {name: why.at(np.flatnonzero(blank[name])) for name in names}
+        for name in results(function):
+            rows = np.flatnonzero(missing(values[name]))
+            if rows.size:
+                parts = getattr(function, "rests_on", None)
+                why = search.of_parts(parts[name], rows) if parts else search.of(function, rows)
+                found[name] = why
     return found
+
+
+class _Search:
+    """The search for reasons, which adds to those of earlier calculations."""
+
+    def __init__(self, values: Arrays, tables: dict, probes: Arrays, reasons: dict) -> None:
+        self.values, self.tables, self.probes, self.reasons = values, tables, probes, reasons
+        self.parts: dict[Callable, Why] = {}
+
+    def of(self, function: Callable, rows: np.ndarray) -> Why:
+        """Why this calculation gives nothing at those rows."""
+        return _why(function, rows, self.values, self.tables, self.probes, self.reasons)
+
+    def of_parts(self, parts: tuple[Callable, ...], rows: np.ndarray) -> Why:
+        """The reasons of all parts together; where all are known, look at the first again."""
+        why = Why.none(rows)
+        for part in parts:
+            if part not in self.parts:
+                self.parts[part] = self.of(part, self._without(part))
+            why.merge(self.parts[part])
+        at_fault = [_PLACE[name] for p in parameters(parts[0]) for name in entered_behind(p)]
+        why.check[np.ix_(~(why.needed | why.either | why.check).any(axis=1), at_fault)] = True
+        return why
+
+    def _without(self, part: Callable) -> np.ndarray:
+        size = len(next(iter(self.values.values())))
+        args = {name: self.values[name] for name in parameters(part)}
+        return np.flatnonzero(missing(_called(part, args, {}, size)))
 
 
 def _why(
     function: Callable, rows: np.ndarray, values: Arrays, tables: dict, probes: Arrays,
     reasons: dict[str, Why],
 ) -> Why:  # fmt: skip
-    empty = np.zeros((3, rows.size, len(FIELDS)), bool)
-    why = Why(rows, *empty)
+    why = Why.none(rows)
     trial = _Trial(function, {n: v[rows] for n, v in values.items()}, tables, probes)
     blank = trial.blank
     any_blank = np.any([np.zeros(rows.size, bool), *blank.values()], axis=0)
-    known = [_PLACE[name] for name in entered_behind(results(function)[0])]
+    asked = [name for name in parameters(function) if name in columns.FACTS]
+    known = [_PLACE[name] for p in asked for name in entered_behind(p)]
     why.check[np.ix_(~any_blank, known)] = True
 
     fills = trial.results(lambda name: blank[name])
@@ -121,8 +157,7 @@ class _Trial:
 
     def __init__(self, function: Callable, values: Arrays, tables: dict, probes: Arrays) -> None:
         names = parameters(function)
-        # A costly calculation is not tried; what it asks for is.
-        self.function = getattr(function, "ready", None) or function
+        self.function = function
         self.values = {name: values[name] for name in names if name in columns.FACTS}
         self.tables = {
             name: tables[name.removesuffix("_table").replace("_", "-")]

@@ -91,9 +91,13 @@ def _stood_in(a: Assumption, lists: dict, exempt: frozenset[str]) -> tuple[list,
     own = zip(*(lists[name] for name in key), strict=True)
     others = lists[a.from_column] if a.from_column else (a.value,) * len(lists[a.column])
     filled, used = [], []
-    for value, other, parts in zip(lists[a.column], others, own, strict=True):
+    for value, other, parts, kind in zip(
+        lists[a.column], others, own, lists["device_kind"], strict=True
+    ):
+        # Settings that nobody has read yet are those of a device that is there.
         stands = (
-            value is None and other is not None and None not in parts
+            value is None and other is not None and parts[0] is not None
+            and (not a.only_for or kind in a.only_for)
             and (not exempt or " | ".join(map(str, parts)) not in exempt)
         )  # fmt: skip
         filled.append(other if stands else value)

@@ -102,7 +102,7 @@ def history(tag: str, entries: Iterable[Any]) -> RenderableType:
 
 
 def walk(report: Report, *, most: int | None) -> RenderableType:
-    """What can't be told, as a walk: place by place, the fields to read there and for which tags."""
+    """What can't be told, as a walk: place by place, the fields to read and for which tags."""
     if not report.fields:
         return Text("Every verdict could be told: there is nothing to read.")
     shown_fields = report.fields if most is None else report.fields[:most]

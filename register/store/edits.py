@@ -66,6 +66,14 @@ def set_value(
     return shown(row[name], column.unit), after
 
 
+def believed(name: str, text: str) -> Any:
+    """What a value would be once entered in that column; None for a word that says it is unknown.
+
+    Raises StartrollError as `set_value` does, for an unknown column or a value not to be believed.
+    """
+    return _understood(_column(name), text, None)[0]
+
+
 def _column(name: str) -> Column:
     # At a position these two say which bus feeds it and of which type its device is.
     holder = {"bus": "position", "model": "device"}.get(name)

@@ -6,7 +6,7 @@ from register.columns import TABLES, Table
 from register.columns.model import table as made
 from register.columns.model import text
 
-# Why a value is missing has a history too: `illegible` today, read from the rewinder's papers later.
+# Why a value is missing has a history too: `illegible` today, read from the papers later.
 BLANK = made(
     "blank", "why a value is missing", "table_name row_key column_name",
     text("table_name", "table"), text("row_key", "row"), text("column_name", "column"),

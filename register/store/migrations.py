@@ -43,6 +43,8 @@ AUDITS = (
 PLACES = (
     "CREATE INDEX record_by_tag ON record(tag)",
     "CREATE INDEX event_by_tag ON event(tag)",
+    "CREATE INDEX device_by_model ON device(model)",
+    "CREATE INDEX device_by_status ON device(device_status)",
     "CREATE UNIQUE INDEX one_motor_a_position ON motor(tag)"
     " WHERE tag IS NOT NULL AND motor_status IS NOT 'scrapped'",
     "CREATE UNIQUE INDEX one_device_a_position ON device(tag)"

@@ -31,6 +31,8 @@ FACTORS: dict[str, dict[str, float]] = {
     "°C": {"c": 1, "degc": 1, "celsius": 1, "f": 5 / 9, "degf": 5 / 9, "fahrenheit": 5 / 9},
     "s": {"s": 1, "sec": 1, "secs": 1, "seconds": 1, "min": 60, "mins": 60, "minutes": 60,
           "ms": 1e-3, "h": 3600, "hr": 3600},
+    "min": {"min": 1, "mins": 1, "minutes": 1, "s": 1 / 60, "sec": 1 / 60, "h": 60, "hr": 60,
+            "hrs": 60, "hours": 60},
     "h": {"h": 1, "hr": 1, "hrs": 1, "hours": 1, "min": 1 / 60, "d": 24, "days": 24,
           "hr/yr": 1, "h/a": 1, "h/yr": 1, "hrs/yr": 1},
     "d": {"d": 1, "day": 1, "days": 1, "wk": 7, "wks": 7, "week": 7, "weeks": 7},

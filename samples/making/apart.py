@@ -17,9 +17,9 @@ LINEUPS = (
      "fault current of the smaller transformer that stood there before"),
 )  # fmt: skip
 
-# serial, letter and current of its model, since when in store, the rule, what is wrong
+# serial, letter and current of its model (None: that of a spare which is there already), since when in store, the rule, what is wrong
 SPARES = (
-    ("S51100267", "D", 80, "2021-03-15", "lifecycle/spare-shelf-life",
+    ("S51100267", "D", None, "2021-03-15", "lifecycle/spare-shelf-life",
      "drive in store for years, never under voltage"),
     ("S51100311", "T", 330, "2025-06-02", "lifecycle/spare-has-a-place",
      "spare of a starter that was sold"),
@@ -27,21 +27,24 @@ SPARES = (
 
 
 def spoil_lineups(buses: list[Row], stand: list[Row]) -> Seeded:
-    """Make the lineups wrong; what stands on one that its own motors decide is left whole."""
+    """Make the lineups wrong; on one that its own motors decide, what decides stays known."""
     for name, edits, *_ in LINEUPS:
         next(bus for bus in buses if bus["bus"] == name).update(edits)
     for place in stand:
         if place["bus"] == "MCC-51":
-            place["seeded"] = LINEUPS
+            place["decides_lineup"] = True
     return [(name, rule, note) for name, _, rule, note in LINEUPS]
 
 
 def spoil_store(spares: list[Row], catalogue: dict[str, Row], *, practice: str) -> Seeded:
     """Put spares into store that nobody should rely on."""
     for serial, letter, rated_a, since, *_ in SPARES:
-        entry = model(letter, rated_a, practice=practice)
+        entry = model(letter, rated_a or 330, practice=practice)
+        if rated_a is None:
+            held = (catalogue[spare["model"]] for spare in spares if "model" in spare)
+            entry = next(e for e in held if e["device_kind"] == entry["device_kind"])
         catalogue.setdefault(entry["model"], entry)
         spares.append({"device": serial, "model": entry["model"], "device_status": "in store",
                        "stored_since": since,
-                       "reformed_on": since if letter == "D" else None})  # fmt: skip
+                       "last_powered_on": since if letter == "D" else None})  # fmt: skip
     return [(serial, rule, note) for serial, _, _, _, rule, note in SPARES]

@@ -35,6 +35,7 @@ STANDARD_A = (
 )  # fmt: skip  (NFPA 70-2023, 240.6(A))
 SMALL_FUSES_A = (1, 3, 6, 10)  # the same paragraph, for fuses
 GG_A = (6, 10, 16, 20, 25, 32, 40, 50, 63, 80, 100, 125, 160, 200, 250, 315, 400, 500, 630)
+LONGEST_WITHOUT_FILTER_M = 60
 
 # letter: kind, run path, maker, family; the letters are those of the scenes
 FAMILIES = {
@@ -66,6 +67,7 @@ def model(letter: str, rated_a: float, *, practice: str) -> dict[str, object]:
         "price": round((140 if letter in "AYT" else 420) * rated_a**0.62),
         "lead_time_days": 21 if letter in "AYT" else 56,
         "life_years": 25 if letter in "AYT" else 15,
+        **_more(letter, rated_a),
         **(_contactors() if letter in "AYT" else _electronics(letter, rated_a)),
         **({"lifecycle": "withdrawn", "successor": f"STK-R{rated_a:03d}"} if letter == "T" else {}),
     }  # fmt: skip
@@ -81,6 +83,20 @@ def standard_size(current_a: float, *, practice: str, fuse: bool) -> float:
     if practice == "iec":
         return _next(GG_A, current_a)
     return _next(SMALL_FUSES_A * fuse + STANDARD_A, current_a)
+
+
+def _more(letter: str, rated_a: float) -> dict[str, object]:
+    """What its maker's list says of a device besides."""
+    found: dict[str, object] = {
+        "device_power_kw": float(f"{0.62 * rated_a:.3g}"),
+        "frequency_min_hz": 47, "frequency_max_hz": 63,
+        "semiconductor_fuse_required": "yes" if letter == "S" else "no",
+    }  # fmt: skip
+    if letter in "AYT":
+        found["electrical_life_ops"] = 1.2e6
+    if letter == "D":
+        found["motor_cable_max_m"] = LONGEST_WITHOUT_FILTER_M
+    return found
 
 
 def _contactors() -> dict[str, object]:

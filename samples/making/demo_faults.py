@@ -2,7 +2,17 @@
 
 from __future__ import annotations
 
+from datetime import date, timedelta
+
 from making.faults import Fault, starting, times
+from register.columns import TABLES
+
+SETTINGS = [c.name for c in TABLES["setting"].columns if c.name != "device"]
+
+
+def _later(day: str, days: int) -> str:
+    return (date.fromisoformat(day) + timedelta(days=days)).isoformat()
+
 
 BYPASSED = "two-contactor", "three-contactor", "standby starter"
 
@@ -16,7 +26,7 @@ NAMEPLATE = (
     Fault("nameplate/current-agrees-with-power", "power factor copied wrong: 0.60",
           starting("B"), {"power_factor": 0.6}),
     Fault("nameplate/current-agrees-with-power nameplate/current-plausible "
-          "nameplate/code-letter-agrees",
+          "nameplate/code-letter-agrees line-protection/disconnect-covers-motor",
           "15 hp entered as 15 kW", lambda p: p["letter"] == "A" and p["power_kw"] == 11.1855,
           {"power_kw": 15}),
     Fault("nameplate/speed-fits-poles nameplate/slip-plausible", "poles read as 2, the plate has 4",
@@ -31,13 +41,16 @@ NAMEPLATE = (
           starting("A", poles=4), {"motor_frequency_hz": 50, "speed_rpm": 1455}),
     Fault("nameplate/code-letter-agrees", "code letter L against the stated locked-rotor current",
           lambda p: p["letter"] == "A" and p["power_kw"] > 10, {"code_letter": "L"}),
+    Fault("nameplate/service-factor-not-spent", "drive's motor lives in its service factor",
+          starting("D"), {"running_current_a": times(1.08)}),
 )  # fmt: skip
 
 SIZING = (
     Fault("sizing/current-covers-motor", "contactor one size too small",
           starting("A"), model={"rated_current_a": times(0.9)}),
     Fault("sizing/current-covers-motor", "hot room: derated below the motor's current",
-          lambda p: p["letter"] == "B" and p["rated_a"] < 1.19 * p["fla_a"], {"ambient_c": 48}),
+          starting("B", load_kind="centrifugal pump"), {"ambient_c": 50},
+          model={"rated_current_a": times(1.2)}),
     Fault("sizing/voltage-covers-system", "a device for 440 V at most on 480 V",
           starting("A"), model={"voltage_max_v": 440}),
     Fault("sizing/sensing-sees-motor sizing/not-far-oversized",
@@ -61,6 +74,22 @@ SIZING = (
     Fault("sizing/ambient-within", "beside the dryer hood: 54 °C, the model may see 50 °C",
           starting("B", area="Board machine", fragile_load="no"), {"ambient_c": 54},
           {"rated_current_a": times(1.6)}),
+    Fault("sizing/load-within-motor", "impeller of the next size: 25 % above the nameplate",
+          starting("B", load_kind="centrifugal pump"), {"running_current_a": times(1.25)}),
+    Fault("sizing/power-covers-motor", "contactor for the horsepower of 208 V",
+          starting("A"), model={"device_power_kw": times(0.6, "power_kw")}),
+    Fault("sizing/frequency-covers", "coil for 50 Hz only, from a machine bought abroad",
+          starting("A"), model={"frequency_max_hz": 50}),
+    Fault("sizing/derated-margin", "just large enough, and 40 °C beside it",
+          starting("D"), {"ambient_c": 38}, {"rated_current_a": times(1.02)}),
+    Fault("sizing/enclosure-fits-place", "general-purpose enclosure in the log yard's weather",
+          starting("A", area="Woodyard"), {"device_place": "outdoor", "enclosure_need": "NEMA 3R"}),
+    Fault("sizing/motor-enclosure-fits-place", "open motor where pumps are hosed down",
+          starting("A", load_kind="centrifugal pump"),
+          {"motor_place": "washdown", "motor_enclosure": "ODP"}),
+    Fault("sizing/hazardous-area-judged-elsewhere", "classified area, last inspected in 2019",
+          starting("A", load_kind="positive-displacement pump"),
+          {"hazardous_area": "yes", "hazardous_area_inspection_on": "2019-10-04"}),
 )  # fmt: skip
 
 DUTY = (
@@ -89,6 +118,14 @@ DUTY = (
           {"starts_per_hour": 6, "starts_per_hour_limit": 12, "min_rest_s": 400},
           {"duty_code": "AC-53a: 4-20 : 60-4"}),
     Fault("duty/rest-long-enough", "restarted after 10 s", starting("A"), {"min_rest_s": 10}),
+    Fault("duty/contactor-category-fits", "inched all day on a contactor for running starts",
+          starting("A", load_kind="conveyor"), {"inching": "yes"}),
+    Fault("duty/contactor-life", "contacts for 60 000 operations, 4 starts an hour all year",
+          lambda p: p["letter"] == "A" and p["starts_per_hour"] == 4,
+          {"run_hours_per_year": 8000.0}, {"electrical_life_ops": 60000}),
+    Fault("duty/duty-type-fits", "gate motor marked S2 30 min runs through the shift",
+          starting("A", coupling="gear"),
+          {"duty_type": "S2", "duty_run_min": 30.0, "longest_run_min": 480.0}),
 )  # fmt: skip
 
 OVERLOAD = (
@@ -97,14 +134,34 @@ OVERLOAD = (
            "relay_max_a": None, "relay_trip_class": None}),
     Fault("overload/set-within-nameplate", "relay turned up to stop its tripping",
           starting("A"), {"relay_set_a": times(1.35)}),
-    Fault("overload/set-within-nameplate", "relay in a phase of the delta, set to the line's current",
-          starting("Y"), {"relay_leg": "phase", "relay_min_a": times(0.4)}),
+    Fault("overload/set-within-nameplate overload/trip-class-guards-stall",
+          "relay in a phase of the delta, set to the line's current",
+          starting("Y"),
+          {"relay_leg": "phase", "relay_trip_class": "20", "relay_min_a": times(0.4)}),
     Fault("overload/set-within-nameplate", "overload in the device set at 130 %",
           starting("B"), {"device_overload_set_a": times(1.3)}),
     Fault("overload/not-below-running-current", "relay set well below the nameplate",
           starting("A"), {"relay_set_a": times(0.85)}),
-    Fault("overload/set-after-motor-change", "motor changed; settings read before that",
+    Fault("overload/set-after-motor-change settings/recorded-since-device-change",
+          "motor and device changed; settings read before that",
           starting("B"), {"setting_recorded_on": "2009-05-12"}),
+    Fault("overload/not-doubled", "relay behind the drive, set far above the drive's own",
+          starting("D", overload_place="device"),
+          {"overload_place": "relay", "relay_set_a": times(1.22), "relay_min_a": times(0.8),
+           "relay_max_a": times(1.6), "relay_trip_class": "10", "relay_reset": "manual",
+           "relay_for_drive": "yes"}),
+    Fault("overload/inside-delta-setting", "put inside the delta, and set to the line's current",
+          starting("B", load_kind="blower"), {"device_connection": "inside delta"}),
+    Fault("overload/manual-reset-where-restart-hurts", "resets itself on a conveyor",
+          starting("A", load_kind="conveyor"),
+          {"restart_hurts": "yes", "relay_reset": "automatic"}),
+    Fault("overload/harmonic-heating", "bimetal relay at the output of a drive",
+          starting("D", overload_place="device"),
+          {"overload_place": "relay", "relay_set_a": times(1.05), "relay_min_a": times(0.8),
+           "relay_max_a": times(1.6), "relay_trip_class": "10", "relay_reset": "manual",
+           "relay_for_drive": "no"}),
+    Fault("overload/lost-phase-seen", "old relay, blind to a lost phase",
+          starting("A"), {"phase_loss_trip": "no"}),
 )  # fmt: skip
 
 LINE_PROTECTION = (
@@ -128,6 +185,16 @@ LINE_PROTECTION = (
           starting("B", bus="MCC-31"), model={"short_circuit_rating_ka": 10}),
     Fault("line-protection/conductor-covers-motor", "cable of the smaller motor before it",
           starting("B"), {"cable_ampacity_a": times(1.02)}),
+    Fault("line-protection/coordination-two-for-critical", "critical, co-ordinated by type 1",
+          starting("A", criticality="critical", standby="installed"),
+          model={"coordination_type": "type 1"}),
+    Fault("line-protection/disconnect-covers-motor", "disconnect of the smaller motor before it",
+          lambda p: p["letter"] == "A" and p["disconnect_rating_a"] >= 60,
+          {"disconnect_rating_a": times(1.0)}),
+    Fault("line-protection/disconnect-in-sight-or-lockable", "round the corner, and takes no lock",
+          starting("A"), {"disconnect_in_sight": "no", "disconnect_lockable": "no"}),
+    Fault("line-protection/semiconductor-fuse-where-required", "ordinary fuses in their clips",
+          starting("S"), {"semiconductor_fuses": "no"}),
 )  # fmt: skip
 
 BYPASS = (
@@ -157,6 +224,11 @@ BYPASS = (
     Fault("bypass/bypass-tested", "way round not tried for three years",
           lambda p: p["letter"] in "BSD" and p["bypass_arrangement"] in BYPASSED,
           {"bypass_test_on": "2023-10-02"}),
+    Fault("bypass/drive-bypass-motor-fits", "fan chosen for part speed; the line gives it all",
+          lambda p: p["letter"] == "D" and p["bypass_arrangement"] in BYPASSED,
+          {"full_speed_bearable": "no"}),
+    Fault("bypass/running-bypass-closes-at-speed", "bypass closed by a timer of 8 s",
+          starting("B"), {"bypass_closes_at": "timer"}),
 )  # fmt: skip
 
 APPLICATION = (
@@ -164,9 +236,10 @@ APPLICATION = (
           starting("B"), {"speed_need": "variable"}),
     Fault("application/variable-speed-needs-drive", "dosing by speed, across the line",
           starting("A"), {"speed_need": "variable"}),
-    Fault("application/belt-and-inertia-eased", "heavy belt-driven fan thrown on across the line",
+    Fault("application/belt-and-inertia-eased overload/trip-class-never-trips-a-start",
+          "heavy belt-driven fan thrown on across the line",
           starting("A", coupling="belt", load_kind="centrifugal fan"),
-          {"load_inertia_kgm2": lambda p: round(p["load_inertia_kgm2"] * 5, 2),
+          {"load_inertia_kgm2": lambda p: round(p["load_inertia_kgm2"] * 4, 2),
            "starts_per_hour": 0.5}),
     Fault("application/pump-eased", "hammer in the main, pump across the line",
           starting("A", load_kind="centrifugal pump", surge_risk="no"), {"surge_risk": "yes"}),
@@ -186,6 +259,14 @@ APPLICATION = (
           starting("B"), {"speed_need": "two-speed"}),
     Fault("application/inverter-duty-on-drive", "old motor, not made for a drive",
           starting("D"), {"inverter_duty": "no"}),
+    Fault("application/drive-for-fixed-speed", "a drive that never leaves line speed",
+          starting("D", surge_risk="no"), {"speed_need": "fixed"}),
+    Fault("application/long-cable-on-drive", "150 m of cable, no filter",
+          starting("D"), {"cable_length_m": 150.0, "output_filter": "no"}),
+    Fault("application/parallel-motors-own-overloads", "two motors on a drive, no relays",
+          starting("D", overload_place="device"),
+          {"motors_on_device": 2, "own_overloads": "no", "fla_set_a": times(2),
+           "device_overload_set_a": times(1.2)}),
 )  # fmt: skip
 
 CONTROL = (
@@ -195,8 +276,19 @@ CONTROL = (
           starting("D", control_scheme="network"), {"hand_off_auto": "no"}),
     Fault("control/emergency-stop-hardwired", "emergency stop sent over the network",
           starting("BSD", control_scheme="network"), {"emergency_stop": "network"}),
-    Fault("control/restart-by-itself-guarded", "restarts by itself, no stop in sight",
-          starting("A"), {"restarts_by_itself": "yes", "local_stop": "no"}),
+    Fault("control/restart-by-itself-guarded", "restarts by itself, and so resets its overload",
+          starting("A"), {"restarts_by_itself": "yes", "relay_reset": "automatic",
+                     "restart_hurts": "no"}),
+    Fault("control/protocol-supported", "commanded by a protocol that the drive does not speak",
+          starting("D", control_scheme="network"), {"control_protocol": "PROFIBUS DP"}),
+    Fault("control/hand-off-auto-present", "level switch starts it; no hand operation",
+          starting("A", load_kind="centrifugal pump"),
+          {"automatic_control": "yes", "hand_off_auto": "no"}),
+    Fault("control/comms-loss-decided", "critical; nobody said what it does without its network",
+          lambda p: p["criticality"] == "critical" and p["control_scheme"] in ("network", "both"),
+          {"comms_loss_need": "not decided"}),
+    Fault("control/local-stop-in-sight", "the nearest stop is in the control room",
+          starting("A", load_kind="positive-displacement pump"), {"local_stop": "no"}),
 )  # fmt: skip
 
 COMMISSIONING = (
@@ -212,11 +304,21 @@ COMMISSIONING = (
           starting("B"), {"load_test_result": "failed"}),
     Fault("commissioning/thermography-current", "last thermography four years ago",
           starting("T"), {"thermography_on": "2022-09-14"}),
+    Fault("commissioning/trip-tested", "overload not seen to trip since the starter was changed",
+          starting("A"), {"trip_test_on": "2008-03-11"}),
+    Fault("commissioning/insulation-tested", "motor changed, insulation not measured since",
+          starting("A"), {"insulation_test_on": "2008-03-11"}),
+    Fault("commissioning/inspection-current", "nobody has looked inside for three years",
+          starting("Y"), {"visual_inspection_on": "2023-06-20"}),
+    Fault("commissioning/order-kept", "turned first, parameters reviewed the week after",
+          starting("D"), {"parameters_reviewed_on": lambda p: _later(p["bump_test_on"], 8)}),
 )  # fmt: skip
 
 OTHERS = (
-    Fault("settings/limit-within-device", "current limit noted as 5.5, the device ends at 5",
-          starting("B", start_mode="current limit"), {"current_limit_xfla": 5.5}),
+    Fault("settings/limit-within-device duty/duty-code-covers-start",
+          "current limit noted as 5.5, the device ends at 5",
+          starting("B", start_mode="current limit", load_kind="centrifugal pump"),
+          {"current_limit_xfla": 5.5}),
     Fault("settings/parameters-match-nameplate", "current of the motor before still set",
           starting("B"), {"fla_set_a": times(1.18)}),
     Fault("lifecycle/failed-is-planned", "device failed, running on the way round",
@@ -224,9 +326,65 @@ OTHERS = (
           {"device_status": "failed"}),
     Fault("lifecycle/withdrawn-has-successor", "withdrawn model, nobody knows what replaces it",
           starting("S"), model={"lifecycle": "withdrawn", "successor": None}),
+    Fault("settings/start-time-limit-set", "no limit on the time of a start",
+          starting("B"), {"start_time_limit_s": 0.0}),
+    Fault("settings/stop-mode-fits", "pump stop set on a blower",
+          starting("B", load_kind="blower"), {"stop_mode": "pump stop"}),
+    Fault("settings/recorded", "nobody has written down a setting",
+          starting("SD"), dict.fromkeys(SETTINGS)),
+    Fault("settings/recorded-since-device-change", "device changed, settings of the one before",
+          starting("D", overload_place="relay"), {"setting_recorded_on": "2009-05-12"}),
+    Fault("settings/backup-kept", "last saved before the settings were changed",
+          starting("D"), {"parameter_backup_on": "2009-05-12"}),
+    Fault("lifecycle/age-within-life", "thirty years old",
+          starting("A"), {"made_on": "1996-08-19"}),
+    Fault("lifecycle/repeat-trips", "three trips on overload since May",
+          starting("A", load_kind="conveyor"),
+          {"events": [("2026-05-19", "OHE"), ("2026-08-02", "UST"), ("2026-10-30", "OHE")]}),
+    Fault("lifecycle/firmware-known", "networked drive of unknown firmware",
+          starting("D", control_scheme="network"), {"firmware": None}),
+    Fault("lifecycle/withdrawn-has-spare", "withdrawn, and nothing in store",
+          starting("T", criticality="ordinary"), {"spares_in_store": 0},
+          {"price": times(1.1, "price")}),
+    Fault("lifecycle/critical-has-spare", "critical, nothing in store, twelve weeks to deliver",
+          starting("BS", criticality="critical", standby="none"), {"spares_in_store": 0},
+          {"lead_time_days": 84}),
+)  # fmt: skip
+
+STUDY = (
+    Fault("start-study/accelerates settings/limit-enough-to-start",
+          "limit of 1.5, as heard from another plant",
+          starting("B", load_kind="centrifugal pump", start_mode="current limit"),
+          {"current_limit_xfla": 1.5, "load_breakaway_pct": 25}, whole=True),
+    Fault("start-study/start-time-within-stall start-study/motor-heat-within "
+          "overload/trip-class-lets-it-start application/belt-and-inertia-eased",
+          "a wheel far too heavy for a direct start",
+          starting("A", load_kind="centrifugal fan", coupling="belt", bypass_arrangement="none"),
+          {"load_inertia_kgm2": lambda p: round(p["load_inertia_kgm2"] * 24, 2),
+           "starts_per_hour": 0.1, "min_rest_s": 7200}, whole=True),
+    Fault("start-study/terminal-voltage-enough", "far end of the yard on a thin cable",
+          starting("A", load_kind="centrifugal pump"),
+          {"cable_length_m": 900, "cable_r_ohm_per_km": lambda p: round(60 / p["fla_a"], 2)},
+          whole=True),
+    Fault("bypass/path-start-is-bearable", "glass-lined pump; its way round is a hard start",
+          starting("B", bypass_starts_by="across-the-line", fragile_load="no"),
+          {"fragile_load": "yes"}, whole=True),
+    Fault("settings/mode-fits-inertia duty/duty-code-covers-start "
+          "overload/trip-class-never-trips-a-start", "a timed ramp on a heavy wheel",
+          lambda p: p["load_kind"] in ("centrifugal fan", "blower")
+          and p["letter"] == "B" and p["start_mode"] == "voltage ramp",
+          {"load_inertia_kgm2": lambda p: round(p["load_inertia_kgm2"] * 8, 2),
+           "starts_per_hour": 0.2, "min_rest_s": 7200}, whole=True),
+    Fault("settings/initial-voltage-breaks-away settings/ramp-within-duty "
+          "settings/mode-fits-inertia", "a ramp of a minute, from a tenth of the voltage",
+          starting("B", load_kind="centrifugal pump", start_mode="voltage ramp"),
+          {"initial_voltage_pct": 10, "ramp_s": 60}, whole=True),
+    Fault("line-protection/instantaneous-lets-it-start", "instantaneous trip at 7 times full load",
+          starting("A", protection_kind="inverse-time breaker"),
+          {"protection_kind": "instantaneous breaker", "instantaneous_a": times(7)}, whole=True),
 )  # fmt: skip
 
 FAULTS = (
     *NAMEPLATE, *SIZING, *BYPASS, *DUTY, *OVERLOAD, *LINE_PROTECTION, *APPLICATION, *CONTROL,
-    *COMMISSIONING, *OTHERS,
+    *COMMISSIONING, *OTHERS, *STUDY,
 )  # fmt: skip

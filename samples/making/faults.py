@@ -14,7 +14,8 @@ class Fault:
     """One thing made wrong: where it may be put, what it changes, which rules must see it.
 
     A value of `edits` or `model` may be a function of the position. `model` changes the catalogue
-    entry, which then becomes an entry of its own.
+    entry, which then becomes an entry of its own. Nothing may be blank where the fault is only seen
+    in a whole study of the start.
     """
 
     rules: str
@@ -22,6 +23,19 @@ class Fault:
     where: Callable[[Place], bool]
     edits: dict[str, object] = field(default_factory=dict)
     model: dict[str, object] = field(default_factory=dict)
+    whole: bool = False
+
+    @property
+    def of_the_papers(self) -> bool:
+        """Whether it is one of records or of spares, which leaves motor and device alone."""
+        themes = {rule.split("/")[0] for rule in self.rules.split()}
+        own = self.model.keys() <= {"price", "lead_time_days"}
+        return own and themes <= {"commissioning", "lifecycle"}
+
+    def beside(self, other: Fault) -> Fault:
+        """Both at one position."""
+        return Fault(f"{self.rules} {other.rules}", self.note, self.where,
+                     self.edits | other.edits, self.model | other.model, whole=self.whole or other.whole)  # fmt: skip
 
 
 def starting(letters: str, **wanted: object) -> Callable[[Place], bool]:
@@ -44,7 +58,7 @@ def seed(
     seeded: list[tuple[str, str, str]] = []
     scarcest_first = sorted(faults, key=lambda fault: len(_suitable(places, catalogue, fault)))
     for fault in scarcest_first:
-        suitable = _suitable(places, catalogue, fault)
+        suitable = _suitable(places, catalogue, fault) or _beside(places, catalogue, fault)
         if not suitable:
             raise LookupError(f"no clean position suits the fault {fault.rules}: {fault.note}")
         place = Random(fault.note).choice(suitable)
@@ -55,7 +69,8 @@ def seed(
             catalogue[entry["model"]] = entry
             place["model"] = entry["model"]
         place |= _worked_out(fault.edits, view)
-        place["seeded"] = fault
+        before = place.get("seeded")
+        place["seeded"] = fault.beside(before) if before else fault
         seeded += [(place["tag"], rule, fault.note) for rule in fault.rules.split()]
     return seeded
 
@@ -66,6 +81,17 @@ def _suitable(places: list[Place], catalogue: dict[str, Place], fault: Fault) ->
         for place in places
         if not place.get("seeded") and fault.where(catalogue[place["model"]] | place)
     ]
+
+
+def _beside(places: list[Place], catalogue: dict[str, Place], fault: Fault) -> list[Place]:
+    """Positions whose fault and this one do not touch each other, one of them of the papers."""
+    return [
+        place
+        for place in places
+        if (before := place.get("seeded")) and before.of_the_papers != fault.of_the_papers
+        and before.edits.keys().isdisjoint(fault.edits) and not (before.model and fault.model)
+        and fault.where(catalogue[place["model"]] | place)
+    ]  # fmt: skip
 
 
 def _worked_out(edits: dict[str, object], view: Place) -> Place:

@@ -7,8 +7,20 @@ from random import Random
 from register.columns import FACTS, TABLES
 
 # A rule fails where these are blank, so that a hole in them is a seeded fault.
-KNOWN = {"power_kw", "motor_voltage_v", "speed_rpm", "fla_a", "service_factor", "starts_per_hour"}
+KNOWN = {
+    "power_kw", "motor_voltage_v", "speed_rpm", "fla_a", "service_factor", "starts_per_hour",
+    "firmware",
+}  # fmt: skip
 KEYS = {key for table in TABLES.values() for key in table.key} | {"tag", "bus", "model", "motor"}
+
+# Whoever set a soft starter before a heavy load knew the load.
+OF_THE_LOAD = {"load_breakaway_pct", "load_torque_pct", "load_curve", "locked_rotor_torque_pct"}
+
+# A motor for short runs stands out, and somebody has noted why.
+OF_SHORT_RUNS = {"duty_type", "duty_run_min", "longest_run_min"}
+
+# By these a lineup is judged as a whole.
+OF_THE_LINEUP = {"protection_kind"}
 
 # What no seeded fault rests on: at a position with a fault, only these may be blank.
 IDLE = {
@@ -17,7 +29,7 @@ IDLE = {
     "breakdown_torque_pct", "insulation_class", "hot_stall_s", "cold_stall_s",
     "rotor_inertia_kgm2", "motor_enclosure", "made_on", "setting_recorded_by",
     "initial_voltage_pct", "ramp_s", "stop_ramp_s", "comms_loss_action", "control_protocol",
-    "load_curve",
+    "load_curve", "longest_run_min", "disconnect_in_sight", "duty_type", "inching",
     "trip_test_on", "insulation_test_on", "parameter_backup_on", "load_torque_pct",
 }  # fmt: skip
 
@@ -25,7 +37,8 @@ CATALOGUE = (
     "coordination_type", "duty_code", "utilization_category", "device_enclosure", "derate_above_c",
     "derate_pct_per_c", "derate_above_m", "derate_pct_per_100m", "protocols", "price",
     "lead_time_days", "life_years", "short_circuit_rating_ka", "line_protection_max_a",
-    "overload_min_a", "altitude_max_m",
+    "overload_min_a", "altitude_max_m", "device_power_kw", "electrical_life_ops",
+    "semiconductor_fuse_required", "motor_cable_max_m",
 )  # fmt: skip
 
 _ENTERED = [c.name for c in FACTS.values() if c.origin == "entered" and c.name not in KEYS | KNOWN]
@@ -34,9 +47,17 @@ _ENTERED = [c.name for c in FACTS.values() if c.origin == "entered" and c.name n
 def dig(places: list[dict], catalogue: dict[str, dict], rng: Random, *, share: float) -> None:
     """Blank about `share` of what is entered, and some of what the catalogue says."""
     for place in places:
+        if "seeded" in place and place["seeded"].whole:
+            continue
         for name in _ENTERED:
-            may = place.get(name) is not None and ("seeded" not in place or name in IDLE)
-            if may and rng.random() < (2 * share if name in IDLE else share):
+            fault = place.get("seeded")
+            may = place.get(name) is not None and (
+                not fault or (name in IDLE and name not in fault.edits)
+            )
+            may &= place["letter"] not in "BS" or name not in OF_THE_LOAD
+            may &= not ("decides_lineup" in place and name in OF_THE_LINEUP)
+            hole = may and rng.random() < (2 * share if name in IDLE else share)
+            if hole and not (place.get("duty_type") == "S3" and name in OF_SHORT_RUNS):
                 place[name] = None
     needed = {place["model"] for place in places if "seeded" in place}
     for number in sorted(catalogue.keys() - needed):

@@ -9,7 +9,8 @@ from __future__ import annotations
 from datetime import date, timedelta
 from random import Random
 
-from making.catalogue import model, rated_for, standard_size
+from making.catalogue import STEPS_A, model, rated_for, standard_size
+from making.details import details
 from making.nameplates import (
     HP_KW,
     US,
@@ -46,15 +47,15 @@ TRAITS = {
     "vacuum pump": ("P", "linear", "unloaded", 25, 85, 0.15),
     "centrifugal fan": ("F", "square", "unloaded", 15, 80, 0.30),
     "blower": ("F", "square", "unloaded", 20, 80, 0.20),
-    "conveyor": ("C", "constant", "loaded", 90, 70, 0.10),
+    "conveyor": ("C", "constant", "loaded", 75, 60, 0.10),
     "screw conveyor": ("C", "constant", "loaded", 100, 75, 0.05),
     "crusher": ("K", "constant", "unloaded", 60, 70, 0.35),
     "mill": ("K", "square", "unloaded", 30, 80, 0.25),
     "mixer": ("A", "square", "unloaded", 40, 80, 0.10),
-    "agitator": ("A", "square", "loaded", 60, 80, 0.08),
+    "agitator": ("A", "square", "loaded", 50, 80, 0.08),
     "screw compressor": ("K", "linear", "unloaded", 40, 85, 0.10),
     "saw": ("K", "linear", "unloaded", 20, 60, 0.25),
-    "other": ("M", "constant", "unloaded", 50, 75, 0.10),
+    "other": ("M", "linear", "unloaded", 30, 75, 0.10),
 }
 
 
@@ -91,7 +92,8 @@ def _place(
     place |= _load(service, place, rng) | _cable(cables, needed_a, rng)
     place |= _device(letter, place, rng) | _protection(letter, place, current * design_a, rng)
     place |= _setting(letter, place, rng) | _way_round(letter, place, rng)
-    return place | _control(letter, place, rng) | _checks(place, rng)
+    place |= _control(letter, place, rng) | _checks(place, rng)
+    return place | details(place, needed_a=1.15 * design_a, today=TODAY)
 
 
 def _position(scene: Scene, service: Service, name: str) -> dict[str, object]:
@@ -144,17 +146,26 @@ def _load(service: Service, place: dict, rng: Random) -> dict[str, object]:
 
 def _cable(cables: tuple, needed_a: float, rng: Random) -> dict[str, object]:
     ampacity, area = next(cable for cable in cables if cable[0] >= needed_a)
+    # copper at 75 °C, 21.5 ohm·mm²/km; about 0.1 ohm/km in a tray; 12 V of drop at rated current
+    ohm_per_km = float(f"{21.5 / area:.3g}")
+    farthest = 5 * max(4, round(12000 / (1.73 * needed_a * ohm_per_km) / 5))
     return {
-        "cable_length_m": float(rng.randrange(20, 180, 5)),
-        # copper at 75 °C, 21.5 ohm·mm²/km; about 0.1 ohm/km in a tray
-        "cable_r_ohm_per_km": float(f"{21.5 / area:.3g}"),
+        "cable_length_m": float(min(rng.randrange(20, 180, 5), farthest)),
+        "cable_r_ohm_per_km": ohm_per_km,
         "cable_x_ohm_per_km": round(0.085 + 0.04 / area**0.5, 3),
         "cable_ampacity_a": float(ampacity),
     }
 
 
+def _heavy(place: dict) -> bool:
+    return place["load_curve"] == "constant" or place["load_breakaway_pct"] > 25
+
+
 def _device(letter: str, place: dict, rng: Random) -> dict[str, object]:
-    entry = model(letter, rated_for(1.16 * place["fla_a"]), practice=place["practice"])
+    # A soft starter before a heavy load is chosen for five times the motor's current at the start.
+    share = 1.5 if letter in "BS" and _heavy(place) else 1.16
+    rated_a = rated_for(min(share * place["fla_a"], STEPS_A[-1]))
+    entry = model(letter, rated_a, practice=place["practice"])
     made = _day(rng, 420, 4000)
     installed = date.fromisoformat(made) + timedelta(days=rng.randrange(40, 260))
     return {
@@ -176,16 +187,16 @@ def _protection(letter: str, place: dict, breaker_a: float, rng: Random) -> dict
         "interrupting_ka": 100 if fused else 65,
         "instantaneous_a": None if fused else 10 * rating,
     }  # fmt: skip
-    if us and letter == "A" and rng.random() < 0.2:
+    if us and letter == "A" and rng.random() < 0.2 and place["power_kw"] > 4:
         found |= {"protection_kind": "instantaneous breaker",
-                  "instantaneous_a": round(7.5 * place["fla_a"])}  # fmt: skip
+                  "instantaneous_a": round(11.4 * place["fla_a"])}  # fmt: skip
     if letter not in "AYT":
         return found | {"overload_place": "device"}
     fla = place["fla_a"]
     return found | {
-        "overload_place": "relay", "relay_trip_class": "10" if letter == "A" else "20",
+        "overload_place": "relay", "relay_trip_class": "10",
         "relay_leg": "line" if letter == "Y" else None,
-        "relay_set_a": _round(fla * (rng.uniform(1.03, 1.12) if us else 1)),
+        "relay_set_a": _round(fla * (rng.uniform(1.01, 1.08) if us else 1)),
         "relay_min_a": _round(0.7 * fla), "relay_max_a": _round(1.4 * fla),
         "ct_primary_a": next(p for p in CT_PRIMARIES if p > 1.25 * fla) if fla > 60 else None,
     }  # fmt: skip
@@ -201,7 +212,8 @@ def _setting(letter: str, place: dict, rng: Random) -> dict[str, object]:
         "setting_recorded_on": _after(latest, rng, 20), "setting_recorded_by": rng.choice(PEOPLE),
         "fla_set_a": place["fla_a"],
         "device_overload_set_a": _round(place["fla_a"] * (1.05 if us else 1)),
-        "device_trip_class": "10" if letter == "D" else "20", "overload_reset": "manual",
+        "device_trip_class": "20" if us and place["load_kind"] == "crusher" else "10",
+        "overload_reset": "manual",
         "comms_loss_action": rng.choice(("stop", "run on")),
     }  # fmt: skip
     if letter == "D":
@@ -210,10 +222,12 @@ def _setting(letter: str, place: dict, rng: Random) -> dict[str, object]:
             "current_limit_xfla": 1.5, "stop_ramp_s": float(rng.randrange(8, 25)),
         }  # fmt: skip
     mode = rng.choice(("current limit", "voltage ramp")) if letter == "B" else "current limit"
+    mode = "current limit" if _heavy(place) else mode
+    limit = rng.choice((3.5, 3.75, 4.0))
     return found | {
         "start_mode": mode, "initial_voltage_pct": 40.0 if mode == "voltage ramp" else None,
         "ramp_s": float(rng.randrange(6, 15)),
-        "current_limit_xfla": rng.choice((3.0, 3.5, 4.0)),
+        "current_limit_xfla": 5.0 if _heavy(place) else limit,
         "stop_mode": "pump stop" if pump else "coast",
         "stop_ramp_s": float(rng.randrange(10, 30)) if pump else None,
     }  # fmt: skip

@@ -40,7 +40,7 @@ run it again. To look at a sample:
 startroll new demo.db --site "Ombrecliff Board Mill" --practice us --frequency 60
 export STARTROLL_REGISTER=demo.db
 startroll take-in samples/demo-plant/{{site,bus,position,motor,model,device}}.csv \\
-    samples/demo-plant/{{setting,protection,bypass,control,record}}.csv
+    samples/demo-plant/{{setting,protection,bypass,control,record,event}}.csv
 startroll audit --today 2026-11-25
 ```
 """

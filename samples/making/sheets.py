@@ -139,6 +139,8 @@ NAMEPLATES = SheetPlan(
         Hot Stall = hot_stall_s
         Cold Stall = cold_stall_s
         Rotor Inertia (kg·m²) = rotor_inertia_kgm2
+        Duty Type = duty_type
+        Time Rating (min) = duty_run_min
         Motor Starts Limit = starts_per_hour_limit
         VFD Rated = inverter_duty : flag
         Encl. = motor_enclosure
@@ -166,6 +168,14 @@ PROCESS = SheetPlan(
         Annual Hours = run_hours_per_year
         Room Temp (C) = ambient_c
         Elevation (m) = altitude_m
+        Longest Run (min) = longest_run_min
+        Jogged = inching : flag
+        Running Amps = running_current_a : amps
+        Restart Hazard = restart_hurts : flag
+        Full Speed OK = full_speed_bearable : flag
+        Motors on Device = motors_on_device
+        Starter Environment = device_place
+        Motor Environment = motor_place
         Haz Loc = hazardous_area : flag
         Enclosure Required = enclosure_need
         """), "position", gap=30)  # fmt: skip
@@ -179,10 +189,20 @@ CABLES = SheetPlan(
         Ampacity = cable_ampacity_a : amps
         PF Capacitor (kvar) = capacitor_kvar : or none
         Capacitor Location = capacitor_side
+        Output Filter = output_filter : flag
+        Delta Connection = device_connection
+        Disconnect Amps = disconnect_rating_a : amps
+        Disconnect in Sight = disconnect_in_sight : flag
+        Disconnect Lockable = disconnect_lockable : flag
+        Fast Fuses = semiconductor_fuses : flag
         Inst. Trip = instantaneous_a : amps
         Relay Min = relay_min_a
         Relay Max = relay_max_a
         OL Class = relay_trip_class
+        OL Reset = relay_reset
+        OL OK on Drive = relay_for_drive : flag
+        Phase Loss = phase_loss_trip : flag
+        Individual Overloads = own_overloads : flag
         OL In = relay_leg
         CT Primary = ct_primary_a : or none
         """), "position")  # fmt: skip
@@ -196,6 +216,8 @@ CONTROL = SheetPlan(
         E-Stop = emergency_stop
         Control Volts = control_voltage_v : volts
         Fieldbus = control_protocol
+        Automatic Control = automatic_control : flag
+        Comms Loss Wanted = comms_loss_need
         Auto Restart = restarts_by_itself : flag
         Way Round = bypass_arrangement
         Bypass Start = bypass_starts_by
@@ -212,6 +234,7 @@ DEVICES = SheetPlan(
         Mfg Date = made_on : day
         Starter Status = device_status
         Starter Installed = device_installed_on : day
+        FW Version = firmware
         """), "position")  # fmt: skip
 
 SETTINGS = SheetPlan(
@@ -224,6 +247,8 @@ SETTINGS = SheetPlan(
         Initial Voltage = initial_voltage_pct
         Ramp Time = ramp_s
         Current Limit = current_limit_xfla
+        Start Time Limit = start_time_limit_s
+        Bypass Closes = bypass_closes_at
         Stop Mode = stop_mode
         Soft Stop Time = stop_ramp_s
         Programmed FLA = fla_set_a : amps
@@ -240,8 +265,11 @@ CATALOGUE = SheetPlan(
         Type of Starter = device_kind : word
         Run Path = power_path
         Device Rating = rated_current_a : amps
+        Starter kW = device_power_kw
         Voltage Min = voltage_min_v
         Voltage Max = voltage_max_v
+        Frequency Min = frequency_min_hz
+        Frequency Max = frequency_max_hz
         Built-in Overload = device_overload
         Overload Min = overload_min_a
         Overload Max = overload_max_a
@@ -252,6 +280,9 @@ CATALOGUE = SheetPlan(
         SCCR = short_circuit_rating_ka
         Required Protection = line_protection_kind
         Max Protection = line_protection_max_a
+        High Speed Fuse Required = semiconductor_fuse_required : flag
+        Max Motor Cable (m) = motor_cable_max_m
+        Contact Life = electrical_life_ops
         Co-ordination = coordination_type
         Modes = start_modes
         Current Limit Min = current_limit_min_xfla
@@ -280,6 +311,14 @@ CHECKS = SheetPlan(
         By = done_by
         Outcome = result
         """), "record")  # fmt: skip
+
+EVENTS = SheetPlan(
+    "trips", ("Trips and failures",), _columns("""
+        Tag = tag : plain
+        Date of Failure = happened_on : day
+        Failure Mode = failure_mode
+        Hours Lost = downtime_h
+        """), "event")  # fmt: skip
 
 LINEUPS = SheetPlan(
     "lineups", ("Lineups and their transformers",), _columns("""
@@ -323,6 +362,8 @@ SPARE_MOTORS = SheetPlan(
         Hot Stall = hot_stall_s
         Cold Stall = cold_stall_s
         Rotor Inertia (kg·m²) = rotor_inertia_kgm2
+        Duty Type = duty_type
+        Time Rating (min) = duty_run_min
         VFD Rated = inverter_duty : flag
         Encl. = motor_enclosure
         Motor Status = motor_status
@@ -335,10 +376,11 @@ SPARE_DEVICES = SheetPlan(
         Mfg Date = made_on : day
         Starter Status = device_status
         In Store Since = stored_since : day
-        Last Powered = reformed_on : day
+        Last Powered = last_powered_on : day
+        FW Version = firmware
         """), "device", ("device_status", "in store"))  # fmt: skip
 
 SHEETS = (
     LINEUPS, CATALOGUE, *LISTS, PROCESS, NAMEPLATES, CABLES, CONTROL, DEVICES, SETTINGS, CHECKS,
-    SPARE_MOTORS, SPARE_DEVICES,
+    EVENTS, SPARE_MOTORS, SPARE_DEVICES,
 )  # fmt: skip

@@ -28,4 +28,12 @@ FAULTS = (
           starting("A"), {"bump_test_on": "2008-03-11"}),
     Fault("control/voltage-matches-device", "230 V control on a 24 V device",
           starting("A"), {"control_voltage_v": 230}),
+    Fault("sizing/enclosure-fits-place", "IP20 in the dust of the crusher house",
+          starting("A", bus="LV-A"), {"device_place": "indoor dusty", "enclosure_need": None}),
+    Fault("overload/lost-phase-seen", "relay without phase loss detection",
+          starting("A", bus="LV-B"), {"phase_loss_trip": "no"}),
+    Fault("commissioning/insulation-tested", "rewound motor put back unmeasured",
+          starting("Y"), {"insulation_test_on": "2008-03-11"}),
+    Fault("settings/start-time-limit-set", "no limit on the time of a start",
+          starting("S"), {"start_time_limit_s": 0.0}),
 )  # fmt: skip

@@ -23,6 +23,7 @@ def tables(
         "bus": buses,
         "model": [catalogue[number] for number in sorted(used)],
         "record": _records(places),
+        "event": _events(places),
     }
     for name in ("position", "motor", "device", "setting", "protection", "bypass", "control"):
         found[name] = [p for p in places if _stands(p, name)]
@@ -56,6 +57,15 @@ def _stands(place: Row, table: str) -> bool:
     own = [c.name for c in TABLES[table].columns if c.name not in TABLES[table].key]
     keyed = all(place.get(key) is not None for key in TABLES[table].key)
     return keyed and any(place.get(name) is not None for name in own if name != "tag")
+
+
+def _events(places: list[Row]) -> list[Row]:
+    rows = [
+        {"tag": place["tag"], "happened_on": day, "failure_mode": mode, "downtime_h": 1.5}
+        for place in places
+        for day, mode in place.get("events", ())
+    ]
+    return sorted(rows, key=lambda row: (row["happened_on"], row["tag"]))
 
 
 def _records(places: list[Row]) -> list[Row]:

@@ -26,6 +26,9 @@ VALUES = {
     "efficiency_pct": (80.0, 91.0, 95.8), "code_current_a": (14.0, 65.0, 1500.0),
     "branch_protection_pct": (175.0, 250.0, 800.0),
     "design_letter": ("A", "B", "B", "N"), "practice": ("us", "us", "iec"),
+    "device_enclosure": ("NEMA 1", "NEMA 4X", "IP55"), "enclosure_need": ("NEMA 1", "IP54", "NEMA 3R"),
+    "motor_enclosure": ("TEFC", "ODP", "IP23"), "control_protocol": ("Modbus RTU", "CANopen"),
+    "protocols": ("Modbus RTU, EtherNet/IP", "CANopen"),
     "duty_code": ("AC-53b: 3.5-15 : 345", "AC-53a 3-10 : 50-8", "?"),
 }  # fmt: skip
 
@@ -39,12 +42,17 @@ MAY_BE_BLANK = {
     "overload_range_min_a": {"overload_min_a", "relay_min_a"},
     "overload_range_max_a": {"overload_max_a", "relay_max_a"},
     "overload_current_a": {"device_kind", "relay_leg"},
+    "motor_overload_reset": {"overload_reset", "relay_reset"},
     "overload_set_max_a": {"service_factor", "temperature_rise_c"},
     "branch_protection_pct": {"design_letter", "efficiency_pct", "power_hp", "poles"},
     "conductor_needed_a": {"code_current_a", "fla_a"},
     "start_torque_pct": {"tap_pct"},
     "unloaded_share_pct": {"load_kind"},
 }
+
+# Reading more is what makes it better.
+SAYS_HOW_MUCH_IS_KNOWN = {"study_certainty"} | {c.name for c in columns.DERIVED
+                                                if c.name.startswith("standard_")}  # fmt: skip
 
 every = pytest.mark.parametrize("function", CALCULATIONS, ids=lambda f: f.__name__)
 
@@ -150,6 +158,8 @@ def test_filling_a_blank_never_changes_what_was_known_along_the_whole_chain(seed
     part = {n: blanked(v, rng.random(ROWS) < share) for n, v in base.items()}
     before, after = derive(part, TABLES), derive(base, TABLES)
     for name in before:
+        if name in SAYS_HOW_MUCH_IS_KNOWN:
+            continue
         known = ~missing(before[name])
         assert same(before[name][known], after[name][known]).all(), name
 

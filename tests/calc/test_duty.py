@@ -78,3 +78,13 @@ def test_outside_the_table_nothing_is_promised():
         load_inertia_kgm2=1.0, **STARTS,
     )  # fmt: skip
     assert np.isnan(starts).all()
+
+
+def test_contacts_last_as_many_years_as_their_operations_hold():
+    # Source: arithmetic. A million makes and breaks at 20 starts an hour, 8000 hours a year, are
+    # 6.25 years; a contactor that never starts never wears.
+    life = duty.contactor_life_a(
+        electrical_life_ops=np.array([1e6, 1e6, np.nan]),
+        starts_per_hour=np.array([20.0, 0.0, 20.0]), run_hours_per_year=8000.0,
+    )  # fmt: skip
+    assert life[0] == 6.25 and np.isinf(life[1]) and np.isnan(life[2])

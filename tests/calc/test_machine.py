@@ -206,6 +206,16 @@ def test_what_is_unknown_gives_no_circuit(name):
         assert motors.ok.tolist() == [True, False], blank
 
 
+def test_shapes_at_once_equal_one_by_one():
+    shapes = np.array([0.5, 0.75, 1.0])
+    together = fit(plate=Plate(**(FAN | {"speed_rpm": np.full(3, 1788.0)})), shape=shapes)
+    apart = [fit(plate=Plate(**FAN), shape=shape) for shape in shapes]
+    assert together.q.tolist() == shapes.tolist()
+    for name in ("x_s", "x_m", "r_1", "r_l"):
+        expected = [getattr(alone, name)[0] for alone in apart]
+        assert getattr(together, name) == pytest.approx(expected, rel=1e-12)
+
+
 def test_no_motors_is_no_trouble():
     assert fit(plate=Plate(*(np.empty(0) for _ in FAN))).ok.shape == (0,)
 

@@ -67,3 +67,14 @@ def test_a_relay_in_a_phase_of_the_delta_carries_58_percent():
     assert carried(device_kind="across-the-line", relay_leg=None) == 100.0
     assert carried(overload_place="device", device_kind=None) == 100.0
     assert np.isnan(carried(relay_leg=None)) and np.isnan(carried(device_kind=None))
+
+
+@pytest.mark.parametrize(
+    ("place", "expected"),
+    [("relay", "manual"), ("device", "automatic"), ("none", None), (None, None)],
+)
+def test_the_reset_is_that_of_the_overload_which_protects(place, expected):
+    reset = overload.motor_overload_reset(
+        overload_place=place, overload_reset="automatic", relay_reset="manual"
+    )
+    assert reset.item() == expected

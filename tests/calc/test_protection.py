@@ -150,3 +150,14 @@ def test_whether_the_installed_kind_is_the_required_one():
             line_protection_kind=required, protection_kind=installed
         )
         assert fits.tolist() == expected
+
+
+@pytest.mark.parametrize(
+    ("table_a", "asked_a"),
+    # Source: 50 hp at 460 V, 65 A × 115 % = 74.75 A, a worked answer under NFPA 70, 430.110(A) on a
+    # public code forum; the others by the same article from Table 430.250 (10 hp, 100 hp).
+    [(65.0, 74.75), (14.0, 16.1), (124.0, 142.6)],
+)
+def test_a_disconnect_carries_115_percent_of_the_tables_current(table_a, asked_a):
+    assert protection.disconnect_needed_a(code_current_a=table_a) == pytest.approx(asked_a)
+    assert np.isnan(protection.disconnect_needed_a(code_current_a=np.nan))

@@ -191,6 +191,11 @@ def test_a_start_that_is_unknown_has_unknown_stress():
     assert relay(dark).state == stress.UNKNOWN
 
 
+def test_a_relay_too_warm_already_trips_at_once():
+    found = relay(held(0.5), warm=1.2**2)
+    assert (found.state, found.trips_s) == (stress.TRIPS, 0.0)
+
+
 def test_a_stalled_motor_is_watched_until_it_trips():
     course = replace(held(2.0, 10.0), status=np.array([STALLS]))
     assert relay(course).trips_s == pytest.approx(relay(held(2.0)).trips_s)

@@ -27,6 +27,9 @@ SHOWN = {
     "audit, measured": (("audit", "--measured-only", *DAY), "Measured values only"),
     "explain": (VERDICT, "bypass/critical-has-way-round"),
     "to-read": (("to-read", *DAY), "To be read"),
+    "study": (("study", "P-1"), "Can't be studied"),
+    "window": (("window", "P-1"), "Can't be studied"),
+    "starts": (("starts",), "2 can't be studied"),
     "rules list": (("rules", "list"), "bypass/critical-has-way-round"),
     "rules show": (("rules", "show", "bypass/critical-has-way-round"), "Requires"),
     "rules check": (("rules", "check"), "rules are sound"),
@@ -38,10 +41,11 @@ SHOWN = {
     "rules pages": (("rules", "pages", "pages"), "pages written in pages"),
 }
 WITH_JSON = (
-    "positions", "show", "history", "audit", "explain", "to-read", "rules list", "rules show",
-    "rules prove", "rules try", "rules compare",
+    "positions", "show", "history", "audit", "explain", "to-read", "study", "window", "starts",
+    "rules list", "rules show", "rules prove", "rules try", "rules compare",
 )  # fmt: skip
 DOING = {"new", "backup", "export", "take-in", "correct", "move", "record", "demo"}
+IN_TEST_STARTS = {"restart"}
 
 
 def commands():
@@ -53,7 +57,7 @@ def commands():
 
 
 def test_every_command_is_tried_here():
-    assert commands() <= DOING | set(SHOWN)
+    assert commands() <= DOING | IN_TEST_STARTS | set(SHOWN)
 
 
 @pytest.mark.parametrize("name", SHOWN)

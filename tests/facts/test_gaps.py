@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
 
 from register import columns
@@ -23,7 +23,7 @@ def test_a_gap_names_the_entered_fields_behind_calculated_ones(db, method):
     refresh(db, **method)
     assert gap(db, "P-1", "slip_pct") is None
     assert gap(db, "P-2", "slip_pct") == ("speed_rpm", "")
-    assert set(gap(db, "P-1", "locked_rotor_kva_per_hp")[0].split(", ")) == {"locked_rotor_ratio"}
+    assert gap(db, "P-1", "ct_use_pct") == ("ct_primary_a", "")
     assert set(gap(db, "P-4", "slip_pct")[0].split(", ")) == {
         "motor_frequency_hz", "poles", "speed_rpm",
     }  # fmt: skip
@@ -38,8 +38,17 @@ def test_a_field_that_has_a_stand_in_is_no_gap_until_measured_only(db, method):
 
 def test_the_fields_to_read_for_a_verdict_are_told_once_each(db, method):
     refresh(db, **method)
-    names = ["slip_pct", "speed_rpm", "locked_rotor_a", "locked_rotor_kva_per_hp"]
-    assert fields_to_read(db, "P-2", names) == ["speed_rpm", "locked_rotor_ratio"]
+    names = ["slip_pct", "speed_rpm", "ct_use_pct"]
+    assert fields_to_read(db, "P-2", names) == ["speed_rpm", "ct_primary_a"]
+
+
+def test_a_study_that_cannot_be_done_names_what_it_lacks(db, method):
+    refresh(db, **method)
+    named = set(gap(db, "P-2", "start_outcome")[0].split(", "))
+    assert {"speed_rpm", "load_curve"} <= named
+    assert named.isdisjoint({"hot_stall_s", "overload_trip_class", "bypass_starts_by", "fla_a"})
+    more = set(gap(db, "P-2", "start_overload_state")[0].split(", "))
+    assert named | {"overload_place"} <= more
 
 
 # Calculations of the kinds that occur, with the names of real columns so that the dictionary serves.
@@ -148,7 +157,7 @@ def test_every_calculation_has_a_value_at_some_typical_position(method):
     assert barren == []
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=25, deadline=None, phases=(Phase.reuse, Phase.generate))
 @given(st.integers(0, gaps.TURNS - 1), st.sets(st.sampled_from(sorted(gaps.FIELDS))))
 def test_reading_what_is_named_always_leads_to_the_fact(method, turn, blanked):
     """From a typical position with blanks, fill what the gaps name until nothing is left to name."""

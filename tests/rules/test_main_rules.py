@@ -103,7 +103,8 @@ def test_not_knowing_the_starts_is_a_finding_only_for_an_internal_bypass():
 )
 @pytest.mark.parametrize("place", ["device", "relay"])
 def test_an_overload_that_cannot_see_its_motor(place, fla, low, high, expected):
-    facts = {"overload_current_a": fla, "overload_range_min_a": low, "overload_range_max_a": high}
+    facts = {"overload_current_a": fla, "overload_range_min_a": low, "overload_range_max_a": high,
+             "device_kind": "drive"}  # fmt: skip
     assert _outcome("sizing/sensing-sees-motor", overload_place=place, **facts) == expected
     assert _outcome("sizing/sensing-sees-motor", overload_place="none", **facts) == INAPPLICABLE
 

@@ -6,6 +6,7 @@ import re
 from collections import Counter
 
 import pytest
+
 from register.rulebook.examples import run_examples, survivors
 from register.rulebook.load import load_pack
 

@@ -15,7 +15,7 @@ FIRST = date(2026, 1, 1)
 
 def _snapshot(db):
     return {
-        name: sorted((json.dumps(row, default=str) for row in db.query(f"SELECT * FROM {name}")))
+        name: sorted(json.dumps(row, default=str) for row in db.query(f"SELECT * FROM {name}"))
         for name in TABLES
     }
 

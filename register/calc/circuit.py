@@ -1,0 +1,213 @@
+"""What a nameplate says of the circuit of its motor, and the leakage that makes the circuit whole.
+
+Everything but the plate is per unit, as in `machine`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, fields
+from typing import NamedTuple
+
+import numpy as np
+
+STATOR_SHARE = 0.4  # of the losses on the stator's side; the rest goes with the square of voltage
+HIGHEST_POWER_FACTOR = 0.99
+AT_STANDSTILL = 1.02  # breakdown over locked-rotor torque below which there is hardly a peak
+LEAST_LEAKAGE = 0.9  # running leakage over that at standstill, which saturation makes the smaller
+SLIPS = 32  # at which the largest torque is looked for
+STEPS = 24  # of halving or false position; the latter needs 5 to 8
+CLOSE = 1e-8  # share of the breakdown torque at which the search rests
+
+
+@dataclass(frozen=True)
+class Plate:
+    """What a nameplate states, one element a motor; NaN is unknown."""
+
+    power_kw: np.ndarray
+    motor_voltage_v: np.ndarray
+    motor_frequency_hz: np.ndarray
+    poles: np.ndarray
+    speed_rpm: np.ndarray
+    fla_a: np.ndarray
+    efficiency_pct: np.ndarray
+    power_factor: np.ndarray
+    locked_rotor_ratio: np.ndarray
+    locked_rotor_torque_pct: np.ndarray
+    breakdown_torque_pct: np.ndarray
+
+
+def full_load_power_factor(plate: Plate) -> np.ndarray:
+    """Power factor at full load that agrees with power, voltage, current and efficiency.
+
+    The plate's own only stands in for an unknown efficiency: beside it, its rounding would be a
+    large part of the losses, which are the small difference that the circuit rests on.
+    """
+    efficiency = plate.efficiency_pct / 100.0
+    return np.where(np.isnan(efficiency), plate.power_factor, _share(plate) / efficiency)
+
+
+def _share(plate: Plate) -> np.ndarray:
+    """Output power over apparent power at full load."""
+    return plate.power_kw * 1000.0 / (np.sqrt(3.0) * plate.motor_voltage_v * plate.fla_a)
+
+
+@dataclass(frozen=True)
+class Known:
+    """What a plate says of the circuit before the running leakage is known, pu."""
+
+    s_fl: np.ndarray
+    t_fl: np.ndarray
+    t_target: np.ndarray  # largest torque
+    g: np.ndarray
+    r_s: np.ndarray
+    along: np.ndarray  # full-load current less that in g, in phase with the voltage
+    across: np.ndarray  # the same, lagging it by a quarter
+    r_stall: np.ndarray  # of the rotor and the magnetising branch together, at standstill
+    x_stall: np.ndarray  # of the whole, at standstill
+
+    def take(self, at: np.ndarray) -> Known:
+        """The motors at that index."""
+        return Known(*(getattr(self, f.name)[at] for f in fields(self)))
+
+
+class Branches(NamedTuple):
+    """Resistances and reactances of a `Machine`."""
+
+    r_s: np.ndarray
+    x_s: np.ndarray
+    x_m: np.ndarray
+    r_1: np.ndarray
+    x_1: np.ndarray
+    r_l: np.ndarray
+    x_l: np.ndarray
+    x_slr: np.ndarray
+
+
+def read(plate: Plate) -> Known:
+    """All that follows from the plate without the running leakage."""
+    pf = full_load_power_factor(plate)
+    s_fl = 1.0 - plate.speed_rpm * plate.poles / (120.0 * plate.motor_frequency_hz)
+    s_fl = np.where((s_fl > 0.0) & (s_fl < 1.0), s_fl, np.nan)
+    t_fl = _share(plate) / (1.0 - s_fl)
+    t_stall = t_fl * plate.locked_rotor_torque_pct / 100.0
+    t_target = np.maximum(t_fl * plate.breakdown_torque_pct / 100.0, AT_STANDSTILL * t_stall)
+    g = (1.0 - STATOR_SHARE) * (pf - t_fl)
+    along, across = pf - g, np.sqrt(1.0 - pf**2)
+    r_s = STATOR_SHARE * (pf - t_fl) / (along**2 + across**2)
+    # |g + 1/Z| is the locked-rotor current, of which the circuit behind g takes i.
+    i_sq = (plate.locked_rotor_ratio**2 - g**2 - 2.0 * g * t_stall) / (1.0 + 2.0 * g * r_s)
+    r_stall = t_stall / i_sq
+    x_stall = np.sqrt(1.0 / i_sq - (r_s + r_stall) ** 2)
+    return Known(s_fl, t_fl, t_target, g, r_s, along, across, r_stall, x_stall)
+
+
+def plausible(plate: Plate, known: Known, found: Branches) -> np.ndarray:
+    """Whether the plate promises what a motor can, and the circuit is one that can be built."""
+    ok = (full_load_power_factor(plate) <= HIGHEST_POWER_FACTOR) & (known.g > 0.0)
+    ok &= plate.breakdown_torque_pct > 100.0
+    ok &= found.x_1 >= LEAST_LEAKAGE * known.x_stall / 2.0
+    for part in found:
+        ok &= np.isfinite(part) & (part > 0.0)
+    return ok
+
+
+def leakage(known: Known, shape: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Running leakage reactance at which the largest torque is that of the plate, and the miss."""
+    slip = known.s_fl ** np.linspace(1.0, 0.0, SLIPS)[:, None]
+    bend = np.maximum((slip - known.s_fl) / (1.0 - known.s_fl), 0.0) ** shape
+
+    def excess(x: np.ndarray, at: np.ndarray) -> np.ndarray:
+        # The reciprocal of the largest torque is almost straight in the leakage.
+        some = known.take(at)
+        over = (np.take(values, at, axis=1) for values in (slip, bend))
+        return 1.0 - some.t_target * _least_inverse(branches(some, x), *over)
+
+    return _root(excess, *_bracket(known))
+
+
+def _running(known: Known, x: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Rotor resistance over slip, and magnetising reactance, at full load with leakage x."""
+    real = 1.0 - known.r_s * known.along - x * known.across
+    imaginary = known.r_s * known.across - x * known.along
+    e_sq = real * real + imaginary * imaginary
+    u = (e_sq + np.sqrt(e_sq**2 - 4.0 * (known.t_fl * x) ** 2)) / (2.0 * known.t_fl)
+    reactive = known.across - x * (known.along**2 + known.across**2)
+    return u, e_sq / (reactive - e_sq * x / (u * u + x * x))
+
+
+def branches(known: Known, x: np.ndarray) -> Branches:
+    """The circuit with x as running leakage reactance of stator and of rotor."""
+    u, x_m = _running(known, x)
+    x_slr = np.minimum(x, known.x_stall / 2.0)
+    r, leak = known.r_stall, known.x_stall - x_slr
+    # What is left of them without the magnetising branch in parallel.
+    scale = x_m / (r * r + (x_m - leak) ** 2)
+    r_l, x_l = scale * r * x_m, scale * (leak * (x_m - leak) - r * r)
+    return Branches(known.r_s, x, x_m, u * known.s_fl, x, r_l, x_l, x_slr)
+
+
+def impedance(
+    m: Branches, slip: np.ndarray, bend: np.ndarray
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Resistance of rotor and magnetising branch together, resistance and reactance of the whole.
+
+    In real numbers, which are twice as quick as complex ones, and times slip throughout, so that
+    synchronous speed is no division by zero.
+    """
+    r = m.r_1 + (m.r_l - m.r_1) * bend
+    x = slip * (m.x_1 + (m.x_l - m.x_1) * bend)
+    x_all = x + slip * m.x_m
+    scale = m.x_m / (r * r + x_all * x_all)
+    r_gap = scale * r * slip * m.x_m
+    x_s = m.x_s + (m.x_slr - m.x_s) * bend
+    return r_gap, m.r_s + r_gap, x_s + scale * (r * r + x * x_all)
+
+
+def _least_inverse(branches: Branches, slip: np.ndarray, bend: np.ndarray) -> np.ndarray:
+    """One over the largest torque at and between those slips, evenly spaced in logarithm."""
+    r_gap, r, x = impedance(branches, slip, bend)
+    # All but a hyperbolic cosine of ln s: a parabola finds its lowest point.
+    inverse = (r * r + x * x) / r_gap
+    column = np.arange(inverse.shape[1])
+    lowest = np.argmin(inverse, axis=0)
+    middle = lowest.clip(1, len(slip) - 2)
+    below, at, above = (inverse[middle + step, column] for step in (-1, 0, 1))
+    vertex = at - (above - below) ** 2 / (8.0 * (above - 2.0 * at + below))
+    return np.where(lowest == middle, vertex, inverse[lowest, column])
+
+
+def _bracket(known: Known) -> tuple[np.ndarray, np.ndarray]:
+    """Running leakage between next to nothing and all of the reactive power the plate leaves it."""
+    low = np.full(known.s_fl.shape, 1e-4)
+    high = known.across / (known.along**2 + known.across**2)
+    possible = low
+    for _ in range(STEPS):
+        middle = (possible + high) / 2.0
+        fits = _running(known, middle)[1] > 0.0
+        possible, high = np.where(fits, middle, possible), np.where(fits, high, middle)
+    return low, possible
+
+
+def _root(
+    f: Callable[[np.ndarray, np.ndarray], np.ndarray], low: np.ndarray, high: np.ndarray
+) -> tuple[np.ndarray, np.ndarray]:
+    """Where f, of x and the motors asked, is 0 between the two, by false position (Illinois).
+
+    With what f is there, which is far from 0 where it has the same sign at both.
+    """
+    at = np.arange(len(low))
+    a, b, f_a, f_b = low, high, f(low, at), f(high, at)
+    x, missed = b.copy(), f_b.copy()
+    left = f_a * f_b < 0.0
+    for _ in range(STEPS):
+        at, a, b, f_a, f_b = (values[left] for values in (at, a, b, f_a, f_b))
+        if not at.size:
+            break
+        c = (a * f_b - b * f_a) / (f_b - f_a)
+        f_c = f(c, at)
+        turned = f_c * f_b < 0.0
+        a, f_a = np.where(turned, b, a), np.where(turned, f_b, f_a / 2.0)
+        b, f_b = x[at], missed[at] = c, f_c
+        left = np.abs(f_b) > CLOSE
+    return x, missed

@@ -1,0 +1,152 @@
+"""Commands on starts: study one, its window of limits, the plant's, a bus that comes back."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+from register.cli.audits import All, MeasuredOnly
+from register.cli.common import (
+    DEFAULT_REGISTER,
+    AsJson,
+    RegisterPath,
+    console,
+    print_json,
+    progress_bar,
+)
+
+Tag = Annotated[str, typer.Argument(help="Tag of the position.")]
+Try = Annotated[
+    list[str] | None,
+    typer.Option("--try", metavar="COLUMN=VALUE",
+                 help="Study it with this value, and do not save it; may be given again."),
+]  # fmt: skip
+Picture = Annotated[
+    Path | None, typer.Option(help="Draw the curves into this file too: .svg or .png.")
+]
+
+
+def add_to(app: typer.Typer) -> None:
+    """Add this family's commands."""
+    app.command("study")(study)
+    app.command("window")(window)
+    app.command("starts")(starts)
+    app.command("restart")(restart)
+
+
+def study(
+    tag: Tag,
+    tries: Try = None,
+    failover: Annotated[
+        bool, typer.Option("--failover", help="By the way round the device, not by the device.")
+    ] = False,
+    measured_only: MeasuredOnly = False,
+    picture: Picture = None,
+    register: RegisterPath = DEFAULT_REGISTER,
+    as_json: AsJson = False,
+) -> None:
+    """Study the start at one position: time, current, dip, heat, overload, what it means."""
+    from register.reports import panels
+    from register.reports import study as shown
+    from register.starts import case, model
+    from register.starts.study import study as run
+
+    _check(picture)
+    made = run(register, tag, changes=case.parted(tries or ()), measured_only=measured_only,
+               way=model.FAILOVER if failover else model.OWN)  # fmt: skip
+    _draw(picture, panels.of_study(made) if made.start else None)
+    out = console()
+    _print(made, as_json, lambda: shown.study(made, out.width, fine=_fine(out)))
+
+
+def window(
+    tag: Tag,
+    tries: Try = None,
+    measured_only: MeasuredOnly = False,
+    picture: Picture = None,
+    show_all: All = False,
+    register: RegisterPath = DEFAULT_REGISTER,
+    as_json: AsJson = False,
+) -> None:
+    """Show which current limits take a motor to speed within every other bound."""
+    from register.reports import panels
+    from register.reports import study as shown
+    from register.starts import case
+    from register.starts.window import window as run
+
+    _check(picture)
+    made = run(register, tag, changes=case.parted(tries or ()), measured_only=measured_only)
+    _draw(picture, panels.of_window(made) if made.steps else None)
+    out = console()
+    _print(made, as_json,
+           lambda: shown.window(made, out.width, fine=_fine(out), show_all=show_all))  # fmt: skip
+
+
+def starts(
+    area: Annotated[str | None, typer.Option(help="Only this area.")] = None,
+    bus: Annotated[str | None, typer.Option(help="Only this bus or lineup.")] = None,
+    measured_only: MeasuredOnly = False,
+    show_all: All = False,
+    register: RegisterPath = DEFAULT_REGISTER,
+    as_json: AsJson = False,
+) -> None:
+    """Study the start at every position, or say which fields to read before it can be."""
+    from register.reports import plantstarts
+    from register.starts.plant import starts as run
+
+    with progress_bar("Working out the facts") as told:
+        found = run(register, area=area, bus=bus, measured_only=measured_only, progress=told)
+    most = None if show_all else 40
+    _print(found, as_json, lambda: plantstarts.starts(found, most=most))
+
+
+def restart(
+    bus: Annotated[str, typer.Argument(help="The bus or lineup that comes back.")],
+    pause: Annotated[
+        float, typer.Option(help="Seconds between a start's end and its successor.", min=0.0)
+    ] = 2.0,
+    measured_only: MeasuredOnly = False,
+    register: RegisterPath = DEFAULT_REGISTER,
+    as_json: AsJson = False,
+) -> None:
+    """Show how deep a bus dips when its motors restart at once, and a sequence that it bears."""
+    from register.reports import plantstarts
+    from register.starts.group import restart as run
+
+    made = run(register, bus, pause_s=pause, measured_only=measured_only)
+    _print(made, as_json, lambda: plantstarts.restart(made))
+
+
+def _print(made: Any, as_json: bool, shown) -> None:
+    from register.reports.startdata import plain
+
+    if as_json:
+        print_json(plain(made))
+    else:
+        console().print(shown())
+
+
+def _fine(out) -> bool:
+    """Whether the console has the dots of braille letters."""
+    return out.encoding.lower().startswith("utf")
+
+
+def _check(picture: Path | None) -> None:
+    """Refuse a picture that could not be kept before anything is worked out."""
+    from register.reports.picture import kind_of
+    from register.store.outfile import refuse_taken
+
+    if picture is not None:
+        kind_of(picture)
+        refuse_taken(picture)
+
+
+def _draw(picture: Path | None, drawing) -> None:
+    from register.reports.picture import drawn, kind_of
+    from register.store.outfile import write_new
+
+    if picture is not None and drawing is not None:
+        write_new(picture, drawn(drawing, kind_of(picture)))
+        typer.echo(f"{picture} holds the curves.", err=True)

@@ -1,0 +1,193 @@
+"""What the figures of a start mean, in sentences, and what a limit that cannot work may be."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from math import inf, isfinite, isnan
+
+from register.calc import stress
+from register.calc.control import DRIVE, SOFT, TORQUE
+from register.calc.marched import DOES_NOT_TURN, STARTS
+from register.figures import shown
+from register.starts.run import T_MAX_S, Run
+
+HARDLY_LESS = 0.9  # of the current across the line, from which a soft start spares the line nothing
+NOTICE = 0.02  # of the motor's heat, below which a difference is not worth a sentence
+SAME_LIMIT = 0.005  # ×FLA, below which the ends of the band are one
+FANS = ("centrifugal fan", "axial fan", "blower")
+
+
+def sayings(run: Run, *, own: bool) -> tuple[str, ...]:
+    """What someone who answers for this start should be told, most pressing first."""
+    parts = _fails(run, own=own) if not run.starts else _comes_up(run)
+    return tuple(parts)
+
+
+def _fails(run: Run, *, own: bool) -> Iterator[str]:
+    limited = isfinite(run.limit_xfla) and run.method in (SOFT, TORQUE)
+    yield _verdict(run, limited=limited)
+    if run.march.status[0] == DOES_NOT_TURN:
+        yield (
+            f"At standstill the motor so gives {_pct(run.standstill_pct())} of its full-load "
+            f"torque; the load asks {_pct(_breakaway_pct(run))} to break away."
+        )
+    yield from _quick_end(run)
+    if own:
+        yield from _until_noticed(run)
+    yield from _until_hot(run)
+    if limited and own:
+        yield from _what_it_may_mean(run)
+    if run.lowest[0] == inf and run.method != DRIVE:
+        yield (
+            "What would help: start it unloaded (damper or valve shut, belt empty), free what "
+            "binds, a motor with more torque, a stiffer supply, or a drive. Check the load's "
+            "torque and breakaway first: they are what this rests on."
+        )
+
+
+def _verdict(run: Run, *, limited: bool) -> str:
+    """Whether it turns, with the lowest limit that would."""
+    if run.march.status[0] == DOES_NOT_TURN:
+        what = "does not turn"
+    elif isnan(run.march.stall_speed[0]):
+        what = f"is not up to speed after {T_MAX_S:.0f} s"
+    else:
+        what = f"stalls at {_pct(100.0 * float(run.march.reached[0]))} of synchronous speed"
+    if run.method == DRIVE:
+        return f"It {what}: the load asks more than the drive may give."
+    lowest, low, high = run.lowest
+    if lowest == inf:
+        return f"It {what}; no current limit would do: full voltage does not take it to speed."
+    if high - low < SAME_LIMIT:
+        band = "(what its breakaway asks)"
+    else:
+        band = f"({low:.2f} to {high:.2f})" if isfinite(high) else f"({low:.2f}, or none at all)"
+    at = f"At {run.limit_xfla:.2f} × FLA it" if limited else "It"
+    return f"{at} {what}; lowest workable limit {lowest:.2f} × FLA {band}."
+
+
+def _quick_end(run: Run) -> Iterator[str]:
+    times = [float(m.start_s[0]) for m in run.ends if m.status[0] == STARTS]
+    if times:
+        yield (
+            f"If the motor's torque on the way is at the high end of its band, it does come up, in "
+            f"{min(times):.0f} s: do not rest on it."
+        )
+
+
+def _until_noticed(run: Run) -> Iterator[str]:
+    """How long a stalled motor stands before its overload trips."""
+    cold, warm = run.relay(), run.relay(warm=1.0)
+    if cold.state[0] == stress.UNKNOWN:
+        fields = run.case.trial.to_read(("overload_trip_class", "overload_set_a"))
+        read = f": read {', '.join(fields)}" if fields else ""
+        yield f"How long until an overload would notice can't be told{read}."
+        return
+    trip = f"A class {run.case.values['overload_trip_class']} overload"
+    if isnan(cold.trips_s[0]):
+        yield f"{trip} may never notice: the current stays too near its setting."
+        return
+    early, late, hot = (float(t[0]) for t in (cold.may_trip_s, cold.trips_s, warm.trips_s))
+    yield (
+        f"{trip} notices after {early:.0f} to {late:.0f} s from cold, and after {hot:.0f} s at the "
+        "latest from full load. Until then nothing tells that the motor stands."
+    )
+
+
+def _until_hot(run: Run) -> Iterator[str]:
+    seconds = run.heated_s()
+    if not isnan(seconds):
+        yield (
+            f"After {seconds:.0f} s it has had all the heat that it bears with its rotor locked; "
+            "without its own air sooner."
+        )
+
+
+def _what_it_may_mean(run: Run) -> Iterator[str]:
+    """What else a limit can be that is said to work, though it cannot."""
+    values, limit = run.case.values, run.limit_xfla
+    yield "If such a setting is said to work, find out what it really is:"
+    rated, fla, set_a = (values[n] for n in ("rated_current_a", "fla_a", "fla_set_a"))
+    if rated is None:
+        yield "- a percentage of the device's rated current: read rated_current_a;"
+    else:
+        yield (
+            f"- a percentage of the device's rated current: {limit:g} × {rated:g} A is "
+            f"{limit * rated / fla:.2f} × this motor's {fla:g} A{_would(run, limit * rated / fla)};"
+        )
+    if set_a is None:
+        yield "- a wrong full-load current in the device, or wrong transformers: read fla_set_a;"
+    elif abs(set_a - fla) > NOTICE * fla:
+        yield (
+            f"- a share of the {set_a:g} A entered as full-load current: {limit * set_a / fla:.2f} "
+            f"× this motor's{_would(run, limit * set_a / fla)};"
+        )
+    else:
+        yield "- current transformers of another ratio than the device believes;"
+    yield "- a limit that is lifted when its ramp time is over, or preceded by a kick;"
+    if values["load_kind"] in FANS:
+        yield "- a fan that other fans, or the wind, turned already;"
+    yield "- something else that was changed on the same day."
+
+
+def _would(run: Run, limit_xfla: float) -> str:
+    turns = limit_xfla > run.lowest[0]
+    return ", which would take it to speed" if turns else ", which would not do either"
+
+
+def _comes_up(run: Run) -> Iterator[str]:
+    if any(m.status[0] != STARTS for m in run.ends):
+        yield (
+            "If the motor's torque on the way is at the low end of its band it does not come up: "
+            "measure a start before resting on it."
+        )
+    if run.method in (SOFT, TORQUE):
+        yield from _beside_direct(run)
+
+
+def _beside_direct(run: Run) -> Iterator[str]:
+    """Where a soft start spares less than is hoped for."""
+    direct = run.direct
+    peak, most = (float(stress.peak_xfla(march=r.march)[0]) for r in (run, direct))
+    if peak >= HARDLY_LESS * most:
+        yield (
+            f"This soft start hardly draws less than a start across the line: {peak:.2f} against "
+            f"{most:.2f} × FLA."
+        )
+    elif run.limit_xfla == inf and peak > 3.0:
+        yield (
+            f"A ramp of voltage is no limit of current: it comes to {peak:.2f} × FLA, "
+            f"{_when(run):.0f} s after the start, with the motor at {_speed_then(run):.0f} % of "
+            "its speed. A current limit holds it."
+        )
+    heat, across = 100.0 * run.heat(), 100.0 * direct.heat()
+    if direct.starts and heat > across + 100.0 * NOTICE:
+        yield (
+            f"It heats the motor more than a start across the line: {_pct(heat)} against "
+            f"{_pct(across)} of what it bears, over {_seconds(run)} instead of {_seconds(direct)}."
+        )
+    if not direct.starts:
+        yield "Across the line it would not come up either."
+
+
+def _when(run: Run) -> float:
+    """When the current is highest [s]."""
+    return float(run.march.time[run.march.current[:, 0].argmax(), 0])
+
+
+def _speed_then(run: Run) -> float:
+    """Speed where the current is highest, of synchronous speed [%]."""
+    return 100.0 * float(run.march.speed[run.march.current[:, 0].argmax(), 0])
+
+
+def _seconds(run: Run) -> str:
+    return shown(round(float(run.march.start_s[0]), 1), "s")
+
+
+def _breakaway_pct(run: Run) -> float:
+    return float(run.torques()[3][0])
+
+
+def _pct(value: float) -> str:
+    """Two or three figures, with its unit."""
+    return f"{value:.1f} %" if value < 10.0 else f"{value:.0f} %"

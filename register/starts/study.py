@@ -1,0 +1,226 @@
+"""The study of one start: what becomes of it, what it strains, and how sure that is."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+
+import numpy as np
+
+from register.calc import stress
+from register.calc.control import DRIVE
+from register.calc.marched import STARTS
+from register.calc.study import STATES, WORDS
+from register.starts import case as cases
+from register.starts import model
+from register.starts.case import Case
+from register.starts.model import NO_LIMIT, Figure
+from register.starts.run import T_MAX_S, Run, at_rows, finite, known
+from register.starts.sayings import sayings
+from register.starts.words import CERTAINTY, how, idle, inputs, why_not
+
+MAY_STALL, MAY_HOLD = "may stall", "may hold"
+
+
+def study(
+    path: Path, tag: str, *, changes: Mapping[str, str] | None = None, way: str = model.OWN,
+    measured_only: bool = False,
+) -> model.Study:  # fmt: skip
+    """The start at one position of the register in a file, which is only read.
+
+    Parameters
+    ----------
+    changes : columns and the values they are tried with, as a person writes them.
+    way : by the own device, or by the way round it.
+    measured_only : use no stand-in.
+    """
+    return of_case(cases.one(path, tag, changes, measured_only=measured_only), way)
+
+
+def of_case(case: Case, way: str = model.OWN) -> model.Study:
+    """The study of a position that is ready for it."""
+    reason, fields = why_not(case, way)
+    letter = "X" if reason else case.values["study_certainty"] or "X"
+    return model.Study(
+        tag=case.values["tag"],
+        description=case.values["description"] or "",
+        way=way,
+        how=how(case, way),
+        certainty=letter,
+        certainty_words=CERTAINTY[letter],
+        inputs=inputs(case, way),
+        start=None if reason else _start(Run(case, case.start(way)), way),
+        why_not=reason,
+        to_read=fields,
+        idle=idle(case, way),
+    )
+
+
+def _start(run: Run, way: str) -> model.Start:
+    own = way == model.OWN
+    figures = [*_outcome(run), *_supply(run), *_motor(run)]
+    if own:
+        figures += [*_overload(run), *_duty(run)]
+    figures += [_breaker(run), *_torque(run)]
+    return model.Start(
+        figures=tuple(figures),
+        sayings=sayings(run, own=own),
+        course=_course(run),
+        curves=_curves(run),
+        marks=_marks(run, own=own),
+    )
+
+
+def _outcome(run: Run) -> list[Figure]:
+    word = WORDS[int(run.march.status[0])]
+    made = [Figure("outcome", "what becomes of the start", word, within=run.starts)]
+    if run.starts:
+        times = [float(m.start_s[0]) for m in (*run.ends, run.march)]
+        high = MAY_STALL if np.isnan(times).any() else max(times)
+        made.append(Figure("time_s", "time to full speed", times[-1], "s",
+                           float(np.nanmin(times)), high))  # fmt: skip
+    elif word == model.STALLS:
+        made.append(Figure("stall_speed_pct", "speed at which it stays, of synchronous speed",
+                           100.0 * float(run.march.reached[0]), "%"))  # fmt: skip
+    peak = float(stress.peak_xfla(march=run.march)[0])
+    made.append(Figure("peak_xfla", "highest line current", peak, "×FLA"))
+    made.append(Figure("peak_a", "the same in amperes", peak * run.case.values["fla_a"], "A"))
+    if run.starts:
+        made += [Figure(f"above_{m}_xfla_s", f"time above {m} × FLA",
+                        float(stress.above_s(march=run.march, multiple=m)[0]), "s")
+                 for m in (2, 3, 4)]  # fmt: skip
+    return made
+
+
+def _supply(run: Run) -> list[Figure]:
+    if run.method == DRIVE:
+        return []  # a drive takes little more than its output power, and sets the voltage itself
+    dip = float(stress.dip_pct(march=run.march)[0])
+    bound = run.case.values["dip_limit_pct"]
+    return [
+        Figure("dip_pct", "deepest dip of the bus", dip, "%", bound=bound,
+               within=None if bound is None else dip <= bound,
+               to_read=() if bound is not None else ("dip_limit_pct",)),
+        Figure("terminal_pct", "lowest voltage at the motor, of its rating",
+               100.0 * float(run.march.v_term.min()), "%"),
+    ]  # fmt: skip
+
+
+def _motor(run: Run) -> list[Figure]:
+    sentence = "heat in the motor, of what it bears at locked rotor"
+    heat = run.heat()
+    if np.isnan(heat):
+        return [Figure("motor_heat_pct", sentence, None, "%", to_read=("hot_stall_s",))]
+    if run.starts:
+        return [Figure("motor_heat_pct", sentence, 100.0 * heat, "%", bound=100.0,
+                       within=heat <= 1.0)]  # fmt: skip
+    return [Figure("motor_heated_s", "time until it has had all the heat it bears at locked rotor",
+                   finite(run.heated_s(), "") or f"over {T_MAX_S:.0f}", "s")]  # fmt: skip
+
+
+def _overload(run: Run) -> list[Figure]:
+    asked = ("overload_trip_class", "overload_set_a", "overload_current_a")
+    relay, values = run.relay(), run.case.values
+    state = STATES.get(int(relay.state[0]))
+    sentence = "what the overload does during it, from cold"
+    if state is None:
+        return [Figure("overload", sentence, None, to_read=run.case.trial.to_read(asked))]
+    against = f"class {values['overload_trip_class']} at {values['overload_set_a']:g} A"
+    made = [Figure("overload", sentence, state, bound=against, within=state == "holds")]
+    if state != "holds":
+        quick, late = (known(float(t[0])) for t in (relay.may_trip_s, relay.trips_s))
+        late = MAY_HOLD if late is None else late
+        made.append(Figure("overload_trips_s", "latest trip, from cold, and its class's quickest",
+                           late, "s", quick, late))  # fmt: skip
+    return made
+
+
+def _duty(run: Run) -> list[Figure]:
+    values = run.case.values
+    if values["device_kind"] != "soft starter" or not run.starts:
+        return []
+    asked = ("rated_current_a", "duty_code_multiple", "duty_code_time_s")
+    to_read = run.case.trial.to_read(asked)
+    sentence = "heat in the device, as time at the current of its duty code"
+    if to_read or None in (values[name] for name in asked):
+        return [Figure("duty_s", sentence, None, "s", to_read=to_read)]
+    rated = values["rated_current_a"] / values["fla_a"]
+    multiple, most = values["duty_code_multiple"], values["duty_code_time_s"]
+    seconds = float(stress.device_equivalent_s(
+        march=run.march, multiple=multiple, rated_xfla=rated)[0])  # fmt: skip
+    peak = float(stress.peak_xfla(march=run.march)[0]) / rated
+    return [
+        Figure("duty_s", sentence, seconds, "s", bound=most, within=seconds <= most),
+        Figure("duty_peak", "highest current, of the device's rated current", peak, "×rated",
+               bound=multiple, within=peak <= multiple),
+    ]  # fmt: skip
+
+
+def _breaker(run: Run) -> Figure:
+    values = run.case.values
+    sentence = "how far the main breaker's long-time element gets, of its trip"
+    asked = ("main_breaker_pickup_a", "main_breaker_delay_s")
+    if to_read := run.case.trial.to_read(asked):
+        return Figure("main_breaker_pct", sentence, None, "%", to_read=to_read)
+    share = 100.0 * float(stress.long_time_share(
+        march=run.march, set_xfla=np.full(1, values[asked[0]] / values["fla_a"]),
+        delay_s=np.full(1, values[asked[1]]))[0])  # fmt: skip
+    return Figure("main_breaker_pct", sentence, share, "%", bound=100.0, within=share < 100.0)
+
+
+def _torque(run: Run) -> list[Figure]:
+    margin = stress.torque_margin_pct(march=run.march, machine=run.machine)
+    made = [Figure("torque_margin_pct", "least torque over the load's, of full load",
+                   float(margin[0]), "%", within=bool(margin[0] > 0.0))]  # fmt: skip
+    if run.method != DRIVE:
+        value, low, high = (finite(limit, NO_LIMIT) for limit in run.lowest)
+        made.append(Figure("lowest_limit_xfla", "lowest current limit that takes it to speed",
+                           value, "×FLA", low, high))  # fmt: skip
+    if run.starts:
+        energy = stress.energy_kwh(march=run.march, machine=run.machine)
+        made.append(Figure("energy_kwh", "energy of the start", float(energy[0]), "kWh"))
+    return made
+
+
+def _course(run: Run) -> model.Course:
+    rows = at_rows(run.march)
+    share = 100.0 / run.machine.t_fl[0]
+    return model.Course(
+        time_s=rows.time[:, 0],
+        speed_pct=100.0 * rows.speed[:, 0],
+        current_xfla=rows.current[:, 0],
+        bus_pct=100.0 * rows.v_bus[:, 0],
+        terminal_pct=100.0 * rows.v_term[:, 0],
+        torque_pct=share * rows.torque[:, 0],
+        load_pct=share * rows.load[:, 0],
+    )
+
+
+def _curves(run: Run) -> model.Curves:
+    speed, as_set, full, load = run.torques()
+    if run.march.status[0] == STARTS:
+        rows = at_rows(run.march)
+        started = 100.0 * rows.speed[:, 0], 100.0 * rows.torque[:, 0] / run.machine.t_fl[0]
+    else:
+        # As far as it would go if the load let it: where it crosses the load it stays.
+        started = speed, as_set
+    return model.Curves(speed, full, load, *started)
+
+
+def _marks(run: Run, *, own: bool) -> tuple[model.Mark, ...]:
+    marks = []
+    lowest = run.lowest[0]
+    if run.method != DRIVE and np.isfinite(lowest):
+        marks.append(model.Mark("current", lowest, "lowest workable limit"))
+    if np.isfinite(run.limit_xfla):
+        marks.append(model.Mark("current", run.limit_xfla, "limit set", is_set=True))
+    bound = run.case.values["dip_limit_pct"]
+    if bound is not None and run.method != DRIVE:
+        marks.append(model.Mark("bus", 100.0 - bound, "deepest dip allowed"))
+    if own:
+        relay = run.relay()
+        for at, words in ((relay.may_trip_s, "overload may trip"),
+                          (relay.trips_s, "overload trips")):  # fmt: skip
+            if np.isfinite(at[0]) and at[0] <= run.march.time[-1, 0]:
+                marks.append(model.Mark("time", float(at[0]), words))
+    return tuple(marks)

@@ -1,0 +1,237 @@
+"""The start window: which current limits turn the load, and which of them pass no bound."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
+from math import ceil, inf
+from pathlib import Path
+
+import numpy as np
+
+from register.calc import stress
+from register.calc.control import SOFT, Control
+from register.calc.marched import STARTS, March
+from register.calc.study import QUICK, SLOW, STATES, WORDS, Start
+from register.figures import shown
+from register.starts import case as cases
+from register.starts import model
+from register.starts.case import Case
+from register.starts.run import Run, known, relay
+from register.starts.study import MAY_STALL
+from register.starts.words import CERTAINTY, inputs, lacking
+
+STEP = 0.05  # ×FLA from one limit to the next
+PASSED = {
+    "start": "it may not come up to speed",
+    "dip": "the bus dips deeper than allowed",
+    "heat": "the motor takes more heat than it bears",
+    "overload": "the overload may trip",
+    "duty": "the device's duty code is exceeded",
+    "breaker": "the main breaker's long-time element trips",
+    "device": "the device can't be set so",
+}
+HELP = {
+    "start": "unload the start (damper or valve shut, belt empty), or a motor with more torque",
+    "dip": "a stiffer supply, or no other start at the same time",
+    "heat": "unload the start; ask the motor's maker for its hot stall time",
+    "overload": "a slower trip class, if the motor's hot stall time bears it",
+    "duty": "a device of a larger rated current, or of a heavier duty code",
+    "breaker": "the main breaker's setting, by who answers for the protection",
+    "device": "a device that can be set so",
+}
+
+
+def window(
+    path: Path, tag: str, *, changes: Mapping[str, str] | None = None, measured_only: bool = False
+) -> model.Window:
+    """The start window of one position of the register in a file, which is only read."""
+    return of_case(cases.one(path, tag, changes, measured_only=measured_only))
+
+
+def of_case(case: Case) -> model.Window:
+    """The window of a position; without steps where it has none."""
+    start = _as_soft(case)
+    reason, fields = lacking(case, start)
+    letter = "X" if reason else case.values["study_certainty"] or "X"
+    settings = ("device_kind", "start_mode", "current_limit_xfla")
+    empty = model.Window(
+        tag=case.values["tag"], description=case.values["description"] or "", how=_how(case),
+        certainty=letter, certainty_words=CERTAINTY[letter], why_not=reason, to_read=fields,
+        inputs=tuple(i for i in inputs(case, model.OWN)
+                     if i.column not in settings or i.column in case.trial.tried),
+    )  # fmt: skip
+    if reason:
+        return empty
+    run = Run(case, start)
+    lowest, most = run.lowest[0], float(stress.peak_xfla(march=run.direct.march)[0])
+    if lowest == inf:
+        why = "full voltage does not take it to speed, so no current limit does"
+        return replace(empty, why_not=why, sayings=(f"What would help: {HELP['start']}.",))
+    first = ceil(lowest / STEP + 1e-6)
+    limits = STEP * np.arange(first, max(ceil(most / STEP), first) + 1)
+    steps = _steps(run, limits.round(2))
+    workable, below, above = _workable(steps)
+    return replace(
+        empty, steps=steps, bounds=tuple(_bounds(case)), held_against=_held_against(case),
+        unjudged=tuple(_unjudged(case)), workable=workable, below=below, above=above,
+        sayings=tuple(_sayings(steps, workable)),
+    )  # fmt: skip
+
+
+def _is_soft(case: Case) -> bool:
+    return case.values["device_kind"] == "soft starter"
+
+
+def _how(case: Case) -> str:
+    kind = case.values["device_kind"]
+    if _is_soft(case):
+        return "current limits of its soft starter"
+    return f"a soft starter's current limits; its device is {kind or 'unknown'}"
+
+
+def _as_soft(case: Case) -> Start:
+    """The position on a soft starter, with its own ramp where limit and ramp go together."""
+    values = case.values
+    given = {}
+    if values["start_mode"] == "limited ramp" and None not in (
+        values["initial_voltage_pct"], values["ramp_s"]
+    ):  # fmt: skip
+        given = {"initial": values["initial_voltage_pct"] / 100.0, "ramp_s": values["ramp_s"]}
+    return Start(case.facts, Control.of(method=np.full(1, SOFT), **given))
+
+
+def _steps(run: Run, limits: np.ndarray) -> tuple[model.Step, ...]:
+    start = run.with_limits(limits)
+    machine = start.machine()
+    course = start.march(machine)
+    ends = [start.march(start.machine(shape)) for shape in (QUICK, SLOW)]
+    times = np.array([m.start_s for m in (*ends, course)])
+    facts, held = start.facts, relay(start, course)
+    heat = stress.motor_heat(march=course, locked_rotor_ratio=facts["locked_rotor_ratio"],
+                             hot_stall_s=facts["hot_stall_s"])  # fmt: skip
+    dips, duty = stress.dip_pct(march=course), _duty_s(run, start, course)
+    passed = _passed(run, start, course, times, limits, held)
+    made = []
+    for i, limit in enumerate(limits.tolist()):
+        up = bool(course.status[i] == STARTS)
+        may_stall = bool(np.isnan(times[:, i]).any())
+        made.append(model.Step(
+            limit_xfla=limit, outcome=WORDS[int(course.status[i])],
+            time_s=known(course.start_s[i]),
+            time_high_s=MAY_STALL if may_stall else float(times[:, i].max()),
+            dip_pct=float(dips[i]), motor_heat_pct=known(100.0 * heat[i]) if up else None,
+            overload=STATES.get(int(held.state[i])), duty_s=known(duty[i]) if up else None,
+            crossed=tuple(name for name, over in passed.items() if over[i]),
+        ))  # fmt: skip
+    return tuple(made)
+
+
+def _duty_s(run: Run, start: Start, course: March) -> np.ndarray:
+    facts = start.facts
+    if not _is_soft(run.case):
+        return np.full(len(course.status), np.nan)
+    return stress.device_equivalent_s(
+        march=course, multiple=facts["duty_code_multiple"],
+        rated_xfla=facts["rated_current_a"] / facts["fla_a"])  # fmt: skip
+
+
+def _passed(
+    run: Run, start: Start, course: March, times: np.ndarray, limits: np.ndarray,
+    held: stress.Overload,
+) -> dict[str, np.ndarray]:  # fmt: skip
+    """For each bound, which limits pass it; what is unknown passes none."""
+    f = start.facts
+    heat = stress.motor_heat(march=course, locked_rotor_ratio=f["locked_rotor_ratio"],
+                             hot_stall_s=f["hot_stall_s"])  # fmt: skip
+    breaker = stress.long_time_share(march=course, set_xfla=f["main_breaker_pickup_a"] / f["fla_a"],
+                                     delay_s=f["main_breaker_delay_s"])  # fmt: skip
+    soft, rated = _is_soft(run.case), f["rated_current_a"] / f["fla_a"]
+    peak = stress.peak_xfla(march=course)
+    return {
+        "start": np.isnan(times).any(axis=0),
+        "dip": stress.dip_pct(march=course) > f["dip_limit_pct"],
+        "heat": heat > 1.0,
+        "overload": np.isin(held.state, (stress.MAY_TRIP, stress.TRIPS)),
+        "duty": soft & ((_duty_s(run, start, course) > f["duty_code_time_s"])
+                        | (peak > f["duty_code_multiple"] * rated)),
+        "breaker": breaker >= 1.0,
+        "device": soft & ((limits < f["current_limit_min_xfla"])
+                          | (limits > f["current_limit_max_xfla"])),
+    }  # fmt: skip
+
+
+def _workable(
+    steps: tuple[model.Step, ...],
+) -> tuple[tuple[float, float] | None, tuple[str, ...], tuple[str, ...]]:
+    """The longest run of steps that pass nothing, and what is passed on either side of it."""
+    runs: list[list[int]] = []
+    for i, step in enumerate(steps):
+        if step.crossed:
+            continue
+        if runs and runs[-1][-1] == i - 1:
+            runs[-1].append(i)
+        else:
+            runs.append([i])
+    if not runs:
+        return None, (), ()
+    longest = max(runs, key=len)
+    first, last = longest[0], longest[-1]
+    below = steps[first - 1].crossed if first else ("start",)
+    above = steps[last + 1].crossed if last + 1 < len(steps) else ()
+    return (steps[first].limit_xfla, steps[last].limit_xfla), below, above
+
+
+def _bounds(case: Case) -> Iterator[tuple[str, str]]:
+    """What the steps are held against, bound by bound."""
+    v = case.values
+    if v["dip_limit_pct"] is not None:
+        yield "dip", shown(v["dip_limit_pct"], "%")
+    if v["hot_stall_s"] is not None:
+        yield "heat", f"100 %, {v['hot_stall_s']:g} s of locked rotor"
+    if None not in (v["overload_trip_class"], v["overload_set_a"]):
+        yield "overload", f"class {v['overload_trip_class']} at {v['overload_set_a']:g} A, cold"
+    if _is_soft(case) and None not in (v["duty_code"], v["rated_current_a"]):
+        yield "duty", f"{v['duty_code']} of {v['rated_current_a']:g} A"
+    if None not in (v["main_breaker_pickup_a"], v["main_breaker_delay_s"]):
+        yield "breaker", f"{v['main_breaker_pickup_a']:g} A, {v['main_breaker_delay_s']:g} s"
+    if _is_soft(case) and None not in (v["current_limit_min_xfla"], v["current_limit_max_xfla"]):
+        low, high = v["current_limit_min_xfla"], v["current_limit_max_xfla"]
+        yield "device", f"{low:g} to {high:g} × FLA"
+
+
+def _held_against(case: Case) -> dict[str, float]:
+    """The bounds that are one number, in the unit of what is held against them."""
+    v = case.values
+    found = {"dip": v["dip_limit_pct"], "heat": 100.0 if v["hot_stall_s"] else None,
+             "duty": v["duty_code_time_s"] if _is_soft(case) else None}  # fmt: skip
+    return {name: value for name, value in found.items() if value is not None}
+
+
+def _unjudged(case: Case) -> Iterator[tuple[str, tuple[str, ...]]]:
+    """What no step could be held against, with the fields to read."""
+    asked = {
+        "dip": ("dip_limit_pct",), "heat": ("hot_stall_s",),
+        "overload": ("overload_trip_class", "overload_set_a", "overload_current_a"),
+        "breaker": ("main_breaker_pickup_a", "main_breaker_delay_s"),
+    }  # fmt: skip
+    if _is_soft(case):
+        asked["duty"] = ("rated_current_a", "duty_code_multiple", "duty_code_time_s")
+    there = dict(_bounds(case))
+    for name, columns in asked.items():
+        if name not in there:
+            yield name, case.trial.to_read(columns)
+
+
+def _sayings(
+    steps: tuple[model.Step, ...], workable: tuple[float, float] | None
+) -> Iterator[str]:  # fmt: skip
+    if workable is not None:
+        return
+    yield "No current limit is within all bounds."
+    every = [name for step in steps for name in step.crossed]
+    for name in sorted(dict.fromkeys(every), key=every.count, reverse=True):
+        over = [step.limit_xfla for step in steps if name in step.crossed]
+        where = "at every limit" if len(over) == len(steps) else (
+            f"from {over[0]:.2f} to {over[-1]:.2f} × FLA")  # fmt: skip
+        yield f"{PASSED[name][0].upper()}{PASSED[name][1:]} {where}. What would help: {HELP[name]}."

@@ -1,0 +1,150 @@
+"""A start in words: how it is started, how sure the study can be, why there is none."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+import numpy as np
+
+from register.calc.path import LOAD, PLATE, inertia_known, numbers_known
+from register.calc.study import MACHINE, Start, all_known
+from register.figures import shown
+from register.starts import model
+from register.starts.case import Case
+
+CERTAINTY = {
+    "A": "the maker's own figures for this motor",
+    "B": "the nameplate says all that is asked; between standstill and breakdown the torque is "
+         "a band",
+    "C": "currents or torques are the standard's for its design and not this motor's: times come "
+         "out long, up to about double; current and dip within about 15 %",
+    "D": "little is known beyond power, voltage and speed: times may be off by a factor of two",
+    "X": "no study is possible",
+}  # fmt: skip
+TOO_LITTLE = "too little is known"
+CONTRADICTED = "no motor is like this: the figures of its nameplate contradict one another"
+# Known, but one of them is wrong.
+CHECK = (
+    "speed_rpm", "poles", "power_kw", "fla_a", "efficiency_pct", "locked_rotor_ratio",
+    "locked_rotor_torque_pct", "breakdown_torque_pct",
+)  # fmt: skip
+DRIVEN = (
+    "load_kind", "start_condition", "load_inertia_kgm2", "load_breakaway_pct", "load_torque_pct",
+    "load_curve",
+)  # fmt: skip
+CABLE = ("cable_length_m", "cable_r_ohm_per_km", "cable_x_ohm_per_km")
+BY_TRANSFORMER = (
+    "upstream_fault_mva", "x_over_r", "transformer_kva", "transformer_z_pct",
+    "transformer_x_over_r",
+)  # fmt: skip
+BY_FAULT = ("fault_current_ka", "x_over_r")
+HELD_AGAINST = (
+    "dip_limit_pct", "main_breaker_pickup_a", "main_breaker_delay_s", "rated_current_a",
+    "duty_code", "overload_trip_class", "overload_set_a",
+)  # fmt: skip
+SETTINGS = {
+    "voltage ramp": ("initial_voltage_pct", "ramp_s"),
+    "current limit": ("current_limit_xfla",),
+    "limited ramp": ("initial_voltage_pct", "ramp_s", "current_limit_xfla"),
+    "torque ramp": ("initial_torque_pct", "final_torque_pct", "ramp_s", "current_limit_xfla"),
+}
+BY_KIND = {
+    "star-delta": ("transition_s",),
+    "autotransformer": ("tap_pct", "transition_s"),
+    "drive": ("ramp_s", "current_limit_xfla"),
+}
+SHORT = {
+    "initial_voltage_pct": "from {} of voltage", "ramp_s": "ramp {}",
+    "current_limit_xfla": "limit {}", "initial_torque_pct": "from {} of torque",
+    "final_torque_pct": "to {} of torque", "transition_s": "over after {}", "tap_pct": "tap {}",
+}  # fmt: skip
+
+
+def settings(values: Mapping[str, Any], way: str) -> tuple[str, ...]:
+    """The settings that count for this way of starting."""
+    if way == model.FAILOVER:
+        return ("transition_s",) if values["bypass_starts_by"] == "star-delta" else ()
+    if values["device_kind"] == "soft starter":
+        return SETTINGS.get(values["start_mode"], ())
+    return BY_KIND.get(values["device_kind"], ())
+
+
+def how(case: Case, way: str) -> str:
+    """How the motor is started, with the settings that count."""
+    values = case.values
+    if way == model.FAILOVER:
+        kind, mode = values["bypass_starts_by"] or "unknown", values["bypass_arrangement"]
+    else:
+        kind, mode = values["device_kind"] or "unknown", values["start_mode"]
+        mode = mode if kind == "soft starter" else None
+    parts = [kind, *([mode] if mode else [])]
+    for name in settings(values, way):
+        if values[name] is not None:
+            unit = case.input(name).unit
+            parts.append(SHORT[name].format(shown(values[name], unit)))
+    return ", ".join(parts)
+
+
+def inputs(case: Case, way: str) -> tuple[model.Input, ...]:
+    """The values that the study rests on, those that count for this way of starting."""
+    values = case.values
+    transformer = values["transformer_kva"] is not None and values["transformer_z_pct"] is not None
+    cable = CABLE if values["cable_length_m"] != 0 else CABLE[:1]
+    held = HELD_AGAINST if way == model.OWN else HELD_AGAINST[:3]
+    source = BY_TRANSFORMER if transformer else BY_FAULT
+    names = (
+        *PLATE, "hot_stall_s", "rotor_inertia_kgm2", *DRIVEN, "bus_voltage_v", *source, *cable,
+        *_kind(case, way), *settings(values, way), *held, *case.trial.tried,
+    )  # fmt: skip
+    return tuple(case.input(n) for n in dict.fromkeys(names) if values[n] is not None)
+
+
+def idle(case: Case, way: str) -> tuple[str, ...]:
+    """The columns tried that have no effect in this way of starting."""
+    every = {name for names in (*SETTINGS.values(), *BY_KIND.values()) for name in names}
+    idle_ = every | {"start_mode", "device_kind", "bypass_arrangement", "bypass_starts_by"}
+    idle_ -= {*settings(case.values, way), *_kind(case, way)}
+    return tuple(name for name in case.trial.tried if name in idle_)
+
+
+def _kind(case: Case, way: str) -> tuple[str, ...]:
+    """The columns that say which way of starting it is."""
+    if way == model.FAILOVER:
+        return "bypass_arrangement", "bypass_starts_by"
+    soft = case.values["device_kind"] == "soft starter"
+    return ("device_kind", "start_mode") if soft else ("device_kind",)
+
+
+def why_not(case: Case, way: str) -> tuple[str, tuple[str, ...]]:
+    """Why there is no study, and which fields to read; ("", ()) where there is one."""
+    values = case.values
+    arranged, by = values["bypass_arrangement"], values["bypass_starts_by"]
+    if way == model.FAILOVER and arranged in ("none", "internal only"):
+        return f"there is no way round: bypass arrangement {arranged}", ()
+    if way == model.FAILOVER and by in ("soft starter", "drive"):
+        return f"the way round starts by a {by} whose settings the register does not keep", ()
+    first, kind = ("start", "device_kind") if way == model.OWN else ("failover", "bypass_starts_by")
+    reason, fields = lacking(case, case.start(way))
+    if reason == TOO_LITTLE:
+        gaps = case.trial.gaps.get(f"{first}_outcome")
+        fields = gaps or (*fields, *case.trial.to_read((kind, *settings(values, way))))
+    return reason, fields
+
+
+def lacking(case: Case, start: Start) -> tuple[str, tuple[str, ...]]:
+    """What of motor, load and supply a start lacks; ("", ()) where nothing."""
+    if case.values["phases"] == 1:
+        return "it has one phase, and the study is of three", ("phases",)
+    known = all_known(start.facts, (*MACHINE, inertia_known)) & ~np.isnan(
+        numbers_known(start.control)
+    )
+    if not known[0]:
+        fields = case.trial.to_read((*PLATE, *LOAD, "load_inertia_kgm2", "rotor_inertia_kgm2"))
+        if np.isnan(start.supply.z_s[0]):
+            fields += ("bus_voltage_v",) if case.values["bus_voltage_v"] is None else (
+                "transformer_kva", "transformer_z_pct")  # fmt: skip
+        return TOO_LITTLE, fields
+    if not start.machine().ok[0]:
+        return CONTRADICTED, CHECK
+    return "", ()

@@ -1,0 +1,94 @@
+"""A value that is tried gives the facts that it would give once entered."""
+
+import pytest
+from sqlite_utils import Database
+
+from register import columns
+from register.errors import StartrollError
+from register.facts.assumptions import load_assumptions
+from register.facts.build import refresh
+from register.facts.tables import load_tables
+from register.facts.trial import trial
+from register.places import rules_folder
+from register.starts import case
+from register.store import edits
+from register.store.database import opened
+
+METHOD = {
+    "tables": load_tables(),
+    "assumptions": load_assumptions(rules_folder() / "assumptions.yml"),
+}
+
+
+def facts(db: Database, tag: str) -> dict:
+    refresh(db, **METHOD)
+    names = ", ".join(columns.FACTS)
+    row = db.conn.execute(f"SELECT {names} FROM facts WHERE tag = ?", (tag,)).fetchone()
+    return dict(zip(columns.FACTS, row, strict=True))
+
+
+def alike(some, others) -> None:
+    """Equal, but for the last digit that a sum loses or not by what stands beside it."""
+    for name, value in others.items():
+        number = isinstance(value, float)
+        assert some[name] == (pytest.approx(value, rel=1e-12) if number else value), name
+
+
+def tags(db: Database) -> list[str]:
+    """A position of each kind of device, and one whose start can't be studied."""
+    rows = db.query("SELECT min(tag) AS tag FROM facts GROUP BY device_kind, start_mode")
+    return [row["tag"] for row in rows]
+
+
+def test_with_nothing_tried_it_is_what_the_facts_say(demo):
+    with demo.copy() as db:
+        refresh(db, **METHOD)
+        some = tags(db)
+        for made in trial(db, some, **METHOD):
+            alike(made.values, facts(db, made.tag))
+
+
+@pytest.mark.parametrize(
+    ("name", "text"),
+    [("current_limit_xfla", "4.2"), ("load_inertia_kgm2", "3 kg·m²"), ("fla_a", "31 A"),
+     ("device_trip_class", "30"), ("transformer_kva", "1000"), ("duty_code", "AC-53a: 4-20 : 60-6"),
+     ("cable_length_m", "90 m"), ("bypass_starts_by", "star-delta")],
+)  # fmt: skip
+def test_a_value_tried_is_as_good_as_entered(demo, name, text):
+    with demo.copy() as db:
+        refresh(db, **METHOD)
+        tag = db.execute(
+            "SELECT tag FROM facts WHERE device_kind = 'soft starter' AND start_outcome = 'starts'"
+        ).fetchone()[0]
+        made = trial(db, [tag], **METHOD, tried={name: edits.believed(name, text)})[0]
+        edits.set_value(db, tag, name, text)
+        alike(made.values, facts(db, tag))
+        assert made.values[name] is not None and made.tried
+
+
+def test_a_trial_on_what_is_not_there_is_possible(fan):
+    with opened(fan) as db:
+        before = fan.read_bytes()
+        made = trial(db, ["F-650"], **METHOD, tried={"bypass_own_overload": "yes"})[0]
+        assert made.values["bypass_own_overload"] == "yes"
+    assert fan.read_bytes() == before
+
+
+def test_only_what_bears_on_a_start_may_be_tried():
+    names = case.may_be_tried()
+    assert {"current_limit_xfla", "load_inertia_kgm2", "cable_length_m", "device_kind", "ramp_s",
+            "dip_limit_pct", "hot_stall_s", "transformer_kva", "bypass_starts_by"} <= names  # fmt: skip
+    assert not {"tag", "motor", "device", "bus", "model", "price", "start_outcome"} & names
+    with pytest.raises(StartrollError, match="has no bearing"):
+        case.values_of({"criticality": "critical"})
+    with pytest.raises(StartrollError, match="cannot be set"):
+        case.values_of({"start_outcome": "starts"})
+
+
+def test_what_is_tried_is_written_column_and_value():
+    assert case.parted(["ramp_s = 12 s", "current_limit_xfla=3.5"]) == {
+        "ramp_s": "12 s", "current_limit_xfla": "3.5",
+    }  # fmt: skip
+    with pytest.raises(StartrollError) as raised:
+        case.parted(["ramp_s", "=3", "ramp_s=3", "ramp_s=4"])
+    assert len(raised.value.problems) == 3
