@@ -34,7 +34,8 @@ class Slip:
 def accepted(pack: Pack, connection: sqlite3.Connection) -> tuple[int, list[Slip]]:
     """How many slips were tried, and those that the check of expressions lets through.
 
-    A bare number fits any unit, so a comparison with one is left out.
+    A comparison with a bare number alone is left out, for it fits any unit. Where a number stands
+    among the columns it may be one that converts, and only slips of the dimension are tried.
     """
     limits = {name: limit.unit for name, limit in pack.limits.items()}
     count, through = 0, []
@@ -72,8 +73,9 @@ def _put_wrongly(node: exp.Expression, leaf: exp.Column, rule: Rule) -> Iterator
               rule.columns]  # fmt: skip
     resized = (c for c in others if units.unit(c.unit).powers == of.powers
                and units.unit(c.unit).size != of.size)  # fmt: skip
+    converts = any(not number.is_string for number in node.find_all(exp.Literal))
     unlike = (c for c in others if units.unit(c.unit).powers != of.powers)
-    for put in (next(resized, None), next(unlike, None)):
+    for put in (None if converts else next(resized, None), next(unlike, None)):
         if put is not None:
             changed = node.transform(
                 lambda part, put=put: exp.column(put.name) if part == leaf else part
