@@ -56,8 +56,9 @@ def filled(positions):
 
 def bare(connection, pack):
     """One SELECT of the same predicates as they are written, all rows fetched."""
+    judged = [rule for rule in pack.rules if rule.subject == "position"]
     selected = ", ".join(
-        f"({text})" for rule in pack.rules for text in (rule.condition, rule.requires) if text
+        f"({text})" for rule in judged for text in (rule.condition, rule.requires) if text
     )
     values = {name: limit.value for name, limit in pack.limits.items()} | {"today": str(TODAY)}
     return connection.execute(f"SELECT tag, {selected} FROM facts", values).fetchall()
@@ -81,7 +82,7 @@ def main():
     del rows
     ours, verdicts = timed(evaluate, connection, pack, today=TODAY)
     failed = verdicts.outcomes == Outcome.FAILED
-    rule = pack.rules[int(failed.sum(axis=0).argmax())]
+    rule = verdicts.rules[int(failed.sum(axis=0).argmax())]
     tags = [verdicts.tags[i] for i in failed[:, verdicts.column(rule.id)].nonzero()[0]]
     opening, _ = timed(explain, connection, pack, rule, tags, today=TODAY)
     peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024

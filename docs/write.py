@@ -37,6 +37,12 @@ def columns_page() -> str:
         parts += [_row(column) for column in table.columns]
     parts.append(f"\n## facts: what is worked out at each position\n\n{HEADINGS}")
     parts += [_row(column) for column in columns.DERIVED]
+    for subject in columns.SUBJECTS.values():
+        own = [c for c in subject.columns.values() if c.table == subject.relation]
+        if subject.name != "position":
+            parts.append(f"\n## {subject.relation}: what is worked out of each {subject.name}\n")
+            parts.append(f"\nA rule about it reads these and its own columns.\n\n{HEADINGS}")
+            parts += [_row(column) for column in own]
     parts.append(
         "\n## Checks\n\nFor each kind of record the facts hold the day and the result of the "
         f"latest one:\n\n{HEADINGS}"

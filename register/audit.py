@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from difflib import get_close_matches
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -21,8 +22,10 @@ from register.facts.assumptions import (
 )
 from register.facts.build import every_gap, gaps, refresh
 from register.facts.derived import STUDIED, entered_behind
+from register.facts.subjects import Behind, fields_behind, lay
 from register.facts.tables import load_tables
 from register.findings.model import Finding, Unknown, Value
+from register.findings.places import places_of
 from register.findings.priority import priority
 from register.rulebook.evaluate import evaluate
 from register.rulebook.explain import explain, unknown_columns
@@ -32,55 +35,104 @@ from register.store.reading import origin_of
 
 @dataclass(frozen=True)
 class Audit:
-    """What one run concluded: an outcome for every rule at every position."""
+    """What one run concluded: an outcome for every rule at every position.
+
+    `tables` are the verdicts that count: first those of positions, then those of buses and of
+    devices in store, where there are rules about them. `on_trial` are those of rules on trial.
+    """
 
     pack: Pack
     today: date
-    verdicts: Verdicts
-    provisional: np.ndarray
+    tables: tuple[Verdicts, ...]
+    on_trial: tuple[Verdicts, ...]
     assumptions: tuple[Assumption, ...]
     measured_only: bool
 
+    @property
+    def verdicts(self) -> Verdicts:
+        """Those of the positions."""
+        return self.tables[0]
+
+    @property
+    def provisional(self) -> np.ndarray:
+        """Which of them rest on a stand-in."""
+        return self.verdicts.provisional
+
+    @property
+    def rules(self) -> tuple[Rule, ...]:
+        """The rules that count, in the order of their tables."""
+        return tuple(rule for table in self.tables for rule in table.rules)
+
+    def table(self, rule: str) -> Verdicts:
+        """The verdicts of a rule, and of those that are judged with it; KeyError if not asked."""
+        return self._of_rule[rule]
+
+    def has(self, rule: str, subject: str) -> bool:
+        """Whether there is a rule of that id about such a subject."""
+        return rule in self._of_rule and self._of_rule[rule].subject == subject
+
     def outcome(self, tag: str, rule: str) -> Outcome:
-        """The outcome of one rule at one position."""
-        return Outcome(int(self.verdicts.outcomes[self._row(tag), self._column(rule)]))
+        """The outcome of one rule at one position, bus or device in store."""
+        table = self.table(rule)
+        return Outcome(int(table.outcomes[table.row(tag), table.column(rule)]))
 
     def is_provisional(self, tag: str, rule: str) -> bool:
         """True when that verdict rests on a stand-in."""
-        return bool(self.provisional[self._row(tag), self._column(rule)])
+        table = self.table(rule)
+        return bool(table.provisional[table.row(tag), table.column(rule)])
 
     def failed(self) -> Iterator[tuple[str, str]]:
-        """(tag, rule id) of every failed verdict."""
+        """(tag, rule id) of every failed verdict that counts."""
         return self.having(Outcome.FAILED)
 
     def having(self, outcome: Outcome) -> Iterator[tuple[str, str]]:
         """(tag, rule id) of every verdict with that outcome."""
-        for row, col in np.argwhere(self.verdicts.outcomes == outcome):
-            yield self.verdicts.tags[row], self.verdicts.rules[col].id
+        for table in self.tables:
+            for row, col in np.argwhere(table.outcomes == outcome):
+                yield table.tags[row], table.rules[col].id
 
     def tags_having(self, outcome: Outcome, rule: Rule) -> list[str]:
-        """The positions where that rule came out so."""
-        col = self._column(rule.id)
-        return [self.verdicts.tags[i]
-                for i in np.flatnonzero(self.verdicts.outcomes[:, col] == outcome)]  # fmt: skip
+        """The positions, buses or devices where that rule came out so."""
+        table = self.table(rule.id)
+        rows = np.flatnonzero(table.outcomes[:, table.column(rule.id)] == outcome)
+        return [table.tags[row] for row in rows]
 
     def stand_ins(self, tag: str, rule: Rule) -> tuple[str, ...]:
         """The stand-ins that a verdict rests on, in words; empty for a firm one."""
-        mask = mask_for(rule.columns, self.assumptions)
-        used = int(self.verdicts.stand_ins[self._row(tag)]) & mask
+        used = self.used(tag, rule) & mask_for(rule.columns, self.assumptions)
         return tuple(stand_ins_named(used, self.assumptions))
+
+    def used(self, tag: str, rule: Rule) -> int:
+        """The bits of all stand-ins in the facts that a rule is judged on."""
+        table = self.table(rule.id)
+        return int(table.stand_ins[table.row(tag)])
 
     def left_open(self, tag: str, rule: Rule) -> tuple[str, ...]:
         """The blanks whose stand-ins may not be judged by that rule, so that it can't be told."""
-        used = int(self.verdicts.stand_ins[self._row(tag)])
-        return tuple(a.column for a in self.assumptions
-                     if rule.id in a.not_for and used >> a.bit & 1)  # fmt: skip
+        used = self.used(tag, rule)
+        return tuple(a.column for a in _not_to_judge(rule, self.assumptions) if used >> a.bit & 1)
 
-    def _row(self, tag: str) -> int:
-        return self.verdicts.row(tag)
+    def rows(self) -> Iterator[tuple[str, str, str]]:
+        """(place, a letter a rule, `y` or `n` a rule for provisional) of all that counts.
 
-    def _column(self, rule: str) -> int:
-        return self.verdicts.column(rule)
+        The letters are in the order of `rules`, a dot for a rule about something else. A bus or a
+        device in store bears its subject in front of its key.
+        """
+        letters, before, count = "".join(o.letter for o in Outcome), 0, len(self.rules)
+        for table in self.tables:
+            rest = count - before - len(table.rules)
+            front = "" if table.subject == "position" else f"{table.subject} "
+            marked = table.provisional.astype(int)
+            for tag, codes, marks in zip(table.tags, table.outcomes, marked, strict=True):
+                told = "".join(letters[code] for code in codes)
+                firm = "".join("ny"[mark] for mark in marks)
+                yield (front + tag, "." * before + told + "." * rest,
+                       "n" * before + firm + "n" * rest)  # fmt: skip
+            before += len(table.rules)
+
+    @cached_property
+    def _of_rule(self) -> dict[str, Verdicts]:
+        return {r.id: table for table in self.tables + self.on_trial for r in table.rules}
 
 
 def run(
@@ -92,7 +144,7 @@ def run(
     tags: Iterable[str] | None = None,
     progress: Callable[[int, int], None] | None = None,
 ) -> Audit:
-    """Judge every position (or those of `tags`) by every rule of the pack.
+    """Judge every position by every rule of the pack, and every bus and device in store.
 
     Parameters
     ----------
@@ -100,6 +152,7 @@ def run(
     pack : the rules and limits in force.
     today : the day on which the audit is made.
     measured_only : leave every stand-in out.
+    tags : only these positions, and neither buses nor devices in store.
     progress : told the rows of facts done, of how many, while any are built.
     """
     assumptions = load_assumptions(pack.folder / "assumptions.yml")
@@ -110,45 +163,76 @@ def run(
         measured_only=measured_only,
         progress=progress,
     )
-    verdicts = evaluate(db.conn, pack, today=today, tags=None if tags is None else list(tags))
+    tags = None if tags is None else list(tags)
+    if tags is None:
+        lay(db.conn, assumptions)
+    found = [
+        _judged(evaluate(db.conn, pack, today=today, tags=tags, subject=subject), assumptions)
+        for subject in columns.SUBJECTS
+        if tags is None or subject == "position"
+    ]
+    trials = {rule.id for rule in pack.rules if pack.on_trial(rule, today.isoformat())}
+    counted = [table.of(r for r in table.rules if r.id not in trials) for table in found]
+    on_trial = [table.of(r for r in table.rules if r.id in trials) for table in found]
+    return Audit(
+        pack=pack,
+        today=today,
+        tables=(counted[0], *(table for table in counted[1:] if table.rules)),
+        on_trial=tuple(table for table in on_trial if table.rules),
+        assumptions=assumptions,
+        measured_only=measured_only,
+    )
+
+
+def _judged(verdicts: Verdicts, assumptions: tuple[Assumption, ...]) -> Verdicts:
+    """The verdicts with what rests on stand-ins marked, or left open."""
     _leave_open(verdicts, assumptions)
     masks = np.array([mask_for(rule.columns, assumptions) for rule in verdicts.rules], np.int64)
     decided = (verdicts.outcomes == Outcome.PASSED) | (verdicts.outcomes == Outcome.FAILED)
     provisional = decided & ((verdicts.stand_ins[:, None] & masks[None, :]) != 0)
-    return Audit(pack, today, verdicts, provisional, assumptions, measured_only)
+    return replace(verdicts, provisional=provisional)
 
 
 def _leave_open(verdicts: Verdicts, assumptions: tuple[Assumption, ...]) -> None:
     """Where a rule would judge a stand-in by what it stands in for, it can't be told."""
-    for assumption in assumptions:
-        used = (verdicts.stand_ins >> assumption.bit & 1).astype(bool)
-        for rule in {r.id for r in verdicts.rules} & set(assumption.not_for):
-            column = verdicts.outcomes[:, verdicts.column(rule)]
-            column[used & (column < Outcome.CANT_TELL)] = Outcome.CANT_TELL
+    for column, rule in enumerate(verdicts.rules):
+        mask = sum(1 << assumption.bit for assumption in _not_to_judge(rule, assumptions))
+        outcomes = verdicts.outcomes[:, column]
+        outcomes[((verdicts.stand_ins & mask) != 0) & (outcomes < Outcome.CANT_TELL)] = (
+            Outcome.CANT_TELL
+        )
+
+
+def _not_to_judge(rule: Rule, assumptions: Iterable[Assumption]) -> list[Assumption]:
+    """The stand-ins that a rule may not rest on."""
+    return [
+        a for a in assumptions
+        if rule.id in a.not_for or (rule.measured_only and mask_for(rule.columns, [a]))
+    ]  # fmt: skip
 
 
 def findings(db: Database, audit: Audit) -> list[Finding]:
-    """Every failed verdict, opened: clauses, values with their origin, margin, action."""
-    found = []
-    for rule in audit.verdicts.rules:
-        tags = audit.tags_having(Outcome.FAILED, rule)
-        if tags:
-            explanations = explain(db.conn, audit.pack, rule, tags, today=audit.today)
-            places = _places(db, tags)
-            origins = origin_of(db, tags, rule.shown_columns)
-            found += [_opened(audit, rule, e, places[e.tag], origins) for e in explanations]
-    return found
+    """Every failed verdict that counts, opened: clauses, values with their origin, margin."""
+    return [found for rule in audit.rules for found in findings_of(db, audit, rule)]
+
+
+def findings_of(db: Database, audit: Audit, rule: Rule) -> list[Finding]:
+    """The failed verdicts of one rule, opened."""
+    tags = audit.tags_having(Outcome.FAILED, rule)
+    return _opened(db, audit, rule, tags) if tags else []
 
 
 def opened_verdict(db: Database, audit: Audit, tag: str, rule_id: str) -> Finding:
     """One verdict opened, whatever its outcome; StartrollError when tag or rule is unknown."""
-    rule = _known(rule_id, {r.id: r for r in audit.verdicts.rules}, "rule", "startroll rules list")
-    _known(tag, dict.fromkeys(audit.verdicts.tags), "position", "startroll positions")
-    explanation = explain(db.conn, audit.pack, rule, [tag], today=audit.today)[0]
-    origins = origin_of(db, [tag], rule.shown_columns)
-    opened = _opened(audit, rule, explanation, _places(db, [tag])[tag], origins)
-    fields = (*audit.left_open(tag, rule), *gaps(db, tag, explanation.unknown_columns))
-    return replace(opened, to_read=fields)
+    rules = {r.id: r for table in audit.tables + audit.on_trial for r in table.rules}
+    rule = _known(rule_id, rules, "rule", "startroll rules list")
+    tags = dict.fromkeys(audit.table(rule.id).tags)
+    _known(tag, tags, rule.subject, f"the rule is about {rule.about.plural}; startroll positions")
+    (opened,) = _opened(db, audit, rule, [tag])
+    undecided = unknown_columns(db.conn, audit.pack, rule, [tag], today=audit.today)
+    places = _to_read(db, audit, rule, tag, undecided, lambda at, name: tuple(gaps(db, at, [name])))
+    elsewhere = {name: at for name, at in places.items() if at != (tag,)}
+    return replace(opened, to_read=tuple(places), elsewhere=elsewhere)
 
 
 def _known(name: str, among: dict, noun: str, listing: str) -> Any:
@@ -159,14 +243,22 @@ def _known(name: str, among: dict, noun: str, listing: str) -> Any:
     raise StartrollError(Problem(f"there is no {noun} {name!r}", f"{hint}{listing} lists them"))
 
 
-def _opened(
+def _opened(db: Database, audit: Audit, rule: Rule, tags: list[str]) -> list[Finding]:
+    explanations = explain(db.conn, audit.pack, rule, tags, today=audit.today)
+    places = places_of(db, rule.subject, tags)
+    origins = origin_of(db, tags, rule.shown_columns, rule.subject)
+    return [_finding(audit, rule, e, places[e.tag], origins) for e in explanations]
+
+
+def _finding(
     audit: Audit, rule: Rule, explanation: Explanation, place: dict[str, Any], origins: dict
 ) -> Finding:
     tag = explanation.tag
     values = tuple(
-        Value(name, value, columns.column(name).unit, _origin(audit, name, tag, value, origins))
+        Value(name, value, columns.column(name).unit,
+              _origin(audit, rule, name, tag, value, origins))
         for name, value in explanation.values.items()
-    )
+    )  # fmt: skip
     compared = {n: v for n, v in explanation.values.items() if n in rule.margin_columns}
     return Finding(
         tag=tag,
@@ -187,12 +279,14 @@ def _opened(
         basis=rule.basis,
         priority=priority(rule.grade, place["criticality"], explanation.margin, compared),
         place=place,
+        subject=rule.subject,
+        on_trial=audit.pack.on_trial(rule, audit.today.isoformat()),
     )
 
 
-def _origin(audit: Audit, name: str, tag: str, value: Any, origins: dict) -> str:
+def _origin(audit: Audit, rule: Rule, name: str, tag: str, value: Any, origins: dict) -> str:
     column = columns.column(name)
-    used = int(audit.verdicts.stand_ins[audit.verdicts.row(tag)])
+    used = audit.used(tag, rule)
     for assumption in audit.assumptions:
         if assumption.column == name and used >> assumption.bit & 1:
             return f"assumed: {assumption.sentence}"
@@ -208,23 +302,35 @@ def _origin(audit: Audit, name: str, tag: str, value: Any, origins: dict) -> str
     return origins.get((tag, name)) or f"entered, table {column.table}"
 
 
-def _places(db: Database, tags: list[str]) -> dict[str, dict[str, Any]]:
-    wanted = set(tags)
-    rows = db.query("SELECT tag, description, area, bus, criticality FROM position")
-    return {row["tag"]: row for row in rows if row["tag"] in wanted}
-
-
 def unknowns(db: Database, audit: Audit) -> list[Unknown]:
     """Every verdict that can't be told, with the entered fields that would decide it."""
     behind = every_gap(db)
+    return [open_ for rule in audit.rules for open_ in unknowns_of(db, audit, rule, behind)]
+
+
+def unknowns_of(db: Database, audit: Audit, rule: Rule, behind: Behind) -> list[Unknown]:
+    """The verdicts of one rule that can't be told; `behind` gives the fields behind a fact."""
+    tags = audit.tags_having(Outcome.CANT_TELL, rule)
+    if not tags:
+        return []
+    undecided = unknown_columns(db.conn, audit.pack, rule, tags, today=audit.today)
     found = []
-    for rule in audit.verdicts.rules:
-        tags = audit.tags_having(Outcome.CANT_TELL, rule)
-        if tags:
-            missing = unknown_columns(db.conn, audit.pack, rule, tags, today=audit.today)
-            for tag in tags:
-                names = missing.get(tag, ())
-                fields = dict.fromkeys(field for name in names for field in behind(tag, name))
-                fields |= dict.fromkeys(audit.left_open(tag, rule))
-                found.append(Unknown(tag, rule.id, rule.grade, tuple(fields)))
+    for tag in tags:
+        places = _to_read(db, audit, rule, tag, undecided, behind)
+        elsewhere = {name: at for name, at in places.items() if at != (tag,)}
+        found.append(Unknown(tag, rule.id, rule.grade, tuple(places), subject=rule.subject,
+                             elsewhere=elsewhere))  # fmt: skip
     return found
+
+
+def _to_read(
+    db: Database, audit: Audit, rule: Rule, tag: str, undecided: Mapping, behind: Behind
+) -> dict[str, tuple[str, ...]]:
+    """The entered fields that would decide a verdict, and where each is to be read."""
+    places: dict[str, tuple[str, ...]] = {}
+    for name in undecided.get(tag, ()):
+        if rule.subject == "position":
+            places |= dict.fromkeys(behind(tag, name), (tag,))
+        else:
+            places |= fields_behind(db.conn, rule.about, tag, name, behind)
+    return places | dict.fromkeys(audit.left_open(tag, rule), (tag,))

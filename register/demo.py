@@ -78,5 +78,6 @@ def next_steps(run: Demonstration) -> list[str]:
     if run.report.findings:
         first = run.report.findings[0]
         steps.insert(0, f"startroll explain {first.tag} {first.rule} {as_on}")
-        steps.append(f"startroll history {first.tag} {at}")
+        steps += [f"startroll history {finding.tag} {at}" for finding in run.report.findings
+                  if finding.subject == "position"][:1]  # fmt: skip
     return steps

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import asdict
 from datetime import date
 from pathlib import Path
+from typing import Any
 
 from sqlite_utils import Database
 
@@ -14,48 +15,76 @@ import register
 from register.audit import Audit, findings, opened_verdict, run, unknowns
 from register.errors import DONE, FINDINGS, TOO_MUCH_UNKNOWN, Problem, StartrollError
 from register.findings.model import Finding
-from register.reports.view import GRADES, Report, RuleCount, Scope, report
+from register.findings.scores import Tally, tallies
+from register.reports.view import (
+    GRADES,
+    AreaCount,
+    LineupCount,
+    Report,
+    RuleCount,
+    Scope,
+    report,
+)
 from register.rulebook.load import load_pack
-from register.rulebook.model import Outcome
+from register.rulebook.model import Outcome, Verdicts
 from register.store import audits
 from register.store.database import opened, writing
-from register.store.reading import positions, rows_at
+from register.store.reading import positions, subject_of
 
 
 def report_on(db: Database, audit: Audit, *, register_name: str) -> Report:
     """The audit as the one object that every kind of report shows."""
     site = next(iter(db["site"].rows), {})
-    verdicts = audit.verdicts
     scope = Scope(
         site=site.get("site", ""),
         practice=site.get("practice", ""),
         register=register_name,
         today=audit.today.isoformat(),
-        positions=len(verdicts.tags),
-        rules=len(verdicts.rules),
+        positions=len(audit.verdicts.tags),
+        rules=len(audit.rules),
         pack=f"{audit.pack.name} {audit.pack.version} ({audit.pack.hash[:8]})",
         program=register.__version__,
         measured_only=audit.measured_only,
+        judged=tuple((t.subject, len(t.tags), len(t.rules)) for t in audit.tables),
     )
-    judged = set(verdicts.tags)
-    area_of = {
-        row["tag"]: row["area"]
-        for row in db.query("SELECT tag, area FROM position")
-        if row["tag"] in judged
-    }
-    return report(scope, _counts(audit), findings(db, audit), unknowns(db, audit), area_of)
+    return report(
+        scope, rule_counts(audit.tables), findings(db, audit), unknowns(db, audit),
+        areas=[AreaCount(**_told(tally), area=part) for part, tally in _by(db, audit, "area")],
+        lineups=[LineupCount(**_told(tally), lineup=part) for part, tally in _by(db, audit, "bus")],
+        on_trial=rule_counts(audit.on_trial),
+    )  # fmt: skip
 
 
-def _counts(audit: Audit) -> Iterator[RuleCount]:
-    for col, rule in enumerate(audit.verdicts.rules):
-        outcomes = audit.verdicts.outcomes[:, col]
-        yield RuleCount(
-            rule=rule.id,
-            title=rule.title,
-            grade=rule.grade,
-            counts={o.word: int((outcomes == o).sum()) for o in Outcome},
-            provisional=int(audit.provisional[:, col].sum()),
-        )
+def _told(tally: Tally) -> dict[str, Any]:
+    return {name: getattr(tally, name) for name in ("positions", "failed", "cant_tell", "passed")}
+
+
+def _by(db: Database, audit: Audit, column: str) -> list[tuple[str, Tally]]:
+    """How each area, or each bus, stands."""
+    parts = dict(db.conn.execute(f"SELECT tag, {column} FROM position"))
+    unknown = {"area": "(area unknown)", "bus": "(lineup unknown)"}[column]
+
+    def part_of(subject: str, tag: str) -> str:
+        if subject == "position":
+            return parts[tag] or unknown
+        return tag if subject == column else {"bus": "(lineups)"}.get(subject, "(in store)")
+
+    return tallies(audit.tables, part_of)
+
+
+def rule_counts(tables: Iterable[Verdicts]) -> Iterator[RuleCount]:
+    """The outcomes of each rule, counted."""
+    for table in tables:
+        for col, rule in enumerate(table.rules):
+            outcomes = table.outcomes[:, col]
+            yield RuleCount(
+                rule=rule.id,
+                title=rule.title,
+                grade=rule.grade,
+                counts={o.word: int((outcomes == o).sum()) for o in Outcome},
+                provisional=int(table.provisional[:, col].sum()),
+                subject=rule.subject,
+            )
 
 
 def of_register(
@@ -104,13 +133,15 @@ def at_position(
     path: Path, tag: str, *, today: date, site_rules: Path | None = None,
     measured_only: bool = False,
 ) -> list[tuple[str, str, str, str]]:  # fmt: skip
-    """(rule, grade, outcome, title) of every rule at one position."""
+    """(rule, grade, outcome, title) of every rule at a position, a bus or a device in store."""
     pack = load_pack(site_folder=site_rules)
     with opened(path, write=os.access(path, os.W_OK)) as db:
-        rows_at(db, tag)
-        audit = run(db, pack, today=today, measured_only=measured_only, tags=[tag])
+        subject = subject_of(db, tag)
+        tags = [tag] if subject == "position" else None
+        audit = run(db, pack, today=today, measured_only=measured_only, tags=tags)
         return [(rule.id, str(rule.grade), audit.outcome(tag, rule.id).word, rule.title)
-                for rule in audit.verdicts.rules]  # fmt: skip
+                for table in audit.tables if table.subject == subject
+                for rule in table.rules]  # fmt: skip
 
 
 def check_grade(grade: str) -> None:
@@ -127,7 +158,7 @@ def exit_code(report: Report, *, grade: str, allow_unknown_pct: float | None) ->
     grave = GRADES[: GRADES.index(grade) + 1]
     if any(report.grades[g]["failed"] for g in grave):
         return FINDINGS
-    verdicts = report.scope.positions * report.scope.rules
+    verdicts = report.scope.verdicts
     cant_tell = sum(report.grades[g]["cant-tell"] for g in GRADES)
     if allow_unknown_pct is not None and 100 * cant_tell > allow_unknown_pct * verdicts:
         return TOO_MUCH_UNKNOWN
@@ -136,21 +167,13 @@ def exit_code(report: Report, *, grade: str, allow_unknown_pct: float | None) ->
 
 def _keep(db: Database, audit: Audit, made: Report, author: str) -> None:
     """Keep an audit in the register: every verdict as a letter, every finding whole."""
-    verdicts = audit.verdicts
-    letters = "".join(outcome.letter for outcome in Outcome)
-    rows = (
-        (tag, "".join(letters[code] for code in codes), "".join("ny"[p] for p in provisional))
-        for tag, codes, provisional in zip(
-            verdicts.tags, verdicts.outcomes, audit.provisional.astype(int), strict=True
-        )
-    )
     head = {
         "today": made.scope.today,
         "program_version": made.scope.program,
         "pack_hash": audit.pack.hash,
         "limits": {name: limit.value for name, limit in audit.pack.limits.items()},
         "scope": asdict(made.scope),
-        "rules": [rule.id for rule in verdicts.rules],
+        "rules": [rule.id for rule in audit.rules],
         "counts": made.grades,
     }
     found = (
@@ -159,4 +182,4 @@ def _keep(db: Database, audit: Audit, made: Report, author: str) -> None:
         for f in made.findings
     )  # fmt: skip
     with writing(db, reason=f"audit as on {made.scope.today}", author=author):
-        audits.keep(db, head, rows, found)
+        audits.keep(db, head, audit.rows(), found)

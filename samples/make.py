@@ -16,6 +16,7 @@ HERE = Path(__file__).resolve().parent
 sys.path.insert(0, str(HERE))
 
 from making import demo_faults, small_faults  # noqa: E402
+from making.apart import spoil_lineups, spoil_store  # noqa: E402
 from making.asfound import refused, write_workbook  # noqa: E402
 from making.catalogue import model  # noqa: E402
 from making.faults import Fault, seed  # noqa: E402
@@ -38,20 +39,15 @@ def plant(scene: Scene, faults: tuple[Fault, ...]) -> tuple[dict[str, list[dict]
     stand = places(scene, rng)
     entries = [model(p["letter"], p["rated_a"], practice=scene.practice) for p in stand]
     catalogue = {entry["model"]: entry for entry in entries}
-    seeded = sorted(seed(stand, catalogue, faults) + weak_lineups(scene, stand))
+    buses = [dict(bus) for bus in scene.buses]
+    seeded = spoil_lineups(buses, stand) if scene is DEMO else []
+    seeded += seed(stand, catalogue, faults)
     spares = stock(stand, catalogue, rng)
     dig(stand, catalogue, rng, share=HOLES)
     hide_names(stand, catalogue, rng)
-    return tables(scene.site, list(scene.buses), stand, catalogue, spares), seeded
-
-
-def weak_lineups(scene: Scene, stand: list[dict]) -> Seeded:
-    """The fault of a whole lineup, once for each position on it."""
-    weak = {b["bus"] for b in scene.buses if b["fault_current_ka"] > b["lineup_withstand_ka"]}
-    return [
-        (p["tag"], "line-protection/lineup-withstands-fault", "bus bars braced for less")
-        for p in stand if p["bus"] in weak
-    ]  # fmt: skip
+    if scene is DEMO:
+        seeded += spoil_store(spares, catalogue, practice=scene.practice)
+    return tables(scene.site, buses, stand, catalogue, spares), sorted(seeded)
 
 
 def main(target: Path = HERE) -> None:

@@ -21,13 +21,15 @@ MAY_IMPORT = {
     "facts": {"facts", "store", "calc"},
     "rulebook": {"rulebook"},
     "findings": {"findings", "rulebook.model", "store"},
-    "reports": {"reports", "findings.model", "rulebook.model", "starts.model"},
+    "reports": {"reports", "findings.model", "findings.priority", "findings.scores",
+                "rulebook.model", "starts.model"},
     "starts": {"starts", "facts", "calc", "store"},
     "audit": {"facts", "rulebook", "findings", "store"},
     "run": {"audit", "rulebook", "findings", "store", "reports.view"},
+    "trying": {"audit", "facts", "findings", "reports.view", "rulebook", "run", "store"},
     "demo": {"run", "store", "reports", "rulebook"},
-    "cli": {"cli", "store", "calc", "facts", "rulebook", "findings", "reports", "run", "demo",
-            "starts"},
+    "cli": {"cli", "store", "calc", "facts", "rulebook", "findings", "reports", "run", "trying",
+            "demo", "starts"},
 }
 
 

@@ -1,4 +1,4 @@
-"""Commands on the rules: list, show, check, prove."""
+"""Commands on the rules: list, show, check, prove, try, compare, pages."""
 
 from __future__ import annotations
 
@@ -7,10 +7,20 @@ from typing import Annotated
 
 import typer
 
-from register.cli.common import AsJson, SiteRules, console, print_json
+from register.cli.common import (
+    DEFAULT_REGISTER,
+    AsJson,
+    RegisterPath,
+    SiteRules,
+    Today,
+    console,
+    day,
+    print_json,
+)
 
 app = typer.Typer(
-    help="The rules: list them, read one, check a folder of them.", no_args_is_help=True,
+    help="The rules: list them, read one, check, prove, try or compare them.",
+    no_args_is_help=True,
     rich_markup_mode=None,
 )  # fmt: skip
 
@@ -32,13 +42,18 @@ def list_(site_rules: SiteRules = None, as_json: AsJson = False) -> None:
 def show(
     rule: Annotated[str, typer.Argument(help="Id of the rule, theme/name.")],
     site_rules: SiteRules = None,
+    as_json: AsJson = False,
 ) -> None:
-    """Show one rule whole: requirement, why, action, basis, examples."""
-    from register.reports import rulelist
+    """Show one rule whole: requirement, limits in force, why, action, basis, examples."""
+    from register.reports import as_data, rulelist
     from register.rulebook.load import load_pack
 
     pack = load_pack(site_folder=site_rules)
-    console().print(rulelist.rule(pack, rule))
+    found = rulelist.known(pack, rule)
+    if as_json:
+        print_json(as_data.rule(pack, found))
+    else:
+        console().print(rulelist.rule(pack, found))
 
 
 @app.command("check")
@@ -57,11 +72,86 @@ def check(
 
 
 @app.command("prove")
-def prove(site_rules: SiteRules = None) -> None:
-    """Change each rule a little, every way there is: do its examples notice?"""
-    from register.reports import rulelist
-    from register.rulebook.examples import all_survivors
+def prove(
+    site_rules: SiteRules = None,
+    only: Annotated[
+        list[str] | None,
+        typer.Option(help="Only this proof: examples, monotone, mutation, dead, gaps or units."),
+    ] = None,
+    trials: Annotated[int, typer.Option(min=1, help="Random rows of facts to try.")] = 10_000,
+    seed: Annotated[int, typer.Option(help="Of the random rows, to see the same again.")] = 1,
+    as_json: AsJson = False,
+) -> None:
+    """Prove the rules: blanks flip nothing, examples notice any change, none is dead, units fit."""
+    from register.reports import as_data, rulelist
     from register.rulebook.load import load_pack
+    from register.rulebook.proofs import prove
 
-    pack = load_pack(site_folder=site_rules)
-    console().print(rulelist.proved(*all_survivors(pack)))
+    proofs = prove(load_pack(site_folder=site_rules), only=only or (), trials=trials, seed=seed)
+    if as_json:
+        print_json(as_data.proofs(proofs))
+    else:
+        console().print(rulelist.proved(proofs))
+    raise typer.Exit(2 if any(proof.faults for proof in proofs) else 0)
+
+
+@app.command("try")
+def try_(
+    file: Annotated[Path, typer.Argument(help="The rule's file, <theme>/<name>.yml.")],
+    register: RegisterPath = DEFAULT_REGISTER,
+    site_rules: SiteRules = None,
+    today: Today = None,
+    show_all: Annotated[bool, typer.Option("--all", help="Show every position.")] = False,
+    as_json: AsJson = False,
+) -> None:
+    """Try a rule on a register before it counts: what would fail, what it would need."""
+    from register.reports import as_data, trying
+    from register.trying import try_rule
+
+    tried = try_rule(register, file, today=day(today), site_rules=site_rules)
+    if as_json:
+        print_json(as_data.tried(tried))
+    else:
+        console().print(trying.tried(tried, most=None if show_all else 20))
+    raise typer.Exit(2 if tried.wrong else 0)
+
+
+@app.command("compare")
+def compare(
+    old: Annotated[Path, typer.Argument(help="The folder of the older pack.")],
+    new: Annotated[
+        Path | None, typer.Argument(help="That of the newer one; left out, the program's own.")
+    ] = None,
+    register: RegisterPath = DEFAULT_REGISTER,
+    site_rules: SiteRules = None,
+    accepted: Annotated[
+        Path | None,
+        typer.Option(help="A file of lines {rule, reason, by, on} that accept lost findings."),
+    ] = None,
+    today: Today = None,
+    as_json: AsJson = False,
+) -> None:  # fmt: skip
+    """Compare two versions of the rules on a register; 1 when a finding is lost unaccepted."""
+    from register.reports import as_data, trying
+    from register.trying import compare_packs
+
+    found = compare_packs(register, old, new, today=day(today), site_rules=site_rules,
+                          accepted=accepted)  # fmt: skip
+    if as_json:
+        print_json(as_data.compared(found))
+    else:
+        console().print(trying.compared(found))
+    raise typer.Exit(1 if found.unaccepted else 0)
+
+
+@app.command("pages")
+def pages(
+    folder: Annotated[Path, typer.Argument(help="Where to write them; made if need be.")],
+    site_rules: SiteRules = None,
+) -> None:
+    """Write a page for each rule, and an index of them."""
+    from register.rulebook.load import load_pack
+    from register.rulebook.pages import write_pages
+
+    count = write_pages(load_pack(site_folder=site_rules), folder)
+    console().print(f"{count} pages written in {folder}; begin with rules/index.md there.")

@@ -1,7 +1,8 @@
 """The data dictionary: every column there is. Nothing else declares one.
 
 `TABLES` are the register's own tables; `DERIVED` the facts that calculations add; `FACTS` all
-columns of one row of facts, in reading order. A column has one name everywhere, so names are
+columns of one row of facts, in reading order; `SUBJECTS` what else a rule may be about, with the
+columns known of it. A column has one name everywhere, so names are
 unique across tables; a column that holds another table's key bears the key's name.
 """
 
@@ -24,10 +25,11 @@ from register.columns.practice import (
     RECORD_KINDS,
     SETTING,
 )
+from register.columns.subject import BUS_DERIVED, STORE_DERIVED, Subject
 
 __all__ = [
-    "AROUND", "CHECKS", "COLUMNS", "DERIVED", "FACTS", "TABLES", "Column", "Table", "column",
-    "nearest",
+    "AROUND", "CHECKS", "COLUMNS", "DERIVED", "FACTS", "SUBJECTS", "TABLES", "Column", "Subject",
+    "Table", "column", "nearest",
 ]  # fmt: skip
 
 TABLES: dict[str, Table] = {
@@ -82,8 +84,21 @@ FACTS: dict[str, Column] = _unique(
 )
 
 COLUMNS: dict[str, Column] = _unique([c for t in TABLES.values() for c in t.columns]) | {
-    c.name: c for c in (*CHECKS, *AROUND, *DERIVED)
+    c.name: c for c in (*CHECKS, *AROUND, *DERIVED, *BUS_DERIVED, *STORE_DERIVED)
 }
+
+_IN_STORE = [c for c in (*DEVICE.columns, *MODEL.columns, *SITE.columns) if c.name != "tag"]
+
+SUBJECTS: dict[str, Subject] = {
+    s.name: s
+    for s in (
+        Subject("position", "positions", "facts", "tag", FACTS),
+        Subject("bus", "buses", "bus_facts", "bus",
+                _unique([*BUS.columns, *SITE.columns, *BUS_DERIVED])),
+        Subject("device in store", "devices in store", "store_facts", "device",
+                _unique([*_IN_STORE, *STORE_DERIVED])),
+    )
+}  # fmt: skip
 
 
 def column(name: str) -> Column:

@@ -14,8 +14,6 @@ AROUND = tuple(
     for column in (
         integer("spares_in_store", "", 0, None,
                 "devices in store of the type that stands here, or of its successor"),
-        date("spare_last_powered_on",
-             "day on which the one of them that lay longest was last under power"),
         date("third_last_event_on", "day of the third latest failure, trip or repair here"),
         date("first_reviewed_on", "first review of the parameters since the device was installed"),
         date("first_bumped_on", "first bump test since the device was installed"),

@@ -28,9 +28,6 @@ SQL: dict[str, str] = {
     WHEN EXISTS (SELECT 1 {_SPARES}) THEN (SELECT count(*) {_SPARES})
     WHEN device.model IS NOT NULL AND {_STORE_KNOWN}
         AND (model.successor IS NOT NULL OR model.lifecycle = 'current') THEN 0 END""",
-    # Unknown while it is so of any of them: that one may have lain longest.
-    "spare_last_powered_on": f"(SELECT CASE count(*) WHEN count(last_powered_on)"
-    f" THEN min(last_powered_on) END {_SPARES})",
     "third_last_event_on": "(SELECT happened_on FROM event WHERE event.tag = position.tag"
     " ORDER BY happened_on DESC LIMIT 1 OFFSET 2)",
     "first_reviewed_on": _first("parameters reviewed"),

@@ -17,6 +17,7 @@ from register.calc import (
     driven,
     duty,
     enclosure,
+    lineup,
     load,
     nameplate,
     network,
@@ -54,6 +55,10 @@ BUNDLES: tuple[Calculation, ...] = (
     study.limit_study,
 )
 ALL = CALCULATIONS + BUNDLES
+# Those about a bus: of all its motors, or of its own columns; and what is counted, from its rows.
+OF_MOTORS: tuple[Calculation, ...] = (lineup.feeder_limit_a, lineup.feeder_limit_known_a)
+OF_THE_BUS: tuple[Calculation, ...] = (lineup.transformer_fault_ka, lineup.source_fault_ka)
+COUNTED = {"bus_positions": frozenset({"bus"}), "places_of_model": frozenset({"model"})}
 
 
 @cache
@@ -99,7 +104,9 @@ def entered_behind(name: str) -> frozenset[str]:
     """The columns that are not derived and stand behind a column; itself, if it is not derived."""
     if columns.column(name).origin != "derived":
         return frozenset({name})
-    calculation = next(c for c in ALL if name in results(c))
+    if name in COUNTED:
+        return COUNTED[name]
+    calculation = next(c for c in ALL + OF_MOTORS + OF_THE_BUS if name in results(c))
     alone = not hasattr(calculation, "rests_on") or calculation.mixed
     parts = (calculation,) if alone else calculation.rests_on[name]
     asked = [p for part in parts for p in parameters(part) if not p.endswith("_table")]

@@ -18,11 +18,15 @@ class Value:
 
 @dataclass(frozen=True, slots=True)
 class Priority:
-    """Three factors, all shown, and their product: a larger product is mended first."""
+    """Three factors, all shown, and their product: a larger product is mended first.
+
+    `words` say what each factor stands for.
+    """
 
     grade: float
     criticality: float
     margin: float
+    words: tuple[str, str, str] = ("grade", "criticality", "margin")
 
     @property
     def product(self) -> float:
@@ -30,18 +34,19 @@ class Priority:
         return self.grade * self.criticality * self.margin
 
     def explained(self) -> str:
-        """The product and its factors: `27 = grade 9 × criticality 3 × margin 1`."""
-        return (
-            f"{self.product:.3g} = grade {self.grade:g} × criticality {self.criticality:g}"
-            f" × margin {self.margin:.3g}"
-        )
+        """The product and its factors: `45.9 = 9 (major) × 3 (critical) × 1.7 (missed by 67 %)`."""
+        factors = zip((self.grade, self.criticality, self.margin), self.words, strict=True)
+        return f"{self.product:.3g} = " + " × ".join(f"{f:.3g} ({word})" for f, word in factors)
 
 
 @dataclass(frozen=True, slots=True)
 class Finding:
     """One verdict opened; a finding proper is a failed one. Its identity is (rule, tag).
 
-    `to_read` names the entered fields that would decide it, where it can't be told.
+    `tag` is the key of what the rule is about: of another `subject` than a position, a bus or the
+    serial of a device in store. A finding `on_trial` does not count.
+    `to_read` names the entered fields that would decide it, where it can't be told; `elsewhere` at
+    which positions, of a field that is not to be read at `tag` itself.
     """
 
     tag: str
@@ -63,6 +68,9 @@ class Finding:
     priority: Priority
     to_read: tuple[str, ...] = ()
     place: dict[str, Any] = field(default_factory=dict)
+    subject: str = "position"
+    on_trial: bool = False
+    elsewhere: dict[str, tuple[str, ...]] = field(default_factory=dict)
 
     @property
     def identity(self) -> tuple[str, str]:
@@ -77,10 +85,15 @@ class Finding:
 
 @dataclass(frozen=True, slots=True)
 class Unknown:
-    """One rule that can't be told at one position, and the fields that would decide it."""
+    """One rule that can't be told at one position, and the fields that would decide it.
+
+    `elsewhere` tells of a field where it is to be read, if not at `tag` itself.
+    """
 
     tag: str
     rule: str
     grade: str
     fields: tuple[str, ...]
     note: str = ""
+    subject: str = "position"
+    elsewhere: dict[str, tuple[str, ...]] = field(default_factory=dict)

@@ -16,10 +16,16 @@ def report(report: Report) -> dict[str, Any]:
         "verdicts_by_grade": report.grades,
         "provisional": report.provisional,
         "rules": [asdict(rule) for rule in report.rules],
-        "areas": [asdict(area) for area in report.areas],
+        "areas": [_scored(area) for area in report.areas],
+        "lineups": [_scored(lineup) for lineup in report.lineups],
+        "on_trial": [asdict(rule) for rule in report.on_trial],
         "findings": [verdict(finding) for finding in report.findings],
         "to_read": fields(report),
     }
+
+
+def _scored(tally) -> dict[str, Any]:
+    return asdict(tally) | {"judged_pct": tally.judged_pct, "passed_pct": tally.passed_pct}
 
 
 def verdict(finding: Finding) -> dict[str, Any]:
@@ -49,19 +55,68 @@ def fields(report: Report) -> list[dict[str, Any]]:
 
 
 def rules(pack) -> list[dict[str, Any]]:
-    """The rules in force."""
+    """The rules in force, in short."""
     return [
         {
             "rule": rule.id,
             "title": rule.title,
             "grade": str(rule.grade),
             "practice": rule.practice,
+            "subject": rule.subject,
+            "trial": rule.trial,
             "applies": rule.applies,
             "requires": rule.requires,
             "basis": list(rule.basis),
         }
         for rule in pack.rules
     ]
+
+
+def rule(pack, rule) -> dict[str, Any]:
+    """One rule whole, with the limits that it reads and what a site laid over them."""
+    laid = [asdict(o) for o in pack.overrides if o.limit in rule.limits]
+    lines = [asdict(line) for line in pack.taken_in if line.rule == rule.id]
+    return {
+        "rule": rule.id,
+        **{key: getattr(rule, key) for key in RULE_KEYS},
+        "reads": list(rule.columns),
+        "limits": [asdict(pack.limits[name]) for name in rule.limits],
+        "overrides": laid,
+        "taken_in": lines,
+        "examples": [{"is": e.outcome.word, **e.row} for e in rule.examples],
+        "file": str(rule.path),
+    }
+
+
+RULE_KEYS = (
+    "title", "grade", "practice", "subject", "trial", "measured_only", "applies", "requires",
+    "margin", "finding", "why", "action", "caution", "basis", "unknown_is_deliberate",
+)  # fmt: skip
+
+
+def proofs(found) -> list[dict[str, Any]]:
+    """Every proof, with what is wrong."""
+    return [
+        asdict(proof) | {"faults": [{"rule": r, "what": text} for r, text in proof.faults]}
+        for proof in found
+    ]
+
+
+def tried(trial) -> dict[str, Any]:
+    """One rule tried on a register."""
+    return {
+        "rule": trial.rule.id,
+        "counts": trial.count.counts,
+        "examples_that_do_not_hold": [str(wrong) for wrong in trial.wrong],
+        "would_fail": [{"tag": f.tag, "sentence": f.sentence} for f in trial.findings],
+        "to_read": [asdict(field) for field in trial.fields],
+        "moves": [asdict(move) for move in trial.moves],
+    }
+
+
+def compared(comparison) -> dict[str, Any]:
+    """Two versions of a pack on one register."""
+    return asdict(comparison) | {"unaccepted": [asdict(move) for move in comparison.unaccepted]}
 
 
 def plan(plan: Any, applied: Any | None) -> dict[str, Any]:

@@ -10,7 +10,7 @@ from rich.text import Text
 
 from register import columns
 from register.figures import KW_PER_HP, shown
-from register.reports.terminal import table, titled
+from register.reports.terminal import few, table, titled
 from register.reports.view import Report
 
 HIDDEN = ("record_id", "event_id")
@@ -113,14 +113,9 @@ def walk(report: Report, *, most: int | None) -> RenderableType:
             if field.read_at == place:
                 unit = f", {field.unit}" if field.unit else ""
                 made.add_row(field.column, field.sentence + unit, str(field.verdicts),
-                             _tags(field.tags))  # fmt: skip
+                             few(field.tags))  # fmt: skip
         parts.append(titled(f"To be read: {place}", made))
     left = len(report.fields) - len(shown_fields)
     if left:
         parts.append(Text(f"{left} more fields: --all shows every one.", style="dim"))
     return Group(*parts)
-
-
-def _tags(tags: tuple[str, ...], most: int = 6) -> str:
-    more = f" and {len(tags) - most} more" if len(tags) > most else ""
-    return ", ".join(tags[:most]) + more

@@ -6,40 +6,50 @@ from difflib import get_close_matches
 from typing import Any
 
 from rich.console import Group, RenderableType
+from rich.padding import Padding
 from rich.text import Text
 
 from register import columns
 from register.errors import Problem, StartrollError
 from register.figures import shown
 from register.reports.terminal import prose, table, titled
+from register.rulebook.model import Line, Pack, Rule
 
 
 def rules(pack) -> RenderableType:
     """One line a rule."""
     made = table("Rule", "Grade", "Practice", "Title")
     for rule in pack.rules:
-        made.add_row(rule.id, rule.grade, rule.practice, rule.title)
+        title = f"{rule.title} (on trial)" if rule.trial and not _taken(pack, rule) else rule.title
+        made.add_row(rule.id, rule.grade, rule.practice, title)
     return Group(made, Text(f"{len(pack.rules)} rules.", style="dim"))
 
 
-def rule(pack, name: str) -> RenderableType:
-    """One rule whole; StartrollError, with the nearest, when there is none of that id."""
-    known = {r.id: r for r in pack.rules}
-    if name not in known:
-        near = get_close_matches(name, list(known), n=1, cutoff=0.5)
+def known(pack: Pack, name: str) -> Rule:
+    """The rule of that id; StartrollError, with the nearest, when there is none."""
+    by_id = {r.id: r for r in pack.rules}
+    if name not in by_id:
+        near = get_close_matches(name, list(by_id), n=1, cutoff=0.5)
         hint = f"did you mean {near[0]}? " if near else ""
         raise StartrollError(
             Problem(f"there is no rule {name!r}", f"{hint}startroll rules list shows them")
         )
-    found = known[name]
+    return by_id[name]
+
+
+def rule(pack: Pack, found: Rule) -> RenderableType:
+    """One rule whole."""
+    about = f"about: {found.subject}"
     parts: list[RenderableType] = [
-        Text(f"{found.id}  {found.grade}  practice: {found.practice}", style="bold"),
+        Text(f"{found.id}  {found.grade}  practice: {found.practice}  {about}", style="bold"),
         Text(found.title),
+        *_trial(pack, found),
     ]
     for title, text in (
         ("Applies where", found.applies or "everywhere"),
         ("Requires", found.requires),
         ("Margin", found.margin),
+        ("Stand-ins", "none is judged: a blank is can't tell" if found.measured_only else ""),
         ("Finding", found.finding),
         ("Why", found.why),
         ("Action", found.action),
@@ -50,6 +60,8 @@ def rule(pack, name: str) -> RenderableType:
     ):
         if text:
             parts.append(titled(title, prose(text)))
+    if found.limits:
+        parts.append(titled("Limits", _limits(pack, found)))
     examples = table("Outcome", "With")
     for example in found.examples:
         facts = (f"{name} = {_shown(name, value)}" for name, value in example.row.items())
@@ -58,8 +70,31 @@ def rule(pack, name: str) -> RenderableType:
     return Group(*parts)
 
 
+def _taken(pack: Pack, rule: Rule) -> list[Line]:
+    return [line for line in pack.taken_in if line.rule == rule.id]
+
+
+def _trial(pack: Pack, rule: Rule) -> list[RenderableType]:
+    for line in _taken(pack, rule):
+        return [Text(f"Counts since {line.on}: {line.reason} ({line.by}).")]
+    told = "On trial: judged and shown, and not counted until taken-in.yml takes it in."
+    return [Text(told, style="italic")] if rule.trial else []
+
+
+def _limits(pack: Pack, rule: Rule) -> RenderableType:
+    """The pack's value of each limit, then what is laid over it, and why."""
+    made = table("Limit", "Value", "Where", "Why")
+    for name in rule.limits:
+        limit = pack.limits[name]
+        made.add_row(f":{name}", shown(limit.value, limit.unit), "pack", limit.basis)
+        for laid in (o for o in pack.overrides if o.limit == name):
+            why = f"{laid.reason} ({laid.by}, {laid.on})"
+            made.add_row("", shown(laid.value, limit.unit), f"{laid.layer} {laid.at}", why)
+    return made
+
+
 def _shown(name: str, value: Any) -> str:
-    column = columns.FACTS.get(name)
+    column = columns.COLUMNS.get(name)
     return shown(value, column.unit if column else "")
 
 
@@ -67,15 +102,24 @@ def checked(pack, wrong) -> RenderableType:
     """What a check of the pack found."""
     if not wrong:
         count = sum(len(rule.examples) for rule in pack.rules)
-        return Text(f"{len(pack.rules)} rules are sound; all {count} examples hold.")
+        trial = [rule.id for rule in pack.rules if rule.trial and not _taken(pack, rule)]
+        told = f" On trial: {', '.join(trial)}." if trial else ""
+        return Text(f"{len(pack.rules)} rules are sound; all {count} examples hold.{told}")
     lines = [Text(str(example)) for example in wrong]
     return Group(*lines, Text(f"{len(wrong)} examples do not hold.", style="bold"))
 
 
-def proved(mutants: int, survivors) -> RenderableType:
-    """How many small changes to the rules their examples notice."""
-    noticed = mutants - len(survivors)
-    share = 100 * noticed / mutants if mutants else 100.0
-    lines = [Text(str(survivor)) for survivor in survivors]
-    return Group(*lines, Text(f"{noticed} of {mutants} changes noticed ({share:.1f} %).",
-                              style="bold"))  # fmt: skip
+def proved(proofs) -> RenderableType:
+    """Every proof: what was tried, what was found, and what is wrong, rule by rule."""
+    made = table("Proof", "Tried", "wrong ")
+    for proof in proofs:
+        made.add_row(proof.name, proof.tried, str(len(proof.faults)))
+    parts: list[RenderableType] = [made]
+    for proof in proofs:
+        body = [Padding(Text(text), (0, 0, 0, 2)) for _, text in proof.faults]
+        body += [Text(note, style="dim") for note in proof.notes]
+        if body:
+            parts.append(titled(f"{proof.name}: {proof.asks}", Group(*body)))
+    wrong = sum(len(proof.faults) for proof in proofs)
+    end = f"{wrong} things are wrong." if wrong else "All of it is proved."
+    return Group(*parts, Text(), Text(end, style="bold"))

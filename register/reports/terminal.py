@@ -9,8 +9,11 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
+from register.columns import SUBJECTS
 from register.figures import shown
 from register.findings.model import Finding
+from register.findings.priority import HOW
+from register.findings.scores import Tally
 from register.reports.view import GRADES, OUTCOMES, Report, read_at
 
 WORDS = {"cant-tell": "can't tell"}
@@ -23,9 +26,12 @@ def show(report: Report, console: Console, *, most: int | None = 20) -> None:
     """Print the whole report; `most` findings at the most (None for all)."""
     console.print(head(report))
     console.print(outcomes(report))
-    console.print(areas(report))
+    console.print(parts("By area", "Area", [(a.area, a) for a in report.areas], most=most))
+    console.print(parts("By lineup", "Lineup", [(c.lineup, c) for c in report.lineups], most=most))
     console.print(findings(report, most=most))
     console.print(to_read(report, most=most))
+    if report.on_trial:
+        console.print(on_trial(report))
     console.print(_last_line(report))
 
 
@@ -66,30 +72,52 @@ def outcomes(report: Report) -> RenderableType:
         made.add_row(grade, *map(str, counts), str(sum(counts)))
     sums = [sum(report.grades[g][o] for g in GRADES) for o in OUTCOMES]
     made.add_row("all", *map(str, sums), str(sum(sums)), style="bold")
-    note = f"{sum(sums)} verdicts = {report.scope.positions} positions × {report.scope.rules} rules"
+    each = (f"{_many(count, what)} × {rules} rule{'s' if rules > 1 else ''}"
+            for what, count, rules in report.scope.judged)  # fmt: skip
+    note = f"{sum(sums)} verdicts = {' + '.join(each)}"
     if report.provisional:
         note += f"; {report.provisional} are provisional: they rest on a stand-in"
     return titled("Verdicts", Group(made, Text(note + ".", style="dim")))
 
 
-def areas(report: Report) -> RenderableType:
-    """Area by grade, with what can't be told there."""
-    made = table("Area", "positions ", *(f"{g} " for g in GRADES), "can't tell ")
-    for area in report.areas:
-        made.add_row(
-            area.area,
-            str(area.positions),
-            *(str(area.failed[g]) for g in GRADES),
-            str(area.cant_tell),
-        )
-    made.add_row(
-        "all",
-        str(sum(a.positions for a in report.areas)),
-        *(str(sum(a.failed[g] for a in report.areas)) for g in GRADES),
-        str(sum(a.cant_tell for a in report.areas)),
-        style="bold",
+def parts(
+    title: str, heading: str, counted: list[tuple[str, Tally]], *, most: int | None
+) -> RenderableType:
+    """How the parts of the plant stand: what failed, what can't be told, and two shares."""
+    first = counted if most is None else counted[:most]
+    made = table(heading, "at ", "major ", "minor ", "obs. ",
+                 "can't tell ", "judged ", "passed ")  # fmt: skip
+    for name, tally in first:
+        failed = (str(tally.failed[grade]) for grade in GRADES)
+        made.add_row(name, str(tally.positions), *failed, str(tally.cant_tell),
+                     _share(tally.judged_pct), _share(tally.passed_pct))  # fmt: skip
+    sums = [sum(t.failed[grade] for _, t in counted) for grade in GRADES]
+    everywhere = [sum(t.positions for _, t in counted), *sums, sum(t.cant_tell for _, t in counted)]
+    made.add_row("all", *map(str, everywhere), style="bold")
+    note = (
+        "at: positions. judged: of the verdicts that apply, those that could be told;"
+        " passed: of those judged. Little judged is not good: it is not known."
     )
-    return titled("Failed by area", made)
+    if len(counted) > len(first):
+        note += f" {len(counted) - len(first)} more: --all."
+    return titled(title, Group(made, Text(note, style="dim")))
+
+
+def _many(count: int, subject: str) -> str:
+    return f"{count} {subject if count == 1 else SUBJECTS[subject].plural}"
+
+
+def _share(pct: float | None) -> str:
+    return "-" if pct is None else f"{int(pct)} %"
+
+
+def on_trial(report: Report) -> RenderableType:
+    """Rules that do not count yet: how they would come out."""
+    made = table("Rule", *(f"{WORDS.get(o, o)} " for o in OUTCOMES))
+    for rule in report.on_trial:
+        made.add_row(rule.rule, *(str(rule.counts[o]) for o in OUTCOMES))
+    note = "Judged, and counted nowhere above, until taken-in.yml takes them in."
+    return titled("Rules on trial", Group(made, Text(note, style="dim")))
 
 
 def findings(report: Report, *, most: int | None) -> RenderableType:
@@ -101,12 +129,15 @@ def findings(report: Report, *, most: int | None) -> RenderableType:
     left = len(report.findings) - len(first)
     if left:
         parts.append(Text(f"{left} more: --all shows every finding.", style="dim"))
+    parts.append(Text(HOW, style="dim"))
     return titled("Findings, most pressing first", Group(*parts))
 
 
 def _finding(place: int, finding: Finding) -> RenderableType:
     line = Text()
     line.append(f"{place:>3}  ")
+    if finding.subject != "position":
+        line.append(f"{finding.subject} ")
     line.append(finding.tag, style="bold")
     line.append(f"  {finding.grade}", style=STYLE[finding.grade])
     line.append(f"  {finding.rule}")
@@ -160,8 +191,15 @@ def _last_line(report: Report) -> RenderableType:
     return Group(Text(), Text(text, style="bold"))
 
 
-def _to_read(name: str) -> str:
-    return f"{name} (read at {read_at(name)})"
+def _to_read(name: str, tags: tuple[str, ...]) -> str:
+    at = f" of {few(tags)}" if tags else ""
+    return f"{name}{at} (read at {read_at(name)})"
+
+
+def few(tags: tuple[str, ...], most: int = 6) -> str:
+    """The first few of them, and how many more there are."""
+    more = f" and {len(tags) - most} more" if len(tags) > most else ""
+    return ", ".join(tags[:most]) + more
 
 
 def prose(text: str) -> RenderableType:
@@ -180,10 +218,13 @@ def explained(finding: Finding) -> RenderableType:
         Text(finding.title),
         Text(),
     ]
+    if finding.on_trial:
+        parts.insert(1, Text("The rule is on trial: this does not count yet.", style="italic"))
     if finding.outcome == "failed":
         parts += [Text(finding.sentence), Text(f"Priority {finding.priority.explained()}")]
     if finding.to_read:
-        parts.append(Text("Not known: " + ", ".join(_to_read(name) for name in finding.to_read)))
+        missing = (_to_read(name, finding.elsewhere.get(name, ())) for name in finding.to_read)
+        parts.append(Text("Not known: " + ", ".join(missing)))
     if finding.margin is not None:
         parts.append(Text(f"Margin {shown(finding.margin, finding.margin_unit)}"))
     if finding.stand_ins and finding.outcome in ("passed", "failed"):

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections import Counter, defaultdict
+from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 
 from register import columns
 from register.findings.model import Finding, Unknown
+from register.findings.scores import Tally
 
 GRADES = ("major", "minor", "observation")
 OUTCOMES = ("failed", "cant-tell", "passed", "inapplicable")
@@ -42,7 +43,6 @@ READ_ELSEWHERE = {
     "phase_loss_trip": "the relay or device maker's papers",
     "last_powered_on": "the store's records",
     "spares_in_store": "the store's records",
-    "spare_last_powered_on": "the store's records",
     "capacitor_kvar": "the starter's cubicle",
     "capacitor_side": "the starter's cubicle",
     "device_kind": "the starter's cubicle",
@@ -64,7 +64,7 @@ READ_ELSEWHERE = {
 
 @dataclass(frozen=True, slots=True)
 class Scope:
-    """What was judged, when and by what."""
+    """What was judged, when and by what; `judged` is (what, how many of it, by how many rules)."""
 
     site: str
     practice: str
@@ -75,27 +75,38 @@ class Scope:
     pack: str
     program: str
     measured_only: bool
+    judged: tuple[tuple[str, int, int], ...] = ()
+
+    @property
+    def verdicts(self) -> int:
+        """How many verdicts there are."""
+        return sum(count * rules for _, count, rules in self.judged)
 
 
 @dataclass(frozen=True, slots=True)
 class RuleCount:
-    """The four outcomes of one rule; they sum to the positions."""
+    """The four outcomes of one rule; they sum to the positions, or to what else it is about."""
 
     rule: str
     title: str
     grade: str
     counts: dict[str, int]
     provisional: int
+    subject: str = "position"
 
 
 @dataclass(frozen=True, slots=True)
-class AreaCount:
-    """An area's findings by grade, and what can't be told there."""
+class AreaCount(Tally):
+    """How an area stands; lineups and what is in store have a line of their own."""
 
     area: str
-    positions: int
-    failed: dict[str, int]
-    cant_tell: int
+
+
+@dataclass(frozen=True, slots=True)
+class LineupCount(Tally):
+    """How a lineup stands, with the positions that it feeds."""
+
+    lineup: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,6 +133,8 @@ class Report:
     findings: tuple[Finding, ...]
     fields: tuple[FieldToRead, ...]
     provisional: int
+    lineups: tuple[LineupCount, ...] = ()
+    on_trial: tuple[RuleCount, ...] = ()
 
 
 def report(
@@ -129,7 +142,10 @@ def report(
     rules: Iterable[RuleCount],
     findings: Iterable[Finding],
     unknowns: Iterable[Unknown],
-    area_of: dict[str, str | None],
+    *,
+    areas: Iterable[AreaCount] = (),
+    lineups: Iterable[LineupCount] = (),
+    on_trial: Iterable[RuleCount] = (),
 ) -> Report:
     """Count and sort what a run concluded.
 
@@ -138,7 +154,8 @@ def report(
     scope : what was judged.
     rules : one count a rule.
     findings, unknowns : the failed and the undecided verdicts that the report shows.
-    area_of : the area of every position judged.
+    areas, lineups : how each of them stands.
+    on_trial : one count a rule that does not count yet.
     """
     rules = tuple(rules)
     findings = tuple(sorted(findings, key=_most_pressing_first))
@@ -147,10 +164,12 @@ def report(
         scope=scope,
         grades=_by_grade(rules),
         rules=rules,
-        areas=_by_area(findings, unknowns, area_of),
+        areas=tuple(areas),
         findings=findings,
-        fields=_fields(unknowns),
+        fields=fields_to_read(unknowns),
         provisional=sum(rule.provisional for rule in rules),
+        lineups=tuple(lineups),
+        on_trial=tuple(on_trial),
     )
 
 
@@ -172,21 +191,8 @@ def _by_grade(rules: tuple[RuleCount, ...]) -> dict[str, dict[str, int]]:
     return totals
 
 
-def _by_area(findings, unknowns, area_of) -> tuple[AreaCount, ...]:
-    positions = Counter(area or "(area unknown)" for area in area_of.values())
-    failed: dict[str, Counter] = defaultdict(Counter)
-    open_verdicts: Counter = Counter()
-    for finding in findings:
-        failed[area_of[finding.tag] or "(area unknown)"][finding.grade] += 1
-    for unknown in unknowns:
-        open_verdicts[area_of[unknown.tag] or "(area unknown)"] += 1
-    return tuple(
-        AreaCount(area, count, {g: failed[area][g] for g in GRADES}, open_verdicts[area])
-        for area, count in sorted(positions.items())
-    )
-
-
-def _fields(unknowns: tuple[Unknown, ...]) -> tuple[FieldToRead, ...]:
+def fields_to_read(unknowns: Iterable[Unknown]) -> tuple[FieldToRead, ...]:
+    """The blanks behind verdicts that can't be told, those with the most majors first."""
     waiting: dict[str, list[Unknown]] = defaultdict(list)
     for unknown in unknowns:
         for field in unknown.fields:
@@ -203,7 +209,7 @@ def _fields(unknowns: tuple[Unknown, ...]) -> tuple[FieldToRead, ...]:
                 or READ_AT.get(column.table, "the plant's records"),
                 verdicts=len(verdicts),
                 majors=sum(v.grade == "major" for v in verdicts),
-                tags=tuple(sorted({v.tag for v in verdicts})),
+                tags=tuple(sorted({t for v in verdicts for t in v.elsewhere.get(name, (v.tag,))})),
             )
         )
     return tuple(sorted(fields, key=lambda f: (-f.majors, -f.verdicts, f.column)))

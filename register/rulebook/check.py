@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from sqlglot import exp
 from sqlglot.errors import ParseError, SqlglotError
 
+from register.columns import SUBJECTS, Subject
 from register.rulebook.expression import parsed, written
 from register.rulebook.model import TODAY
 from register.rulebook.typed import Typing
@@ -45,6 +46,7 @@ def check(
     limits: Mapping[str, str],
     deliberate: bool,
     connection: sqlite3.Connection,
+    about: Subject = SUBJECTS["position"],
 ) -> Checked:
     """Check one expression.
 
@@ -54,10 +56,12 @@ def check(
     wants : what its value must be, `truth` or `number`.
     limits : the unit of each limit that may be named.
     deliberate : whether the rule says that treating the unknown as known is meant.
-    connection : a database with an empty table `facts`, to prepare it on.
+    connection : a database with an empty table of the subject's facts, to prepare it on.
+    about : whose columns may be named.
     """
     try:
-        return _checked(text, wants, Typing(limits, deliberate=deliberate), connection)
+        typing = Typing(limits, deliberate=deliberate, about=about)
+        return _checked(text, wants, typing, connection)
     except SqlglotError as error:
         return Checked((_unreadable(text, error),))
     except RecursionError:
@@ -72,7 +76,7 @@ def _checked(text: str, wants: str, typing: Typing, connection: sqlite3.Connecti
     faults = [Fault(b.cause, b.remedy, *spot(b.node, text)) for b in typing.blames]
     unit = kind.unit.label if kind and kind.unit else ""
     if not faults:
-        faults = _prepared(text, tree, connection)
+        faults = _prepared(text, tree, connection, typing.about.relation)
     return Checked(tuple(faults), unit, typing.hides_unknown)
 
 
@@ -126,14 +130,16 @@ def _unreadable(text: str, error: SqlglotError) -> Fault:
                  len(word))  # fmt: skip
 
 
-def _prepared(text: str, tree: exp.Expression, connection: sqlite3.Connection) -> list[Fault]:
+def _prepared(
+    text: str, tree: exp.Expression, connection: sqlite3.Connection, relation: str
+) -> list[Fault]:
     """SQLite's own word: it must take the text, and make the same program of what will run."""
     values = dict.fromkeys((p.name for p in tree.find_all(exp.Placeholder)), 1.0)
     values[TODAY] = "2026-01-01"
     programs = []
     for sql in (text, written(tree)):
         try:
-            rows = connection.execute(f"EXPLAIN SELECT (\n{sql}\n) FROM facts", values)
+            rows = connection.execute(f"EXPLAIN SELECT (\n{sql}\n) FROM {relation}", values)
         except sqlite3.Error as error:
             return [Fault(f"SQLite refuses it: {error}", "mend the expression", 0, 1)]
         programs.append([row[1:] for row in rows])

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import os
 from collections.abc import Iterable, Mapping
+from datetime import date
 from difflib import get_close_matches
 from pathlib import Path
 
@@ -145,6 +146,22 @@ class Document:
                        nearest(word, choices))  # fmt: skip
             return ""
         return word
+
+    def truth(self, node: yaml.Node | None) -> bool:
+        """`true` or `false`; false where nothing stands."""
+        if node is not None and getattr(node, "value", "") not in ("true", "false"):
+            self.blame(node, f"{_kind(node)} where true or false belongs", "write true or false")
+        return node is not None and node.value == "true"
+
+    def day(self, node: yaml.Node | None) -> str:
+        """A day as ISO text; empty, after noting it, where there is none."""
+        if node is None:
+            return ""
+        try:
+            return date.fromisoformat(node.value).isoformat()
+        except (TypeError, ValueError):
+            self.blame(node, "this is not a day", "write it as 2026-03-01")
+            return ""
 
     def number(self, node: yaml.Node | None) -> float | None:
         """A finite number."""

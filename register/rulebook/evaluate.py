@@ -10,6 +10,7 @@ from datetime import date
 
 import numpy as np
 
+from register.columns import SUBJECTS
 from register.errors import Problem, RuleError
 from register.rulebook.expression import outcome_sql, parsed
 from register.rulebook.guard import Overrun, guarded
@@ -30,9 +31,10 @@ def evaluate(
     *,
     today: date,
     tags: Iterable[str] | None = None,
+    subject: str = "position",
     deadline_s: float = DEADLINE_S,
 ) -> Verdicts:
-    """Judge the positions in the table `facts` by every rule of a pack.
+    """Judge the positions in the table `facts` by every rule of a pack that is about positions.
 
     Parameters
     ----------
@@ -40,31 +42,33 @@ def evaluate(
     pack : the rules and limits in force.
     today : the day on which the verdicts are given.
     tags : only these positions.
+    subject : of what else, in the table of its own: a bus, a device in store.
     deadline_s : [s] after which the rules are stopped.
 
     Errors: RuleError when the deadline passes, naming the rule where one can be told.
     """
-    laid, values = read_by(pack.rules, pack, today=today.isoformat())
+    about, rules = SUBJECTS[subject], tuple(r for r in pack.rules if r.subject == subject)
+    laid, values = read_by(rules, pack, today=today.isoformat(), subject=subject)
     outcomes = [
         outcome_sql(
             parsed(rule.condition) if rule.condition else None, parsed(rule.requires), laid.sql
         )
-        for rule in pack.rules
+        for rule in rules
     ]
-    selected = ", ".join(["tag", "stand_ins", *_packed(outcomes)])
+    selected = ", ".join([about.key, "stand_ins", *_packed(outcomes)])
     only = ""
     if tags is not None:
-        only = "WHERE tag IN (SELECT value FROM json_each(:tags))"
+        only = f"WHERE {about.key} IN (SELECT value FROM json_each(:tags))"
         values = {**values, "tags": json.dumps(list(tags))}
     try:
         with guarded(connection, deadline_s=deadline_s):
             # The plus keeps SQLite from hopping through the table in the order of an index.
             cursor = connection.execute(
-                f"SELECT {selected} FROM facts {only} ORDER BY +tag", values
+                f"SELECT {selected} FROM {about.relation} {only} ORDER BY +{about.key}", values
             )
-            return _fetched(cursor, pack.rules)
+            return _fetched(cursor, rules, subject)
     except Overrun:
-        raise _too_slow(connection, pack, outcomes, values, deadline_s) from None
+        raise _too_slow(connection, pack, rules, outcomes, values, deadline_s) from None
 
 
 def _packed(outcomes: list[str]) -> list[str]:
@@ -76,7 +80,7 @@ def _packed(outcomes: list[str]) -> list[str]:
     return words
 
 
-def _fetched(cursor: sqlite3.Cursor, rules: tuple[Rule, ...]) -> Verdicts:
+def _fetched(cursor: sqlite3.Cursor, rules: tuple[Rule, ...], subject: str) -> Verdicts:
     tags: list[str] = []
     stand_ins: list[np.ndarray] = []
     outcomes: list[np.ndarray] = []
@@ -94,31 +98,34 @@ def _fetched(cursor: sqlite3.Cursor, rules: tuple[Rule, ...]) -> Verdicts:
         rules=rules,
         outcomes=np.concatenate(outcomes) if outcomes else np.empty((0, len(rules)), np.uint8),
         stand_ins=np.concatenate(stand_ins) if stand_ins else np.empty(0, np.int64),
+        subject=subject,
     )
 
 
 def _too_slow(
-    connection: sqlite3.Connection, pack: Pack, outcomes: list[str], values: dict, deadline_s: float
-) -> RuleError:
+    connection: sqlite3.Connection, pack: Pack, rules: tuple[Rule, ...], outcomes: list[str],
+    values: dict, deadline_s: float,
+) -> RuleError:  # fmt: skip
     """The error of an overrun; the rule is told where one took most of the time on a sample."""
     took = []
+    relation = rules[0].about.relation
     for sql in outcomes:
         start = time.monotonic()
         try:
             with guarded(connection, deadline_s=max(0.05, deadline_s / len(outcomes))):
                 connection.execute(
-                    f"SELECT sum({sql}) FROM (SELECT * FROM facts LIMIT {_SAMPLE})", values
+                    f"SELECT sum({sql}) FROM (SELECT * FROM {relation} LIMIT {_SAMPLE})", values
                 ).fetchall()
         except Overrun:
             pass
         took.append(time.monotonic() - start)
     slowest = max(range(len(took)), key=took.__getitem__)
     told = len(took) == 1 or took[slowest] > sum(took) / 2
-    place = str(pack.rules[slowest].path) if told else str(pack.folder)
+    place = str(rules[slowest].path) if told else str(pack.folder)
     return RuleError(
         Problem(
             cause=f"the rules took longer than {deadline_s:g} s and were stopped"
-            + (f"; {pack.rules[slowest].id} is the slow one" if told else ""),
+            + (f"; {rules[slowest].id} is the slow one" if told else ""),
             remedy="write the rule plainer" if told else "judge fewer positions at a time",
             place=place,
         )

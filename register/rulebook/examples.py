@@ -99,7 +99,7 @@ def _column_of(name: str) -> str:
 def _table(rule: Rule, pack: Pack, trees: list[exp.Expression]) -> sqlite3.Connection:
     """One row an example: the columns read, the limits and the day."""
     read, named = columns_in(*trees), names_in(*trees)
-    typed = [f"{name} {SQL_TYPE[columns.FACTS[name].kind]}" for name in read]
+    typed = [f"{name} {SQL_TYPE[columns.COLUMNS[name].kind]}" for name in read]
     typed += [f"{_column_of(name)} {'TEXT' if name == TODAY else 'REAL'}" for name in named]
     connection = sqlite3.connect(":memory:")
     connection.execute(f"CREATE TABLE example ({', '.join(typed)}) STRICT")

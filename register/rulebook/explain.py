@@ -59,7 +59,7 @@ def explain(
 
     Parameters
     ----------
-    connection : one that sees the table `facts`.
+    connection : one that sees the table of the subject's facts.
     pack, rule : the limits in force, and the rule.
     tags : the positions; one without facts is left out.
     today : the day on which the verdict is given.
@@ -92,7 +92,7 @@ class _Opening:
 
     def __init__(self, pack: Pack, rule: Rule, today: date) -> None:
         self.pack, self.rule = pack, rule
-        self.laid, self.bound = read_by([rule], pack, today=today.isoformat())
+        self.laid, self.bound = read_by([rule], pack, today=today.isoformat(), subject=rule.subject)
         self.today = f"'{today.isoformat()}'"
         self.condition = _parts(rule.condition, self.laid)
         self.required = _parts(rule.requires, self.laid)
@@ -104,9 +104,11 @@ class _Opening:
         trees = [parsed(text) for text in whole]
         trees += [part.tree for part in self.condition + self.required]
         truths = [f"({written(tree, self.laid.sql)})" for tree in trees]
+        about = self.rule.about
+        area = "area" if "area" in about.columns else "NULL"
         sql = (
-            f"SELECT {', '.join(['tag', 'area', *self.columns, *truths])} FROM facts"
-            " WHERE tag IN (SELECT value FROM json_each(:tags))"
+            f"SELECT {', '.join([about.key, area, *self.columns, *truths])} FROM {about.relation}"
+            f" WHERE {about.key} IN (SELECT value FROM json_each(:tags))"
         )
         with guarded(connection, deadline_s=_DEADLINE_S):
             return connection.execute(sql, {**self.bound, "tags": json.dumps(tags)}).fetchall()

@@ -17,10 +17,11 @@ FUNCTIONS = ("abs", "min", "max", "round", "sqrt", "julianday", "date", "lower",
 _SHOUTED = re.compile(rf"\b({'|'.join(FUNCTIONS)})(?=\()", re.IGNORECASE)
 
 
-def facts_table() -> str:
+def facts_table(subject: str = "position") -> str:
     """The statement that makes an empty table of facts, typed as the real one."""
-    typed = ", ".join(f"{c.name} {SQL_TYPE[c.kind]}" for c in columns.FACTS.values())
-    return f"CREATE TABLE facts ({typed}, stand_ins INTEGER NOT NULL DEFAULT 0) STRICT"
+    about = columns.SUBJECTS[subject]
+    typed = ", ".join(f"{c.name} {SQL_TYPE[c.kind]}" for c in about.columns.values())
+    return f"CREATE TABLE {about.relation} ({typed}, stand_ins INTEGER NOT NULL DEFAULT 0) STRICT"
 
 
 @cache

@@ -11,16 +11,18 @@ from register.rulebook.model import TODAY, Override, Pack, Rule
 class Laid:
     """The limits of a pack as SQL, and in words.
 
-    Nearest wins: position, area, site, pack. Where an area has a value of its own, the limit of a
-    position whose area is unknown is unknown too, so that filling the area in flips no verdict.
+    Nearest wins: position, area, site, pack; for what is no position, site and pack. Where an area
+    has a value of its own, the limit of a position whose area is unknown is unknown too, so that
+    filling the area in flips no verdict.
     """
 
-    def __init__(self, pack: Pack, names: Iterable[str]) -> None:
+    def __init__(self, pack: Pack, names: Iterable[str], subject: str = "position") -> None:
         self.names = tuple(dict.fromkeys(name for name in names if name != TODAY))
         self._limits = pack.limits
         self._by_name: dict[str, list[Override]] = {name: [] for name in self.names}
         for override in pack.overrides:
-            if override.limit in self._by_name:
+            lies_there = subject == "position" or override.layer == "site"
+            if override.limit in self._by_name and lies_there:
                 self._by_name[override.limit].append(override)
         self._sql: dict[str, str] = {}
         self.values: dict[str, Any] = {}
@@ -73,7 +75,9 @@ class Laid:
         return f"CASE {column} {' '.join(branches)} ELSE {otherwise} END"
 
 
-def read_by(rules: Iterable[Rule], pack: Pack, *, today: str) -> tuple[Laid, Mapping[str, Any]]:
-    """The limits that rules read, laid, and all values to bind in a query over facts."""
-    laid = Laid(pack, (name for rule in rules for name in rule.limits))
+def read_by(
+    rules: Iterable[Rule], pack: Pack, *, today: str, subject: str = "position"
+) -> tuple[Laid, Mapping[str, Any]]:
+    """The limits that rules of one subject read, laid, and all values to bind in a query."""
+    laid = Laid(pack, (name for rule in rules for name in rule.limits), subject)
     return laid, {**laid.values, TODAY: today}

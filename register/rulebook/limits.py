@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from datetime import date
 
 import yaml
 
@@ -31,8 +30,9 @@ def read_limits(document: Document, known: Mapping[str, Limit]) -> tuple[dict[st
         else:
             limits[name] = _limit(document, name, value)
     everything = {**known, **limits}
-    laid = [_override(document, node, everything) for node in document.items(overrides)]
-    return limits, _without_doubles(document, [o for o in laid if o], document.items(overrides))
+    nodes = document.items(overrides)
+    laid = [_override(document, node, everything) for node in nodes]
+    return limits, _without_doubles(document, [o for o in laid if o], nodes)
 
 
 def _limit(document: Document, name: str, node: yaml.Node) -> Limit:
@@ -68,20 +68,10 @@ def _override(document: Document, node: yaml.Node, known: Mapping[str, Limit]) -
         document.blame(fields["site"], "this override is for nowhere", "say site: true")
     value = document.number(fields.get("value"))
     reason, by = document.words(fields.get("reason")), document.words(fields.get("by"))
-    on = _day(document, fields.get("on"))
+    on = document.day(fields.get("on"))
     if len(document.problems) > before:
         return None
     return Override(name, layer, at, value, reason, by, on)
-
-
-def _day(document: Document, node: yaml.Node | None) -> str:
-    if node is None:
-        return ""
-    try:
-        return date.fromisoformat(node.value).isoformat()
-    except (TypeError, ValueError):
-        document.blame(node, "this is not a day", "write it as 2026-03-01")
-        return ""
 
 
 def _without_doubles(document: Document, laid: list[Override], nodes: list) -> tuple:

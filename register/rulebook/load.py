@@ -4,17 +4,21 @@ from __future__ import annotations
 
 import hashlib
 import sqlite3
+from dataclasses import replace
 from pathlib import Path
 
+from register.columns import SUBJECTS
 from register.errors import Problem, RuleError
 from register.places import rules_folder
 from register.rulebook.document import Document, shown
 from register.rulebook.expression import facts_table
 from register.rulebook.limits import read_limits
-from register.rulebook.model import Limit, Override, Pack, Rule
+from register.rulebook.lines import read_lines
+from register.rulebook.model import Limit, Line, Override, Pack, Rule
 from register.rulebook.rulefile import read_rule
 
-OWN_FILES = {"pack.yml", "limits.yml", "assumptions.yml"}
+TAKEN_IN = "taken-in.yml"
+OWN_FILES = {"pack.yml", "limits.yml", "assumptions.yml", TAKEN_IN}
 NO_THEMES = {"tables"}
 
 
@@ -24,7 +28,8 @@ def load_pack(folder: Path | None = None, site_folder: Path | None = None) -> Pa
     Parameters
     ----------
     folder : a folder with pack.yml, limits.yml and <theme>/<rule>.yml; by default the program's.
-    site_folder : a site's own folder: limits.yml with overrides, and rules of its own.
+    site_folder : a site's own folder: limits.yml with overrides, rules of its own, which are on
+        trial, and taken-in.yml with a dated line for each rule that has left its trial.
 
     Errors: RuleError with every problem of every file.
     """
@@ -33,7 +38,7 @@ def load_pack(folder: Path | None = None, site_folder: Path | None = None) -> Pa
     name, version, sentence = reading.head(folder)
     reading.folder(folder, required=("limits.yml",))
     if site_folder is not None:
-        reading.folder(Path(site_folder), required=())
+        reading.site(Path(site_folder))
     reading.stop_if_wrong()
     return Pack(
         name=name,
@@ -45,7 +50,21 @@ def load_pack(folder: Path | None = None, site_folder: Path | None = None) -> Pa
         hash=reading.hash.hexdigest(),
         folder=folder,
         site_folder=None if site_folder is None else Path(site_folder),
+        taken_in=reading.taken_in,
     )
+
+
+def load_rule(path: Path, pack: Pack) -> Rule:
+    """One rule from a file beside a pack, whose limits it may name, on trial.
+
+    Errors: RuleError with every problem of the file.
+    """
+    reading = _Reading()
+    reading.limits = dict(pack.limits)
+    reading.rule(f"{path.resolve().parent.name}/{path.stem}", path, trial=True)
+    reading.stop_if_wrong()
+    (rule,) = reading.rules.values()
+    return rule
 
 
 class _Reading:
@@ -55,11 +74,14 @@ class _Reading:
         self.rules: dict[str, Rule] = {}
         self.limits: dict[str, Limit] = {}
         self.overrides: list[Override] = []
+        self.taken_in: tuple[Line, ...] = ()
         self.problems: list[Problem] = []
         self.files: set[str] = set()
+        self.files_read: list[Path] = []
         self.hash = hashlib.sha256()
         self.connection = sqlite3.connect(":memory:")
-        self.connection.execute(facts_table())
+        for subject in SUBJECTS:
+            self.connection.execute(facts_table(subject))
 
     def head(self, folder: Path) -> tuple[str, str, str]:
         """Name, version and sentence of the pack."""
@@ -72,7 +94,20 @@ class _Reading:
         self._took(document)
         return tuple(document.words(fields.get(k)) for k in ("name", "version", "sentence"))
 
-    def folder(self, folder: Path, *, required: tuple[str, ...]) -> None:
+    def site(self, folder: Path) -> None:
+        """Take a site's limits and rules, then the lines that take rules in."""
+        before = len(self.files_read)
+        self.folder(folder, required=(), trial=True)
+        lines = folder / TAKEN_IN
+        if lines.exists():
+            document = Document(lines, may_be_empty=True)
+            self.taken_in = read_lines(document, self.rules)
+            self._took(document)
+        if folder.is_dir() and len(self.files_read) == before and not self.problems:
+            self._wrong(shown(folder), "there is no rule in it, and no limit",
+                        "put <theme>/<rule>.yml or limits.yml there")  # fmt: skip
+
+    def folder(self, folder: Path, *, required: tuple[str, ...], trial: bool = False) -> None:
         """Take the limits of a folder, then its rules."""
         if not folder.is_dir():
             self._wrong(shown(folder), "there is no such folder", "name a folder of rules")
@@ -86,9 +121,9 @@ class _Reading:
             self._took(document)
         for path in sorted(folder.rglob("*.y*ml")):
             if not any(part.startswith(".") for part in path.relative_to(folder).parts):
-                self._file(folder, path)
+                self._file(folder, path, trial)
 
-    def _file(self, folder: Path, path: Path) -> None:
+    def _file(self, folder: Path, path: Path, trial: bool) -> None:
         relative = path.relative_to(folder)
         if str(relative) in OWN_FILES or relative.parts[0] in NO_THEMES or not path.is_file():
             return
@@ -98,9 +133,10 @@ class _Reading:
             self._wrong(shown(path), "a rule lies in a theme's folder",
                         "move it to <theme>/<rule>.yml")  # fmt: skip
         else:
-            self._rule(relative.with_suffix("").as_posix(), path)
+            self.rule(relative.with_suffix("").as_posix(), path, trial=trial)
 
-    def _rule(self, rule_id: str, path: Path) -> None:
+    def rule(self, rule_id: str, path: Path, *, trial: bool) -> None:
+        """Take one rule; on trial, if so it must, or if it says so itself."""
         document = Document(path)
         if rule_id in self.rules:
             document.problem(f"the pack has a rule {rule_id!r} already",
@@ -108,9 +144,10 @@ class _Reading:
         rule = read_rule(document, rule_id, self.limits, self.connection)
         self._took(document)
         if rule and not document.problems:
-            self.rules[rule_id] = rule
+            self.rules[rule_id] = replace(rule, trial=trial or rule.trial)
 
     def _took(self, document: Document) -> None:
+        self.files_read.append(document.path)
         self.hash.update(f"{document.path.name}\0{document.text}\0".encode())
         self.problems += document.problems
         if document.problems:

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
 from enum import IntEnum, StrEnum
 from functools import cached_property
 from pathlib import Path
 from typing import Any
 
 import numpy as np
+
+from register.columns import SUBJECTS, Subject
 
 PRACTICES = ("us", "iec", "any")
 TODAY = "today"
@@ -76,7 +78,9 @@ class Example:
 class Rule:
     """One rule; the expressions are SQL text that has been checked.
 
-    `columns` decide the outcome; `margin_columns` and `finding_columns` are only shown.
+    `columns` decide the outcome; `margin_columns` and `finding_columns` are only shown. A rule on
+    `trial` is judged and shown, and does not count until it is taken in. One that is `measured_only`
+    can't tell where a stand-in lies behind what it reads.
     """
 
     id: str
@@ -89,6 +93,9 @@ class Rule:
     action: str
     basis: tuple[str, ...]
     examples: tuple[Example, ...]
+    subject: str = "position"
+    trial: bool = False
+    measured_only: bool = False
     applies: str = ""
     margin: str = ""
     caution: str = ""
@@ -99,6 +106,11 @@ class Rule:
     finding_columns: tuple[str, ...] = ()
     limits: tuple[str, ...] = ()
     margin_unit: str = ""
+
+    @property
+    def about(self) -> Subject:
+        """What the rule is about, with the table of its facts."""
+        return SUBJECTS[self.subject]
 
     @property
     def condition(self) -> str:
@@ -144,8 +156,18 @@ class Override:
 
 
 @dataclass(frozen=True)
+class Line:
+    """One dated line about a rule, for a reason: it is taken in, or lost findings are accepted."""
+
+    rule: str
+    reason: str
+    by: str
+    on: str
+
+
+@dataclass(frozen=True)
 class Pack:
-    """The rules and limits in force."""
+    """The rules and limits in force, and the lines by which rules on trial were taken in."""
 
     name: str
     version: str
@@ -156,6 +178,13 @@ class Pack:
     hash: str
     folder: Path
     site_folder: Path | None = None
+    taken_in: tuple[Line, ...] = ()
+
+    def on_trial(self, rule: Rule, today: str) -> bool:
+        """Whether a rule does not count yet on that day."""
+        return rule.trial and not any(
+            line.rule == rule.id and line.on <= today for line in self.taken_in
+        )
 
     def rule(self, rule_id: str) -> Rule:
         """The rule of that id; KeyError when there is none."""
@@ -170,13 +199,16 @@ class Pack:
 class Verdicts:
     """The outcome of every rule at every position, and the stand-ins used at each position.
 
-    `outcomes` is uint8, a row for each of `tags`, a column for each of `rules`.
+    `outcomes` is uint8, a row for each of `tags`, a column for each of `rules`; `provisional` is as
+    large, true where a verdict rests on a stand-in. Of another `subject`, `tags` are its keys.
     """
 
     tags: tuple[str, ...]
     rules: tuple[Rule, ...]
     outcomes: np.ndarray
     stand_ins: np.ndarray
+    provisional: np.ndarray | None = None
+    subject: str = "position"
 
     def row(self, tag: str) -> int:
         """The row of a position; KeyError when it was not judged."""
@@ -185,6 +217,18 @@ class Verdicts:
     def column(self, rule_id: str) -> int:
         """The column of a rule; KeyError when it was not asked."""
         return self._columns[rule_id]
+
+    def of(self, rules: Iterable[Rule]) -> Verdicts:
+        """The same of some of the rules."""
+        rules = tuple(rules)
+        chosen = [self.column(rule.id) for rule in rules]
+        marks = self.provisional
+        return replace(
+            self,
+            rules=rules,
+            outcomes=self.outcomes[:, chosen],
+            provisional=None if marks is None else marks[:, chosen],
+        )
 
     @cached_property
     def _rows(self) -> dict[str, int]:

@@ -1,105 +1,93 @@
-"""Whether rules keep their word: filling a blank may decide a firm verdict, never flip one."""
+"""Whether rules keep their word: filling blanks may decide a firm verdict, never flip one."""
 
 from __future__ import annotations
 
-import random
 import sqlite3
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from datetime import date
-from typing import Any
 
-from register import columns
-from register.rulebook.evaluate import evaluate
-from register.rulebook.expression import facts_table, literals_in, parsed
-from register.rulebook.model import Outcome, Pack
+from register.rulebook.invented import Invented, Row, judged, subjects
+from register.rulebook.model import Outcome, Pack, Rule
+from register.rulebook.wording import quoted
 
-_TODAY = date(2026, 3, 1)
-_DAYS = ("2024-01-01", "2026-02-27", "2026-03-01")
-_NUMBERS = (0.0, 0.5, 1.0, 3.0, 10.0, 100.0, 1000.0)
 _BLANK_SHARE = 0.35
 
 
 @dataclass(frozen=True)
 class Flip:
-    """A firm verdict that filling one blank turned into another."""
+    """A firm verdict that filling blanks turned into another; as few blanks as it takes.
+
+    `row` holds what the rule read before, `filled` what was found out, `times` how often in all.
+    """
 
     rule: str
-    column: str
-    value: Any
     before: Outcome
     after: Outcome
-    row: dict[str, Any]
+    row: Row
+    filled: Row
+    times: int
 
     def __str__(self) -> str:
         return (
             f"{self.rule}: {self.before.word} becomes {self.after.word}"
-            f" when {self.column} is found to be {self.value!r}"
+            f" when {_told(self.filled)}; before: {_told(self.row)}"
         )
+
+
+def _told(row: Row) -> str:
+    return ", ".join(f"{name} is {quoted(name, value)}" for name, value in row.items())
 
 
 def monotone(
     pack: Pack, connection_factory: Callable[[], sqlite3.Connection], *, trials: int, seed: int
 ) -> list[Flip]:
-    """Fill blanks in random rows and give every firm verdict that flips, deliberate rules apart.
+    """Fill the blanks of random rows and give a flip of each rule that has one.
+
+    Rules that treat the unknown as known on purpose are left out.
 
     Parameters
     ----------
     pack : the rules and limits.
     connection_factory : gives an empty database to work in.
-    trials : how many rows; in each, one blank is filled.
+    trials : how many rows; each is judged with its blanks and with all of them filled.
     seed : of the random rows, so that a flip can be seen again.
     """
-    chance = random.Random(seed)
-    read = sorted({name for rule in pack.rules for name in rule.columns} - {"tag"})
-    texts = {text for rule in pack.rules for text in (rule.condition, rule.requires) if text}
-    said = {value for text in texts for value in literals_in(parsed(text))}
-    said |= {limit.value for limit in pack.limits.values()}
-    pools = {name: _pool(name, said) for name in read}
-    rows, filled = [], []
-    for trial in range(trials):
-        row = {n: None if chance.random() < _BLANK_SHARE else chance.choice(pools[n]) for n in read}
-        blank = [name for name in read if row[name] is None]
-        if blank:
-            name = chance.choice(blank)
-            value = chance.choice(pools[name])
-            rows += [
-                {"tag": f"{trial:09d} a"} | row,
-                {"tag": f"{trial:09d} b"} | row | {name: value},
-            ]
-            filled.append((name, value))
     connection = connection_factory()
-    _insert(connection, rows)
-    outcomes = evaluate(connection, pack, today=_TODAY).outcomes
+    found = []
+    for subject in subjects(pack):
+        invented = Invented(pack, subject, seed=seed)
+        found += _flips(pack, invented, connection, trials)
     connection.close()
-    return list(_flips(pack, rows, filled, outcomes))
+    return found
 
 
-def _flips(pack: Pack, rows: list[dict], filled: list, outcomes: Any) -> Iterator[Flip]:
-    for column, rule in enumerate(pack.rules):
-        if rule.unknown_is_deliberate:
-            continue
-        before, after = outcomes[::2, column], outcomes[1::2, column]
-        for pair in ((before != Outcome.CANT_TELL) & (before != after)).nonzero()[0]:
-            yield Flip(rule.id, *filled[pair], Outcome(int(before[pair])),
-                       Outcome(int(after[pair])), rows[2 * pair])  # fmt: skip
+def _flips(
+    pack: Pack, invented: Invented, connection: sqlite3.Connection, trials: int
+) -> Iterator[Flip]:
+    rows = [invented.row(_BLANK_SHARE) for _ in range(trials)]
+    filled = [invented.filled(row) for row in rows]
+    before = judged(connection, pack, invented.rules, rows)
+    after = judged(connection, pack, invented.rules, filled)
+    flipped = (before != Outcome.CANT_TELL) & (before != after)
+    for column, rule in enumerate(invented.rules):
+        places = flipped[:, column].nonzero()[0]
+        if places.size and not rule.unknown_is_deliberate:
+            first = places[0]
+            yield _smallest(pack, rule, connection, rows[first], filled[first], len(places))
 
 
-def _pool(name: str, said: set[str | float]) -> list[Any]:
-    """Values on both sides of whatever the rules compare the column with."""
-    column = columns.FACTS[name]
-    if column.choices:
-        return list(column.choices)
-    if column.kind == "date":
-        return list(_DAYS)
-    if column.is_number:
-        numbers = {value for value in said if isinstance(value, float)} | set(_NUMBERS)
-        return sorted({round(n) for n in numbers} if column.kind == "integer" else numbers)
-    return sorted({value for value in said if isinstance(value, str)} | {"", "something else"})
+def _smallest(
+    pack: Pack, rule: Rule, connection: sqlite3.Connection, row: Row, filled: Row, times: int
+) -> Flip:
+    """The flip as one blank, or as few as it takes: what flips nothing is known from the start."""
+    known = {name: row[name] for name in rule.columns if name in row}
+    found = {name: filled[name] for name, value in known.items() if value is None}
 
+    def outcome(more: Row) -> Outcome:
+        return Outcome(int(judged(connection, pack, [rule], [row | more])[0, 0]))
 
-def _insert(connection: sqlite3.Connection, rows: list[dict]) -> None:
-    connection.execute(facts_table())
-    if rows:
-        marks = ", ".join(f":{name}" for name in rows[0])
-        connection.executemany(f"INSERT INTO facts ({', '.join(rows[0])}) VALUES ({marks})", rows)
+    before, after = outcome({}), outcome(found)
+    for name in list(found):
+        if len(found) > 1 and outcome(known | {name: found[name]}) == before:
+            known[name] = found.pop(name)
+    return Flip(rule.id, before, after, known, found, times)

@@ -33,7 +33,7 @@ class Mutant:
     requires: exp.Expression
 
     def __str__(self) -> str:
-        return f"{self.rule}  no example notices: {self.change}"
+        return f"{self.rule}: no example notices: {self.change}"
 
 
 def mutants(rule: Rule) -> list[Mutant]:
@@ -94,7 +94,7 @@ def _is_nudged(node: exp.Expression) -> bool:
         return False
     around = node.find_ancestor(exp.EQ, exp.NEQ, exp.LT, exp.LTE, exp.GT, exp.GTE, exp.Between)
     read = around.find_all(exp.Column) if around is not None else ()
-    return not any(columns.FACTS[column.name].kind == "integer" for column in read)
+    return not any(columns.COLUMNS[column.name].kind == "integer" for column in read)
 
 
 def _nudged(node: exp.Expression, nudge: float) -> exp.Expression:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from itertools import groupby
+from pathlib import Path
 from typing import Any
 
 from register import columns
@@ -17,6 +18,16 @@ def pages(pack: Pack) -> dict[str, str]:
     """Path below docs/ → text: `rules/index.md` and a page for each rule."""
     made = {"rules/index.md": index(pack)}
     return made | {f"rules/{rule.id}.md": page(rule, pack) for rule in pack.rules}
+
+
+def write_pages(pack: Pack, folder: Path) -> int:
+    """Write every page below a folder; how many there are."""
+    made = pages(pack)
+    for name, text in made.items():
+        path = folder / name
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_text(text, encoding="utf-8")
+    return len(made)
 
 
 def index(pack: Pack) -> str:
@@ -42,7 +53,8 @@ def index(pack: Pack) -> str:
 def page(rule: Rule, pack: Pack) -> str:
     """One rule whole."""
     practice = "" if rule.practice == "any" else f", where the practice is {rule.practice}"
-    parts = [NOTE, f"# {rule.title}\n\n`{rule.id}`, {rule.grade}{practice}.\n"]
+    about = "" if rule.subject == "position" else f", judged of each {rule.subject}"
+    parts = [NOTE, f"# {rule.title}\n\n`{rule.id}`, {rule.grade}{practice}{about}.\n"]
     for title, sql in (
         ("Applies where", rule.applies), ("Requires", rule.requires), ("Margin", rule.margin),
     ):  # fmt: skip
@@ -50,6 +62,8 @@ def page(rule: Rule, pack: Pack) -> str:
             parts.append(f"\n## {title}\n\n```sql\n{sql}\n```\n")
     if rule.unknown_is_deliberate:
         parts.append(f"\nUnknown counts here, on purpose: {rule.unknown_is_deliberate}.\n")
+    if rule.measured_only:
+        parts.append("\nJudged on what was entered; a stand-in leaves it open.\n")
     parts.append(f"\n## Finding\n\n> {rule.finding}\n")
     for title, text in (("Why", rule.why), ("Action", rule.action), ("Caution", rule.caution)):
         if text:
@@ -69,7 +83,7 @@ def _limit(pack: Pack, name: str) -> str:
 
 def _read(rule: Rule) -> Iterable[tuple[str, ...]]:
     for name in rule.shown_columns:
-        column = columns.FACTS[name]
+        column = columns.COLUMNS[name]
         yield f"`{name}`", column.sentence, column.unit, column.origin
 
 

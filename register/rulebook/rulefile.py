@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 import sqlite3
 from collections.abc import Mapping
-from datetime import date
 from string import Formatter
 from typing import Any
 
@@ -25,10 +24,12 @@ from register.rulebook.model import (
     Outcome,
     Rule,
 )
+from register.rulebook.typed import unknown
 
 REQUIRED = ("title", "grade", "practice", "requires", "finding", "why", "action", "basis",
             "examples")  # fmt: skip
-OPTIONAL = ("applies", "margin", "caution", "unknown_is_deliberate")
+FLAGS = ("trial", "measured_only")
+OPTIONAL = ("subject", *FLAGS, "applies", "margin", "caution", "unknown_is_deliberate")
 ID = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*/[a-z0-9]+(-[a-z0-9]+)*")
 
 
@@ -52,6 +53,8 @@ class _Reader:
         self.limits = limits
         self.connection = connection
         self.fields = document.fields(document.root, REQUIRED, OPTIONAL)
+        subject = document.one_of(self.fields.get("subject"), list(columns.SUBJECTS))
+        self.about = columns.SUBJECTS[subject or "position"]
 
     def rule(self, rule_id: str) -> Rule | None:
         words = {
@@ -60,6 +63,7 @@ class _Reader:
         }
         grade = self.document.one_of(self.fields.get("grade"), [grade.value for grade in Grade])
         practice = self.document.one_of(self.fields.get("practice"), PRACTICES)
+        words |= {name: self.document.truth(self.fields.get(name)) for name in FLAGS}
         basis = [self.document.words(n) for n in self.document.items(self.fields.get("basis"))]
         predicates = self._predicates(bool(words["unknown_is_deliberate"]))
         if self.document.problems:
@@ -76,10 +80,11 @@ class _Reader:
         names = names_in(*judged, *margin)
         read = columns_in(*judged) + (("practice",) if practice != "any" else ())
         shown = self._finding(words["finding"])
-        finding_columns = tuple(name for name in shown if name in columns.FACTS)
+        finding_columns = tuple(name for name in shown if name in self.about.columns)
         rule = Rule(
             id=rule_id, grade=grade, practice=practice, basis=basis, **words, **texts,
             path=self.document.path,
+            subject=self.about.name,
             columns=tuple(dict.fromkeys(read)),
             margin_columns=columns_in(*margin),
             finding_columns=finding_columns,
@@ -87,7 +92,7 @@ class _Reader:
             margin_unit=predicates["margin"][1],
             examples=(),
         )  # fmt: skip
-        readable = {name: columns.FACTS[name] for name in (*rule.shown_columns, "practice")}
+        readable = {name: columns.COLUMNS[name] for name in (*rule.shown_columns, "practice")}
         named = {name for name in names_in(*judged) if name != TODAY} | set(rule.limits)
         examples = self._examples(readable, dict.fromkeys([*named, TODAY]))
         made = Rule(**{**rule.__dict__, "examples": examples})
@@ -109,7 +114,7 @@ class _Reader:
                 continue
             checked = check(node.value, wants=wants, connection=self.connection,
                             limits={n: limit.unit for n, limit in self.limits.items()},
-                            deliberate=deliberate)  # fmt: skip
+                            deliberate=deliberate, about=self.about)  # fmt: skip
             for fault in checked.faults:
                 self.document.blame_text(node, fault.cause, fault.remedy, fault.start, fault.width)
             found[name] = (text, checked.unit)
@@ -150,9 +155,9 @@ class _Reader:
                 continue
             if form or conversion or not re.fullmatch(r"\w+", name):
                 self.document.blame(node, f"{{{name}}} can't be filled in", "write {column}")
-            elif name not in columns.FACTS and name not in self.limits:
+            elif name not in self.about.columns and name not in self.limits:
                 where = max(0, node.value.find(f"{{{name}")) + 1
-                known = [*columns.FACTS, *self.limits]
+                known = [*self.about.columns, *self.limits]
                 if "\n" in node.value or node.style == ">":
                     self.document.blame(node, f"unknown {{{name}}}", nearest(name, known)[:80])
                 else:
@@ -192,12 +197,10 @@ class _Reader:
             if named and name[1:] not in named:
                 self.document.blame(key, f"this rule names no {name!r}",
                                     nearest(name[1:], named))  # fmt: skip
-            return self._day(value) if name == f":{TODAY}" else self.document.number(value)
-        column = columns.FACTS.get(name)
+            return self.document.day(value) if name == f":{TODAY}" else self.document.number(value)
+        column = self.about.columns.get(name)
         if column is None:
-            near = columns.nearest(name, columns.FACTS)
-            self.document.blame(key, f"unknown column {name!r}", f"did you mean {near}?" if near
-                                else "docs/columns.md lists them")  # fmt: skip
+            self.document.blame(key, *unknown(name, self.about))
             return None
         if readable and name not in readable:
             self.document.blame(key, f"this rule does not read {name!r}",
@@ -211,17 +214,10 @@ class _Reader:
             value = self.document.number(node)
             return int(value) if column.kind == "integer" and value is not None else value
         if column.kind == "date":
-            return self._day(node)
+            return self.document.day(node)
         if column.choices:
             return self.document.one_of(node, column.choices)
         return self.document.words(node)
-
-    def _day(self, node: yaml.Node) -> str:
-        try:
-            return date.fromisoformat(node.value).isoformat()
-        except (TypeError, ValueError):
-            self.document.blame(node, "this is not a day", 'write it as "2026-03-01"')
-            return ""
 
     def _coverage(self, rule: Rule) -> None:
         """Every outcome that the rule can have needs an example, and each example its own day."""

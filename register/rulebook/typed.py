@@ -10,6 +10,7 @@ from difflib import get_close_matches
 from sqlglot import exp
 
 from register import columns
+from register.columns import Subject
 from register.rulebook import units
 from register.rulebook.expression import FUNCTIONS
 from register.rulebook.kinds import (
@@ -31,11 +32,26 @@ from register.rulebook.kinds import (
 from register.rulebook.model import TODAY
 
 
+def unknown(name: str, about: Subject) -> tuple[str, str]:
+    """Cause and remedy of a name that is no column of the subject."""
+    others = [s for s in columns.SUBJECTS.values() if name in s.columns]
+    if others:
+        told = " or ".join(s.name for s in others)
+        return (f"{name!r} is known of a {told}, and this rule is about a {about.name}",
+                f"say subject: {others[0].name}, or take a column of a {about.name}")  # fmt: skip
+    near = columns.nearest(name, about.columns)
+    known_as = f"did you mean {about.columns[near].described()}?" if near else ""
+    return f"unknown column {name!r}", known_as or "docs/columns.md lists them"
+
+
 class Typing:
     """Types a tree from its leaves up; a part without a type has been blamed already."""
 
-    def __init__(self, limits: Mapping[str, str], *, deliberate: bool) -> None:
+    def __init__(
+        self, limits: Mapping[str, str], *, deliberate: bool, about: Subject | None = None
+    ) -> None:
         self.limits = limits
+        self.about = about or columns.SUBJECTS["position"]
         self.deliberate = deliberate
         self.hides_unknown = False
         self.blames: list[Blame] = []
@@ -84,18 +100,16 @@ class Typing:
     def _column(self, node: exp.Column) -> Kind | None:
         name = node.name
         if node.table or node.this.args.get("quoted"):
-            near = columns.nearest(name, columns.FACTS)
+            near = columns.nearest(name, self.about.columns)
             self.blame(
                 node,
                 "a column is written bare, and text in single quotes",
                 f"write '{name}' for the text" + (f", or the column {near}" if near else ""),
             )
             return None
-        known = columns.FACTS.get(name)
+        known = self.about.columns.get(name)
         if known is None:
-            near = columns.nearest(name, columns.FACTS)
-            known_as = f"did you mean {columns.FACTS[near].described()}?" if near else ""
-            self.blame(node, f"unknown column {name!r}", known_as or "docs/columns.md lists them")
+            self.blame(node, *unknown(name, self.about))
             return None
         if known.is_number:
             return Kind("number", units.unit(known.unit), whole=known.kind == "integer")

@@ -12,7 +12,7 @@ __all__ = ["UNKNOWN", "of_column", "quoted", "shown"]
 
 def of_column(name: str, value: Any) -> str:
     """The value of a column, with the column's unit."""
-    return shown(value, columns.FACTS[name].unit)
+    return shown(value, columns.COLUMNS[name].unit)
 
 
 def quoted(name: str, value: Any) -> str:

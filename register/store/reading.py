@@ -98,7 +98,49 @@ def key_text(table: Table, row: dict[str, Any]) -> str:
     return " | ".join(str(row[name]) for name in table.key)
 
 
-def origin_of(db: Database, tags: list[str], columns: Iterable[str]) -> dict[tuple[str, str], str]:
+def rows_of_bus(db: Database, bus: str) -> dict[str, dict[str, Any]]:
+    """The rows behind a bus, by table."""
+    return _rows_by(db, {"bus": ("bus", bus), "site": ("1", 1)})
+
+
+def rows_of_device(db: Database, device: str) -> dict[str, dict[str, Any]]:
+    """The rows behind a device in store, by table."""
+    rows = _rows_by(db, {"device": ("device", device), "site": ("1", 1)})
+    model = rows["device"]["model"] if "device" in rows else None
+    return rows | _rows_by(db, {"model": ("model", model)})
+
+
+def _rows_by(db: Database, keys: dict[str, tuple[str, Any]]) -> dict[str, dict[str, Any]]:
+    found = {
+        table: next(db.query(f"SELECT * FROM {table} WHERE {name} = ?", [value]), None)
+        for table, (name, value) in keys.items()
+    }
+    return {table: row for table, row in found.items() if row is not None}
+
+
+KEYS_OF = {
+    "position": "SELECT tag FROM position",
+    "bus": "SELECT bus FROM bus",
+    "device in store": "SELECT device FROM device WHERE device_status = 'in store'",
+}
+
+
+def subject_of(db: Database, key: str) -> str:
+    """Whether a key is that of a position, a bus or a device in store; a position goes first.
+
+    Raises StartrollError, with the nearest of all, when it is none of them.
+    """
+    keys = {subject: [row[0] for row in db.execute(sql)] for subject, sql in KEYS_OF.items()}
+    _known(key, [known for own in keys.values() for known in own], "position, bus or spare")
+    return next(subject for subject, own in keys.items() if key in own)
+
+
+ROWS_OF = {"position": rows_at, "bus": rows_of_bus, "device in store": rows_of_device}
+
+
+def origin_of(
+    db: Database, tags: list[str], columns: Iterable[str], subject: str = "position"
+) -> dict[tuple[str, str], str]:
     """Where values came from: the cell of a sheet, or the hand that entered them.
 
     Returns (tag, column) → text, for the entered columns whose origin the register knows.
@@ -107,7 +149,7 @@ def origin_of(db: Database, tags: list[str], columns: Iterable[str]) -> dict[tup
     wanted = {name: COLUMNS[name].table for name in names if COLUMNS[name].table in TABLES}
     found: dict[tuple[str, str], str] = {}
     for tag in tags if wanted else ():
-        rows = rows_at(db, tag)
+        rows = ROWS_OF[subject](db, tag)
         for table in set(wanted.values()) & set(rows):
             key = key_text(TABLES[table], rows[table])
             for name, text in _origins(db, table, key).items():

@@ -349,8 +349,6 @@ OTHERS = (
     Fault("lifecycle/critical-has-spare", "critical, nothing in store, twelve weeks to deliver",
           starting("BS", criticality="critical", standby="none"), {"spares_in_store": 0},
           {"lead_time_days": 84}),
-    Fault("lifecycle/spare-shelf-life", "spare drive on the shelf since 2021, never powered",
-          starting("D"), {"spare_last_powered_on": "2021-07-06"}, {"lead_time_days": 91}),
 )  # fmt: skip
 
 STUDY = (

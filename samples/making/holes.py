@@ -19,6 +19,9 @@ OF_THE_LOAD = {"load_breakaway_pct", "load_torque_pct", "load_curve", "locked_ro
 # A motor for short runs stands out, and somebody has noted why.
 OF_SHORT_RUNS = {"duty_type", "duty_run_min", "longest_run_min"}
 
+# By these a lineup is judged as a whole.
+OF_THE_LINEUP = {"protection_kind"}
+
 # What no seeded fault rests on: at a position with a fault, only these may be blank.
 IDLE = {
     "description", "run_hours_per_year", "cable_length_m", "cable_r_ohm_per_km",
@@ -52,6 +55,7 @@ def dig(places: list[dict], catalogue: dict[str, dict], rng: Random, *, share: f
                 not fault or (name in IDLE and name not in fault.edits)
             )
             may &= place["letter"] not in "BS" or name not in OF_THE_LOAD
+            may &= not ("decides_lineup" in place and name in OF_THE_LINEUP)
             hole = may and rng.random() < (2 * share if name in IDLE else share)
             if hole and not (place.get("duty_type") == "S3" and name in OF_SHORT_RUNS):
                 place[name] = None
@@ -69,7 +73,8 @@ def hide_names(places: list[dict], catalogue: dict[str, dict], rng: Random) -> N
         place["motor"] = f"unmarked motor at {place['tag']}"
     for place in rng.sample(clean, len(clean) // 20):
         place["device"] = f"unmarked device at {place['tag']}"
-    for place in rng.sample(clean, len(clean) // 30):
+    # Nobody mistakes an autotransformer: where one may stand is known, and so is its spare's use.
+    for place in rng.sample([p for p in clean if p["letter"] != "T"], len(clean) // 30):
         kind = catalogue[place["model"]]["device_kind"]
         place["model"] = f"unidentified model at {place['tag']}"
         catalogue[place["model"]] = {"model": place["model"], "device_kind": kind}

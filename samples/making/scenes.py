@@ -149,7 +149,8 @@ DEMO = Scene(
         _bus("MCC-21", "pulp house lineup, first floor", 2000, 34),
         _bus("MCC-31", "stock preparation lineup, ground floor", 2500, 38),
         _bus("MCC-41", "board machine lineup, dry end", 2000, 34),
-        _bus("MCC-51", "effluent plant lineup, old pump house", 2000, 36, lineup_withstand_ka=30),
+        _bus("MCC-51", "effluent plant lineup, old pump house", 2000, 36,
+             main_breaker_pickup_a=300),
     ),
     services=_WOODYARD + _PULP + _STOCK + _MACHINE + _EFFLUENT,
 )  # fmt: skip

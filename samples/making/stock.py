@@ -30,8 +30,7 @@ def _each_type(places: list[dict], catalogue: dict, rng: Random, few: int) -> li
     for place in places:
         needed = place["criticality"] == "critical" and place.get("standby") != "installed"
         gone = catalogue[place["model"]]["lifecycle"] == "withdrawn"
-        idle = place.get("spare_last_powered_on")
-        if (needed or gone or idle) and place.get("spares_in_store") != 0:
+        if (needed or gone) and place.get("spares_in_store") != 0:
             wanted[place["model"]] = place
     bare = {place["model"] for place in places if place.get("spares_in_store") == 0}
     more = rng.sample([p for p in places if "seeded" not in p and p["model"] not in bare], few)
@@ -45,6 +44,5 @@ def _device(place: dict, rng: Random) -> dict:
         "device": f"S{rng.randrange(10**7, 10**8)}", "model": place["model"],
         "device_status": "in store", "made_on": "2023-02-14", "stored_since": stored,
         "firmware": place.get("firmware"),
-        "last_powered_on": place.get("spare_last_powered_on") or recent
-        if place["letter"] == "D" else None,
+        "last_powered_on": recent if place["letter"] == "D" else None,
     }  # fmt: skip

@@ -3,6 +3,7 @@
 import json
 import os
 import re
+import shutil
 import subprocess
 import sys
 from pathlib import Path
@@ -11,10 +12,12 @@ import pytest
 import typer
 
 from register.cli.app import app
+from register.places import rules_folder
 from register.store.database import opened, writing
 
 DAY = ("--today", "2026-11-25")
 VERDICT = ("explain", "P-1", "bypass/critical-has-way-round", *DAY)
+FEEDER = rules_folder() / "line-protection/feeder-protection-within.yml"
 SHOWN = {
     "positions": (("positions",), "2 positions"),
     "positions of an area": (("positions", "--area", "Wet end"), "1 position"),
@@ -30,10 +33,17 @@ SHOWN = {
     "rules list": (("rules", "list"), "bypass/critical-has-way-round"),
     "rules show": (("rules", "show", "bypass/critical-has-way-round"), "Requires"),
     "rules check": (("rules", "check"), "rules are sound"),
-    "rules prove": (("rules", "prove"), "changes noticed"),
+    "rules show, about a bus": (("rules", "show", "line-protection/fault-current-believable"),
+                                ":fault_current_low_share"),
+    "rules prove": (("rules", "prove", "--trials", "300"), "All of it is proved"),
+    "rules try": (("rules", "try", str(FEEDER), *DAY), "Against the rule of that id"),
+    "rules compare": (("rules", "compare", str(rules_folder()), *DAY), "Verdicts that move"),
+    "rules pages": (("rules", "pages", "pages"), "pages written in pages"),
 }
-WITH_JSON = ("positions", "show", "history", "audit", "explain", "to-read", "study", "window", "starts",
-             "rules list")  # fmt: skip
+WITH_JSON = (
+    "positions", "show", "history", "audit", "explain", "to-read", "study", "window", "starts",
+    "rules list", "rules show", "rules prove", "rules try", "rules compare",
+)  # fmt: skip
 DOING = {"new", "backup", "export", "take-in", "correct", "move", "record", "demo"}
 IN_TEST_STARTS = {"restart"}
 
@@ -229,3 +239,33 @@ def test_a_console_without_an_arrow_shows_a_question_mark(plant):
     env = {**os.environ, "PYTHONIOENCODING": "cp1252"}
     ran = subprocess.run(typed, capture_output=True, env=env)
     assert ran.stdout.replace(b"\r", b"") == b"P-1 starts_per_hour: unknown ? 6 an hour\n"
+
+
+def test_a_lost_finding_ends_with_1_until_a_line_accepts_it(startroll, plant, tmp_path):
+    new = tmp_path / "new"
+    shutil.copytree(rules_folder(), new)
+    (new / "nameplate/complete-for-starting.yml").unlink()
+    typed = ("rules", "compare", rules_folder(), new, *DAY)
+    ran = startroll(*typed)
+    assert ran.code == 1 and "Findings lost" in ran.out and "--accepted" in ran.out
+    lines = tmp_path / "accepted.yml"
+    lines.write_text("- {rule: nameplate/complete-for-starting, reason: dropped, by: rk, on: 2026-01-01}")
+    ran = startroll(*typed, "--accepted", lines)
+    assert ran.code == 0 and "Accepted losses" in ran.out
+
+
+def test_pages_of_a_site_s_rules_are_written(startroll, plant, tmp_path):
+    assert startroll("rules", "pages", tmp_path / "out").code == 0
+    page = tmp_path / "out/rules/line-protection/feeder-protection-within.md"
+    assert "judged of each bus" in page.read_text(encoding="utf-8")
+
+
+def test_a_bus_is_explained_by_its_name(startroll, plant):
+    with opened(plant, write=True) as db, writing(db, reason="walk", author="rk"):
+        db.execute("INSERT INTO bus (bus, fault_current_ka, lineup_withstand_ka)"
+                   " VALUES ('MCC-7', 42, 30)")  # fmt: skip
+    ran = startroll("explain", "MCC-7", *DAY)
+    assert ran.code == 0 and "lineup-withstands-fault" in ran.out and "sizing/" not in ran.out
+    ran = startroll("explain", "MCC-7", "line-protection/lineup-withstands-fault", *DAY)
+    assert ran.code == 0 and "30 kA >= 42 kA" in ran.out
+    assert "1 bus × 3 rules" in startroll("audit", *DAY).out

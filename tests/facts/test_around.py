@@ -65,18 +65,6 @@ def test_a_move_in_service_builds_only_its_own_positions(db, method):
     assert refresh(db, **method).rebuilt == 2
 
 
-def test_power_of_the_spares_is_unknown_while_it_is_of_one(db, fact):
-    assert fact(db, "P-2", "spare_last_powered_on") is None
-    db.conn.execute("UPDATE device SET last_powered_on = '2026-01-05' WHERE device = 'd4'")
-    assert fact(db, "P-2", "spare_last_powered_on") == "2026-01-05"
-    db.conn.execute("INSERT INTO device (device, model, device_status, last_powered_on) VALUES"
-                    " ('d5', 'B80', 'in store', '2024-03-01')")  # fmt: skip
-    assert fact(db, "P-2", "spare_last_powered_on") == "2024-03-01"
-    db.conn.execute("INSERT INTO device (device, model, device_status) VALUES"
-                    " ('d6', 'B80', 'in store')")  # fmt: skip
-    assert fact(db, "P-2", "spare_last_powered_on") is None
-
-
 def test_the_third_latest_event_counts_back_from_the_newest(db, fact):
     days = ("2024-01-01", "2026-03-01", "2025-02-01", "2026-04-01")
     for number, day in enumerate(days):

@@ -8,10 +8,10 @@ from rich.console import Console
 from register.findings.model import Finding, Unknown, Value
 from register.findings.priority import priority
 from register.reports import terminal
-from register.reports.view import GRADES, OUTCOMES, RuleCount, Scope, report
+from register.reports.view import GRADES, OUTCOMES, AreaCount, LineupCount, RuleCount, Scope, report
 
-SCOPE = Scope("Oldmarrow Works", "us", "plant.db", "2026-11-25", 4, 2, "startroll 1 (abc)", "0.1.0",
-              False)  # fmt: skip
+SCOPE = Scope("Oldmarrow Works", "us", "plant.db", "2026-11-25", 4, 3, "startroll 1 (abc)", "0.1.0",
+              False, (("position", 4, 2), ("bus", 1, 1)))  # fmt: skip
 
 
 def _finding(tag="P-101", **more):
@@ -44,10 +44,15 @@ def shown_report():
                   {"failed": 1, "cant-tell": 1, "passed": 2, "inapplicable": 0}, 1),
         RuleCount("bypass/bypass-tested", "t", "minor",
                   {"failed": 0, "cant-tell": 0, "passed": 1, "inapplicable": 3}, 0),
+        RuleCount("line-protection/lineup-withstands-fault", "t", "major",
+                  {"failed": 0, "cant-tell": 1, "passed": 0, "inapplicable": 0}, 0, "bus"),
     ]  # fmt: skip
     unknowns = [Unknown("P-102", "overload/set-within-nameplate", "major", ("relay_set_a",))]
-    areas = {"P-101": "Pump house", "P-102": None, "P-103": "Pump house", "P-104": "Dryer"}
-    return report(SCOPE, rules, [_finding()], unknowns, areas)
+    none, one = ({"major": n, "minor": 0, "observation": 0} for n in (0, 1))
+    areas = [AreaCount(1, none, 1, 0, "(area unknown)"), AreaCount(0, none, 1, 0, "(lineups)"),
+             AreaCount(1, none, 0, 1, "Dryer"), AreaCount(2, one, 0, 2, "Pump house")]  # fmt: skip
+    lineups = [LineupCount(4, one, 2, 3, "MCC-1")]
+    return report(SCOPE, rules, [_finding()], unknowns, areas=areas, lineups=lineups)
 
 
 def _printed(report, width, **options):
@@ -56,9 +61,10 @@ def _printed(report, width, **options):
     return out.getvalue()
 
 
-def test_the_verdicts_add_up_to_positions_times_rules(shown_report):
+def test_the_verdicts_add_up_to_what_is_judged_times_rules(shown_report):
     verdicts = sum(shown_report.grades[g][o] for g in GRADES for o in OUTCOMES)
-    assert verdicts == SCOPE.positions * SCOPE.rules
+    assert verdicts == SCOPE.verdicts == 4 * 2 + 1 * 1
+    assert "9 verdicts = 4 positions × 2 rules + 1 bus × 1 rule" in _printed(shown_report, 80)
     assert sum(a.positions for a in shown_report.areas) == SCOPE.positions
     assert sum(sum(a.failed.values()) for a in shown_report.areas) == len(shown_report.findings)
 
@@ -91,8 +97,21 @@ def test_a_finding_opened_tells_clause_value_origin_caution_and_basis():
 
 def test_priority_shows_its_three_factors_and_an_unknown_criticality_is_not_hidden():
     critical = priority("major", "critical", None, {})
-    assert critical.product == 9 * 3 * 1.5 and "criticality 3" in critical.explained()
+    assert critical.product == 9 * 3 * 1.5 and "3 (critical)" in critical.explained()
+    assert "2 (criticality unknown)" in priority("major", None, None, {}).explained()
+    # 67 % of 90 A missed: 1.67, by arithmetic
+    assert "1.67 (missed by 67 %)" in priority("major", None, -60.0, {"a": 90.0}).explained()
     unknown, ordinary = (priority("minor", c, -1.0, {"a": 2.0}) for c in (None, "ordinary"))
     assert unknown.product > ordinary.product
     worse = priority("minor", "ordinary", -2.0, {"a": 2.0})
     assert worse.product > ordinary.product
+
+
+def test_a_share_of_passed_stands_beside_the_share_that_could_be_judged(shown_report):
+    # Lineup: 3 passed and 1 failed of 4 judged is 75 %, and 4 of 6 could be judged, 66 %.
+    (lineup,) = shown_report.lineups
+    assert (lineup.passed_pct, round(lineup.judged_pct)) == (75, 67)
+    text = " ".join(_printed(shown_report, 80).split())
+    assert "MCC-1 4 1 0 0 2 66 % 75 %" in text
+    # Nothing judged is no score at all.
+    assert "(area unknown) 1 0 0 0 1 0 % -" in text

@@ -53,14 +53,16 @@ def check(demo, pack, before, blanked):
             db.execute(f"UPDATE {table} SET {column} = NULL")
         after = run(db, pack, today=TODAY)
     assert list(after.verdicts.tags) == list(before.verdicts.tags)
-    undecided = np.isin(before.verdicts.outcomes, (Outcome.FAILED, Outcome.CANT_TELL))
-    turned = undecided & (after.verdicts.outcomes == Outcome.PASSED)
-    for row, col in np.argwhere(turned):
-        tag, rule = after.verdicts.tags[row], after.verdicts.rules[col]
-        if before.left_open(tag, rule):
-            continue  # the stand-in that might not be judged is gone; what is left decides
-        assert after.provisional[row, col], f"{rule.id} at {tag}: a firm pass from a blank"
-        assert after.stand_ins(tag, rule), f"{rule.id} at {tag}: which stand-in?"
+    for was, now in zip(before.tables, after.tables, strict=True):
+        # What is no longer known to lie in store is not judged at all.
+        rows = [was.row(tag) for tag in now.tags]
+        undecided = np.isin(was.outcomes[rows], (Outcome.FAILED, Outcome.CANT_TELL))
+        for row, col in np.argwhere(undecided & (now.outcomes == Outcome.PASSED)):
+            tag, rule = now.tags[row], now.rules[col]
+            if before.left_open(tag, rule):
+                continue  # the stand-in that might not be judged is gone; what is left decides
+            assert now.provisional[row, col], f"{rule.id} at {tag}: a firm pass from a blank"
+            assert after.stand_ins(tag, rule), f"{rule.id} at {tag}: which stand-in?"
     return after
 
 
