@@ -131,7 +131,7 @@ def findings(db: Database, audit: Audit) -> list[Finding]:
         tags = audit.tags_having(Outcome.FAILED, rule)
         if tags:
             explanations = explain(db.conn, audit.pack, rule, tags, today=audit.today)
-            places = _places(db, tags)
+            places = places_of(db, tags)
             origins = origin_of(db, tags, rule.shown_columns)
             found += [_opened(audit, rule, e, places[e.tag], origins) for e in explanations]
     return found
@@ -143,7 +143,7 @@ def opened_verdict(db: Database, audit: Audit, tag: str, rule_id: str) -> Findin
     _known(tag, dict.fromkeys(audit.verdicts.tags), "position", "startroll positions")
     explanation = explain(db.conn, audit.pack, rule, [tag], today=audit.today)[0]
     origins = origin_of(db, [tag], rule.shown_columns)
-    opened = _opened(audit, rule, explanation, _places(db, [tag])[tag], origins)
+    opened = _opened(audit, rule, explanation, places_of(db, [tag])[tag], origins)
     fields = (*audit.left_open(tag, rule), *gaps(db, tag, explanation.unknown_columns))
     return replace(opened, to_read=fields)
 
@@ -200,7 +200,8 @@ def _origin(audit: Audit, name: str, tag: str, value: Any, origins: dict) -> str
     return origins.get((tag, name)) or f"entered, table {column.table}"
 
 
-def _places(db: Database, tags: list[str]) -> dict[str, dict[str, Any]]:
+def places_of(db: Database, tags: Iterable[str]) -> dict[str, dict[str, Any]]:
+    """What each of these positions is called, where it stands, how critical it is."""
     wanted = set(tags)
     rows = db.query("SELECT tag, description, area, bus, criticality FROM position")
     return {row["tag"]: row for row in rows if row["tag"] in wanted}

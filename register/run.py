@@ -11,12 +11,20 @@ from pathlib import Path
 from sqlite_utils import Database
 
 import register
-from register.audit import Audit, findings, opened_verdict, run, unknowns
+from register.audit import Audit, findings, opened_verdict, places_of, run, unknowns
 from register.errors import DONE, FINDINGS, TOO_MUCH_UNKNOWN, Problem, StartrollError
 from register.findings.model import Finding
-from register.reports.view import GRADES, Report, RuleCount, Scope, report
+from register.reports.view import (
+    GRADES,
+    Criteria,
+    Evidence,
+    Report,
+    RuleCount,
+    Scope,
+    report,
+)
 from register.rulebook.load import load_pack
-from register.rulebook.model import Outcome
+from register.rulebook.model import Outcome, Pack
 from register.store import audits
 from register.store.database import opened, writing
 from register.store.reading import positions, rows_at
@@ -37,13 +45,23 @@ def report_on(db: Database, audit: Audit, *, register_name: str) -> Report:
         program=register.__version__,
         measured_only=audit.measured_only,
     )
-    judged = set(verdicts.tags)
-    area_of = {
-        row["tag"]: row["area"]
-        for row in db.query("SELECT tag, area FROM position")
-        if row["tag"] in judged
-    }
-    return report(scope, _counts(audit), findings(db, audit), unknowns(db, audit), area_of)
+    places = places_of(db, verdicts.tags)
+    area_of = {tag: place["area"] for tag, place in places.items()}
+    evidence = Evidence(verdicts=verdicts.letters(), places=places, criteria=_criteria(audit.pack))
+    return report(
+        scope, _counts(audit), findings(db, audit), unknowns(db, audit), area_of, evidence
+    )
+
+
+def _criteria(pack: Pack) -> Criteria:
+    return Criteria(
+        name=pack.name,
+        version=pack.version,
+        hash=pack.hash,
+        rules=pack.rules,
+        limits=tuple(pack.limits.values()),
+        overrides=pack.overrides,
+    )
 
 
 def _counts(audit: Audit) -> Iterator[RuleCount]:
@@ -134,11 +152,10 @@ def exit_code(report: Report, *, grade: str, allow_unknown_pct: float | None) ->
 def _keep(db: Database, audit: Audit, made: Report, author: str) -> None:
     """Keep an audit in the register: every verdict as a letter, every finding whole."""
     verdicts = audit.verdicts
-    letters = "".join(outcome.letter for outcome in Outcome)
     rows = (
-        (tag, "".join(letters[code] for code in codes), "".join("ny"[p] for p in provisional))
-        for tag, codes, provisional in zip(
-            verdicts.tags, verdicts.outcomes, audit.provisional.astype(int), strict=True
+        (tag, letters, "".join("ny"[p] for p in provisional))
+        for (tag, letters), provisional in zip(
+            verdicts.letters().items(), audit.provisional.astype(int), strict=True
         )
     )
     head = {

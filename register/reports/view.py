@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
+from typing import Any
 
 from register import columns
 from register.findings.model import Finding, Unknown
+from register.rulebook.model import Limit, Override, Rule
 
 GRADES = ("major", "minor", "observation")
 OUTCOMES = ("failed", "cant-tell", "passed", "inapplicable")
@@ -93,6 +95,53 @@ class FieldToRead:
 
 
 @dataclass(frozen=True, slots=True)
+class Criteria:
+    """What was judged by: the rules, the limits, and the values that the site laid over them."""
+
+    name: str
+    version: str
+    hash: str
+    rules: tuple[Rule, ...]
+    limits: tuple[Limit, ...]
+    overrides: tuple[Override, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class StartCourse:
+    """One motor's start against time, thinned to what a small chart can show.
+
+    All series are as long as `time_s`; current and limit in multiples of the motor's full-load
+    current, speed in % of synchronous speed, voltage in % of the bus voltage before the start.
+    `outcome` says in words how it ends; `limit_xfla` and `dip_limit_pct` are None where there is
+    none.
+    """
+
+    time_s: tuple[float, ...]
+    speed_pct: tuple[float, ...]
+    current_xfla: tuple[float, ...]
+    voltage_pct: tuple[float, ...]
+    outcome: str
+    limit_xfla: float | None = None
+    dip_limit_pct: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Evidence:
+    """What lies behind a report's counts.
+
+    `verdicts` has for each tag one letter a rule, in the order of the report's rules: `P` passed,
+    `F` failed, `?` can't tell, `-` inapplicable. `places` has for each tag its description, area,
+    bus and criticality; `courses` the start of those that were studied.
+    """
+
+    unknowns: tuple[Unknown, ...] = ()
+    verdicts: Mapping[str, str] = field(default_factory=dict)
+    places: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
+    courses: Mapping[str, StartCourse] = field(default_factory=dict)
+    criteria: Criteria | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Report:
     """All of an audit that any reader is shown, whatever the medium."""
 
@@ -103,6 +152,7 @@ class Report:
     findings: tuple[Finding, ...]
     fields: tuple[FieldToRead, ...]
     provisional: int
+    evidence: Evidence = Evidence()
 
 
 def report(
@@ -110,7 +160,8 @@ def report(
     rules: Iterable[RuleCount],
     findings: Iterable[Finding],
     unknowns: Iterable[Unknown],
-    area_of: dict[str, str | None],
+    area_of: Mapping[str, str | None],
+    evidence: Evidence | None = None,
 ) -> Report:
     """Count and sort what a run concluded.
 
@@ -120,6 +171,7 @@ def report(
     rules : one count a rule.
     findings, unknowns : the failed and the undecided verdicts that the report shows.
     area_of : the area of every position judged.
+    evidence : what lies behind the counts, for the reports that show it.
     """
     rules = tuple(rules)
     findings = tuple(sorted(findings, key=_most_pressing_first))
@@ -132,6 +184,7 @@ def report(
         findings=findings,
         fields=_fields(unknowns),
         provisional=sum(rule.provisional for rule in rules),
+        evidence=replace(evidence or Evidence(), unknowns=unknowns),
     )
 
 
@@ -170,8 +223,8 @@ def _by_area(findings, unknowns, area_of) -> tuple[AreaCount, ...]:
 def _fields(unknowns: tuple[Unknown, ...]) -> tuple[FieldToRead, ...]:
     waiting: dict[str, list[Unknown]] = defaultdict(list)
     for unknown in unknowns:
-        for field in unknown.fields:
-            waiting[field].append(unknown)
+        for name in unknown.fields:
+            waiting[name].append(unknown)
     fields = []
     for name, verdicts in waiting.items():
         column = columns.column(name)

@@ -13,6 +13,7 @@ import numpy as np
 
 PRACTICES = ("us", "iec", "any")
 TODAY = "today"
+LETTERS = "PF?-"
 
 
 class Outcome(IntEnum):
@@ -31,7 +32,7 @@ class Outcome(IntEnum):
     @property
     def letter(self) -> str:
         """One letter, where a row of outcomes is kept as text."""
-        return "PF?-"[self]
+        return LETTERS[self]
 
     @classmethod
     def of_word(cls, word: str) -> Outcome:
@@ -185,6 +186,11 @@ class Verdicts:
     def column(self, rule_id: str) -> int:
         """The column of a rule; KeyError when it was not asked."""
         return self._columns[rule_id]
+
+    def letters(self) -> dict[str, str]:
+        """For each tag one letter a rule, in the order of `rules`."""
+        coded = np.frombuffer(LETTERS.encode(), np.uint8)[self.outcomes]
+        return {tag: row.tobytes().decode() for tag, row in zip(self.tags, coded, strict=True)}
 
     @cached_property
     def _rows(self) -> dict[str, int]:
