@@ -25,7 +25,10 @@ MAY_IMPORT = {
     "audit": {"facts", "rulebook", "findings", "store"},
     "run": {"audit", "rulebook", "findings", "store", "reports.view"},
     "demo": {"run", "store", "reports", "rulebook"},
-    "cli": {"cli", "store", "calc", "facts", "rulebook", "findings", "reports", "run", "demo"},
+    "publish": {"store", "reports"},
+    "review": {"audit", "run", "publish", "store", "reports", "rulebook"},
+    "cli": {"cli", "store", "calc", "facts", "rulebook", "findings", "reports", "run", "demo",
+            "publish", "review"},
 }
 
 

@@ -10,8 +10,9 @@ from typing import Annotated
 import typer
 
 import register
-from register.cli import audits, demo, intake, positions, registers, rules
+from register.cli import audits, demo, intake, positions, registers, reports, rules
 from register.errors import WRONG_USE, Problem, StartrollError
+from register.figures import visible
 
 app = typer.Typer(
     name="startroll",
@@ -21,7 +22,7 @@ app = typer.Typer(
     add_completion=False,
     rich_markup_mode=None,
 )
-for family in (registers, intake, positions, audits, demo):
+for family in (registers, intake, positions, audits, reports, demo):
     family.add_to(app)
 app.add_typer(rules.app, name="rules")
 
@@ -52,7 +53,7 @@ def main() -> None:
     try:
         app(prog_name="startroll")
     except StartrollError as error:
-        print(error, file=sys.stderr)
+        print(visible(str(error)), file=sys.stderr)
         raise SystemExit(error.exit_code) from None
     except UnicodeEncodeError as error:
         cause = f"what was typed is not whole text: {error.object!r}"

@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 import getpass
-import json
 import os
 from datetime import date
-from math import isfinite
 from pathlib import Path
 from typing import Annotated, Any
 
@@ -41,22 +39,17 @@ def console():
     """A console that folds; bold and dim on a terminal, bare text in a pipe and with NO_COLOR."""
     from rich.console import Console
 
+    from register.reports.harmless import harmless
+
     bare = False if os.environ.get("NO_COLOR") else None
-    return Console(highlight=False, soft_wrap=False, force_terminal=bare)
+    return harmless(Console(highlight=False, soft_wrap=False, force_terminal=bare))
 
 
 def print_json(value: Any) -> None:
     """Print a value as JSON."""
-    typer.echo(json.dumps(_finite(value), indent=2, ensure_ascii=False, default=str))
+    from register.reports.as_data import written
 
-
-def _finite(value: Any) -> Any:
-    """The same, with null for a number that JSON has no word for (a band without upper limit)."""
-    if isinstance(value, dict):
-        return {key: _finite(item) for key, item in value.items()}
-    if isinstance(value, list | tuple):
-        return [_finite(item) for item in value]
-    return None if isinstance(value, float) and not isfinite(value) else value
+    typer.echo(written(value))
 
 
 def day(text: str | None) -> date:

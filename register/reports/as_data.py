@@ -2,16 +2,36 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import asdict
+from math import isfinite
 from typing import Any
 
 from register.findings.model import Finding
-from register.reports.view import Report
+from register.reports.view import Criteria, Report
+from register.rulebook.model import Rule
+
+FORM = "startroll report 1"
+
+
+def written(value: Any) -> str:
+    """A value as JSON text, with null for a number that JSON has no word for."""
+    return json.dumps(_finite(value), indent=2, ensure_ascii=False, default=str)
+
+
+def _finite(value: Any) -> Any:
+    if isinstance(value, dict):
+        return {key: _finite(item) for key, item in value.items()}
+    if isinstance(value, list | tuple):
+        return [_finite(item) for item in value]
+    return None if isinstance(value, float) and not isfinite(value) else value
 
 
 def report(report: Report) -> dict[str, Any]:
-    """The whole report."""
+    """The whole report, in the form of docs/schema/report.schema.json."""
+    evidence = report.evidence
     return {
+        "form": FORM,
         "scope": asdict(report.scope),
         "verdicts_by_grade": report.grades,
         "provisional": report.provisional,
@@ -19,6 +39,21 @@ def report(report: Report) -> dict[str, Any]:
         "areas": [asdict(area) for area in report.areas],
         "findings": [verdict(finding) for finding in report.findings],
         "to_read": fields(report),
+        "cant_tell": [asdict(unknown) for unknown in evidence.unknowns],
+        "verdicts": dict(evidence.verdicts),
+        "criteria": criteria(evidence.criteria) if evidence.criteria else None,
+    }
+
+
+def criteria(criteria: Criteria) -> dict[str, Any]:
+    """What was judged by."""
+    return {
+        "name": criteria.name,
+        "version": criteria.version,
+        "hash": criteria.hash,
+        "rules": _rules(criteria.rules),
+        "limits": [asdict(limit) for limit in criteria.limits],
+        "overrides": [asdict(override) for override in criteria.overrides],
     }
 
 
@@ -50,6 +85,10 @@ def fields(report: Report) -> list[dict[str, Any]]:
 
 def rules(pack) -> list[dict[str, Any]]:
     """The rules in force."""
+    return _rules(pack.rules)
+
+
+def _rules(rules: tuple[Rule, ...]) -> list[dict[str, Any]]:
     return [
         {
             "rule": rule.id,
@@ -60,7 +99,7 @@ def rules(pack) -> list[dict[str, Any]]:
             "requires": rule.requires,
             "basis": list(rule.basis),
         }
-        for rule in pack.rules
+        for rule in rules
     ]
 
 

@@ -84,14 +84,19 @@ def _folder(db: Database, target: Path) -> None:
     except OSError as error:
         raise unwritable(target, error) from None
     try:
-        for table in TABLES.values():
-            write_new(target / f"{table.name}.csv", _csv(db, table))
+        for name, data in tables_as_csv(db).items():
+            write_new(target / f"{name}.csv", data)
     except StartrollError:
         for file in target.glob("*.csv"):
             file.unlink()
         if not was_there:
             target.rmdir()
         raise
+
+
+def tables_as_csv(db: Database) -> dict[str, bytes]:
+    """Every table's name and its rows as CSV."""
+    return {table.name: _csv(db, table) for table in TABLES.values()}
 
 
 def _csv(db: Database, table: Table) -> bytes:

@@ -44,7 +44,13 @@ def environment() -> Environment:
         lstrip_blocks=True,
         finalize=_seen,
     )
-    made.filters |= {"day": _day, "value": shown, "words": _words, "count": _count, "grouped": _grouped}
+    made.filters |= {
+        "day": _day,
+        "value": shown,
+        "words": _words,
+        "count": _count,
+        "grouped": _grouped,
+    }
     return made
 
 
