@@ -12,7 +12,7 @@ from typing import Any
 import xlsxwriter
 
 from register import columns
-from register.figures import neutral
+from register.figures import neutral, visible
 from register.reports.view import GRADES, OUTCOMES, Report, read_at
 
 # What a cell, and a sheet, of this file format can hold.
@@ -113,7 +113,7 @@ class _Writing:
         if isinstance(value, int | float):
             page.write_number(line, place, value)
         elif value:
-            page.write_string(line, place, self._short(f"{name} row {line + 1}", neutral(value)))
+            page.write_string(line, place, self._short(f"{name} row {line + 1}", neutral(visible(value))))
 
     def _short(self, where: str, text: str) -> str:
         """The text, or its beginning with a word on where the rest is."""

@@ -106,7 +106,8 @@ class Chromium:
         """Wait until an expression is true."""
         end = time.monotonic() + seconds
         while time.monotonic() < end:
-            if value := self.run(script):
+            # An element comes over as an empty object: it is there.
+            if (value := self.run(script)) not in (None, False, 0, ""):
                 return value
             time.sleep(0.02)
         raise TimeoutError(script)

@@ -4,6 +4,8 @@ const byId = (id) => document.getElementById(id);
 const BLOCK = 30;
 const MOST_OPENED = 100;
 const MOST_PRINTED = 3000;
+// A browser lays no page out that is higher than some thirty million pixels.
+const MOST_LISTED = 300000;
 
 class List {
   constructor(rows) {
@@ -164,12 +166,13 @@ const ask = (list) => {
   const asked = question();
   performance.mark("asked");
   const found = list.rows.answer(asked);
-  list.show(found);
+  list.show(found.slice(0, MOST_LISTED));
   performance.measure("filter", "asked");
   const words = [...asked.outcomes].map((word) => (word === "cant-tell" ? "can’t tell" : word)).join(", ");
   const where = [asked.area && `in ${asked.area}`, asked.rule && `by ${asked.rule}`, asked.query && `with “${asked.query}”`,
     asked.grades.size < list.rows.grades.length && `graded ${[...asked.grades].join(", ") || "nothing"}`].filter(Boolean).join(", ");
-  byId("count").textContent = visible(`${number(found.length)} ${found.length === 1 ? "verdict" : "verdicts"}: ${words || "no outcome chosen"}${where && `, ${where}`}.`);
+  byId("count").textContent = visible(`${number(found.length)} ${found.length === 1 ? "verdict" : "verdicts"}: ${words || "no outcome chosen"}${where && `, ${where}`}.`)
+    + (found.length > MOST_LISTED ? ` The first ${number(MOST_LISTED)} are listed.` : "");
   const most = found.length > MOST_PRINTED ? ` Of these the first ${number(MOST_PRINTED)} are printed.` : "";
   byId("printed").textContent = byId("count").textContent + most;
   byId("open-all").hidden = !found.length || found.length > MOST_OPENED;
@@ -314,4 +317,5 @@ const fill = (rows) => {
   ask(list);
   await read(list);
   performance.mark("ready");
+  (window.requestIdleCallback ?? setTimeout)(() => rows.prepare());
 })();

@@ -53,7 +53,16 @@ class Rows {
     this.outcome = longer(this.outcome, outcome);
     this.weight = longer(this.weight, []);
     this.provisional = longer(this.provisional, []);
-    this.lowered = null;
+  }
+
+  /* All texts as one, in small letters: one search through it finds every row that has a word. */
+  prepare() {
+    if (this.joined !== undefined) return;
+    const lowered = this.text.map((text) => (typeof text === "string" ? text.toLowerCase() : ""));
+    this.ends = new Int32Array(lowered.length);
+    let end = 0;
+    lowered.forEach((text, row) => { end += text.length + 1; this.ends[row] = end; });
+    this.joined = lowered.join("\n");
   }
 
   canList(outcome) {
@@ -90,6 +99,7 @@ class Rows {
     const rightRule = this.rules.map((r) => grade[r.grade]
       && (!rule || r.id === rule || r.id.startsWith(`${rule}/`)));
     const wanted = this.areas.indexOf(area);
+    if (query) this.prepare();
     const words = query.toLowerCase().split(/\s+/).filter(Boolean).map((word) => this.#wordIn(word));
     const found = [];
     rows: for (let row = 0; row < this.tag.length; row += 1) {
@@ -106,12 +116,13 @@ class Rows {
     const inTag = this.tagWords.map((text) => text.includes(word));
     const inRule = this.ruleWords.map((text) => text.includes(word));
     const inField = this.fieldWords.map((text) => text.includes(word));
-    this.lowered ??= this.text.map((text) => (typeof text === "string" ? text.toLowerCase() : text));
-    return (t, r, row) => {
-      if (inTag[t] || inRule[r]) return true;
-      const text = this.lowered[row];
-      return typeof text === "string" ? text.includes(word) : inField[text] === true;
-    };
+    const inText = new Uint8Array(this.listed);
+    let row = 0;
+    for (let at = this.joined.indexOf(word); at >= 0; at = this.joined.indexOf(word, this.ends[row])) {
+      while (this.ends[row] <= at) row += 1;
+      inText[row] = 1;
+    }
+    return (t, r, row) => inTag[t] || inRule[r] || inText[row] === 1 || inField[this.text[row]] === true;
   }
 
   #sorted(found, sort, down) {
