@@ -35,7 +35,7 @@ const prose = (text) => {
 
 const HOLDS = { 1: "yes", 0: "no", "-1": "can’t tell" };
 
-const small = (caption, headings, lines) => el("table", { class: "small" },
+const small = (caption, headings, lines) => el("table", { class: `small ${caption.toLowerCase()}` },
   el("caption", {}, caption),
   el("thead", {}, el("tr", {}, headings.map((text) => el("th", { scope: "col" }, text)))),
   el("tbody", {}, lines.map((cells) => el("tr", {}, cells))));
@@ -106,21 +106,20 @@ const panel = (top, time, unit, lines, levels) => {
     made.append(draw("text", { x: LEFT - 6, y: y(v) + 4, "text-anchor": "end" }, v));
   }
   made.append(draw("text", { x: 0, y: 10, class: "unit" }, unit));
-  const ends = [];
-  const label = (wanted, kind, text) => {
-    let at = wanted;
-    while (ends.some((taken) => Math.abs(taken - at) < 13)) at += 13;
-    ends.push(at);
-    made.append(draw("text", { x: W - RIGHT + 6, y: at + 4, class: kind }, text));
-  };
-  for (const [kind, value, text] of levels.map(([text, value]) => ["level", value, text])) {
-    made.append(draw("path", { class: kind, d: `M${LEFT} ${y(value)}H${W - RIGHT}` }));
-    label(y(value), kind, text);
+  const names = [];
+  for (const [text, value] of levels) {
+    made.append(draw("path", { class: "level", d: `M${LEFT} ${y(value)}H${W - RIGHT}` }));
+    names.push([y(value), "level", text]);
   }
   for (const [text, values, kind] of lines) {
     const points = values.map((v, i) => `${x(time[i]).toFixed(1)} ${y(v).toFixed(1)}`);
     made.append(draw("path", { class: kind, d: `M${points.join("L")}` }));
-    label(y(values.at(-1)), kind, text);
+    names.push([y(values.at(-1)), kind, text]);
+  }
+  let free = 0;
+  for (const [at, kind, text] of names.sort((a, b) => a[0] - b[0])) {
+    free = Math.max(at, free) + 13;
+    made.append(draw("text", { x: W - RIGHT + 6, y: free - 9, class: kind }, text));
   }
   return made;
 };
