@@ -10,7 +10,17 @@ from typing import Annotated
 import typer
 
 import register
-from register.cli import audits, demo, intake, positions, registers, rules
+from register.cli import (
+    actions,
+    audits,
+    concessions,
+    demo,
+    intake,
+    kept,
+    positions,
+    registers,
+    rules,
+)
 from register.errors import WRONG_USE, Problem, StartrollError
 
 app = typer.Typer(
@@ -21,9 +31,11 @@ app = typer.Typer(
     add_completion=False,
     rich_markup_mode=None,
 )
-for family in (registers, intake, positions, audits, demo):
+for family in (registers, intake, positions, audits, kept, demo):
     family.add_to(app)
 app.add_typer(rules.app, name="rules")
+app.add_typer(concessions.app, name="concede")
+app.add_typer(actions.app, name="actions")
 
 
 def _version(asked: bool) -> None:

@@ -7,6 +7,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from register import columns
+from register.findings.actions import Followed
+from register.findings.concessions import VOID, Standing
 from register.findings.model import Finding, Unknown
 
 GRADES = ("major", "minor", "observation")
@@ -103,6 +105,27 @@ class Report:
     findings: tuple[Finding, ...]
     fields: tuple[FieldToRead, ...]
     provisional: int
+    concessions: tuple[Standing, ...] = ()
+    actions: tuple[Followed, ...] = ()
+
+    @property
+    def conceded(self) -> dict[str, int]:
+        """By grade, the findings for which a concession holds; they are among those failed."""
+        counted = Counter(finding.grade for finding in self.findings if finding.conceded)
+        return {grade: counted[grade] for grade in GRADES}
+
+    @property
+    def standing(self) -> dict[str, int]:
+        """By grade, the findings for which none holds: someone has to act."""
+        conceded = self.conceded
+        return {grade: self.grades[grade]["failed"] - conceded[grade] for grade in GRADES}
+
+    @property
+    def lapsed(self) -> tuple[Finding, ...]:
+        """The findings that stand again because their concession is void."""
+        return tuple(
+            f for f in self.findings if f.concession is not None and f.concession.status == VOID
+        )
 
 
 def report(
@@ -111,6 +134,9 @@ def report(
     findings: Iterable[Finding],
     unknowns: Iterable[Unknown],
     area_of: dict[str, str | None],
+    *,
+    concessions: Iterable[Standing] = (),
+    actions: Iterable[Followed] = (),
 ) -> Report:
     """Count and sort what a run concluded.
 
@@ -120,6 +146,7 @@ def report(
     rules : one count a rule.
     findings, unknowns : the failed and the undecided verdicts that the report shows.
     area_of : the area of every position judged.
+    concessions, actions : how each of them stands on that day.
     """
     rules = tuple(rules)
     findings = tuple(sorted(findings, key=_most_pressing_first))
@@ -132,6 +159,8 @@ def report(
         findings=findings,
         fields=_fields(unknowns),
         provisional=sum(rule.provisional for rule in rules),
+        concessions=tuple(concessions),
+        actions=tuple(actions),
     )
 
 
