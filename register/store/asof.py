@@ -98,14 +98,14 @@ def _undo(
     if action == "delete":
         names = ", ".join(before)
         marks = ", ".join("?" * len(before))
-        db.execute(f"INSERT INTO {table} ({names}) VALUES ({marks})", list(before.values()))
+        db.conn.execute(f"INSERT INTO {table} ({names}) VALUES ({marks})", list(before.values()))
         return
     parts = KEPT[table].key
     where = " || ' | ' || ".join(parts)
     if action == "insert":
-        db.execute(f"DELETE FROM {table} WHERE {where} = ?", [key])
+        db.conn.execute(f"DELETE FROM {table} WHERE {where} = ?", [key])
     elif before:
         sets = ", ".join(f"{name} = ?" for name in before)
-        db.execute(f"UPDATE {table} SET {sets} WHERE {where} = ?", [*before.values(), key])
+        db.conn.execute(f"UPDATE {table} SET {sets} WHERE {where} = ?", [*before.values(), key])
         if len(parts) == 1 and parts[0] in before:
             rename_cells(db, table, after[parts[0]], before[parts[0]])
