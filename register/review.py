@@ -17,13 +17,19 @@ from datetime import date
 from pathlib import Path
 
 from register.audit import run
+from register.comparing import compare
 from register.errors import PackError, Problem
+from register.findings.comparison import Comparison
 from register.publish import rendered
+from register.reports.as_data import comparison, written
 from register.reports.page.reviewed import html as review_html
 from register.reports.view import Report
+from register.rulebook.files import files_in
 from register.rulebook.load import load_pack
 from register.rulebook.model import Pack
 from register.run import report_on
+from register.store import clock
+from register.store.audits import kept_audit
 from register.store.database import opened
 from register.store.export import tables_as_csv
 from register.store.outfile import refuse_taken, write_folder, write_new
@@ -45,36 +51,44 @@ def make(
     register: Path,
     target: Path,
     *,
-    today: date,
+    today: date | None = None,
     site_rules: Path | None = None,
     measured_only: bool = False,
-) -> tuple[ReviewPack, Report]:
+    since: str | None = None,
+) -> ReviewPack:
     """Audit the register in a file and write the review pack of it.
 
     Parameters
     ----------
     register : the register's file.
     target : a new folder, or a new file whose name ends in .zip.
-    today : the day on which the review is made.
+    today : the day on which the review is made; by default the day that it is on site.
     site_rules, measured_only : as for an audit.
+    since : number or day of the kept audit that the one kept for `today` is compared with.
 
-    Raises StartrollError when the place is taken or cannot be written; then nothing stays of it.
+    Raises StartrollError when the place is taken or cannot be written (then nothing stays of it),
+    or when an audit that is to be compared was not kept.
     """
     refuse_taken(target)
     pack = load_pack(site_folder=site_rules)
     with opened(register, write=os.access(register, os.W_OK)) as db:
-        audit = run(db, pack, today=today, measured_only=measured_only)
+        on = today or clock.today(db)
+        audit = run(db, pack, today=on, measured_only=measured_only)
         report = report_on(db, audit, register_name=register.name)
         tables = tables_as_csv(db)
-    files = contents(report, pack, tables)
+        present = kept_audit(db, on.isoformat()) if since else None
+    compared = compare(register, since, str(present.audit_id)) if present else None
+    files = contents(report, pack, tables, compared)
     if target.suffix.lower() == ".zip":
         write_new(target, zipped(files))
     else:
         write_folder(target, files)
-    return ReviewPack(target, tuple(files), _sha256(files[MANIFEST])), report
+    return ReviewPack(target, tuple(files), _sha256(files[MANIFEST]))
 
 
-def contents(report: Report, pack: Pack, tables: Mapping[str, bytes]) -> dict[str, bytes]:
+def contents(
+    report: Report, pack: Pack, tables: Mapping[str, bytes], compared: Comparison | None
+) -> dict[str, bytes]:
     """The pack's files by name, the manifest among them, in the order of their names."""
     files = {
         "findings.html": rendered(report, "html"),
@@ -82,10 +96,11 @@ def contents(report: Report, pack: Pack, tables: Mapping[str, bytes]) -> dict[st
         "report.json": rendered(report, "json"),
         "report.sarif": rendered(report, "sarif"),
         **{f"register/{name}.csv": data for name, data in tables.items()},
-        **_rule_files("rules", pack.folder),
-        **(_rule_files("site-rules", pack.site_folder) if pack.site_folder else {}),
+        **{f"rules/{name}": data for name, data in files_in(pack.folder, pack.site_folder).items()},
     }
-    files["review.html"] = review_html(report, _hashes(files)).encode("utf-8", "replace")
+    if compared:
+        files["comparison.json"] = (written(comparison(compared)) + "\n").encode()
+    files["review.html"] = review_html(report, _hashes(files), compared).encode("utf-8", "replace")
     files[MANIFEST] = manifest(files)
     return dict(sorted(files.items()))
 
@@ -165,14 +180,6 @@ def _in_folder(path: Path) -> dict[str, bytes]:
 
 def _wrong(path: Path, cause: str, remedy: str = "go back to the copy that was signed") -> Problem:
     return Problem(cause, remedy, str(path))
-
-
-def _rule_files(name: str, folder: Path) -> dict[str, bytes]:
-    return {
-        f"{name}/{path.relative_to(folder).as_posix()}": path.read_bytes()
-        for path in sorted(folder.rglob("*"))
-        if path.is_file() and path.suffix in (".yml", ".csv") and path.name[0] != "."
-    }
 
 
 def _hashes(files: Mapping[str, bytes]) -> dict[str, str]:

@@ -4,16 +4,24 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator
-from dataclasses import asdict
 from datetime import date
 from pathlib import Path
 
 from sqlite_utils import Database
 
 import register
+from register import conceding, mending
 from register.audit import Audit, findings, opened_verdict, places_of, run, unknowns
-from register.errors import DONE, FINDINGS, TOO_MUCH_UNKNOWN, Problem, StartrollError
+from register.errors import (
+    CONCESSION_LAPSED,
+    DONE,
+    FINDINGS,
+    TOO_MUCH_UNKNOWN,
+    Problem,
+    StartrollError,
+)
 from register.findings.model import Finding
+from register.keeping import keep
 from register.reports.view import (
     GRADES,
     Criteria,
@@ -25,8 +33,8 @@ from register.reports.view import (
 )
 from register.rulebook.load import load_pack
 from register.rulebook.model import Outcome, Pack
-from register.store import audits
-from register.store.database import opened, writing
+from register.store import clock
+from register.store.database import opened
 from register.store.reading import positions, rows_at
 
 
@@ -46,10 +54,19 @@ def report_on(db: Database, audit: Audit, *, register_name: str) -> Report:
         measured_only=audit.measured_only,
     )
     places = places_of(db, verdicts.tags)
-    area_of = {tag: place["area"] for tag, place in places.items()}
-    evidence = Evidence(verdicts=verdicts.letters(), places=places, criteria=_criteria(audit.pack))
+    found = findings(db, audit)
+    stand = conceding.standings(db, audit, found)
     return report(
-        scope, _counts(audit), findings(db, audit), unknowns(db, audit), area_of, evidence
+        scope,
+        _counts(audit),
+        conceding.marked(found, stand),
+        unknowns(db, audit),
+        {tag: place["area"] for tag, place in places.items()},
+        concessions=stand,
+        actions=mending.followed_up(db, audit),
+        evidence=Evidence(
+            verdicts=verdicts.letters(), places=places, criteria=_criteria(audit.pack)
+        ),
     )
 
 
@@ -79,7 +96,7 @@ def _counts(audit: Audit) -> Iterator[RuleCount]:
 def of_register(
     path: Path,
     *,
-    today: date,
+    today: date | None = None,
     site_rules: Path | None = None,
     measured_only: bool = False,
     area: str | None = None,
@@ -87,15 +104,17 @@ def of_register(
 ) -> Report:
     """Audit the register in a file and report on it; read-only files are audited too.
 
+    Without `today`, it is judged as on the day that it is on site.
     With `keep_as`, the name of who makes it, the audit is kept in the register.
     """
     pack = load_pack(site_folder=site_rules)
     with opened(path, write=os.access(path, os.W_OK)) as db:
         tags = None if area is None else [row["tag"] for row in positions(db, area=area)]
-        audit = run(db, pack, today=today, measured_only=measured_only, tags=tags)
+        on = today or clock.today(db)
+        audit = run(db, pack, today=on, measured_only=measured_only, tags=tags)
         made = report_on(db, audit, register_name=path.name)
         if keep_as is not None:
-            _keep(db, audit, made, keep_as)
+            keep(db, audit, made, keep_as)
         return made
 
 
@@ -104,26 +123,33 @@ def explained(
     tag: str,
     rule: str,
     *,
-    today: date,
+    today: date | None = None,
     site_rules: Path | None = None,
     measured_only: bool = False,
 ) -> Finding:
     """One verdict of the register in a file, opened."""
     pack = load_pack(site_folder=site_rules)
     with opened(path, write=os.access(path, os.W_OK)) as db:
-        audit = run(db, pack, today=today, measured_only=measured_only)
-        return opened_verdict(db, audit, tag, rule)
+        on = today or clock.today(db)
+        audit = run(db, pack, today=on, measured_only=measured_only)
+        verdict = opened_verdict(db, audit, tag, rule)
+        if verdict.outcome != "failed":
+            return verdict
+        stand = [s for s in conceding.standings(db, audit, [verdict])
+                 if (s.rule, s.tag) == verdict.identity]  # fmt: skip
+        return conceding.marked([verdict], stand)[0]
 
 
 def at_position(
-    path: Path, tag: str, *, today: date, site_rules: Path | None = None,
+    path: Path, tag: str, *, today: date | None = None, site_rules: Path | None = None,
     measured_only: bool = False,
 ) -> list[tuple[str, str, str, str]]:  # fmt: skip
     """(rule, grade, outcome, title) of every rule at one position."""
     pack = load_pack(site_folder=site_rules)
     with opened(path, write=os.access(path, os.W_OK)) as db:
         rows_at(db, tag)
-        audit = run(db, pack, today=today, measured_only=measured_only, tags=[tag])
+        on = today or clock.today(db)
+        audit = run(db, pack, today=on, measured_only=measured_only, tags=[tag])
         return [(rule.id, str(rule.grade), audit.outcome(tag, rule.id).word, rule.title)
                 for rule in audit.verdicts.rules]  # fmt: skip
 
@@ -137,40 +163,19 @@ def check_grade(grade: str) -> None:
 
 
 def exit_code(report: Report, *, grade: str, allow_unknown_pct: float | None) -> int:
-    """0, or 1 on a finding of `grade` or graver, or 3 when more than that % can't be told."""
+    """How an audit ends.
+
+    4 when a concession for a finding of `grade` or graver is void; else 1 when such a finding
+    stands without one; else 3 when more than that % can't be told; else 0.
+    """
     check_grade(grade)
     grave = GRADES[: GRADES.index(grade) + 1]
-    if any(report.grades[g]["failed"] for g in grave):
+    if any(finding.grade in grave for finding in report.lapsed):
+        return CONCESSION_LAPSED
+    if any(report.standing[g] for g in grave):
         return FINDINGS
     verdicts = report.scope.positions * report.scope.rules
     cant_tell = sum(report.grades[g]["cant-tell"] for g in GRADES)
     if allow_unknown_pct is not None and 100 * cant_tell > allow_unknown_pct * verdicts:
         return TOO_MUCH_UNKNOWN
     return DONE
-
-
-def _keep(db: Database, audit: Audit, made: Report, author: str) -> None:
-    """Keep an audit in the register: every verdict as a letter, every finding whole."""
-    verdicts = audit.verdicts
-    rows = (
-        (tag, letters, "".join("ny"[p] for p in provisional))
-        for (tag, letters), provisional in zip(
-            verdicts.letters().items(), audit.provisional.astype(int), strict=True
-        )
-    )
-    head = {
-        "today": made.scope.today,
-        "program_version": made.scope.program,
-        "pack_hash": audit.pack.hash,
-        "limits": {name: limit.value for name, limit in audit.pack.limits.items()},
-        "scope": asdict(made.scope),
-        "rules": [rule.id for rule in verdicts.rules],
-        "counts": made.grades,
-    }
-    found = (
-        {"tag": f.tag, "rule": f.rule, "grade": f.grade, "margin": f.margin,
-         "provisional": "yes" if f.provisional else "no", "detail": asdict(f)}
-        for f in made.findings
-    )  # fmt: skip
-    with writing(db, reason=f"audit as on {made.scope.today}", author=author):
-        audits.keep(db, head, rows, found)

@@ -10,7 +10,18 @@ from typing import Annotated
 import typer
 
 import register
-from register.cli import audits, demo, intake, positions, registers, reports, rules
+from register.cli import (
+    actions,
+    audits,
+    concessions,
+    demo,
+    intake,
+    kept,
+    positions,
+    registers,
+    reports,
+    rules,
+)
 from register.errors import WRONG_USE, Problem, StartrollError
 from register.figures import visible
 
@@ -22,9 +33,11 @@ app = typer.Typer(
     add_completion=False,
     rich_markup_mode=None,
 )
-for family in (registers, intake, positions, audits, reports, demo):
+for family in (registers, intake, positions, audits, kept, reports, demo):
     family.add_to(app)
 app.add_typer(rules.app, name="rules")
+app.add_typer(concessions.app, name="concede")
+app.add_typer(actions.app, name="actions")
 
 
 def _version(asked: bool) -> None:

@@ -53,14 +53,19 @@ def print_json(value: Any) -> None:
 
 
 def day(text: str | None) -> date:
-    """The day asked for, or this one."""
+    """The day asked for, or the one that it is where this computer stands."""
+    return asked_day(text) or date.today()
+
+
+def asked_day(text: str | None, option: str = "--today") -> date | None:
+    """The day asked for; None when none was, and the site's own day counts."""
     if text is None:
-        return date.today()
+        return None
     try:
         return date.fromisoformat(text)
     except ValueError:
         raise StartrollError(
-            Problem(f"{text!r} is not a day", "write it as 2026-03-01", "--today")
+            Problem(f"{text!r} is not a day", "write it as 2026-03-01", option)
         ) from None
 
 

@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from register.cli.audits import MeasuredOnly
-from register.cli.common import DEFAULT_REGISTER, RegisterPath, SiteRules, Today, console, day
+from register.cli.common import DEFAULT_REGISTER, RegisterPath, SiteRules, Today, asked_day, console
 
 
 def add_to(app: typer.Typer) -> None:
@@ -42,7 +42,11 @@ def report(
     wanted = {form: place for form, place in forms.items() if place is not None}
     publish.check(wanted)
     made = auditing.of_register(
-        register, site_rules=site_rules, today=day(today), measured_only=measured_only, area=area
+        register,
+        site_rules=site_rules,
+        today=asked_day(today),
+        measured_only=measured_only,
+        area=area,
     )
     for place in publish.publish(made, **wanted, only_failed=only_failed):
         console().print(f"{place} written", soft_wrap=True)
@@ -56,13 +60,18 @@ def review(
     site_rules: SiteRules = None,
     today: Today = None,
     measured_only: MeasuredOnly = False,
+    since: Annotated[
+        str | None,
+        typer.Option(help="Number or day of a kept audit that this year's kept one is held to."),
+    ] = None,
 ) -> None:
     """Write the annual review pack: reports, data, rules, a page to sign, a manifest of hashes."""
     from register import review as reviewing
 
-    made, _ = reviewing.make(
-        register, pack, today=day(today), site_rules=site_rules, measured_only=measured_only
-    )
+    made = reviewing.make(
+        register, pack, today=asked_day(today), site_rules=site_rules, measured_only=measured_only,
+        since=since,
+    )  # fmt: skip
     console().print(
         f"{made.path} written: {len(made.files)} files, review.html is the one to sign\n"
         f"SHA-256 of {reviewing.MANIFEST}, to be noted there:\n{made.manifest_hash}",

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Any
 
+from register.findings.concessions import USED, Standing
+
 
 @dataclass(frozen=True, slots=True)
 class Value:
@@ -41,7 +43,8 @@ class Priority:
 class Finding:
     """One verdict opened; a finding proper is a failed one. Its identity is (rule, tag).
 
-    `to_read` names the entered fields that would decide it, where it can't be told.
+    `to_read` names the entered fields that would decide it, where it can't be told; `concession`
+    is the one that speaks of it, whether it is used or void.
     """
 
     tag: str
@@ -62,12 +65,18 @@ class Finding:
     basis: tuple[str, ...]
     priority: Priority
     to_read: tuple[str, ...] = ()
+    concession: Standing | None = None
     place: dict[str, Any] = field(default_factory=dict)
 
     @property
     def identity(self) -> tuple[str, str]:
         """What makes it the same finding in another audit."""
         return self.rule, self.tag
+
+    @property
+    def conceded(self) -> bool:
+        """True when a concession holds for it: it is shown, and counted apart."""
+        return self.concession is not None and self.concession.status == USED
 
     @property
     def provisional(self) -> bool:

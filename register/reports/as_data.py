@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterable
 from dataclasses import asdict
 from math import isfinite
 from typing import Any
 
+from register.findings.comparison import Comparison
 from register.findings.model import Finding
 from register.reports.view import Criteria, Report
 from register.rulebook.model import Rule
@@ -37,7 +39,10 @@ def report(report: Report) -> dict[str, Any]:
         "provisional": report.provisional,
         "rules": [asdict(rule) for rule in report.rules],
         "areas": [asdict(area) for area in report.areas],
+        "failed_by_grade": {"conceded": report.conceded, "standing": report.standing},
         "findings": [verdict(finding) for finding in report.findings],
+        "concessions": rows(report.concessions),
+        "actions": rows(report.actions),
         "to_read": fields(report),
         "cant_tell": [asdict(unknown) for unknown in evidence.unknowns],
         "verdicts": dict(evidence.verdicts),
@@ -70,6 +75,7 @@ def verdict(finding: Finding) -> dict[str, Any]:
     }
     data["priority"]["product"] = finding.priority.product
     data["provisional"] = finding.provisional
+    data["conceded"] = finding.conceded
     return data
 
 
@@ -115,3 +121,22 @@ def plan(plan: Any, applied: Any | None) -> dict[str, Any]:
         "notes": list(plan.notes),
         "passed_over": dict(plan.skipped),
     }
+
+
+def rows(found: Iterable[Any]) -> list[dict[str, Any]]:
+    """Concessions, actions: one object each."""
+    return [asdict(one) for one in found]
+
+
+def kept(known: Iterable[Any]) -> list[dict[str, Any]]:
+    """The audits that were kept, without their rules and limits."""
+    names = ("audit_id", "made_at", "made_by", "today", "program_version", "method_hash",
+             "pack_hash", "register_hash", "scope", "counts")  # fmt: skip
+    return [{name: getattr(audit, name) for name in names} for audit in known]
+
+
+def comparison(made: Comparison) -> dict[str, Any]:
+    """Two audits compared."""
+    data = asdict(made)
+    data["persisting"] = [{"rule": rule, "tag": tag} for rule, tag in made.persisting]
+    return data | {"counts": made.counts, "unexplained": rows(made.unexplained)}

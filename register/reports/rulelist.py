@@ -11,7 +11,8 @@ from rich.text import Text
 from register import columns
 from register.errors import Problem, StartrollError
 from register.figures import shown
-from register.reports.terminal import prose, table, titled
+from register.reports.tables import table, titled
+from register.reports.terminal import prose
 
 
 def rules(pack) -> RenderableType:

@@ -114,6 +114,11 @@ def _failed(finding: Finding, number: int, place: int) -> dict[str, Any]:
     values = [{"column": v.column, "value": _finite(v.value), "unit": v.unit, "origin": v.origin}
               for v in finding.values]  # fmt: skip
     made["locations"][0]["physicalLocation"] = {"artifactLocation": {"index": 0}}
+    if finding.concession:
+        status = "accepted" if finding.conceded else "rejected"
+        made["suppressions"] = [
+            {"kind": "external", "status": status, "justification": finding.concession.why}
+        ]
     return made | {
         "level": LEVEL[finding.grade],
         "rank": min(100.0, round(100 * finding.priority.product / TOP_PRIORITY, 1)),

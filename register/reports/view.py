@@ -8,6 +8,8 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from register import columns
+from register.findings.actions import Followed
+from register.findings.concessions import VOID, Standing
 from register.findings.model import Finding, Unknown
 from register.rulebook.model import Limit, Override, Rule
 
@@ -152,7 +154,28 @@ class Report:
     findings: tuple[Finding, ...]
     fields: tuple[FieldToRead, ...]
     provisional: int
+    concessions: tuple[Standing, ...] = ()
+    actions: tuple[Followed, ...] = ()
     evidence: Evidence = Evidence()
+
+    @property
+    def conceded(self) -> dict[str, int]:
+        """By grade, the findings for which a concession holds; they are among those failed."""
+        counted = Counter(finding.grade for finding in self.findings if finding.conceded)
+        return {grade: counted[grade] for grade in GRADES}
+
+    @property
+    def standing(self) -> dict[str, int]:
+        """By grade, the findings for which none holds: someone has to act."""
+        conceded = self.conceded
+        return {grade: self.grades[grade]["failed"] - conceded[grade] for grade in GRADES}
+
+    @property
+    def lapsed(self) -> tuple[Finding, ...]:
+        """The findings that stand again because their concession is void."""
+        return tuple(
+            f for f in self.findings if f.concession is not None and f.concession.status == VOID
+        )
 
 
 def report(
@@ -161,6 +184,9 @@ def report(
     findings: Iterable[Finding],
     unknowns: Iterable[Unknown],
     area_of: Mapping[str, str | None],
+    *,
+    concessions: Iterable[Standing] = (),
+    actions: Iterable[Followed] = (),
     evidence: Evidence | None = None,
 ) -> Report:
     """Count and sort what a run concluded.
@@ -171,6 +197,7 @@ def report(
     rules : one count a rule.
     findings, unknowns : the failed and the undecided verdicts that the report shows.
     area_of : the area of every position judged.
+    concessions, actions : how each of them stands on that day.
     evidence : what lies behind the counts, for the reports that show it.
     """
     rules = tuple(rules)
@@ -184,6 +211,8 @@ def report(
         findings=findings,
         fields=_fields(unknowns),
         provisional=sum(rule.provisional for rule in rules),
+        concessions=tuple(concessions),
+        actions=tuple(actions),
         evidence=replace(evidence or Evidence(), unknowns=unknowns),
     )
 

@@ -52,13 +52,19 @@ def sheets(report: Report) -> Iterator[Sheet]:
     yield Sheet("summary", (("what", 24), ("is", 30), *(("", 18),) * 5), _summary(report), 0)
     yield Sheet("findings", _widths("tag 14,description 28,area 20,bus 12,criticality 12,grade 12,"
                 "rule 34,finding 90,margin 10,margin unit 8,priority 9,provisional 11,rests on 40,"
-                "action 70,caution 50,basis 40"), _findings(report), 1)  # fmt: skip
+                "concession 50,action 70,caution 50,basis 40"), _findings(report), 1)  # fmt: skip
     yield Sheet("values", _widths("tag 14,rule 34,column 26,meaning 44,value 16,unit 8,"
                 "comes from 50"), _values(report), 1)  # fmt: skip
     yield Sheet("can't tell", _widths("tag 14,area 20,grade 12,rule 34,fields to read 60"),
                 _cant_tell(report), 1)  # fmt: skip
     yield Sheet("fields to read", _widths("field 26,meaning 50,unit 8,read at 34,verdicts 9,"
                 "majors 9,positions 10,tags 60"), _fields(report), 1)  # fmt: skip
+    yield Sheet("concessions", _widths("tag 14,rule 34,stands 12,why 60,reason given 60,asked by 16,"
+                "asked on 12,decided by 16,decided on 12,last day 12"),
+                _concessions(report), 1)  # fmt: skip
+    yield Sheet("actions", _widths("tag 14,rule 34,state 22,how that is known 60,to do 60,"
+                "assigned to 16,assigned on 12,due 12,closed on 12,closed by 16,evidence 50"),
+                _actions(report), 1)  # fmt: skip
     yield Sheet("rules", _widths("rule 34,title 60,grade 12,failed 9,can't tell 10,passed 9,"
                 "inapplicable 12,provisional 11,requires 70,basis 50"),
                 _rules(report), 1)  # fmt: skip
@@ -113,7 +119,9 @@ class _Writing:
         if isinstance(value, int | float):
             page.write_number(line, place, value)
         elif value:
-            page.write_string(line, place, self._short(f"{name} row {line + 1}", neutral(visible(value))))
+            page.write_string(
+                line, place, self._short(f"{name} row {line + 1}", neutral(visible(value)))
+            )
 
     def _short(self, where: str, text: str) -> str:
         """The text, or its beginning with a word on where the rest is."""
@@ -167,6 +175,7 @@ def _findings(report: Report) -> Iterator[Sequence[Any]]:
             f.tag, place.get("description"), place.get("area"), place.get("bus"),
             place.get("criticality"), f.grade, f.rule, f.sentence, f.margin, f.margin_unit,
             round(f.priority.product, 2), "yes" if f.provisional else "no", "; ".join(f.stand_ins),
+            f.concession.why if f.concession else "",
             f.action, f.caution, "; ".join(f.basis),
         )  # fmt: skip
 
@@ -193,6 +202,18 @@ def _fields(report: Report) -> Iterator[Sequence[Any]]:
     for f in report.fields:
         yield (f.column, f.sentence, f.unit, read_at(f.column), f.verdicts, f.majors, len(f.tags),
                ", ".join(f.tags))  # fmt: skip
+
+
+def _concessions(report: Report) -> Iterator[Sequence[Any]]:
+    for c in report.concessions:
+        yield (c.tag, c.rule, c.status, c.why, c.reason, c.asked_by, c.asked_on, c.decided_by,
+               c.decided_on, c.expires_on)  # fmt: skip
+
+
+def _actions(report: Report) -> Iterator[Sequence[Any]]:
+    for a in report.actions:
+        yield (a.tag, a.rule, a.state, a.why, a.task, a.assigned_to, a.assigned_on, a.due_on,
+               a.closed_on, a.closed_by, a.evidence)  # fmt: skip
 
 
 def _rules(report: Report) -> Iterator[Sequence[Any]]:

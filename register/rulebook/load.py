@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import sqlite3
 from pathlib import Path
 
@@ -10,6 +9,7 @@ from register.errors import Problem, RuleError
 from register.places import rules_folder
 from register.rulebook.document import Document, shown
 from register.rulebook.expression import facts_table
+from register.rulebook.files import files_in, hash_of
 from register.rulebook.limits import read_limits
 from register.rulebook.model import Limit, Override, Pack, Rule
 from register.rulebook.rulefile import read_rule
@@ -42,7 +42,7 @@ def load_pack(folder: Path | None = None, site_folder: Path | None = None) -> Pa
         rules=tuple(sorted(reading.rules.values(), key=lambda rule: rule.id)),
         limits=reading.limits,
         overrides=tuple(reading.overrides),
-        hash=reading.hash.hexdigest(),
+        hash=hash_of(files_in(folder, site_folder and Path(site_folder))),
         folder=folder,
         site_folder=None if site_folder is None else Path(site_folder),
     )
@@ -57,7 +57,6 @@ class _Reading:
         self.overrides: list[Override] = []
         self.problems: list[Problem] = []
         self.files: set[str] = set()
-        self.hash = hashlib.sha256()
         self.connection = sqlite3.connect(":memory:")
         self.connection.execute(facts_table())
 
@@ -111,7 +110,6 @@ class _Reading:
             self.rules[rule_id] = rule
 
     def _took(self, document: Document) -> None:
-        self.hash.update(f"{document.path.name}\0{document.text}\0".encode())
         self.problems += document.problems
         if document.problems:
             self.files.add(document.place)

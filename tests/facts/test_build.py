@@ -168,7 +168,7 @@ ROWS = {
     "model": ["A16", "B80", "C9"],
     "device": ["d1", "d2", "d3", "d4", "d5"],
 }
-TABLES = [name for name in columns.TABLES if name not in ("event", "concession", "site")]
+TABLES = [name for name in columns.TABLES if name not in ("event", "concession", "action", "site")]
 
 
 def values(column):

@@ -5,7 +5,7 @@ from collections import Counter
 
 import pytest
 import report_cases
-from report_cases import COURSE, HOSTILE, finding, hostile, many
+from report_cases import COURSE, HOSTILE, finding, hostile, many, standing
 
 from register.figures import visible
 from register.reports.page.document import html
@@ -240,6 +240,21 @@ def test_the_start_is_drawn_where_there_is_one(browser, tmp_path):
     assert browser.run("document.querySelectorAll('svg.chart path:not(.grid)').length") == 5
     said = browser.run("document.querySelector('svg.chart').getAttribute('aria-label')")
     assert "4.00 × FLA" in said and "91.5 %" in said and "11.2 s" in said
+
+
+def test_conceded_findings_are_marked_counted_and_can_be_left_out(browser, tmp_path):
+    used, void = (standing(tag, "", status) for tag, status in (("P-1", "used"), ("P-2", "void")))
+    found = [finding("P-1", concession=used), finding("P-2", concession=void), finding("P-3")]
+    _shown(browser, report_cases.of(found, [], concessions=(used, void)), tmp_path)
+    marks = browser.run("[...document.querySelectorAll('tr.row')].map(r => r.querySelector('.c-grade').innerText)")
+    assert ["conceded" in m for m in marks] == [True, False, False]
+    assert ["concession void" in m for m in marks] == [False, True, False]
+    assert "1 of the 3 is conceded" in " ".join(browser.run("document.querySelector('.lede').innerText").split())
+    browser.run("document.getElementById('conceded').click()")
+    assert browser.run(TAGS) == ["P-2", "P-3"]
+    browser.run("document.querySelector('tr.row button').click()")
+    assert "holds until" in browser.until("document.querySelector('.opened')?.innerText")
+    assert browser.run("document.getElementById('concessions').innerText.includes('void')")
 
 
 def test_nothing_at_all_is_said_plainly(browser, tmp_path):

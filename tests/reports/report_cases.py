@@ -7,6 +7,8 @@ from datetime import date
 
 from sample_plant import Sample
 
+from register.findings.actions import Followed
+from register.findings.concessions import Standing
 from register.findings.model import Finding, Unknown, Value
 from register.findings.priority import priority
 from register.reports.view import Criteria, Evidence, Report, RuleCount, Scope, StartCourse, report
@@ -71,7 +73,8 @@ def place(tag: str, text: str) -> dict:
 
 
 def of(findings: list[Finding], unknowns: list[Unknown], *, text: str = "Oldmarrow Works",
-       course: StartCourse | None = None) -> Report:  # fmt: skip
+       course: StartCourse | None = None, concessions: tuple[Standing, ...] = (),
+       actions: tuple[Followed, ...] = ()) -> Report:  # fmt: skip
     """A report of two rules on the positions of these verdicts."""
     failed, open_ones = {f.tag for f in findings}, {u.tag for u in unknowns}
     tags = sorted(failed | open_ones)
@@ -83,7 +86,8 @@ def of(findings: list[Finding], unknowns: list[Unknown], *, text: str = "Oldmarr
     evidence = Evidence(verdicts=letters, places=places, criteria=_criteria(text),
                         courses={tags[0]: course} if course else {})  # fmt: skip
     areas = {tag: row["area"] for tag, row in places.items()}
-    return report(scope, rules, findings, unknowns, areas, evidence)
+    return report(scope, rules, findings, unknowns, areas, evidence=evidence, concessions=concessions,
+                  actions=actions)  # fmt: skip
 
 
 def _count(rule: str, grade: str, letters: list[str]) -> RuleCount:
@@ -106,7 +110,17 @@ def _criteria(text: str) -> Criteria:
 def hostile(text: str) -> Report:
     """A report in which that text stands wherever the register's own text can."""
     unknowns = [Unknown(f"open {text}", OPEN, "minor", ("relay_set_a",))]
-    return of([finding(f"tag {text}", text)], unknowns, text=text)
+    stands = standing(f"tag {text}", text)
+    done = Followed(1, f"tag {text}", FAILS, text, text, "2026-01-05", "2026-03-01", "2026-02-01",
+                    text, text, "closed, unchecked", text)  # fmt: skip
+    found = finding(f"tag {text}", text, concession=stands)
+    return of([found], unknowns, text=text, concessions=(stands,), actions=(done,))
+
+
+def standing(tag: str, text: str, status: str = "used") -> Standing:
+    """A concession for the failed rule at that position."""
+    return Standing(1, FAILS, tag, status, f"holds until 2027-01-31 {text}", text, text,
+                    "2026-01-10", text, "2026-01-12", "2027-01-31")  # fmt: skip
 
 
 def many(count: int) -> Report:
@@ -134,7 +148,7 @@ def many(count: int) -> Report:
     places = {f.tag: f.place for f in findings}
     scope = Scope("Oldmarrow Works", "us", "plant.db", TODAY.isoformat(), len(places), 60, "pack 1", "0.1.0", False)
     areas = {tag: row["area"] for tag, row in places.items()}
-    return report(scope, rules, findings, [], areas, Evidence(places=places))
+    return report(scope, rules, findings, [], areas, evidence=Evidence(places=places))
 
 
 def grade_of(number: int) -> str:

@@ -1,5 +1,6 @@
 """The review pack: made again it is the same, and no change to it goes unseen."""
 
+import json
 import random
 import shutil
 import subprocess
@@ -11,6 +12,8 @@ from sample_plant import Sample
 
 from register import review
 from register.errors import PackError, StartrollError
+from register.run import of_register
+from register.store.database import opened, writing
 
 
 @pytest.fixture(scope="module")
@@ -40,10 +43,30 @@ def zipped(made, tmp_path):
 def test_it_holds_what_was_judged_by_what_and_with_what_result(pack):
     names = {p.relative_to(pack).as_posix() for p in pack.rglob("*") if p.is_file()}
     assert {"review.html", "findings.html", "findings.xlsx", "report.json", "report.sarif",
-            "register/motor.csv", "rules/limits.yml", "rules/pack.yml", "MANIFEST.sha256"} <= names  # fmt: skip
+            "register/motor.csv", "rules/pack/limits.yml", "rules/pack/pack.yml", "MANIFEST.sha256"} <= names  # fmt: skip
     text = (pack / "review.html").read_text(encoding="utf-8")
     for title in ("Scope", "Method", "Criteria", "Limits in force", "Findings", "Can’t tell", "Sign-off"):
         assert f">{title}</h" in text
+
+
+def test_it_tells_what_moved_since_a_kept_audit(register, tmp_path):
+    path = shutil.copy(register, tmp_path / "plant.db")
+    of_register(path, today=TODAY.replace(year=2025), keep_as="rk")
+    with opened(path, write=True) as db, writing(db, reason="walk", author="rk"):
+        db.conn.execute("DELETE FROM bypass")
+    of_register(path, today=TODAY, keep_as="rk")
+    review.make(path, tmp_path / "pack", today=TODAY, since="2025-11-25")
+    told = json.loads((tmp_path / "pack/comparison.json").read_text(encoding="utf-8"))
+    assert told["differences"] and told["unexplained"] == []
+    text = (tmp_path / "pack/review.html").read_text(encoding="utf-8")
+    assert "audit 1 of 2025-11-25 held to audit 2 of 2026-11-25" in text
+    review.verify(tmp_path / "pack")
+
+
+def test_an_audit_that_was_not_kept_is_not_compared(register, tmp_path):
+    with pytest.raises(StartrollError, match="startroll audit --keep"):
+        review.make(register, tmp_path / "pack", today=TODAY, since="2025-11-25")
+    assert not (tmp_path / "pack").exists()
 
 
 def test_made_again_it_is_the_same_to_the_byte(register, zipped, tmp_path):

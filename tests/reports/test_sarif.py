@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 from jsonschema import Draft4Validator
-from report_cases import HOSTILE, hostile
+from report_cases import HOSTILE, finding, hostile, of, standing
 
 from register.reports import sarif
 
@@ -84,6 +84,16 @@ def test_the_profile_of_failures_has_only_these(demo_report):
     assert _errors(profile) == []
     assert {r["kind"] for r in profile["runs"][0]["results"]} == {"fail"}
     assert len(profile["runs"][0]["results"]) == len(demo_report.findings)
+
+
+@pytest.mark.parametrize(("status", "said"), [("used", "accepted"), ("void", "rejected")])
+def test_a_concession_is_a_suppression_that_holds_or_does_not(status, said):
+    """SARIF 2.1.0, 3.35.4: a suppression that is rejected leaves the result standing."""
+    conceded = finding("P-1", concession=standing("P-1", "", status))
+    read = sarif.log(of([conceded], []))
+    assert _errors(read) == []
+    (result,) = [r for r in read["runs"][0]["results"] if r["kind"] == "fail"]
+    assert [s["status"] for s in result["suppressions"]] == [said]
 
 
 @pytest.mark.parametrize("kind", HOSTILE)

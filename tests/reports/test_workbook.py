@@ -13,7 +13,7 @@ from register.reports import workbook
 
 # A cell has fifteen digits.
 DIGITS = 1e-14
-SHEETS = ["summary", "findings", "values", "can't tell", "fields to read", "rules", "limits"]
+SHEETS = ["summary", "findings", "values", "can't tell", "fields to read", "concessions", "actions", "rules", "limits"]
 
 
 def _read(data):

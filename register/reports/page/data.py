@@ -47,7 +47,7 @@ def index(report: Report) -> dict[str, Any]:
     fields = Words()
     rows = [_failed(f, number_of, rules) for f in report.findings]
     rows += [_open(u, number_of, rules, fields) for u in _unknowns(report)]
-    names = ("tag", "rule", "outcome", "text", "margin", "weight", "provisional")
+    names = ("tag", "rule", "outcome", "text", "margin", "weight", "provisional", "conceded")
     read = {name for names_ in fields for name in names_}
     return {
         **_places(report, tags),
@@ -134,7 +134,13 @@ def _failed(finding: Finding, tags: dict[str, int], rules: dict[str, int]) -> tu
         margin,
         round(finding.priority.product, 2),
         int(finding.provisional),
+        _conceded(finding),
     )
+
+
+def _conceded(finding: Finding) -> int:
+    """1 when a concession holds, 2 when one did and is void."""
+    return 0 if finding.concession is None else 1 if finding.conceded else 2
 
 
 def _unknowns(report: Report) -> list[Unknown]:
@@ -149,11 +155,11 @@ def _open(
 ) -> tuple:  # fmt: skip
     """A row that can't be told; in place of a text it has the number of its fields to read."""
     outcome = OUTCOMES.index("cant-tell")
-    return (tags[unknown.tag], rules[unknown.rule], outcome, fields[unknown.fields], "", 0, 0)
+    return (tags[unknown.tag], rules[unknown.rule], outcome, fields[unknown.fields], "", 0, 0, 0)
 
 
 def _opened(finding: Finding, units: dict[str, str]) -> list[Any]:
-    """Clauses, values, limits, stand-ins, weight."""
+    """Clauses, values, limits, stand-ins, weight, concession."""
     return [
         [[text, valued, -1 if truth is None else int(truth)]
          for text, valued, truth in finding.clauses],
@@ -162,7 +168,13 @@ def _opened(finding: Finding, units: dict[str, str]) -> list[Any]:
          for name, (value, layer, reason) in finding.limits.items()],
         list(finding.stand_ins),
         finding.priority.explained(),
+        _concession(finding),
     ]  # fmt: skip
+
+
+def _concession(finding: Finding) -> str:
+    stands = finding.concession
+    return f"{stands.why}. Reason ({stands.asked_by}): {stands.reason}" if stands else ""
 
 
 def _named(report: Report) -> set[str]:

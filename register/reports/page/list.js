@@ -102,6 +102,7 @@ class List {
       el("th", { role: "rowheader", scope: "row", class: "c-tag" }, button, el("span", { class: "what" }, told(rows.description[t]))),
       el("td", { role: "cell", class: `c-grade ${grade}` }, mark(grade), grade,
         outcome === "failed" ? null : el("span", { class: "what" }, outcome === "cant-tell" ? "can’t tell" : outcome),
+        [null, el("span", { class: "what" }, "conceded"), el("span", { class: "what" }, "concession void")][rows.conceded[row]],
         rows.provisional[row] ? el("span", { class: "what" }, "provisional") : null),
       el("td", { role: "cell", class: "c-text" }, el("p", {}, told(rows.sentence(row))), el("span", { class: "what" }, told(rule.id))),
       el("td", { role: "cell", class: "c-area" }, told(rows.areas[rows.area[t]]), el("span", { class: "what" }, told(rows.buses[rows.bus[t]]))),
@@ -157,7 +158,7 @@ class List {
 const question = () => {
   const checked = (name) => new Set([...document.querySelectorAll(`input[name=${name}]:checked`)].map((box) => box.value));
   return { query: byId("query").value, area: byId("area").value, rule: byId("rule").value,
-    grades: checked("grade"), outcomes: checked("outcome"), sort: byId("sort").value, down: byId("sort").dataset.down === "yes" };
+    grades: checked("grade"), outcomes: checked("outcome"), conceded: byId("conceded")?.checked ?? true, sort: byId("sort").value, down: byId("sort").dataset.down === "yes" };
 };
 
 const number = (value) => String(value).replace(/\B(?=(\d{3})+$)/g, "\u202f");
@@ -170,7 +171,7 @@ const ask = (list) => {
   performance.measure("filter", "asked");
   const words = [...asked.outcomes].map((word) => (word === "cant-tell" ? "can’t tell" : word)).join(", ");
   const where = [asked.area && `in ${asked.area}`, asked.rule && `by ${asked.rule}`, asked.query && `with “${asked.query}”`,
-    asked.grades.size < list.rows.grades.length && `graded ${[...asked.grades].join(", ") || "nothing"}`].filter(Boolean).join(", ");
+    !asked.conceded && "not conceded", asked.grades.size < list.rows.grades.length && `graded ${[...asked.grades].join(", ") || "nothing"}`].filter(Boolean).join(", ");
   byId("count").textContent = visible(`${number(found.length)} ${found.length === 1 ? "verdict" : "verdicts"}: ${words || "no outcome chosen"}${where && `, ${where}`}.`)
     + (found.length > MOST_LISTED ? ` The first ${number(MOST_LISTED)} are listed.` : "");
   const most = found.length > MOST_PRINTED ? ` Of these the first ${number(MOST_PRINTED)} are printed.` : "";
@@ -193,6 +194,7 @@ const written = (asked, list) => {
   for (const name of ["area", "rule"]) if (asked[name]) parts.set(name, asked[name]);
   if (asked.grades.size < list.rows.grades.length) parts.set("grade", [...asked.grades].join(" "));
   if ([...asked.outcomes].join() !== "failed") parts.set("outcome", [...asked.outcomes].join(" "));
+  if (!asked.conceded) parts.set("conceded", "no");
   if (asked.sort !== "weight" || asked.down) parts.set("sort", asked.sort + (asked.down ? " down" : ""));
   return String(parts);
 };
@@ -214,6 +216,7 @@ const read = async (list) => {
   });
   tick("grade", (parts.get("grade") ?? list.rows.grades.join(" ")).split(" "));
   tick("outcome", (parts.get("outcome") ?? (row >= 0 ? list.rows.outcomes[list.rows.outcome[row]] : "failed")).split(" "));
+  if (byId("conceded")) byId("conceded").checked = parts.get("conceded") !== "no";
   ask(list);
   if (row >= 0) {
     list.open.add(row);

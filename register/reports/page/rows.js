@@ -18,6 +18,7 @@ class Rows {
     this.outcome = Uint8Array.from(rows.outcome);
     this.weight = Float32Array.from(rows.weight);
     this.provisional = Uint8Array.from(rows.provisional);
+    this.conceded = Uint8Array.from(rows.conceded);
     this.listed = this.tag.length;
     this.whole = !this.letters.some(Boolean);
     this.ruleNumber = new Map(this.rules.map((rule, number) => [rule.id, number]));
@@ -53,6 +54,7 @@ class Rows {
     this.outcome = longer(this.outcome, outcome);
     this.weight = longer(this.weight, []);
     this.provisional = longer(this.provisional, []);
+    this.conceded = longer(this.conceded, []);
   }
 
   /* All texts as one, in small letters: one search through it finds every row that has a word. */
@@ -92,7 +94,7 @@ class Rows {
   }
 
   /* The rows that a question asks for, in its order. */
-  answer({ query, area, rule, grades, outcomes, sort, down }) {
+  answer({ query, area, rule, grades, outcomes, conceded, sort, down }) {
     if (outcomes.has("passed") || outcomes.has("inapplicable")) this.complete();
     const grade = this.grades.map((name) => grades.has(name));
     const outcome = this.outcomes.map((name) => outcomes.has(name));
@@ -106,6 +108,7 @@ class Rows {
       const t = this.tag[row], r = this.rule[row];
       if (!outcome[this.outcome[row]] || !rightRule[r]) continue;
       if (area && this.area[t] !== wanted) continue;
+      if (!conceded && this.conceded[row] === 1) continue;
       for (const has of words) if (!has(t, r, row)) continue rows;
       found.push(row);
     }

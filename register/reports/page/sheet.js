@@ -65,12 +65,13 @@ const toRead = (rows, row) => section("To be read", el("ul", {}, rows.fields[row
 const sheet = (rows, row, opened) => {
   const rule = rows.rules[rows.rule[row]];
   const outcome = rows.outcomes[rows.outcome[row]];
-  const [clauses, values, limits, standIns, weight] = opened ?? [null, [], [], [], ""];
+  const [clauses, values, limits, standIns, weight, concession] = opened ?? [null, [], [], [], "", ""];
   const facts = [], acts = [];
   facts.push(requirement(rule, clauses));
   if (values.length || limits.length) facts.push(valuesTable(rows, values, limits));
   if (outcome === "cant-tell") facts.push(toRead(rows, row));
   if (standIns.length) facts.push(section("Provisional: it rests on", el("ul", {}, standIns.map((s) => el("li", {}, told(s))))));
+  if (concession) facts.push(section(rows.conceded[row] === 1 ? "Conceded" : "Concession, void", el("p", {}, told(concession))));
   const course = rows.courses[rows.tag[row]];
   if (course) facts.push(section("The start", chart(course)));
   if (rule.action && outcome !== "passed" && outcome !== "inapplicable") acts.push(section("What to do", prose(rule.action)));
