@@ -10,7 +10,9 @@ from report_cases import COURSE, HOSTILE, finding, hostile, many, standing
 from register.figures import visible
 from register.reports.page.document import html
 
-COUNT = "Number(document.getElementById('count').textContent.replace(/\\u202f/g, '').match(/^\\d+/)[0])"
+COUNT = (
+    "Number(document.getElementById('count').textContent.replace(/\\u202f/g, '').match(/^\\d+/)[0])"
+)
 TAGS = "[...document.querySelectorAll('tr.row .c-tag button')].map(b => b.textContent)"
 
 
@@ -109,7 +111,9 @@ def test_a_row_opens_to_clauses_values_origins_action_caution_and_basis(page, de
     assert found.priority.explained() in flat
     assert page.run("document.querySelector('tr.row button').ariaExpanded") == "true"
     sheet = page.run("document.querySelector('tr.row button').getAttribute('aria-controls')")
-    assert page.run(f"document.getElementById('{sheet}').contains(document.querySelector('.opened'))")
+    assert page.run(
+        f"document.getElementById('{sheet}').contains(document.querySelector('.opened'))"
+    )
     page.run("document.querySelector('tr.row button').click()")
     assert page.run("document.querySelector('.opened')") is None
 
@@ -157,7 +161,9 @@ def test_it_is_a_table_to_those_who_hear_it(page, demo_report):
     """WAI-ARIA 1.2: rows that are not all there are counted by aria-rowcount and aria-rowindex."""
     tree = page.ask("Accessibility.getFullAXTree")["nodes"]
     roles = Counter(n["role"]["value"] for n in tree if not n["ignored"])
-    assert roles["table"] and roles["columnheader"] and roles["rowheader"] and roles["searchbox"] == 1
+    assert (
+        roles["table"] and roles["columnheader"] and roles["rowheader"] and roles["searchbox"] == 1
+    )
     unnamed = [n for n in tree if not n["ignored"] and n["role"]["value"] in
                ("button", "combobox", "searchbox", "checkbox", "link") and not n["name"]["value"]]  # fmt: skip
     assert unnamed == []
@@ -223,14 +229,20 @@ def test_of_very_many_rows_the_page_holds_few_and_scrolls_through_all(browser, t
     _shown(browser, made, tmp_path)
     assert browser.run(COUNT) == 20_000
     assert browser.run("document.querySelectorAll('tr.row').length") < 300
-    browser.run("scrollTo(0, document.querySelector('#to-read').getBoundingClientRect().top + scrollY - innerHeight)")
-    browser.until("[...document.querySelectorAll('tr.row')].some(r => r.getAttribute('aria-rowindex') === '20001')")
+    browser.run(
+        "scrollTo(0, document.querySelector('#to-read').getBoundingClientRect().top + scrollY - innerHeight)"
+    )
+    browser.until(
+        "[...document.querySelectorAll('tr.row')].some(r => r.getAttribute('aria-rowindex') === '20001')"
+    )
     assert browser.run("document.querySelectorAll('tr.row').length") < 300
 
 
 def test_the_print_says_where_it_stops(browser, tmp_path):
     _shown(browser, many(3_500), tmp_path)
-    assert "first 3\u202f000 are printed" in browser.run("document.getElementById('printed').textContent")
+    assert "first 3\u202f000 are printed" in browser.run(
+        "document.getElementById('printed').textContent"
+    )
 
 
 def test_the_start_is_drawn_where_there_is_one(browser, tmp_path):
@@ -246,10 +258,14 @@ def test_conceded_findings_are_marked_counted_and_can_be_left_out(browser, tmp_p
     used, void = (standing(tag, "", status) for tag, status in (("P-1", "used"), ("P-2", "void")))
     found = [finding("P-1", concession=used), finding("P-2", concession=void), finding("P-3")]
     _shown(browser, report_cases.of(found, [], concessions=(used, void)), tmp_path)
-    marks = browser.run("[...document.querySelectorAll('tr.row')].map(r => r.querySelector('.c-grade').innerText)")
+    marks = browser.run(
+        "[...document.querySelectorAll('tr.row')].map(r => r.querySelector('.c-grade').innerText)"
+    )
     assert ["conceded" in m for m in marks] == [True, False, False]
     assert ["concession void" in m for m in marks] == [False, True, False]
-    assert "1 of the 3 is conceded" in " ".join(browser.run("document.querySelector('.lede').innerText").split())
+    assert "1 of the 3 is conceded" in " ".join(
+        browser.run("document.querySelector('.lede').innerText").split()
+    )
     browser.run("document.getElementById('conceded').click()")
     assert browser.run(TAGS) == ["P-2", "P-3"]
     browser.run("document.querySelector('tr.row button').click()")
@@ -270,21 +286,28 @@ def test_hostile_text_is_shown_whole_and_does_nothing(browser, tmp_path, kind):
     path = _shown(browser, hostile(text), tmp_path)
     browser.run("document.getElementById('open-all').click()")
     browser.until("document.querySelector('.opened')")
-    shown = browser.run("document.querySelector('.opened .is:not(:empty)').closest('tbody').textContent")
+    shown = browser.run(
+        "document.querySelector('.opened .is:not(:empty)').closest('tbody').textContent"
+    )
     assert visible(text) in shown
     assert browser.run(f"{TAGS}[0]") == visible(f"tag {text}")
     assert browser.run("document.title").startswith("Audit of ")
     assert set(browser.requests()) <= {path.as_uri(), "about:blank"}
     assert browser.complaints() == []
     assert browser.run("document.querySelectorAll('img, iframe, object, embed, link').length") == 0
-    assert browser.run("[...document.querySelectorAll('*')].every(e => [...e.attributes].every(a => !/^on/i.test(a.name)))")
+    assert browser.run(
+        "[...document.querySelectorAll('*')].every(e => [...e.attributes].every(a => !/^on/i.test(a.name)))"
+    )
 
 
 @pytest.mark.parametrize("kind", ["turned", "hebrew"])
 def test_text_of_the_other_direction_turns_nothing_around_it(browser, tmp_path, kind):
     """UAX #9: what stands isolated does not reorder its surroundings."""
     _shown(browser, hostile(HOSTILE[kind]), tmp_path)
-    assert browser.run("getComputedStyle(document.querySelector('tr.row bdi')).unicodeBidi") == "isolate"
+    assert (
+        browser.run("getComputedStyle(document.querySelector('tr.row bdi')).unicodeBidi")
+        == "isolate"
+    )
     browser.run("document.getElementById('open-all').click()")
     browser.until("document.querySelector('.opened')")
     stray = browser.run(r"""(() => {

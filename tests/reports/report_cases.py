@@ -82,7 +82,9 @@ def of(findings: list[Finding], unknowns: list[Unknown], *, text: str = "Oldmarr
     rules = [_count(OPEN, "minor", [w[0] for w in letters.values()]),
              _count(FAILS, "major", [w[1] for w in letters.values()])]  # fmt: skip
     places = {f.tag: f.place for f in findings} | {u.tag: place(u.tag, text) for u in unknowns}
-    scope = Scope(text, "us", f"{text[:60]}.db", TODAY.isoformat(), len(tags), 2, "pack 1", "0.1.0", False)
+    scope = Scope(
+        text, "us", f"{text[:60]}.db", TODAY.isoformat(), len(tags), 2, "pack 1", "0.1.0", False
+    )
     evidence = Evidence(verdicts=letters, places=places, criteria=_criteria(text),
                         courses={tags[0]: course} if course else {})  # fmt: skip
     areas = {tag: row["area"] for tag, row in places.items()}
@@ -93,7 +95,9 @@ def of(findings: list[Finding], unknowns: list[Unknown], *, text: str = "Oldmarr
 def _count(rule: str, grade: str, letters: list[str]) -> RuleCount:
     counts = {"failed": letters.count("F"), "cant-tell": letters.count("?"),
               "passed": letters.count("P"), "inapplicable": letters.count("-")}  # fmt: skip
-    return RuleCount(rule, "The overload is set within what the nameplate permits", grade, counts, 0)
+    return RuleCount(
+        rule, "The overload is set within what the nameplate permits", grade, counts, 0
+    )
 
 
 def _criteria(text: str) -> Criteria:
@@ -146,7 +150,17 @@ def many(count: int) -> Report:
         for r in range(60)
     ]  # fmt: skip
     places = {f.tag: f.place for f in findings}
-    scope = Scope("Oldmarrow Works", "us", "plant.db", TODAY.isoformat(), len(places), 60, "pack 1", "0.1.0", False)
+    scope = Scope(
+        "Oldmarrow Works",
+        "us",
+        "plant.db",
+        TODAY.isoformat(),
+        len(places),
+        60,
+        "pack 1",
+        "0.1.0",
+        False,
+    )
     areas = {tag: row["area"] for tag, row in places.items()}
     return report(scope, rules, findings, [], areas, evidence=Evidence(places=places))
 

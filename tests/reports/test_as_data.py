@@ -58,4 +58,6 @@ def test_hostile_text_comes_back_whole(kind):
 
 
 def test_a_number_without_limit_is_null_and_not_a_word_json_lacks():
-    assert json.loads(as_data.written({"a": [float("inf"), float("nan"), 1.5]})) == {"a": [None, None, 1.5]}
+    assert json.loads(as_data.written({"a": [float("inf"), float("nan"), 1.5]})) == {
+        "a": [None, None, 1.5]
+    }

@@ -13,7 +13,12 @@ from register.reports import terminal
 from register.reports.harmless import harmless
 
 # ECMA-48: C0 and C1 are what a terminal obeys; UAX #9: what turns a line round.
-OBEYED = {*map(chr, range(32)), "\x7f", *map(chr, range(0x80, 0xA0)), *"\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069"} - {"\n"}
+OBEYED = {
+    *map(chr, range(32)),
+    "\x7f",
+    *map(chr, range(0x80, 0xA0)),
+    *"\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069",
+} - {"\n"}
 
 
 @pytest.mark.parametrize("kind", HOSTILE)

@@ -45,7 +45,15 @@ def test_it_holds_what_was_judged_by_what_and_with_what_result(pack):
     assert {"review.html", "findings.html", "findings.xlsx", "report.json", "report.sarif",
             "register/motor.csv", "rules/pack/limits.yml", "rules/pack/pack.yml", "MANIFEST.sha256"} <= names  # fmt: skip
     text = (pack / "review.html").read_text(encoding="utf-8")
-    for title in ("Scope", "Method", "Criteria", "Limits in force", "Findings", "Can’t tell", "Sign-off"):
+    for title in (
+        "Scope",
+        "Method",
+        "Criteria",
+        "Limits in force",
+        "Findings",
+        "Can’t tell",
+        "Sign-off",
+    ):
         assert f">{title}</h" in text
 
 
@@ -114,7 +122,9 @@ def test_one_flipped_byte_anywhere_in_the_zip_is_found(zipped):
     whole = zipped.read_bytes()
     chance = random.Random(11)
     # The directory at the end is where times, rights and names stand: every byte of its last part.
-    places = [chance.randrange(len(whole)) for _ in range(60)] + list(range(len(whole) - 300, len(whole)))
+    places = [chance.randrange(len(whole)) for _ in range(60)] + list(
+        range(len(whole) - 300, len(whole))
+    )
     for place in places:
         zipped.write_bytes(whole[:place] + bytes([whole[place] ^ 0x01]) + whole[place + 1 :])
         with pytest.raises(PackError):
@@ -129,7 +139,11 @@ def test_all_is_told_at_once_missing_extra_changed(pack):
         review.verify(pack)
     text = str(told.value)
     assert len(told.value.problems) == 3 and told.value.exit_code == 5
-    for said in ("report.json is missing", "note.txt is not of this pack", "bus.csv has been changed"):
+    for said in (
+        "report.json is missing",
+        "note.txt is not of this pack",
+        "bus.csv has been changed",
+    ):
         assert said in text
 
 

@@ -19,7 +19,10 @@ SCHEMA = json.loads(
 
 
 def _errors(log):
-    return [f"{list(e.absolute_path)}: {e.message}"[:200] for e in Draft4Validator(SCHEMA).iter_errors(log)]
+    return [
+        f"{list(e.absolute_path)}: {e.message}"[:200]
+        for e in Draft4Validator(SCHEMA).iter_errors(log)
+    ]
 
 
 @pytest.fixture(scope="module")
@@ -61,7 +64,10 @@ def test_indexes_lead_to_what_they_name(log):
     for result in run["results"]:
         assert run["tool"]["driver"]["rules"][result["ruleIndex"]]["id"] == result["ruleId"]
         (place,) = result["locations"][0]["logicalLocations"]
-        assert run["logicalLocations"][place["index"]]["fullyQualifiedName"] == place["fullyQualifiedName"]
+        assert (
+            run["logicalLocations"][place["index"]]["fullyQualifiedName"]
+            == place["fullyQualifiedName"]
+        )
 
 
 def test_a_message_by_id_has_a_string_with_that_many_places(log):

@@ -13,7 +13,17 @@ from register.reports import workbook
 
 # A cell has fifteen digits.
 DIGITS = 1e-14
-SHEETS = ["summary", "findings", "values", "can't tell", "fields to read", "concessions", "actions", "rules", "limits"]
+SHEETS = [
+    "summary",
+    "findings",
+    "values",
+    "can't tell",
+    "fields to read",
+    "concessions",
+    "actions",
+    "rules",
+    "limits",
+]
 
 
 def _read(data):
@@ -37,7 +47,9 @@ def test_the_sheets_and_their_sums(written, demo_report):
     assert list(findings["tag"]) == [f.tag for f in demo_report.findings]
     assert sum(rules["failed"]) == len(demo_report.findings)
     assert sum(rules["can't tell"]) == len(read["can't tell"]) - 1
-    assert [f.verdicts for f in demo_report.fields] == list(_columns(read["fields to read"])["verdicts"])
+    assert [f.verdicts for f in demo_report.fields] == list(
+        _columns(read["fields to read"])["verdicts"]
+    )
 
 
 def test_numbers_are_numbers_with_their_unit_beside_them(written, demo_report):
