@@ -13,6 +13,7 @@ from sqlite_utils import Database
 
 from register.audit import Audit, run
 from register.causes import Told
+from register.errors import Problem, StartrollError
 from register.facts.method import present_method
 from register.findings import comparison as side_by_side
 from register.findings.comparison import Comparison, Difference, Pair, Verdict
@@ -35,10 +36,11 @@ Verdicts = dict[Pair, Verdict]
 def compare(path: Path, old: str, new: str) -> Comparison:
     """Two kept audits, by number or day: every difference, each with its one cause.
 
-    Raises StartrollError when either was not kept.
+    Raises StartrollError when either was not kept, or the second is not the later one.
     """
     with opened(path) as db, ExitStack() as stack:
         heads = (audits.kept_audit(db, old), audits.kept_audit(db, new))
+        _in_order(*heads)
         before, after = (_kept(db, head) for head in heads)
         moved = list(side_by_side.moved(before, after))
         told = Told(heads, moved)
@@ -51,6 +53,13 @@ def compare(path: Path, old: str, new: str) -> Comparison:
         ways.append((last, {pair: after.get(pair, Verdict()) for pair in moved}))
         found = tuple(_difference(pair, ways, told) for pair in moved)
     return _comparison(heads, before, after, found)
+
+
+def _in_order(old: KeptAudit, new: KeptAudit) -> None:
+    if old.audit_id >= new.audit_id:
+        raise StartrollError(
+            Problem(f"{new.name} was not kept after {old.name}", "name the older one first")
+        )
 
 
 def _failed(verdicts: Verdicts, pair: Pair) -> bool:
