@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator
 from contextlib import ExitStack, contextmanager
 from dataclasses import replace
 from datetime import date
@@ -13,64 +13,63 @@ from sqlite_utils import Database
 
 from register.audit import Audit, run
 from register.causes import Told
+from register.errors import Problem, StartrollError
 from register.facts.method import present_method
 from register.findings import comparison as side_by_side
-from register.findings.comparison import Comparison, Difference, Pair, Verdict
+from register.findings.comparison import Comparison, Difference, Judged, Pair, Verdict
 from register.findings.concessions import USED
+from register.keeping import letters
 from register.rewind import rules_of
 from register.rulebook.explain import explain
 from register.rulebook.files import laid_out
 from register.rulebook.load import load_pack
-from register.rulebook.model import Outcome, Pack
+from register.rulebook.model import Pack
 from register.store import audits, packs
 from register.store.asof import as_at
 from register.store.audits import KeptAudit
 from register.store.database import opened
 
-PLAIN = {outcome.letter: Verdict(outcome.word) for outcome in Outcome}
 STAND_INS = "pack/assumptions.yml"
-Verdicts = dict[Pair, Verdict]
 
 
 def compare(path: Path, old: str, new: str) -> Comparison:
     """Two kept audits, by number or day: every difference, each with its one cause.
 
-    Raises StartrollError when either was not kept.
+    Raises StartrollError when either was not kept, or the second is not the later one.
     """
     with opened(path) as db, ExitStack() as stack:
         heads = (audits.kept_audit(db, old), audits.kept_audit(db, new))
+        _in_order(*heads)
         before, after = (_kept(db, head) for head in heads)
         moved = list(side_by_side.moved(before, after))
         told = Told(heads, moved)
-        ways = [("", {pair: before.get(pair, Verdict()) for pair in moved})]
-        both = {pair for pair in moved if _failed(before, pair) and _failed(after, pair)}
+        ways = [("", before)]
+        both = {pair for pair in moved if pair in before.findings and pair in after.findings}
         for step, audit, register in _judged(path, db, heads, stack) if moved else ():
-            ways.append((step, _verdicts(register, audit, moved, both)))
+            ways.append((step, _again(register, audit, both)))
             told.look(step, audit, register)
-        last = _step_of_program(heads[1])
-        ways.append((last, {pair: after.get(pair, Verdict()) for pair in moved}))
+        ways.append((_step_of_program(heads[1]), after))
         found = tuple(_difference(pair, ways, told) for pair in moved)
     return _comparison(heads, before, after, found)
 
 
-def _failed(verdicts: Verdicts, pair: Pair) -> bool:
-    return pair in verdicts and verdicts[pair].outcome == side_by_side.FAILED
+def _in_order(old: KeptAudit, new: KeptAudit) -> None:
+    if old.audit_id >= new.audit_id:
+        raise StartrollError(
+            Problem(f"{new.name} was not kept after {old.name}", "name the older one first")
+        )
 
 
-def _kept(db: Database, head: KeptAudit) -> Verdicts:
+def _kept(db: Database, head: KeptAudit) -> Judged:
     """Every verdict of an audit as it was kept."""
-    found = {
-        (rule, tag): PLAIN[letter]
-        for tag, letters in audits.verdicts_of(db, head).items()
-        for rule, letter in zip(head.rules, letters, strict=True)
-    }
+    found = {}
     for pair, finding in audits.findings_of(db, head).items():
         stand = finding.get("concession") or {}
         found[pair] = Verdict(
             side_by_side.FAILED, finding["grade"], finding["margin"], finding["margin_unit"],
             stand.get("why", ""), stand.get("status") == USED,
         )  # fmt: skip
-    return found
+    return Judged(head.rules, audits.verdicts_of(db, head), found)
 
 
 def _step_of_program(head: KeptAudit) -> str:
@@ -116,35 +115,26 @@ def _with_limits(pack: Pack, other: Pack) -> Pack:
     return replace(pack, limits={**pack.limits, **other.limits}, overrides=other.overrides)
 
 
-def _verdicts(register: Database, audit: Audit, pairs: Iterable[Pair], both: set[Pair]) -> Verdicts:
-    """These verdicts in an audit; the margins only of those that are findings at both ends."""
+def _again(register: Database, audit: Audit, both: Iterable[Pair]) -> Judged:
+    """The verdicts of an audit made on the way; the margins only of findings at both ends."""
     rules = {rule.id: rule for rule in audit.verdicts.rules}
-    tags = set(audit.verdicts.tags)
-    found: Verdicts = {}
-    failed = defaultdict(list)
-    for rule, tag in pairs:
-        if rule not in rules or tag not in tags:
-            found[rule, tag] = Verdict()
-            continue
-        word = audit.outcome(tag, rule).word
-        if word == side_by_side.FAILED:
-            found[rule, tag] = Verdict(word, str(rules[rule].grade))
-            failed[rule].append(tag)
-        else:
-            found[rule, tag] = Verdict(word)
-    for rule, at in failed.items():
-        wanted = [tag for tag in at if (rule, tag) in both]
-        opened_ones = explain(register.conn, audit.pack, rules[rule], wanted, today=audit.today)
-        for e in opened_ones:
-            found[rule, e.tag] = replace(
-                found[rule, e.tag], margin=e.margin, margin_unit=e.margin_unit
+    grades = {name: str(rule.grade) for name, rule in rules.items()}
+    made = Judged(tuple(rules), {tag: row for tag, row, _ in letters(audit)}, {}, grades)
+    wanted, failed = defaultdict(list), {}
+    for pair in both:
+        if made.at(pair).outcome == side_by_side.FAILED:
+            wanted[pair[0]].append(pair[1])
+    for rule, tags in wanted.items():
+        for e in explain(register.conn, audit.pack, rules[rule], tags, today=audit.today):
+            failed[rule, e.tag] = replace(
+                made.at((rule, e.tag)), margin=e.margin, margin_unit=e.margin_unit
             )
-    return found
+    return replace(made, findings=failed)
 
 
-def _difference(pair: Pair, ways: list[tuple[str, Verdicts]], told: Told) -> Difference:
+def _difference(pair: Pair, ways: list[tuple[str, Judged]], told: Told) -> Difference:
     rule, tag = pair
-    path = [(step, verdicts[pair]) for step, verdicts in ways]
+    path = [(step, judged.at(pair)) for step, judged in ways]
     old, new = path[0][1], path[-1][1]
     cause = told.of_place(tag) or side_by_side.cause_of(path)
     return Difference(
@@ -157,16 +147,15 @@ def _difference(pair: Pair, ways: list[tuple[str, Verdicts]], told: Told) -> Dif
 
 
 def _comparison(
-    heads: tuple[KeptAudit, KeptAudit], before: Mapping[Pair, Verdict],
-    after: Mapping[Pair, Verdict], found: tuple[Difference, ...],
+    heads: tuple[KeptAudit, KeptAudit], before: Judged, after: Judged,
+    found: tuple[Difference, ...],
 ) -> Comparison:  # fmt: skip
     differ = {(d.rule, d.tag) for d in found}
-    was, is_now = ({p: v for p, v in side.items() if v.outcome == side_by_side.FAILED}
-                   for side in (before, after))  # fmt: skip
+    both = before.findings.keys() & after.findings.keys()
     return Comparison(
         site=heads[1].scope["site"], old=heads[0].name, new=heads[1].name, differences=found,
-        persisting=tuple(sorted(pair for pair in was.keys() & is_now.keys() if pair not in differ)),
-        findings_before=len(was), findings_after=len(is_now),
-        conceded_before=sum(v.conceded for v in was.values()),
-        conceded_after=sum(v.conceded for v in is_now.values()),
+        persisting=tuple(sorted(both - differ)),
+        findings_before=len(before.findings), findings_after=len(after.findings),
+        conceded_before=sum(v.conceded for v in before.findings.values()),
+        conceded_after=sum(v.conceded for v in after.findings.values()),
     )  # fmt: skip

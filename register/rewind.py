@@ -11,7 +11,7 @@ from pathlib import Path
 from sqlite_utils import Database
 
 from register.audit import run
-from register.errors import Problem, StartrollError
+from register.errors import Problem, RuleError, StartrollError
 from register.facts.method import present_method
 from register.keeping import letters
 from register.reports.view import Report
@@ -37,7 +37,12 @@ class Rewound:
 def rules_of(db: Database, pack_hash: str) -> Iterator[Pack]:
     """The rules and limits kept under a hash, loaded; their folder lasts as long as the context."""
     with laid_out(packs.kept_pack(db, pack_hash)) as (folder, site_folder):
-        yield load_pack(folder, site_folder)
+        try:
+            pack = load_pack(folder, site_folder)
+        except RuleError as error:
+            summary = f"These rules were kept as {pack_hash[:8]}; this version can't read them."
+            raise RuleError(error.problems, summary=summary) from None
+        yield pack
 
 
 def again(path: Path, name: str) -> Rewound:

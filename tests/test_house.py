@@ -38,7 +38,7 @@ MAY_IMPORT = {
     },
     "rewind": {"audit", "facts", "keeping", "run", "rulebook", "store", "reports.view"},
     "causes": {"audit", "facts", "rulebook", "findings", "store"},
-    "comparing": {"audit", "causes", "facts", "rewind", "rulebook", "findings", "store"},
+    "comparing": {"audit", "causes", "facts", "keeping", "rewind", "rulebook", "findings", "store"},
     "demo": {"run", "store", "reports", "rulebook"},
     "publish": {"store", "reports"},
     "review": {

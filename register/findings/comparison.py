@@ -7,12 +7,14 @@ done, the earlier one; where a margin moved by several, the one that moved it mo
 
 from __future__ import annotations
 
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
+from functools import cached_property
 from itertools import pairwise
 
 from register.findings.concessions import alike
+from register.rulebook.model import Outcome
 
 NEW, GONE, WORSE, BETTER, PERSISTING, TURNED = (
     "new", "gone", "worse", "better", "persisting", "turned",
@@ -53,6 +55,39 @@ class Verdict:
         if None in (self.margin, other.margin) or self.margin_unit != other.margin_unit:
             return True
         return alike(self.margin, other.margin)
+
+
+PLAIN = {outcome.letter: Verdict(outcome.word) for outcome in Outcome}
+
+
+@dataclass(frozen=True)
+class Judged:
+    """The verdicts of an audit: a letter for each rule at each place, and findings whole.
+
+    `grades` are those of the rules, for the failed ones that are not among the findings. What has
+    no letter (a rule about something else, a place that was not there) is absent.
+    """
+
+    rules: tuple[str, ...]
+    letters: Mapping[str, str]
+    findings: Mapping[Pair, Verdict]
+    grades: Mapping[str, str] = field(default_factory=dict)
+
+    def at(self, pair: Pair) -> Verdict:
+        """One verdict."""
+        if pair in self.findings:
+            return self.findings[pair]
+        column, row = self._columns.get(pair[0]), self.letters.get(pair[1])
+        if column is None or row is None:
+            return Verdict()
+        verdict = PLAIN.get(row[column], Verdict())
+        if verdict.outcome == FAILED:
+            return replace(verdict, grade=self.grades.get(pair[0], ""))
+        return verdict
+
+    @cached_property
+    def _columns(self) -> dict[str, int]:
+        return {rule: column for column, rule in enumerate(self.rules)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,11 +157,17 @@ def kind_of(old: Verdict, new: Verdict) -> str:
 GRAVITY = ("major", "minor", "observation")
 
 
-def moved(old: Mapping[Pair, Verdict], new: Mapping[Pair, Verdict]) -> Iterator[Pair]:
-    """The verdicts that are not what they were."""
-    for pair in sorted(old.keys() | new.keys()):
-        if kind_of(old.get(pair, Verdict()), new.get(pair, Verdict())) != PERSISTING:
-            yield pair
+def moved(old: Judged, new: Judged) -> Iterator[Pair]:
+    """The verdicts that are not what they were, place by place."""
+    every = tuple(sorted({*old.rules, *new.rules}))
+    at = defaultdict(set)
+    for rule, tag in old.findings.keys() | new.findings.keys():
+        at[tag].add(rule)
+    for tag in sorted(old.letters.keys() | new.letters.keys()):
+        same = old.rules == new.rules and old.letters.get(tag) == new.letters.get(tag)
+        for rule in sorted(at[tag]) if same else every:
+            if kind_of(old.at((rule, tag)), new.at((rule, tag))) != PERSISTING:
+                yield rule, tag
 
 
 def cause_of(path: Sequence[tuple[str, Verdict]]) -> str:

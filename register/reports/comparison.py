@@ -10,6 +10,7 @@ from register.figures import shown
 from register.findings.comparison import (
     BETTER,
     CAUSES,
+    CONCESSION,
     GONE,
     NEW,
     TURNED,
@@ -79,11 +80,16 @@ def _line(d: Difference) -> RenderableType:
     head.append(d.tag, style="bold")
     head.append(f"  {d.grade}  {d.rule}")
     said = f"{d.cause}: {d.detail}" if d.detail else d.cause or "no cause was found"
-    move = f"{WORDS.get(d.before, d.before)} → {WORDS.get(d.after, d.after)}"
-    if d.margin_before is not None and d.margin_after is not None:
-        margins = (shown(m, d.margin_unit) for m in (d.margin_before, d.margin_after))
-        move = f"margin {' → '.join(margins)}"
-    elif d.before == d.after:
-        move = ""
-    body = "\n".join(part for part in (move, said) if part)
+    body = "\n".join(part for part in (_moved(d), said) if part)
     return Group(head, Padding(Text(body), (0, 0, 0, 5), expand=False))
+
+
+def _moved(d: Difference) -> str:
+    if d.cause == CONCESSION:
+        return {WORSE: "conceded → standing", BETTER: "standing → conceded"}[d.kind]
+    if d.margin_before is not None and d.margin_after is not None:
+        margins = (shown(margin, d.margin_unit) for margin in (d.margin_before, d.margin_after))
+        return f"margin {' → '.join(margins)}"
+    if d.before == d.after:
+        return ""
+    return f"{WORDS.get(d.before, d.before)} → {WORDS.get(d.after, d.after)}"

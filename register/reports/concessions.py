@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 
 from rich.console import Group, RenderableType
 from rich.padding import Padding
@@ -11,13 +11,6 @@ from rich.text import Text
 from register.findings.concessions import ASKED, STATUSES, UNUSED, USED, VOID, Standing
 from register.reports.tables import table, titled
 from register.reports.view import GRADES, Report
-
-HEADING = {
-    VOID: "Void: the finding stands again, or is gone",
-    USED: "Used",
-    UNUSED: "Not needed now",
-    ASKED: "Asked for, not decided",
-}
 
 
 def section(report: Report) -> RenderableType | None:
@@ -36,12 +29,29 @@ def section(report: Report) -> RenderableType | None:
             sum(report.standing.values())]  # fmt: skip
     made.add_row("all", *map(str, sums), style="bold")
     parts: list[RenderableType] = [made]
-    for status, heading in HEADING.items():
-        group = [s for s in report.concessions if s.status == status]
-        if group:
-            parts += [Text(), Text(f"{heading}: {len(group)}", style="bold")]
-            parts += [_line(standing) for standing in group]
+    for heading, group in _groups(report):
+        parts += [Text(), Text(f"{heading}: {len(group)}", style="bold")]
+        parts += [_line(standing) for standing in group]
     return titled("Concessions", Group(*parts))
+
+
+def _groups(report: Report) -> Iterator[tuple[str, list[Standing]]]:
+    """The concessions of a report that are worth a look, under their headings."""
+    again = {finding.concession.concession_id for finding in report.lapsed}
+
+    def of(status: str) -> list[Standing]:
+        return [s for s in report.concessions if s.status == status]
+
+    lapsed = [s for s in of(VOID) if s.concession_id in again]
+    for heading, group in (
+        ("Void, and the finding stands again", lapsed),
+        ("Void, and of no more use", [s for s in of(VOID) if s not in lapsed]),
+        ("Used", of(USED)),
+        ("Not needed now", of(UNUSED)),
+        ("Asked for, not decided", of(ASKED)),
+    ):
+        if group:
+            yield heading, group
 
 
 def table_of(found: Iterable[Standing]) -> RenderableType:

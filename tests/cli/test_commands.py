@@ -24,13 +24,20 @@ SHOWN = {
     "audit, measured": (("audit", "--measured-only", *DAY), "Measured values only"),
     "explain": (VERDICT, "bypass/critical-has-way-round"),
     "to-read": (("to-read", *DAY), "To be read"),
+    "audits": (("audits",), "No audit was kept"),
+    "concede list": (("concede", "list", *DAY), "No concession was asked for"),
+    "actions list": (("actions", "list", *DAY), "Nothing was assigned"),
     "rules list": (("rules", "list"), "bypass/critical-has-way-round"),
     "rules show": (("rules", "show", "bypass/critical-has-way-round"), "Requires"),
     "rules check": (("rules", "check"), "rules are sound"),
     "rules prove": (("rules", "prove"), "changes noticed"),
 }
 WITH_JSON = ("positions", "show", "history", "audit", "explain", "to-read", "rules list")
-DOING = {"new", "backup", "export", "take-in", "correct", "move", "record", "demo"}
+DOING = {
+    "new", "backup", "export", "take-in", "correct", "move", "record", "demo", "compare",
+    "concede ask", "concede approve", "concede refuse", "concede withdraw", "actions assign",
+    "actions close",
+}  # fmt: skip
 
 
 def commands():

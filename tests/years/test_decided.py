@@ -47,7 +47,10 @@ def test_the_last_day_is_included(today, status):
         ({"decision": None, "decided_by": None, "decided_on": None}, "asked"),
         ({"decided_on": "2026-03-02"}, "asked"),
         ({"decision": "refused"}, "refused"),
-        ({"withdrawn_on": "2026-03-01", "withdrawn_by": "X", "withdrawn_why": "mended"}, "withdrawn"),
+        (
+            {"withdrawn_on": "2026-03-01", "withdrawn_by": "X", "withdrawn_why": "mended"},
+            "withdrawn",
+        ),
         ({"withdrawn_on": "2026-03-02", "withdrawn_by": "X", "withdrawn_why": "mended"}, "used"),
         ({"decided_by": " r.  kettle "}, "void"),
         ({"decided_by": None}, "void"),
