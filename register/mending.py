@@ -41,9 +41,7 @@ def listed(db: Database, *, today: date | None = None) -> tuple[Followed, ...]:
     letters = audits.verdicts_of(db, latest) if latest else {}
     found = []
     for row in actions.rows(db):
-        seen = latest is not None and latest.point.change_id >= actions.seen_from(
-            db, row["action_id"]
-        )
+        seen = latest is not None and latest.point.change_id >= actions.seen_from(db, row)
         outcome = _kept_outcome(latest, letters, row) if seen else None
         found.append(_followed(db, row, day, outcome, latest.name if seen else ""))
     return _sorted(found)

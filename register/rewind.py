@@ -86,10 +86,7 @@ def of_day(
     Those are the rules of the last audit kept by then; where none was, the present ones.
     """
     with opened(path) as db:
-        if day > clock.today(db):
-            raise StartrollError(
-                Problem(f"{day} has not ended yet", "name a day that has, or today", "--as-of")
-            )
+        _check_day(db, day)
         known = [a for a in audits.kept_audits(db) if clock.day_of(db, a.made_at) <= day]
         then = as_of(path, day)
         if not known:
@@ -99,6 +96,15 @@ def of_day(
         with rules_of(db, known[-1].pack_hash) as pack:
             note = f"rules and limits as kept with {known[-1].name}, {_named(pack)}"
             return Rewound(_made(then, pack, path, day, measured_only), (note,))
+
+
+def _check_day(db: Database, day: date) -> None:
+    """Refuse a day that is still to come, or on which there was no register yet."""
+    begun = db.execute("SELECT min(at) FROM change").fetchone()[0]
+    first, today = clock.day_of(db, begun), clock.today(db)
+    if not first <= day <= today:
+        what = f"{day} has not come yet" if day > today else f"there was no register on {day}"
+        raise StartrollError(Problem(what, f"name a day from {first} to {today}", "--as-of"))
 
 
 def _made(then: Database, pack: Pack, path: Path, day: date, measured_only: bool) -> Report:

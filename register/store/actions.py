@@ -44,11 +44,11 @@ def change(db: Database, number: int, values: dict[str, Any]) -> None:
     db.conn.execute(f"UPDATE action SET {sets} WHERE action_id = ?", [*values.values(), number])
 
 
-def seen_from(db: Database, number: int) -> int:
+def seen_from(db: Database, action: dict[str, Any]) -> int:
     """The change from which on the register holds an action as it stands now."""
     return db.execute(
         "SELECT coalesce(max(change_id), 0) FROM change WHERE table_name = 'action'"
-        " AND row_key = ?", [str(number)],
+        " AND row_key = ? AND tag = ?", [str(action["action_id"]), action["tag"]],
     ).fetchone()[0]  # fmt: skip
 
 

@@ -19,6 +19,7 @@ INTERNAL = (
     " at TEXT NOT NULL, table_name TEXT NOT NULL, row_key TEXT NOT NULL, tag TEXT,"
     " tag_before TEXT, action TEXT NOT NULL, before TEXT, after TEXT) STRICT",
     "CREATE INDEX change_by_tag ON change(tag)",
+    "CREATE INDEX change_by_row ON change(table_name, row_key) WHERE action = 'update'",
     "CREATE TABLE found (table_name TEXT NOT NULL, row_key TEXT NOT NULL, column_name TEXT"
     " NOT NULL, found_text TEXT, source_file TEXT, source_cell TEXT, unit_from TEXT,"
     " change_set INTEGER REFERENCES change_set,"

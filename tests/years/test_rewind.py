@@ -96,8 +96,12 @@ def test_a_day_without_kept_rules_says_which_are_used(small):
     played(small)
     notes = rewind.of_day(small, DAY).notes
     assert "no rules were kept by 2024-11-25" in notes[0]
-    with pytest.raises(StartrollError, match="has not ended"):
+    with pytest.raises(StartrollError, match="has not come yet"):
         rewind.of_day(small, date(2999, 1, 1))
+    with pytest.raises(
+        StartrollError, match="no register on 2020-01-01\n  name a day from 2024-11-24"
+    ):
+        rewind.of_day(small, date(2020, 1, 1))
 
 
 def test_verdicts_that_come_out_otherwise_than_kept_are_said(small):
