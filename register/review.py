@@ -74,7 +74,7 @@ def make(
     with opened(register, write=os.access(register, os.W_OK)) as db:
         on = today or clock.today(db)
         audit = run(db, pack, today=on, measured_only=measured_only)
-        report = report_on(db, audit, register_name=register.name)
+        report = report_on(db, audit, register_name=register.name, with_starts=True)
         tables = tables_as_csv(db)
         present = kept_audit(db, on.isoformat()) if since else None
     compared = compare(register, since, str(present.audit_id)) if present else None

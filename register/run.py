@@ -14,6 +14,7 @@ import register
 from register import conceding, mending
 from register.audit import Audit, findings, opened_verdict, run, unknowns
 from register.columns import SUBJECTS
+from register.courses import courses
 from register.errors import (
     CONCESSION_LAPSED,
     DONE,
@@ -47,8 +48,13 @@ from register.store.reading import positions, subject_of
 ELSEWHERE = {"bus": "(lineups)", "device in store": "(in store)"}
 
 
-def report_on(db: Database, audit: Audit, *, register_name: str) -> Report:
-    """The audit as the one object that every kind of report shows."""
+def report_on(
+    db: Database, audit: Audit, *, register_name: str, with_starts: bool = False
+) -> Report:
+    """The audit as the one object that every kind of report shows.
+
+    `with_starts` adds the course of the starts that findings rest on.
+    """
     site = next(iter(db["site"].rows), {})
     scope = Scope(
         site=site.get("site", ""),
@@ -74,6 +80,7 @@ def report_on(db: Database, audit: Audit, *, register_name: str) -> Report:
         evidence=Evidence(
             verdicts={at: letters for at, letters, _ in audit.rows()},
             places=dict(_places(db, audit)),
+            courses=courses(db, found, measured_only=audit.measured_only) if with_starts else {},
             criteria=_criteria(audit.pack),
         ),
     )  # fmt: skip
@@ -137,6 +144,7 @@ def of_register(
     measured_only: bool = False,
     area: str | None = None,
     keep_as: str | None = None,
+    with_starts: bool = False,
     progress: Callable[[int, int], None] | None = None,
 ) -> Report:
     """Audit the register in a file and report on it; read-only files are audited too.
@@ -151,7 +159,7 @@ def of_register(
         on = today or clock.today(db)
         audit = run(db, pack, today=on, measured_only=measured_only, tags=tags,
                     progress=progress)  # fmt: skip
-        made = report_on(db, audit, register_name=path.name)
+        made = report_on(db, audit, register_name=path.name, with_starts=with_starts)
         if keep_as is not None:
             keep(db, audit, made, keep_as)
         return made

@@ -47,6 +47,7 @@ def report(
         today=asked_day(today),
         measured_only=measured_only,
         area=area,
+        with_starts=html is not None,
     )
     for place in publish.publish(made, **wanted, only_failed=only_failed):
         console().print(f"{place} written", soft_wrap=True)

@@ -5,7 +5,7 @@ from datetime import date
 import pytest
 from years_plant import FIRST, SECOND, edit
 
-from register import conceding
+from register import conceding, mending
 from register.errors import StartrollError
 from register.run import exit_code, explained, of_register
 from register.store.database import opened, writing
@@ -160,3 +160,14 @@ def test_a_row_of_another_program_or_a_sheet_is_judged_too(small):
          " '2025-01-01', '2027-01-01', 'approved', 'b', '2025-01-02', '{\"no\": 1}')")  # fmt: skip
     status, why = standing(small)
     assert status == "void" and "which facts" in why
+
+
+def test_what_is_no_position_cannot_be_conceded_or_assigned_and_that_is_said(demo):
+    feeder, lineup = "line-protection/feeder-protection-within", "MCC-51"
+    with pytest.raises(StartrollError, match="concessions are for positions"):
+        conceding.ask(demo, lineup, feeder, until=date(2027, 1, 1), reason="main ordered", by="rk",
+                      today=SECOND)  # fmt: skip
+    with pytest.raises(StartrollError, match="actions are kept at positions"):
+        mending.assign(demo, lineup, feeder, to="ml", due=date(2027, 1, 1), by="rk", today=SECOND)
+    with opened(demo) as db:
+        assert db["concession"].count == db["action"].count == 0

@@ -11,6 +11,7 @@ from typing import Any
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
+from register.columns import SUBJECTS
 from register.figures import shown, visible
 from register.reports.page import data
 from register.reports.view import GRADES, OUTCOMES, Report
@@ -49,6 +50,7 @@ def environment() -> Environment:
         "value": shown,
         "words": _words,
         "count": _count,
+        "count_of": _count_of,
         "grouped": _grouped,
         "share": _share,
     }
@@ -74,6 +76,11 @@ def _words(outcome: str) -> str:
 def _grouped(number: int) -> str:
     """Digits in threes, with a space that does not break."""
     return f"{number:,}".replace(",", "\u202f")
+
+
+def _count_of(number: int, what: str) -> str:
+    """`12 positions`, `1 device in store`."""
+    return f"{_grouped(number)}\u00a0{what if number == 1 else SUBJECTS[what].plural}"
 
 
 def _share(pct: float | None) -> str:
