@@ -26,6 +26,8 @@ from register.rulebook.load import load_pack
 from register.rulebook.model import Pack
 
 BLOCK = 40  # different starts worked out at a time
+MOVED_NUMBERS = tuple(name for name in options.MOVED if name != "start_mode")
+BLANK = (*MOVED_NUMBERS, "initial_torque_pct", "final_torque_pct")
 OF_THE_DEVICE = (
     "start_modes", "trip_classes", "device_overload", "overload_min_a", "overload_max_a",
     "current_limit_min_xfla", "current_limit_max_xfla", "duty_code_multiple", "duty_code_time_s",
@@ -112,17 +114,10 @@ def _arrays(facts: Mapping[str, Any], pack: Pack) -> dict[str, Any]:
         else:
             f[name] = np.array([None if v is None or v != v else v for v in facts[name]], object)
     rows = len(f["tag"])
-    blank = {n: np.full(rows, np.nan) for n in (*options.MOVED, "initial_torque_pct",
-                                                "final_torque_pct") if n != "start_mode"}  # fmt: skip
+    blank = {name: np.full(rows, np.nan) for name in BLANK}
     laid = Laid(pack, LIMITS)
-    limits = {name: _laid(laid, name, f) for name in LIMITS}
-    tables = {"trip_classes_table": load_tables()["trip-classes"]}
-    return f | blank | limits_named(limits) | tables
-
-
-def limits_named(limits: Mapping[str, np.ndarray]) -> dict[str, np.ndarray]:
-    """Limits under the names that they have in rules, with a colon."""
-    return {f":{name}": values for name, values in limits.items()}
+    limits = {f":{name}": _laid(laid, name, f) for name in LIMITS}
+    return f | blank | limits | {"trip_classes_table": load_tables()["trip-classes"]}
 
 
 def _laid(laid: Laid, name: str, f: Mapping[str, Any]) -> np.ndarray:
@@ -134,14 +129,9 @@ def _laid(laid: Laid, name: str, f: Mapping[str, Any]) -> np.ndarray:
 
 def _ready(f: Mapping[str, Any]) -> np.ndarray:
     """Where all is known that a start by the device depends on."""
-    ready = np.isfinite(all_known_of(f)) & (f["phases"] == 3) & known(f["device_kind"])
+    ready = all_known(f, (*MACHINE, inertia_known)) & (f["phases"] == 3) & known(f["device_kind"])
     soft = said(f["device_kind"], "soft starter")
     return ready & (~soft | (known(f["start_mode"]) & np.isfinite(f["lowest_limit_xfla"])))
-
-
-def all_known_of(f: Mapping[str, Any]) -> np.ndarray:
-    """1 where motor, load, supply and inertia are known, NaN elsewhere."""
-    return np.where(all_known(f, (*MACHINE, inertia_known)), 1.0, np.nan)
 
 
 def _overload_choices(f: Mapping[str, Any]) -> dict[str, np.ndarray]:
@@ -149,12 +139,9 @@ def _overload_choices(f: Mapping[str, Any]) -> dict[str, np.ndarray]:
     classes = tuple(map(str, f["trip_classes_table"].columns["trip_class"]))
     in_device = said(f["overload_place"], "device") & said(f["device_overload"], "built in")
     relay = said(f["overload_place"], "relay")
-    offered = {
-        text: [c in options.listed(text) for c in classes] for text in set(f["trip_classes"])
-    }
-    of_relay = {word: [c == word for c in classes] for word in set(f["relay_trip_class"])}
-    can = np.where(relay[:, None], [of_relay[w] for w in f["relay_trip_class"]],
-                   [offered[text] for text in f["trip_classes"]])  # fmt: skip
+    text = np.where(relay, f["relay_trip_class"], f["trip_classes"])
+    offered = {word: [c in options.listed(word) for c in classes] for word in set(text)}
+    can = np.array([offered[word] for word in text], bool).reshape(-1, len(classes))
     raised = np.isfinite(f["overload_set_max_a"]) & said(f["practice"], "us")
     has = (in_device | relay) & can.any(axis=1)
     return {"has_overload": has, "can_set": np.hstack([can, can & raised[:, None]])}
@@ -191,9 +178,7 @@ class Picked:
     """The place of the best setting of each row, with what its start does."""
 
     def __init__(self, rows: int) -> None:
-        self.values = {
-            name: np.full(rows, np.nan) for name in options.MOVED if name != "start_mode"
-        }
+        self.values = {name: np.full(rows, np.nan) for name in MOVED_NUMBERS}
         self.figures = {
             name: np.full(rows, np.nan)
             for name in ("time_s", "time_long_s", "peak_xfla", "dip_pct", "heat_pct")

@@ -1,4 +1,4 @@
-"""Every setting as the value of its column: those that a start decides, and those that need none."""
+"""Every setting as the value of its column: what a start decides, and what needs none."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from register.calc.words import known, said
-from register.planning.options import LIMITED, RAMPED, listed
+from register.planning.options import LIMITED, RAMPED, drive_limit, listed
 
 if TYPE_CHECKING:
     from register.planning.settings import Picked
@@ -28,6 +28,8 @@ def values_of(f: Facts, picked: Picked) -> tuple[Columns, Columns]:
     values = {name: _words(f["start_mode"]) if name == "start_mode" else picked.values[name]
               for name in ("start_mode", *picked.values)}  # fmt: skip
     sought = _sought(f)
+    drive = said(f["device_kind"], "drive")
+    values["current_limit_xfla"] = np.where(drive, drive_limit(f), values["current_limit_xfla"])
     values |= _currents(f, picked) | _overload(f, picked) | _words_of(f)
     values["start_time_limit_s"] = start_time_limit_s(f, picked)
     values["stop_ramp_s"] = np.where(said(values["stop_mode"], "ramp", "pump stop"),
