@@ -23,6 +23,7 @@ MAY_IMPORT = {
     "findings": {"findings", "rulebook.model", "store"},
     "reports": {"reports", "findings", "rulebook.model", "starts.model"},
     "starts": {"starts", "facts", "calc", "store"},
+    "planning": {"planning", "starts", "facts", "rulebook", "findings", "calc", "store.reading"},
     "audit": {"facts", "rulebook", "findings", "store"},
     "conceding": {"audit", "facts", "rulebook", "findings", "store"},
     "mending": {"audit", "rulebook", "findings", "store"},
@@ -38,7 +39,8 @@ MAY_IMPORT = {
     "publish": {"store", "reports"},
     "review": {"audit", "comparing", "run", "publish", "store", "findings", "reports", "rulebook"},
     "cli": {"cli", "store", "calc", "facts", "rulebook", "findings", "reports", "run", "trying",
-            "demo", "starts", "conceding", "mending", "rewind", "comparing", "publish", "review"},
+            "demo", "starts", "conceding", "mending", "rewind", "comparing", "publish", "review",
+            "planning"},
 }  # fmt: skip
 
 
