@@ -27,7 +27,7 @@ from register.rulebook.evaluate import evaluate
 from register.rulebook.explain import explain, unknown_columns
 from register.rulebook.model import Explanation, Outcome, Pack, Rule, Verdicts
 
-BLOCK = 2_000  # variants whose facts are held at a time
+BLOCK = 4_000  # variants whose facts are held at a time
 ALWAYS = ("tag", "area", "practice")
 _TYPES = {"text": "TEXT", "date": "TEXT", "real": "REAL", "integer": "INTEGER"}
 
@@ -109,8 +109,8 @@ class Trials:
         `only` leaves out the calculations that do not lead to these columns.
         """
         rows = [with_values(self.base[v.tag], v.changes) for v in variants]
-        lists: dict[str, Any] = {name: [row[name] for row in rows] for name in BASE}
-        stand_ins, _ = completed(lists, self.method, self.exempt, only=only)
+        lists: dict[str, Any] = dict(zip(BASE, zip(*rows, strict=True), strict=True))
+        stand_ins, _ = completed(lists, self.method, self.exempt, only=only, alike=True)
         return lists, stand_ins
 
     def judge(self, variants: Iterable[Variant], rules: Iterable[Rule] | None = None) -> Judged:
