@@ -18,14 +18,15 @@ BROUGHT = (
     frozenset(c.name for name in ("device", "model") for c in TABLES[name].columns)
     | frozenset(c.name for c in columns.AROUND) | SET
 ) - {"tag"}  # fmt: skip
-# A rule that reads one of these asks for what is done anew once a device has come in.
+# A rule that reads one of these asks for what is done anew once a device has come in: checks,
+# readings, and another spare where this one was the last.
 DONE_ANEW = frozenset({"device_installed_on", "setting_recorded_on", "first_reviewed_on",
-                       "first_bumped_on"})  # fmt: skip
+                       "first_bumped_on", "spares_in_store"})  # fmt: skip
 WHATEVER, OFFER = "whatever stands there", "the device"
 
 
 def is_owed(rule: Rule) -> bool:
-    """Whether a rule is decided by checks and readings that are made anew for every device."""
+    """Whether a rule is decided by what is done after a swap, and not by which device came in."""
     return not DONE_ANEW.isdisjoint(rule.columns)
 
 

@@ -15,14 +15,14 @@ import numpy as np
 from sqlite_utils import Database
 
 from register import columns
-from register.audit import judged
+from register.audit import judged, not_to_judge
 from register.facts import changes
 from register.facts.assumptions import load_assumptions
 from register.facts.base import BASE, base_sql
 from register.facts.method import Method, method_hash
 from register.facts.rows import completed
 from register.facts.tables import load_tables
-from register.facts.trial import with_values
+from register.facts.trial import trial, with_values
 from register.rulebook.evaluate import evaluate
 from register.rulebook.explain import explain, unknown_columns
 from register.rulebook.model import Explanation, Grade, Outcome, Pack, Rule, Verdicts
@@ -165,15 +165,20 @@ class Trials:
             return [explain(conn, self.pack, known[rule], [variant.tag], today=self.today)[0]
                     for rule in rules]  # fmt: skip
 
-    def undecided(self, variant: Variant, rules: Iterable[str]) -> tuple[str, ...]:
-        """The columns whose blanks keep some rules open for one variant."""
-        known, found = {rule.id: rule for rule in self.pack.rules}, {}
+    def to_read(self, variant: Variant, rules: Iterable[str]) -> dict[str, tuple[str, ...]]:
+        """For each of some rules that can't be told of a variant, the entered fields to read."""
+        known = {rule.id: rule for rule in self.pack.rules}
+        (facts,) = trial(self.db, [variant.tag], tables=self.method.tables,
+                         assumptions=self.assumptions, tried=variant.changes)  # fmt: skip
+        found: dict[str, tuple[str, ...]] = {}
         with self._alone(variant) as conn:
             for rule in rules:
                 names = unknown_columns(conn, self.pack, known[rule], [variant.tag],
-                                        today=self.today)  # fmt: skip
-                found |= dict.fromkeys(names.get(variant.tag, ()))
-        return tuple(found)
+                                        today=self.today).get(variant.tag, ())  # fmt: skip
+                open_ = (a.column for a in not_to_judge(known[rule], self.assumptions)
+                         if a.column in facts.assumed)  # fmt: skip
+                found[rule] = tuple(dict.fromkeys((*facts.to_read(names), *open_)))
+        return found
 
     def _alone(self, variant: Variant) -> closing[sqlite3.Connection]:
         facts, stand_ins = self.facts([variant])
