@@ -96,7 +96,9 @@ def rests(line: Line) -> Iterator[str]:
 
 def input_told(i: Input) -> str:
     """A value with its unit."""
-    return shown(digits(i.value), i.unit)
+    # What was read stays as it was read.
+    value = digits(i.value) if i.origin.startswith(("worked out", "assumed")) else i.value
+    return shown(value, i.unit)
 
 
 def figure_told(figure: Figure) -> str:
