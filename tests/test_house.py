@@ -22,15 +22,17 @@ MAY_IMPORT = {
     "rulebook": {"rulebook"},
     "findings": {"findings", "rulebook.model", "store"},
     "reports": {"reports", "findings.model", "findings.priority", "findings.scores",
-                "rulebook.model", "starts.model"},
+                "rulebook.model", "starts.model", "planning.model"},
     "starts": {"starts", "facts", "calc", "store"},
-    "planning": {"planning", "starts", "facts", "rulebook", "findings", "calc", "store.reading"},
+    "planning": {"planning", "starts", "facts", "rulebook", "findings", "calc", "store.reading",
+                 "store.database"},
+    "tonight": {"audit", "planning", "rulebook", "starts", "store"},
     "audit": {"facts", "rulebook", "findings", "store"},
     "run": {"audit", "rulebook", "findings", "store", "reports.view"},
     "trying": {"audit", "facts", "findings", "reports.view", "rulebook", "run", "store"},
     "demo": {"run", "store", "reports", "rulebook"},
     "cli": {"cli", "store", "calc", "facts", "rulebook", "findings", "reports", "run", "trying",
-            "demo", "starts", "planning"},
+            "demo", "starts", "planning", "tonight"},
 }
 
 

@@ -83,8 +83,8 @@ def _lines(lines: Iterable[Line]) -> Table:
 def _whys(lines: Iterable[Line]) -> RenderableType:
     found = []
     for line in lines:
-        because = "; ".join(rests(line))
-        found.append(Text(f"- {name(line.column)}: {line.why}" + (f" ({because})" if because else "")))
+        because = f" ({'; '.join(rests(line))})" if line.rests else ""
+        found.append(Text(f"- {name(line.column)}: {line.why}{because}"))
     return Group(*found)
 
 

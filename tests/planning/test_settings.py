@@ -11,9 +11,9 @@ from register.audit import run
 from register.facts.assumptions import load_assumptions
 from register.facts.tables import load_tables
 from register.facts.trial import trial
+from register.places import rules_folder
 from register.planning.courses import PASSED, WEIGHTS
 from register.planning.settings import NEEDS, chosen
-from register.places import rules_folder
 from register.rulebook.load import load_pack
 from register.rulebook.model import Override
 from register.starts import case
