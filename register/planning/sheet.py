@@ -16,6 +16,7 @@ from register.planning import checklist
 from register.planning.basis import BASES, OF_KIND
 from register.planning.courses import PASSED
 from register.planning.model import Line, Sheet
+from register.planning.options import MOVED as OF_THE_START
 from register.planning.placed import HERE, Placed, placed
 from register.planning.settings import NEEDS, Settings, chosen
 from register.rulebook.load import load_pack
@@ -102,7 +103,7 @@ def _sheet(db: Database, parts: _Parts, today: date) -> Sheet:
     lines = tuple(_lines(parts))
     shown_ = dict.fromkeys((*MOTOR, *DEVICE, *(i.column for line in lines for i in line.rests)))
     steps = checklist.of(position(db, values["tag"]), parts.there, today=today,
-                         expected=_expected(parts.study))  # fmt: skip
+                         expected=_expected(_figures(parts)))  # fmt: skip
     return Sheet(
         site=values["site"] or "",
         today=today.isoformat(),
@@ -113,8 +114,8 @@ def _sheet(db: Database, parts: _Parts, today: date) -> Sheet:
         source=parts.there.source,
         motor=tuple(parts.input(n) for n in (*MOTOR, *DEVICE) if values[n] is not None),
         lines=lines,
-        figures=_figures(parts.study),
-        why_no_start=parts.study.why_not,
+        figures=_figures(parts),
+        why_no_start=_why_no_start(parts),
         passed=tuple(PASSED[name] for name in parts.settings.passes(0)),
         protection=tuple(_protection(parts)),
         told=(),
@@ -147,17 +148,26 @@ def _to_read(bare: Case, needs: tuple[str, ...]) -> tuple[str, ...]:
     return bare.trial.to_read(needs) or needs[:1]
 
 
-def _figures(study: Study) -> tuple[Figure, ...]:
-    if study.start is None:
+def _why_no_start(parts: _Parts) -> str:
+    """Why the start with these settings can't be worked out; empty where it is."""
+    unknown = [n for n in parts.settings.unknown(0) if n in OF_THE_START]
+    if unknown:
+        return f"it depends on what can't be told: {', '.join(unknown)}"
+    return parts.study.why_not
+
+
+def _figures(parts: _Parts) -> tuple[Figure, ...]:
+    if parts.study.start is None or _why_no_start(parts):
         return ()
-    return tuple(f for f in study.start.figures if f.name in FIGURES)
+    return tuple(f for f in parts.study.start.figures if f.name in FIGURES)
 
 
-def _expected(study: Study) -> str:
+def _expected(figures: tuple[Figure, ...]) -> str:
     """What the start under load should show, in words."""
-    if study.start is None or not study.start.has("time_s"):
+    found = {f.name: f for f in figures}
+    if "time_s" not in found:
         return ""
-    time, peak = study.start.figure("time_s"), study.start.figure("peak_a")
+    time, peak = found["time_s"], found["peak_a"]
     high = shown(time.high, "s") if isinstance(time.high, str) else f"{time.high:.1f} s"
     return f"Expected: {time.low:.1f} to {high}, up to {shown(round(peak.value), 'A')}."
 

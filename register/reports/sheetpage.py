@@ -21,7 +21,7 @@ def page(sheet: Sheet) -> str:
     )
     env.filters["cut"] = cut
     return env.get_template("sheet.html.jinja").render(
-        sheet=sheet, caution=CAUTION, after=AFTER.format(sheet.tag), figure=shown, told=input_told,
+        sheet=sheet, caution=CAUTION, after=AFTER.format(cut(sheet.tag, 32)), figure=shown, told=input_told,
         of_figure=figure_told, rests=_rests, told_open=open_rules(sheet), stand_ins=stand_ins,
         name=name,
     )  # fmt: skip
