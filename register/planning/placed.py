@@ -55,11 +55,16 @@ def placed(db: Database, tag: str, *, device: str | None, model: str | None, tod
 
 
 def _brings(db: Database, device: Mapping[str, Any], today: str) -> dict[str, Any]:
-    """Its own columns, its type's, and no settings: those of another place are none here."""
+    return brought(device, _row(db, "model", device["model"]) if device["model"] else {}, today)
+
+
+def brought(device: Mapping[str, Any], model: Mapping[str, Any], today: str) -> dict[str, Any]:
+    """The columns of a device, those of its type, and no settings: those of another place are none
+    here.
+    """
     tried = {name: value for name, value in device.items() if name != "tag"}
     tried |= {"device_installed_on": today, "device_status": "in service"}
-    blank = {c.name: None for c in TABLES["model"].columns}
-    tried |= _row(db, "model", device["model"]) if device["model"] else blank
+    tried |= {c.name: model.get(c.name) for c in TABLES["model"].columns}
     bare = {c.name: None for c in TABLES["setting"].columns if c.name != "device"}
     return tried | bare | {"setting_recorded_on": today}
 

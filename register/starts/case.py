@@ -90,19 +90,21 @@ def at(db: Database, tag: str, tried: Mapping[str, Any], *, measured_only: bool 
     Raises StartrollError for an unknown tag.
     """
     rows_at(db, tag)
-    return _cases(db, [tag], tried, measured_only)[0]
+    return of_positions(db, [tag], tried, measured_only=measured_only)[0]
 
 
 def of_bus(path: Path, bus: str, *, measured_only: bool = False) -> list[Case]:
     """Every position of a bus; StartrollError when the register knows no such bus."""
     with opened(path) as db:
         tags = [row["tag"] for row in positions(db, bus=bus)]
-        return _cases(db, tags, {}, measured_only)
+        return of_positions(db, tags, measured_only=measured_only)
 
 
-def _cases(
-    db: Database, tags: list[str], tried: Mapping[str, Any], measured_only: bool
-) -> list[Case]:
+def of_positions(
+    db: Database, tags: list[str], tried: Mapping[str, Any] | None = None, *,
+    measured_only: bool = False,
+) -> list[Case]:  # fmt: skip
+    """Some positions, in order of tag; origins are told where it is a single one."""
     tables = load_tables()
     assumptions = load_assumptions(rules_folder() / "assumptions.yml")
     trials = trial(db, tags, tables=tables, assumptions=assumptions, tried=tried,
