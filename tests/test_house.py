@@ -26,6 +26,7 @@ MAY_IMPORT = {
     "starts": {"starts", "facts", "calc", "store"},
     "planning": {"planning", "starts", "facts", "rulebook", "findings", "calc", "store", "audit"},
     "replacing": {"planning", "facts", "rulebook", "store"},
+    "tonight": {"audit", "planning", "rulebook", "starts", "store"},
     "audit": {"facts", "rulebook", "findings", "store"},
     "conceding": {"audit", "facts", "rulebook", "findings", "store"},
     "mending": {"audit", "rulebook", "findings", "store"},
@@ -42,7 +43,7 @@ MAY_IMPORT = {
     "review": {"audit", "comparing", "run", "publish", "store", "findings", "reports", "rulebook"},
     "cli": {"cli", "store", "calc", "facts", "rulebook", "findings", "reports", "run", "trying",
             "demo", "starts", "conceding", "mending", "rewind", "comparing", "publish", "review",
-            "planning", "replacing"},
+            "planning", "replacing", "tonight"},
 }  # fmt: skip
 
 
