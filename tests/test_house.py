@@ -27,9 +27,10 @@ MAY_IMPORT = {
     "audit": {"facts", "rulebook", "findings", "store"},
     "run": {"audit", "rulebook", "findings", "store", "reports.view"},
     "trying": {"audit", "facts", "findings", "reports.view", "rulebook", "run", "store"},
+    "swapping": {"audit", "facts", "rulebook", "store"},
     "demo": {"run", "store", "reports", "rulebook"},
     "cli": {"cli", "store", "calc", "facts", "rulebook", "findings", "reports", "run", "trying",
-            "demo", "starts"},
+            "demo", "starts", "swapping"},
 }
 
 

@@ -10,7 +10,7 @@ from typing import Annotated
 import typer
 
 import register
-from register.cli import audits, demo, intake, positions, registers, rules, starts
+from register.cli import audits, demo, intake, positions, registers, rules, starts, swaps
 from register.errors import WRONG_USE, Problem, StartrollError
 
 app = typer.Typer(
@@ -21,7 +21,7 @@ app = typer.Typer(
     add_completion=False,
     rich_markup_mode=None,
 )
-for family in (registers, intake, positions, audits, starts, demo):
+for family in (registers, intake, positions, audits, starts, swaps, demo):
     family.add_to(app)
 app.add_typer(rules.app, name="rules")
 
