@@ -161,9 +161,8 @@ def test_a_device_is_swapped_and_what_is_owed_is_told(startroll, plant):
     assert "rk: device swapped: too" in startroll("history", "P-1").out
     again = startroll(*typed)
     assert again.code == 2 and "there is a device 'N-1' already" in again.err
-    typed = ("swap", "P-1", "--out", "failed", "--cause", "dead", "--in", "N-9", *DAY, "--json")
     assert startroll("move", "device", "N-1", "--reason", "back").code == 0
-    made = startroll(*typed[:-4], "N-1", *typed[-3:])
+    made = startroll("swap", "P-1", "--out", "failed", "--cause", "dead", "--in", "N-1", *DAY, "--json")
     assert json.loads(made.out)["tag"] == "P-1"
 
 
