@@ -121,12 +121,12 @@ class Audit:
         letters, before, count = "".join(o.letter for o in Outcome), 0, len(self.rules)
         for table in self.tables:
             rest = count - before - len(table.rules)
-            front = "" if table.subject == "position" else f"{table.subject} "
+            named = columns.SUBJECTS[table.subject].named
             marked = table.provisional.astype(int)
             for tag, codes, marks in zip(table.tags, table.outcomes, marked, strict=True):
                 told = "".join(letters[code] for code in codes)
                 firm = "".join("ny"[mark] for mark in marks)
-                yield (front + tag, "." * before + told + "." * rest,
+                yield (named(tag), "." * before + told + "." * rest,
                        "n" * before + firm + "n" * rest)  # fmt: skip
             before += len(table.rules)
 
@@ -167,7 +167,7 @@ def run(
     if tags is None:
         lay(db.conn, assumptions)
     found = [
-        _judged(evaluate(db.conn, pack, today=today, tags=tags, subject=subject), assumptions)
+        judged(evaluate(db.conn, pack, today=today, tags=tags, subject=subject), assumptions)
         for subject in columns.SUBJECTS
         if tags is None or subject == "position"
     ]
@@ -184,7 +184,7 @@ def run(
     )
 
 
-def _judged(verdicts: Verdicts, assumptions: tuple[Assumption, ...]) -> Verdicts:
+def judged(verdicts: Verdicts, assumptions: tuple[Assumption, ...]) -> Verdicts:
     """The verdicts with what rests on stand-ins marked, or left open."""
     _leave_open(verdicts, assumptions)
     masks = np.array([mask_for(rule.columns, assumptions) for rule in verdicts.rules], np.int64)

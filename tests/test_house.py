@@ -21,17 +21,28 @@ MAY_IMPORT = {
     "facts": {"facts", "store", "calc"},
     "rulebook": {"rulebook"},
     "findings": {"findings", "rulebook.model", "store"},
-    "reports": {"reports", "findings.model", "findings.priority", "findings.scores",
-                "rulebook.model", "starts.model"},
+    "reports": {"reports", "findings", "rulebook.model", "starts.model"},
     "starts": {"starts", "facts", "calc", "store"},
+    "planning": {"planning", "starts", "facts", "rulebook", "findings", "calc", "store.reading"},
     "audit": {"facts", "rulebook", "findings", "store"},
-    "run": {"audit", "rulebook", "findings", "store", "reports.view"},
+    "conceding": {"audit", "facts", "rulebook", "findings", "store"},
+    "mending": {"audit", "rulebook", "findings", "store"},
+    "keeping": {"audit", "facts", "rulebook", "store", "reports.view"},
+    "courses": {"facts", "findings", "reports.view", "starts"},
+    "run": {"courses", "audit", "conceding", "mending", "keeping", "rulebook", "findings", "store",
+            "reports.view"},
     "trying": {"audit", "facts", "findings", "reports.view", "rulebook", "run", "store"},
     "swapping": {"audit", "facts", "rulebook", "store"},
+    "rewind": {"audit", "facts", "keeping", "run", "rulebook", "store", "reports.view"},
+    "causes": {"audit", "facts", "rulebook", "findings", "store"},
+    "comparing": {"audit", "causes", "facts", "keeping", "rewind", "rulebook", "findings", "store"},
     "demo": {"run", "store", "reports", "rulebook"},
+    "publish": {"store", "reports"},
+    "review": {"audit", "comparing", "run", "publish", "store", "findings", "reports", "rulebook"},
     "cli": {"cli", "store", "calc", "facts", "rulebook", "findings", "reports", "run", "trying",
-            "demo", "starts", "swapping"},
-}
+            "demo", "starts", "conceding", "mending", "rewind", "comparing", "publish", "review",
+            "planning", "swapping"},
+}  # fmt: skip
 
 
 def _room(path: Path) -> str:
