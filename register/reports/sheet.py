@@ -83,8 +83,8 @@ def _lines(lines: Iterable[Line]) -> Table:
 def _whys(lines: Iterable[Line]) -> RenderableType:
     found = []
     for line in lines:
-        because = "; ".join(rests(line))
-        found.append(Text(f"- {name(line.column)}: {line.why}" + (f" ({because})" if because else "")))
+        because = f" ({'; '.join(rests(line))})" if line.rests else ""
+        found.append(Text(f"- {name(line.column)}: {line.why}{because}"))
     return Group(*found)
 
 
@@ -96,7 +96,9 @@ def rests(line: Line) -> Iterator[str]:
 
 def input_told(i: Input) -> str:
     """A value with its unit."""
-    return shown(digits(i.value), i.unit)
+    # What was read stays as it was read.
+    value = digits(i.value) if i.origin.startswith(("worked out", "assumed")) else i.value
+    return shown(value, i.unit)
 
 
 def figure_told(figure: Figure) -> str:

@@ -8,8 +8,8 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
 from register.figures import shown
 from register.planning.model import Line, Sheet
-from register.reports.short import name
 from register.reports.sheet import AFTER, CAUTION, figure_told, input_told, open_rules, rests
+from register.reports.short import name
 
 HERE = Path(__file__).parent
 
@@ -22,7 +22,8 @@ def page(sheet: Sheet) -> str:
     env.filters["cut"] = cut
     return env.get_template("sheet.html.jinja").render(
         sheet=sheet, caution=CAUTION, after=AFTER.format(sheet.tag), figure=shown, told=input_told,
-        of_figure=figure_told, rests=_rests, told_open=open_rules(sheet), stand_ins=stand_ins, name=name,
+        of_figure=figure_told, rests=_rests, told_open=open_rules(sheet), stand_ins=stand_ins,
+        name=name,
     )  # fmt: skip
 
 
