@@ -53,18 +53,20 @@ class Change:
         return f"{self.column}: {shown(self.before, unit)} → {shown(self.value, unit)}"
 
 
-def changes(facts: Facts, pack: Pack) -> tuple[Change, ...]:
+def changes(facts: Facts, pack: Pack, sheet: Facts | None = None) -> tuple[Change, ...]:
     """Everything that can be set otherwise at a position with these facts, dials before hardware.
 
-    Only what is known to be there is turned: a mode or a trip class that the catalogue entry does
-    not list is no option, nor is a value outside the device's own range.
+    `sheet` are the settings that its sheet would give; each of these is an option too. Only what is
+    known to be there is turned: a mode or a trip class that the catalogue entry does not list is no
+    option, nor is a value outside the device's own range.
     """
     laid = Laid(pack, LIMITS)
     limits = {n: laid.told(n, facts["tag"], facts["area"])[0] for n in LIMITS}
     made: dict[tuple[str, Any], Change] = {}
     for hardware, sources in ((False, DIALS), (True, HARDWARE)):
         for column, values in sources.items():
-            for value in values(facts, limits):
+            own = () if hardware or column not in (sheet or {}) else (sheet[column],)
+            for value in (*own, *values(facts, limits)):
                 if believable(column, value) and value != facts[column]:
                     change = Change(column, facts[column], value, hardware)
                     made.setdefault((column, value), change)

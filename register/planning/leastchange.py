@@ -2,16 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 import numpy as np
 
+from register.columns import TABLES
 from register.facts.assumptions import Assumption
 from register.planning.dials import Change, changes
-from register.planning.leastsets import MET, Judge, Search, bearing
-from register.rulebook.model import Grade, Outcome, Pack, Rule
+from register.planning.leastsets import MET, Search, bearing
+from register.planning.settings import NEEDS, chosen
+from register.planning.trial import Trials, Variant
+from register.rulebook.model import Grade, Outcome, Rule
+
+SETTING = {column.name for column in TABLES["setting"].columns}
 
 
 @dataclass(frozen=True)
@@ -42,48 +48,71 @@ class LeastChange:
 
 
 def least_change(
-    facts: Mapping[str, Any],
-    rules: Sequence[Rule],
-    judge: Judge,
-    *,
-    pack: Pack,
-    assumptions: Sequence[Assumption],
-    options: Sequence[Change] | None = None,
+    trials: Trials, tag: str, *, options: Sequence[Change] | None = None
 ) -> LeastChange:
     """The smallest set of changes after which a position fails no major that a setting bears on.
 
     Parameters
     ----------
-    facts : of the position as it stands.
-    rules : those that it is judged by.
-    judge : gives for each of some sets of values, by column, the outcome of each of these rules.
-    pack, assumptions : limits and stand-ins in force.
+    trials : of an open register, with the position among its tags.
     options : the changes to choose from; without, everything that can be set there.
     """
-    options = changes(facts, pack) if options is None else tuple(options)
-    before = judge([{}])[0]
-    major = np.array([rule.grade == Grade.MAJOR for rule in rules])
-    failed = major & (before == Outcome.FAILED)
-    bears = bearing(rules, assumptions)
+    rules = trials.pack.rules
+    judge = _judge(trials, tag)
+    before = judge([{}], rules)[0]
+    failed = _major(rules) & (before == Outcome.FAILED)
+    if not failed.any():
+        return _told(tag, rules, before, before, failed, [], [])
+    facts = {name: values[0] for name, values in trials.facts([Variant("", {}, tag)])[0].items()}
+    if options is None:
+        sheet = chosen({name: [facts[name]] for name in NEEDS}, pack=trials.pack).at(0)
+        options = changes(facts, trials.pack, sheet)
+    searches = list(_searches(rules, before, judge, facts, options, trials.assumptions))
+    found = [change for search in searches for change in search.best()]
+    now = judge([{c.column: c.value for c in found}], rules)[0] if found else before
+    return _told(tag, rules, before, now, failed, found, searches)
+
+
+def _judge(trials: Trials, tag: str) -> Callable[[Sequence[Mapping], Sequence[Rule]], np.ndarray]:
+    """The outcomes of some rules with some sets of values; settings entered are read today."""
+    unread = trials.base[tag]["setting_recorded_on"] is None
+    today = {"setting_recorded_on": trials.today.isoformat()}
+
+    def judge(sets: Sequence[Mapping[str, Any]], rules: Sequence[Rule]) -> np.ndarray:
+        variants = [
+            Variant("", {**values, **(today if unread and SETTING & set(values) else {})}, tag)
+            for values in sets
+        ]
+        return trials.judge(variants, rules).verdicts.outcomes
+
+    return judge
+
+
+def _searches(
+    rules: Sequence[Rule], before: np.ndarray, judge: Callable, facts: Mapping[str, Any],
+    options: Sequence[Change], assumptions: Sequence[Assumption],
+) -> Iterator[Search]:  # fmt: skip
+    """A search for each group of columns that has nothing to do with the others."""
     columns = {change.column for change in options}
-    goals = failed & np.array([bool(columns & own) for own in bears])
-    found: list[Change] = []
-    searches = []
-    for group in _groups(
-        [own & columns for own, counts in zip(bears, major, strict=True) if counts]
-    ):
-        own_rules = np.flatnonzero(major & np.array([bool(group & own) for own in bears]))
-        if goals[own_rules].any():
-            search = Search(_only(judge, own_rules), before[own_rules], goals[own_rules],
-                            [bears[r] & group for r in own_rules], facts)  # fmt: skip
-            found += search.best([c for c in options if c.column in group])
-            searches.append(search)
-    now = judge([{c.column: c.value for c in found}])[0] if found else before
-    return _told(facts["tag"], rules, before, now, failed, goals, found, searches)
+    bears = [own & columns for own in bearing(rules, assumptions)]
+    major = _major(rules)
+    for group in _groups(own for own, counts in zip(bears, major, strict=True) if counts):
+        own = np.flatnonzero(major & np.array([bool(group & columns) for columns in bears]))
+        goals = before[own] == Outcome.FAILED
+        if goals.any():
+            yield Search(
+                judge=partial(judge, rules=[rules[i] for i in own]),
+                rules=own,
+                before=before[own],
+                goals=goals,
+                bears=[bears[i] for i in own],
+                options=[change for change in options if change.column in group],
+                facts=facts,
+            )
 
 
-def _only(judge: Judge, rules: np.ndarray) -> Judge:
-    return lambda sets: judge(sets)[:, rules]
+def _major(rules: Sequence[Rule]) -> np.ndarray:
+    return np.array([rule.grade == Grade.MAJOR for rule in rules])
 
 
 def _groups(bears: Iterable[frozenset[str]]) -> list[frozenset[str]]:
@@ -99,21 +128,24 @@ def _groups(bears: Iterable[frozenset[str]]) -> list[frozenset[str]]:
 
 def _told(
     tag: str, rules: Sequence[Rule], before: np.ndarray, now: np.ndarray, failed: np.ndarray,
-    goals: np.ndarray, found: list[Change], searches: list[Search],
+    found: list[Change], searches: list[Search],
 ) -> LeastChange:  # fmt: skip
     def named(where: np.ndarray) -> tuple[str, ...]:
         return tuple(rules[i].id for i in np.flatnonzero(where))
 
-    lesser = np.array([rule.grade != Grade.MAJOR for rule in rules])
+    goals = np.zeros(len(rules), bool)
+    for search in searches:
+        goals[search.rules[search.goals]] = True
+    lesser, met = ~_major(rules), np.isin(now, MET)
     fails, failed_before = now == Outcome.FAILED, before == Outcome.FAILED
     return LeastChange(
         tag=tag,
         failed=named(failed),
         beyond=named(failed & ~goals),
         changes=tuple(sorted(found, key=lambda c: (c.hardware, c.column))),
-        leaves=named(goals & ~np.isin(now, MET)),
+        leaves=named(goals & ~met),
         brings=named(lesser & fails & ~failed_before),
-        mends=named(lesser & failed_before & np.isin(now, MET)),
+        mends=named(lesser & failed_before & met),
         tried=sum(len(search.known) for search in searches),
         cut=any(search.cut for search in searches),
         forecast={rule.id: Outcome(int(o)).word for rule, o in zip(rules, now, strict=True)},

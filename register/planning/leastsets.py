@@ -36,27 +36,34 @@ def bearing(rules: Sequence[Rule], assumptions: Sequence[Assumption]) -> tuple[f
 
     @cache
     def behind(name: str) -> frozenset[str]:
-        entered = {name}
-        if columns.FACTS[name].origin == "derived":
-            entered = set(entered_behind(name))
-        more = {stood_in[n] for n in entered if n in stood_in} - {name}
-        return frozenset(entered).union(*map(behind, more))
+        found: set[str] = set()
+        waiting = {name}
+        while waiting:
+            asked = waiting.pop()
+            derived = columns.FACTS[asked].origin == "derived"
+            entered = (set(entered_behind(asked)) if derived else {asked}) - found
+            found |= entered
+            waiting |= {stood_in[n] for n in entered if n in stood_in}
+        return frozenset(found)
 
     return tuple(frozenset().union(*map(behind, rule.columns)) for rule in rules)
 
 
 @dataclass
 class Search:
-    """The search at one position.
+    """The search at one position, among changes that have to do with one another.
 
-    `goals` marks the rules that are to be met, `bears` names for each rule the columns that bear
-    on it, `before` are the outcomes as things stand, `facts` the position's.
+    `judge` gives the outcomes of those `rules`, by number, on which the `options` bear; `before`
+    are the outcomes as things stand, `goals` marks the rules that are to be met, `bears` names for
+    each the columns that bear on it, `facts` are those of the position.
     """
 
     judge: Judge
+    rules: np.ndarray
     before: np.ndarray
     goals: np.ndarray
     bears: Sequence[frozenset[str]]
+    options: Sequence[Change]
     facts: Mapping[str, Any]
     known: dict[frozenset[Change], np.ndarray] = field(default_factory=dict)
     cut: bool = False
@@ -71,12 +78,12 @@ class Search:
                 return min(solving, key=_order)
         return None
 
-    def best(self, options: Sequence[Change]) -> frozenset[Change]:
+    def best(self) -> frozenset[Change]:
         """The least set by dials alone; where there is none, with hardware; else the nearest."""
-        dials = [change for change in options if not change.hardware]
+        dials = [change for change in self.options if not change.hardware]
         found = self.least(dials)
-        if found is None and len(dials) < len(options):
-            found = self.least(options)
+        if found is None and len(dials) < len(self.options):
+            found = self.least(self.options)
         return self._nearest() if found is None else found
 
     def _nearest(self) -> frozenset[Change]:
