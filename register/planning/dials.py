@@ -28,6 +28,8 @@ TRIP_MULTIPLES = tuple(0.5 * half for half in range(10, 35))
 # IEC 60059, standard current ratings [A] (from memory).
 IEC_RATINGS_A = (2, 4, 6, 10, 16, 20, 25, 32, 40, 50, 63, 80, 100, 125, 160, 200, 250, 315, 400,
                  500, 630, 800, 1000, 1250)  # fmt: skip
+# What stands between a motor and its burning.
+GUARDS = ("device_overload_set_a", "device_trip_class", "relay_set_a", "relay_trip_class")
 LIMITED = ("current limit", "limited ramp", "torque ramp")
 RAMPED = ("voltage ramp", "limited ramp")
 
@@ -47,6 +49,15 @@ class Change:
         if isinstance(self.before, int | float) and self.before and not isinstance(self.value, str):
             return abs(self.value - self.before) / abs(self.before)
         return 1.0
+
+    @property
+    def loosens(self) -> bool:
+        """Whether an overload lets more through, or for longer, than before."""
+        if self.column not in GUARDS or self.before is None:
+            return False
+        choices = FACTS[self.column].choices
+        return (choices.index(self.value) > choices.index(self.before)) if choices \
+            else self.value > self.before  # fmt: skip
 
     def __str__(self) -> str:
         unit = FACTS[self.column].unit

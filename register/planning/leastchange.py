@@ -17,6 +17,7 @@ from register.planning.settings import NEEDS, chosen
 from register.planning.trial import Trials, Variant
 from register.rulebook.model import Grade, Outcome, Rule
 
+STARTS = "start-study/"
 SETTING = {column.name for column in TABLES["setting"].columns}
 
 
@@ -27,7 +28,7 @@ class LeastChange:
     `beyond` are failed majors on which no setting bears; `leaves` those on which some do, and that
     no set of changes tried meets. `brings` are rules below major that the changes fail, `mends`
     those that they meet. `cut` is true where not every set of so many changes could be tried.
-    `forecast` is the outcome of every rule, in words.
+    `before` and `forecast` are the outcome of every rule, in words, as it stands and then.
     """
 
     tag: str
@@ -39,6 +40,7 @@ class LeastChange:
     mends: tuple[str, ...]
     tried: int
     cut: bool
+    before: Mapping[str, str]
     forecast: Mapping[str, str]
 
     @property
@@ -67,10 +69,23 @@ def least_change(
     if options is None:
         sheet = chosen({name: [facts[name]] for name in NEEDS}, pack=trials.pack).at(0)
         options = changes(facts, trials.pack, sheet)
+    options = _without_loosening(options, rules, failed, trials.assumptions)
     searches = list(_searches(rules, before, judge, facts, options, trials.assumptions))
     found = [change for search in searches for change in search.best()]
     now = judge([{c.column: c.value for c in found}], rules)[0] if found else before
     return _told(tag, rules, before, now, failed, found, searches)
+
+
+def _without_loosening(
+    options: Sequence[Change], rules: Sequence[Rule], failed: np.ndarray,
+    assumptions: Sequence[Assumption],
+) -> Sequence[Change]:  # fmt: skip
+    """No overload is loosened for a start that hurts, and that no setting makes bearable."""
+    columns = {change.column for change in options}
+    bears = bearing(rules, assumptions)
+    hurts = any(failed[i] and rule.id.startswith(STARTS) and not bears[i] & columns
+                for i, rule in enumerate(rules))  # fmt: skip
+    return [change for change in options if not (hurts and change.loosens)]
 
 
 def _judge(trials: Trials, tag: str) -> Callable[[Sequence[Mapping], Sequence[Rule]], np.ndarray]:
@@ -148,5 +163,10 @@ def _told(
         mends=named(lesser & failed_before & met),
         tried=sum(len(search.known) for search in searches),
         cut=any(search.cut for search in searches),
-        forecast={rule.id: Outcome(int(o)).word for rule, o in zip(rules, now, strict=True)},
+        before=_words(rules, before),
+        forecast=_words(rules, now),
     )
+
+
+def _words(rules: Sequence[Rule], outcomes: np.ndarray) -> dict[str, str]:
+    return {rule.id: Outcome(int(o)).word for rule, o in zip(rules, outcomes, strict=True)}

@@ -87,9 +87,13 @@ class Search:
         return self._nearest() if found is None else found
 
     def _nearest(self) -> frozenset[Change]:
-        """Of the sets tried that spoil nothing, the least of those that meet most goals."""
+        """Of the sets tried that spoil nothing, the least of those that meet most goals.
+
+        An overload is not loosened where something grave is left.
+        """
         best, left = frozenset(), self.goals
-        for own in sorted(self.known, key=_order):
+        tight = (own for own in self.known if not any(change.loosens for change in own))
+        for own in sorted(tight, key=_order):
             met = self.met(own)
             if met[~self.goals].all() and (self.goals & ~met).sum() < left.sum():
                 best, left = own, self.goals & ~met
