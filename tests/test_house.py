@@ -35,6 +35,7 @@ MAY_IMPORT = {
     "run": {"courses", "audit", "conceding", "mending", "keeping", "rulebook", "findings", "store",
             "reports.view"},
     "trying": {"audit", "facts", "findings", "reports.view", "rulebook", "run", "store"},
+    "swapping": {"audit", "facts", "rulebook", "store"},
     "rewind": {"audit", "facts", "keeping", "run", "rulebook", "store", "reports.view"},
     "causes": {"audit", "facts", "rulebook", "findings", "store"},
     "comparing": {"audit", "causes", "facts", "keeping", "rewind", "rulebook", "findings", "store"},
@@ -43,7 +44,7 @@ MAY_IMPORT = {
     "review": {"audit", "comparing", "run", "publish", "store", "findings", "reports", "rulebook"},
     "cli": {"cli", "store", "calc", "facts", "rulebook", "findings", "reports", "run", "trying",
             "demo", "starts", "conceding", "mending", "rewind", "comparing", "publish", "review",
-            "planning", "replacing", "tonight"},
+            "planning", "replacing", "swapping", "tonight"},
 }  # fmt: skip
 
 

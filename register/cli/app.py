@@ -24,6 +24,7 @@ from register.cli import (
     reports,
     rules,
     starts,
+    swaps,
 )
 from register.errors import WRONG_USE, Problem, StartrollError
 from register.figures import visible
@@ -36,7 +37,10 @@ app = typer.Typer(
     add_completion=False,
     rich_markup_mode=None,
 )
-for family in (registers, intake, positions, audits, starts, planning, candidates, kept, reports, demo):
+FAMILIES = (
+    registers, intake, positions, audits, starts, planning, candidates, swaps, kept, reports, demo,
+)  # fmt: skip
+for family in FAMILIES:
     family.add_to(app)
 app.add_typer(rules.app, name="rules")
 app.add_typer(concessions.app, name="concede")

@@ -22,7 +22,7 @@ from register.facts.trial import Trial, trial
 from register.places import rules_folder
 from register.starts import model
 from register.store.database import opened
-from register.store.edits import believed
+from register.store.edits import believed, pairs
 from register.store.reading import origin_of, positions, rows_at
 
 STUDIES = (start_study, failover_study, limit_study)
@@ -128,17 +128,7 @@ def _arrays(values: Mapping[str, Any]) -> dict[str, np.ndarray]:
 
 def parted(texts: Iterable[str]) -> dict[str, str]:
     """Columns and values from `column=value`; StartrollError with all that is not so written."""
-    found: dict[str, str] = {}
-    problems = []
-    for text in texts:
-        name, mark, value = (part.strip() for part in text.partition("="))
-        if not (name and mark and value):
-            problems.append(Problem(f"{text!r} is no column and value",
-                                    "write it as current_limit_xfla=3.5", "--try"))  # fmt: skip
-            continue
-        if name in found:
-            problems.append(Problem(f"{name} is tried twice", "keep one of them", "--try"))
-        found[name] = value
+    found, problems = pairs(texts, "--try")
     model.one_of([*problems, *_read(found)[1]])
     return found
 

@@ -5,6 +5,7 @@ Both functions belong inside `database.writing`, which says who makes the change
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import date
 from typing import Any
 
@@ -72,6 +73,22 @@ def believed(name: str, text: str) -> Any:
     Raises StartrollError as `set_value` does, for an unknown column or a value not to be believed.
     """
     return _understood(_column(name), text, None)[0]
+
+
+def pairs(texts: Iterable[str], option: str) -> tuple[dict[str, str], list[Problem]]:
+    """Columns and values from `column=value`, and what is not so written or is given twice."""
+    found: dict[str, str] = {}
+    problems = []
+    for text in texts:
+        name, mark, value = (part.strip() for part in text.partition("="))
+        if not (name and mark and value):
+            problems.append(Problem(f"{text!r} is no column and value",
+                                    "write it as current_limit_xfla=3.5", option))  # fmt: skip
+            continue
+        if name in found:
+            problems.append(Problem(f"{name} is given twice", "keep one of them", option))
+        found[name] = value
+    return found, problems
 
 
 def _column(name: str) -> Column:
@@ -224,7 +241,8 @@ def move(
         values["stored_since"] = day
     sets = ", ".join(f"{name} = ?" for name in values)
     db.conn.execute(f"UPDATE {asset} SET {sets} WHERE {asset} = ?", [*values.values(), serial])
-    return f"{asset} {serial}: {row['tag'] or 'nowhere'} → {tag or word}, {day}"
+    before = row["tag"] or row[STANDING[asset]] or "nowhere"
+    return f"{asset} {serial}: {before} → {tag or word}, {day}"
 
 
 def add_record(

@@ -5,7 +5,7 @@ It belongs inside `database.writing`, so that all of it is one change-set, or no
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
 from difflib import get_close_matches
@@ -15,7 +15,7 @@ from sqlite_utils import Database
 
 from register.columns import COLUMNS, TABLES
 from register.errors import Problem, StartrollError
-from register.store.edits import believed, move, set_value
+from register.store.edits import believed, move, pairs, set_value
 from register.store.reading import rows_at
 from register.store.residents import unmarked
 
@@ -60,13 +60,9 @@ def swap(db: Database, asked: Swap, *, today: date) -> tuple[str, ...]:
     Whether the new one fits is not asked here: a swap that was made is a fact, and the audit judges
     it. Raises StartrollError with everything that hinders it.
     """
+    old = check(db, asked, today=today)
     day = asked.on or today.isoformat()
-    problems = [*_what(asked), *_settings(asked), *_day(day, today)]
-    rows = _gathered(problems, lambda: rows_at(db, asked.tag)) or {}
-    old = rows.get("device")
-    problems += [*_incoming(db, asked, old), *_too_early(db, asked, old, day)]
-    if problems:
-        raise StartrollError(problems)
+    problems: list[Problem] = []
     said = [_taken_out(db, asked, old, day), _put_in(db, asked, day), _event(db, asked, old, day)]
     _open_settings(db, asked, day)
     for name, value in asked.values.items():
@@ -74,6 +70,26 @@ def swap(db: Database, asked: Swap, *, today: date) -> tuple[str, ...]:
     if problems:
         raise StartrollError(problems)
     return tuple(said)
+
+
+def check(db: Database, asked: Swap, *, today: date) -> dict[str, Any] | None:
+    """The row of the device that would be taken out; raises StartrollError as `swap` does."""
+    day = asked.on or today.isoformat()
+    problems = [*_what(asked), *_settings(asked), *_day(day, today)]
+    rows = _gathered(problems, lambda: rows_at(db, asked.tag)) or {}
+    old = rows.get("device")
+    problems += [*_incoming(db, asked, old), *_too_early(db, asked, old, day)]
+    if problems:
+        raise StartrollError(problems)
+    return old
+
+
+def values_of(texts: Iterable[str]) -> dict[str, str]:
+    """Settings from `column=value`; StartrollError with all that is not so written."""
+    values, problems = pairs(texts, "--set")
+    if problems:
+        raise StartrollError(problems)
+    return values
 
 
 def _gathered(problems: list[Problem], step: Callable[[], Any]) -> Any:
@@ -187,7 +203,8 @@ def _put_in(db: Database, asked: Swap, day: str) -> str:
     if not asked.stored:
         row = (asked.coming, asked.model)
         db.conn.execute("INSERT INTO device (device, model) VALUES (?, ?)", row)
-    return move(db, "device", asked.coming, asked.tag, on=day)
+    said = move(db, "device", asked.coming, asked.tag, on=day)
+    return said if asked.stored else f"{said}, new, of type {asked.model}"
 
 
 def _event(db: Database, asked: Swap, old: dict[str, Any] | None, day: str) -> str:

@@ -50,7 +50,7 @@ WITH_JSON = (
     "rules list", "rules show", "rules prove", "rules try", "rules compare",
 )  # fmt: skip
 DOING = {
-    "new", "backup", "export", "take-in", "correct", "move", "record", "demo", "compare",
+    "new", "backup", "export", "take-in", "correct", "move", "record", "swap", "demo", "compare",
     "report", "review", "verify", "concede ask", "concede approve", "concede refuse",
     "concede withdraw", "actions assign", "actions close",
 }  # fmt: skip
@@ -152,6 +152,27 @@ def test_a_motor_moves_and_its_history_goes_with_it(startroll, plant):
     ran = startroll("move", "motor", "M1", "--to", "P-2", "--on", "2026-03-01", "--reason", "swap")
     assert (ran.code, ran.out) == (0, "motor M1: P-1 → P-2, 2026-03-01\n")
     assert "M1" in startroll("show", "P-2").out
+
+
+def test_a_device_is_swapped_and_what_is_owed_is_told(startroll, plant):
+    Path("list.csv").write_text("Catalog No,Starter type\nS-40,soft starter\n")
+    assert startroll("take-in", "list.csv").code == 0
+    typed = ("swap", "P-1", "--out", "in-store", "--cause", "too small", "--model", "S-40", "--serial",
+             "N-1", "--set", "ramp_s=12 s", "--on", "2026-03-01", "--by", "rk", *DAY)  # fmt: skip
+    dry = startroll(*typed, "--dry-run")
+    assert (dry.code, dry.err) == (0, "") and "nothing has been changed" in dry.out
+    assert "N-1" not in startroll("show", "P-1").out
+    ran = startroll(*typed)
+    assert ran.code == 0 and "no device was known at P-1" in ran.out
+    assert "connections were verified" in ran.out and "prove dead" in ran.out
+    assert max(map(len, ran.out.splitlines())) <= 80
+    assert "N-1" in startroll("show", "P-1").out
+    assert "rk: device swapped: too" in startroll("history", "P-1").out
+    again = startroll(*typed)
+    assert again.code == 2 and "there is a device 'N-1' already" in again.err
+    assert startroll("move", "device", "N-1", "--reason", "back").code == 0
+    made = startroll("swap", "P-1", "--out", "failed", "--cause", "dead", "--in", "N-1", *DAY, "--json")
+    assert json.loads(made.out)["tag"] == "P-1"
 
 
 def test_the_demo_runs_and_runs_again(startroll, tmp_path):

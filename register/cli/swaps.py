@@ -1,0 +1,66 @@
+"""Commands for a starter that has to go: the swap in one step."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from register.cli.common import (
+    DEFAULT_REGISTER,
+    AsJson,
+    By,
+    RegisterPath,
+    SiteRules,
+    Today,
+    author,
+    console,
+    day,
+    print_json,
+)
+
+Tag = Annotated[str, typer.Argument(help="Tag of the position.")]
+Set = Annotated[
+    list[str] | None,
+    typer.Option("--set", metavar="COLUMN=VALUE",
+                 help="A setting as it was left; may be given again."),
+]  # fmt: skip
+
+
+def add_to(app: typer.Typer) -> None:
+    """Add this family's commands."""
+    app.command("swap")(swap)
+
+
+def swap(
+    tag: Tag,
+    out: Annotated[str, typer.Option(metavar="failed|in-store", help="Where the old one goes.")],
+    cause: Annotated[str, typer.Option(help="What was found; kept as an event.")],
+    stored: Annotated[str, typer.Option("--in", help="Serial of the one from store.")] = "",
+    model: Annotated[str, typer.Option(help="Or the catalogue number of a new one ...")] = "",
+    serial: Annotated[str, typer.Option(help="... and its serial number.")] = "",
+    sets: Set = None,
+    mode: Annotated[str, typer.Option(help="Failure mode, ISO 14224 letters: FTS, BRD, ...")] = "",
+    on: Annotated[str, typer.Option(help="Day of the swap, YYYY-MM-DD.")] = "",
+    dry_run: Annotated[bool, typer.Option("--dry-run", help="Show it, change nothing.")] = False,
+    by: By = None,
+    today: Today = None,
+    site_rules: SiteRules = None,
+    register: RegisterPath = DEFAULT_REGISTER,
+    as_json: AsJson = False,
+) -> None:
+    """Record a swapped device in one step, and show what is owed before it may run."""
+    from register.reports.startdata import plain
+    from register.reports.swapped import swapped
+    from register.store.swap import Swap, values_of
+    from register.swapping import swap_at
+
+    who = author(by)
+    asked = Swap(tag=tag, out=out.replace("-", " "), cause=cause, stored=stored, model=model,
+                 serial=serial, values=values_of(sets or ()), on=on, by=who, mode=mode)  # fmt: skip
+    made = swap_at(register, asked, today=day(today), author=who, dry=dry_run,
+                   site_rules=site_rules)  # fmt: skip
+    if as_json:
+        print_json(plain(made))
+    else:
+        console().print(swapped(made))
