@@ -9,7 +9,7 @@ from rich.padding import Padding
 from rich.text import Text
 
 from register.columns import SUBJECTS
-from register.figures import shown
+from register.figures import share, shown
 from register.findings.concessions import Standing
 from register.findings.model import Finding
 from register.findings.priority import HOW
@@ -78,7 +78,7 @@ def parts(
     for name, tally in first:
         failed = (str(tally.failed[grade]) for grade in GRADES)
         made.add_row(name, str(tally.positions), *failed, str(tally.cant_tell),
-                     _share(tally.judged_pct), _share(tally.passed_pct))  # fmt: skip
+                     share(tally.judged_pct), share(tally.passed_pct))  # fmt: skip
     sums = [sum(t.failed[grade] for _, t in counted) for grade in GRADES]
     everywhere = [sum(t.positions for _, t in counted), *sums, sum(t.cant_tell for _, t in counted)]
     made.add_row("all", *map(str, everywhere), style="bold")
@@ -93,10 +93,6 @@ def parts(
 
 def _many(count: int, subject: str) -> str:
     return f"{count} {subject if count == 1 else SUBJECTS[subject].plural}"
-
-
-def _share(pct: float | None) -> str:
-    return "-" if pct is None else f"{int(pct)} %"
 
 
 def on_trial(report: Report) -> RenderableType:
@@ -179,6 +175,9 @@ def _last_line(report: Report) -> RenderableType:
     cant = sum(report.grades[g]["cant-tell"] for g in GRADES)
     conceded = sum(report.conceded.values())
     borne = f", {conceded} of them conceded" if conceded else ""
+    if not report.scope.positions:
+        return Group(Text(), Text("There is no position yet: nothing was judged."
+                                  " startroll take-in reads a list.", style="bold"))  # fmt: skip
     text = f"{failed} failed ({majors} major){borne}, {cant} can't be told."
     if report.findings:
         first = report.findings[0]
