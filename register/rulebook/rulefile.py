@@ -14,6 +14,7 @@ from register import columns
 from register.rulebook.check import check
 from register.rulebook.document import Document, nearest
 from register.rulebook.expression import columns_in, names_in, parsed
+from register.rulebook.hints import unknown
 from register.rulebook.model import (
     OUTCOME_WORDS,
     PRACTICES,
@@ -24,7 +25,6 @@ from register.rulebook.model import (
     Outcome,
     Rule,
 )
-from register.rulebook.typed import unknown
 
 REQUIRED = ("title", "grade", "practice", "requires", "finding", "why", "action", "basis",
             "examples")  # fmt: skip
