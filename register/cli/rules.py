@@ -62,11 +62,11 @@ def check(
 ) -> None:
     """Check every rule and limit, and run the rules' examples."""
     from register.reports import rulelist
-    from register.rulebook.examples import failing_examples
+    from register.rulebook.failing import wrong_examples
     from register.rulebook.load import load_pack
 
     pack = load_pack(site_folder=folder)
-    wrong = failing_examples(pack)
+    wrong = wrong_examples(pack)
     console().print(rulelist.checked(pack, wrong))
     raise typer.Exit(2 if wrong else 0)
 

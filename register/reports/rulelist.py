@@ -87,7 +87,7 @@ def _limits(pack: Pack, rule: Rule) -> RenderableType:
     made = table("Limit", "Value", "Where", "Why")
     for name in rule.limits:
         limit = pack.limits[name]
-        made.add_row(f":{name}", shown(limit.value, limit.unit), "pack", limit.basis)
+        made.add_row(f":{name}", shown(limit.value, limit.unit), pack.layer_of(name), limit.basis)
         for laid in (o for o in pack.overrides if o.limit == name):
             why = f"{laid.reason} ({laid.by}, {laid.on})"
             made.add_row("", shown(laid.value, limit.unit), f"{laid.layer} {laid.at}", why)
@@ -106,8 +106,9 @@ def checked(pack, wrong) -> RenderableType:
         trial = [rule.id for rule in pack.rules if rule.trial and not _taken(pack, rule)]
         told = f" On trial: {', '.join(trial)}." if trial else ""
         return Text(f"{len(pack.rules)} rules are sound; all {count} examples hold.{told}")
-    lines = [Text(str(example)) for example in wrong]
-    return Group(*lines, Text(f"{len(wrong)} examples do not hold.", style="bold"))
+    lines = [Text(str(problem)) for problem in wrong]
+    count = "1 example does" if len(wrong) == 1 else f"{len(wrong)} examples do"
+    return Group(*lines, Text(f"{count} not hold.", style="bold"))
 
 
 def proved(proofs) -> RenderableType:
