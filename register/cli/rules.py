@@ -73,6 +73,7 @@ def check(
 
 @app.command("prove")
 def prove(
+    folder: Annotated[Path | None, typer.Argument(help="The same as --site-rules.")] = None,
     site_rules: SiteRules = None,
     only: Annotated[
         list[str] | None,
@@ -87,7 +88,8 @@ def prove(
     from register.rulebook.load import load_pack
     from register.rulebook.proofs import prove
 
-    proofs = prove(load_pack(site_folder=site_rules), only=only or (), trials=trials, seed=seed)
+    pack = load_pack(site_folder=folder or site_rules)
+    proofs = prove(pack, only=only or (), trials=trials, seed=seed)
     if as_json:
         print_json(as_data.proofs(proofs))
     else:

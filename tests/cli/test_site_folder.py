@@ -172,3 +172,28 @@ def test_an_example_that_does_not_apply_or_lacks_a_value_says_so(startroll, site
     assert "device_kind = 'drive' does not apply: 'star-delta' = 'drive'" in told
     assert "this example is cant-tell, but says failed" in told
     assert "not given: device_kind" in told
+
+
+@pytest.mark.parametrize(
+    ("day", "told"), [("2020-01-01", "Counts since"), ("9999-01-01", "Will count from")]
+)
+def test_a_line_of_a_day_to_come_says_so(startroll, site, day, told):
+    (site / "taken-in.yml").write_text(LINE.replace("2026-11-25", day), encoding="utf-8")
+    assert f"{told} {day}" in startroll("rules", "show", "own/cable", "--site-rules", "site").out
+
+
+def test_a_limit_of_the_site_is_not_called_the_packs(startroll, site):
+    shown = startroll("rules", "show", "own/cable", "--site-rules", "site").out
+    (line,) = [line for line in shown.splitlines() if line.startswith(":longest_cable_m")]
+    assert line.split()[1:4] == ["100", "m", "site"]
+
+
+def test_a_rule_of_the_site_is_not_known_without_its_folder(startroll, plant, site):
+    for typed in (("rules", "show", "own/cable"), ("explain", "P-1", "own/cable")):
+        ran = startroll(*typed)
+        assert ran.code == 2 and "--site-rules <folder>" in ran.err
+
+
+def test_the_folder_is_proved_by_its_name_alone(startroll, site):
+    ran = startroll("rules", "prove", "site", "--only", "gaps")
+    assert ran.code == 0
