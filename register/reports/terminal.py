@@ -101,6 +101,7 @@ def on_trial(report: Report) -> RenderableType:
     for rule in report.on_trial:
         made.add_row(rule.rule, *(str(rule.counts[o]) for o in OUTCOMES))
     note = "Judged, and counted nowhere above, until taken-in.yml takes them in."
+    note += " startroll rules try <file> shows what one would find."
     return titled("Rules on trial", Group(made, Text(note, style="dim")))
 
 
@@ -231,7 +232,7 @@ def explained(finding: Finding) -> RenderableType:
     for value in finding.values:
         values.add_row(value.column, shown(value.value, value.unit), value.origin)
     for name, (limit, layer, reason) in finding.limits.items():
-        values.add_row(f":{name}", str(limit), f"limit of the {layer}: {reason}")
+        values.add_row(f":{name}", shown(limit), f"limit of the {layer}: {reason}")
     parts.append(titled("Values", values))
     for title, text in (("Why", finding.why), ("Action", finding.action),
                         ("Caution", finding.caution)):  # fmt: skip

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 import re
 from collections.abc import Callable
 from functools import cache
@@ -14,6 +15,8 @@ from register.rulebook.model import Outcome
 SQL_TYPE = {"text": "TEXT", "date": "TEXT", "real": "REAL", "integer": "INTEGER"}
 FUNCTIONS = ("abs", "min", "max", "round", "sqrt", "julianday", "date", "lower", "upper", "instr",
              "length")  # fmt: skip
+# What it cannot read is told as a problem of the file, and not beside it.
+logging.getLogger("sqlglot").setLevel(logging.ERROR)
 _SHOUTED = re.compile(rf"\b({'|'.join(FUNCTIONS)})(?=\()", re.IGNORECASE)
 
 
