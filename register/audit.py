@@ -225,7 +225,8 @@ def findings_of(db: Database, audit: Audit, rule: Rule) -> list[Finding]:
 def opened_verdict(db: Database, audit: Audit, tag: str, rule_id: str) -> Finding:
     """One verdict opened, whatever its outcome; StartrollError when tag or rule is unknown."""
     rules = {r.id: r for table in audit.tables + audit.on_trial for r in table.rules}
-    rule = _known(rule_id, rules, "rule", "startroll rules list")
+    listing = "a rule of the site needs --site-rules <folder>; startroll rules list"
+    rule = _known(rule_id, rules, "rule", listing)
     tags = dict.fromkeys(audit.table(rule.id).tags)
     _known(tag, tags, rule.subject, f"the rule is about {rule.about.plural}; startroll positions")
     (opened,) = _opened(db, audit, rule, [tag])

@@ -9,6 +9,7 @@ from sqlite_utils import Database
 
 from register import columns
 from register.audit import Audit
+from register.facts.assumptions import Assumption
 from register.facts.derived import entered_behind
 from register.figures import shown
 from register.findings import comparison as side_by_side
@@ -31,10 +32,12 @@ class Told:
         self.packs: list[Pack] = []
         self.facts: list[dict[str, dict[str, Any]]] = []
         self.judged: list[set[str]] = []
+        self.assumptions: tuple[Assumption, ...] = ()
         self._rules: dict[str, Rule] = {}
 
     def look(self, step: str, audit: Audit, register: Database) -> None:
         """Remember the values on the old and the new register, and the rules on either side."""
+        self.assumptions = audit.assumptions or self.assumptions
         known = {rule.id: rule for rule in audit.rules}
         self._rules |= known
         self.packs = [*self.packs[:1], audit.pack]
@@ -57,6 +60,13 @@ class Told:
             return ""
         return side_by_side.RETIRED if was else side_by_side.ADDED
 
+    def sharper(self, cause: str, pair: Pair) -> str:
+        """`value lost` for a change of data by which a stand-in took a value's place."""
+        if cause != side_by_side.DATA:
+            return cause
+        lost = any("stands in" in told.partition("→")[2] for told in self._values(*pair))
+        return side_by_side.LOST if lost else cause
+
     def grade(self, rule: str) -> str:
         """How grave a finding of that rule is."""
         return str(self._rules[rule].grade) if rule in self._rules else ""
@@ -64,7 +74,8 @@ class Told:
     def detail(self, cause: str, pair: Pair, old: Verdict, new: Verdict) -> str:
         """What was changed, in words."""
         rule, tag = pair
-        if cause in (side_by_side.DATA, side_by_side.JUDGEABLE, side_by_side.UNJUDGEABLE):
+        if cause in (side_by_side.DATA, side_by_side.JUDGEABLE, side_by_side.UNJUDGEABLE,
+                     side_by_side.LOST):  # fmt: skip
             return _few(self._values(rule, tag)) or "what is known of it was changed"
         if cause == side_by_side.LIMIT:
             return _few(self._limits(rule, tag)) or "a limit was changed"
@@ -73,6 +84,13 @@ class Told:
         if cause == side_by_side.CONCESSION:
             return new.concession or f"no longer conceded; it was {old.concession}"
         first, last = self.heads
+        if tag.startswith("device in store ") and cause in (
+            side_by_side.RETIRED,
+            side_by_side.ADDED,
+        ):
+            return (
+                "it left the store" if cause == side_by_side.RETIRED else "it came into the store"
+            )
         return {
             side_by_side.DAY: f"judged as on {first.today}, then on {last.today}",
             side_by_side.STAND_IN: "what stands in for a missing value was changed",
@@ -87,12 +105,23 @@ class Told:
         entered = sorted(frozenset().union(*(entered_behind(name) for name in read)))
         before, after = (rows.get(tag, {}) for rows in (self.facts[0], self.facts[-1]))
         for names in (entered, dict.fromkeys(read)):
-            differ = [n for n in names if not alike(before.get(n), after.get(n))]
+            differ = [n for n in names if self._differs(n, before, after)]
             for name in differ:
-                unit = columns.column(name).unit
-                yield f"{name} {shown(before.get(name), unit)} → {shown(after.get(name), unit)}"
+                yield f"{name} {self._told(name, before)} → {self._told(name, after)}"
             if differ:
                 return
+
+    def _differs(self, name: str, before: dict[str, Any], after: dict[str, Any]) -> bool:
+        stood = (self._stands_in(name, row) for row in (before, after))
+        return len(set(stood)) == 2 or not alike(before.get(name), after.get(name))
+
+    def _told(self, name: str, row: dict[str, Any]) -> str:
+        value = shown(row.get(name), columns.column(name).unit)
+        return f"unknown ({value} stands in)" if self._stands_in(name, row) else value
+
+    def _stands_in(self, name: str, row: dict[str, Any]) -> bool:
+        bits = row.get("stand_ins") or 0
+        return any(a.column == name and bits >> a.bit & 1 for a in self.assumptions)
 
     def _limits(self, rule: str, tag: str) -> Iterator[str]:
         area, subject = self.facts[-1].get(tag, {}).get("area"), self._rules[rule].subject

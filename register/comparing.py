@@ -138,7 +138,7 @@ def _difference(pair: Pair, ways: list[tuple[str, Judged]], told: Told) -> Diffe
     rule, tag = pair
     path = [(step, judged.at(pair)) for step, judged in ways]
     old, new = path[0][1], path[-1][1]
-    cause = told.of_place(tag) or side_by_side.cause_of(path)
+    cause = told.of_place(tag) or told.sharper(side_by_side.cause_of(path), pair)
     return Difference(
         tag=tag, rule=rule, grade=new.grade or old.grade or told.grade(rule),
         kind=side_by_side.kind_of(old, new), cause=cause,

@@ -76,3 +76,12 @@ def neutral(value: Any) -> Any:
         except ValueError:
             return f"'{value}"
     return value
+
+
+def share(pct: float | None) -> str:
+    """A share in whole per cent, cut off: never 100 % of what is only nearly all.
+
+    >>> share(99.7), share(100.0), share(None)
+    ('99 %', '100 %', '–')
+    """
+    return "–" if pct is None else f"{int(pct)} %"

@@ -156,6 +156,13 @@ def _record(db: Database, row: dict[str, Any], kind: str) -> dict[str, str]:
         )  # fmt: skip
     found = actions.latest_record(db, row["tag"], kind)
     remedy = f"enter it first: startroll record {row['tag']} {kind!r} passed --on DAY"
+    rule = row["against_rule"]
+    asked = [k for k in kinds if f"{k.replace(' ', '_')}_on" in _read_by(rule)]
+    if asked and kind not in asked:
+        raise StartrollError(
+            Problem(f"a {kind} shows nothing about {rule}",
+                    f"that rule looks for: {', '.join(asked)}", "--record")
+        )  # fmt: skip
     if found is None:
         raise StartrollError(Problem(f"{row['tag']} has no record of a {kind}", remedy, "--record"))
     day, result = found
@@ -167,8 +174,18 @@ def _record(db: Database, row: dict[str, Any], kind: str) -> dict[str, str]:
     return {"evidence_record": kind, "evidence_on": day}
 
 
+def _read_by(rule: str) -> tuple[str, ...]:
+    """The columns that a rule of the program reads; none of one that is a site's own or gone."""
+    known = {each.id: each.columns for each in load_pack().rules}
+    return known.get(rule, ())
+
+
 def _file(path: Path) -> dict[str, str]:
     try:
+        if path.is_file() and not path.stat().st_size:
+            raise StartrollError(
+                Problem("it is empty, and so shows nothing", "name the file that does", str(path))
+            )
         with path.open("rb") as file:
             digest = hashlib.file_digest(file, "sha256").hexdigest()
     except OSError as error:

@@ -11,10 +11,11 @@ from datetime import date
 from pathlib import Path
 
 from register.audit import Audit, findings_of, run, unknowns_of
+from register.errors import Problem
 from register.facts.build import every_gap
 from register.findings.model import Finding
 from register.reports.view import FieldToRead, RuleCount, fields_to_read
-from register.rulebook.examples import ExampleResult, run_examples
+from register.rulebook.failing import wrong_of
 from register.rulebook.lines import lines_of
 from register.rulebook.load import load_pack, load_rule
 from register.rulebook.model import Line, Outcome, Pack, Rule
@@ -48,7 +49,7 @@ class Tried:
     """
 
     rule: Rule
-    wrong: tuple[ExampleResult, ...]
+    wrong: tuple[Problem, ...]
     count: RuleCount
     findings: tuple[Finding, ...]
     fields: tuple[FieldToRead, ...]
@@ -89,7 +90,7 @@ def try_rule(register: Path, file: Path, *, today: date, site_rules: Path | None
     (count,) = rule_counts((audit.table(rule.id),))
     return Tried(
         rule=rule,
-        wrong=tuple(r for r in run_examples(rule, pack) if not r.holds),
+        wrong=tuple(wrong_of(rule, pack)),
         count=count,
         findings=tuple(found),
         fields=fields_to_read(open_verdicts),

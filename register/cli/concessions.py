@@ -49,6 +49,9 @@ def ask(
     )  # fmt: skip
     typer.echo(f"Concession {number} is asked for: {rule} at {tag}, until {until}.")
     typer.echo(f"Someone else decides: startroll concede approve {number} --reason WHY --by NAME")
+    typer.echo(
+        "What may be borne, and by whose word, is for the local code and licensed people to say."
+    )
 
 
 @app.command("approve")

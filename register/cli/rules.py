@@ -62,17 +62,18 @@ def check(
 ) -> None:
     """Check every rule and limit, and run the rules' examples."""
     from register.reports import rulelist
-    from register.rulebook.examples import failing_examples
+    from register.rulebook.failing import wrong_examples
     from register.rulebook.load import load_pack
 
     pack = load_pack(site_folder=folder)
-    wrong = failing_examples(pack)
+    wrong = wrong_examples(pack)
     console().print(rulelist.checked(pack, wrong))
     raise typer.Exit(2 if wrong else 0)
 
 
 @app.command("prove")
 def prove(
+    folder: Annotated[Path | None, typer.Argument(help="The same as --site-rules.")] = None,
     site_rules: SiteRules = None,
     only: Annotated[
         list[str] | None,
@@ -87,7 +88,8 @@ def prove(
     from register.rulebook.load import load_pack
     from register.rulebook.proofs import prove
 
-    proofs = prove(load_pack(site_folder=site_rules), only=only or (), trials=trials, seed=seed)
+    pack = load_pack(site_folder=folder or site_rules)
+    proofs = prove(pack, only=only or (), trials=trials, seed=seed)
     if as_json:
         print_json(as_data.proofs(proofs))
     else:

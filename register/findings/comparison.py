@@ -25,10 +25,10 @@ KINDS = (NEW, WORSE, GONE, BETTER, PERSISTING, TURNED)
 DATA, DAY, STAND_IN, LIMIT, RULE = "data", "day", "stand-in", "limit", "rule"
 STEPS = (DATA, DAY, STAND_IN, LIMIT, RULE)
 CONCESSION, PROGRAM = "concession", "program"
-JUDGEABLE, UNJUDGEABLE = "became judgeable", "no longer judgeable"
+JUDGEABLE, UNJUDGEABLE, LOST = "became judgeable", "no longer judgeable", "value lost"
 ADDED, RETIRED = "position added", "position retired"
-CAUSES = (DATA, JUDGEABLE, UNJUDGEABLE, DAY, LIMIT, RULE, CONCESSION, STAND_IN, ADDED, RETIRED,
-          PROGRAM)  # fmt: skip
+CAUSES = (DATA, JUDGEABLE, UNJUDGEABLE, LOST, DAY, LIMIT, RULE, CONCESSION, STAND_IN, ADDED,
+          RETIRED, PROGRAM)  # fmt: skip
 UNEXPLAINED = ""
 
 ABSENT = "absent"

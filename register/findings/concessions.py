@@ -118,7 +118,12 @@ def decided(concession: Concession, *, today: str, case: Case) -> Standing:
 
 def same_person(one: str | None, other: str | None) -> bool:
     """Whether two names are one person's, as far as names can tell."""
-    return " ".join((one or "").casefold().split()) == " ".join((other or "").casefold().split())
+    return _letters(one) == _letters(other)
+
+
+def _letters(name: str | None) -> str:
+    """A name without case, blanks, dots and dashes: `R. Kettle` and `r kettle` are one."""
+    return "".join(letter for letter in (name or "").casefold() if letter.isalnum())
 
 
 def _settled(c: Concession, today: str) -> tuple[str, str] | None:
@@ -144,7 +149,8 @@ def _as_found(c: Concession, today: str, case: Case) -> tuple[str, str]:
         return VOID, cause
     if case.outcome != "failed":
         return UNUSED, UNUSED_WHY[str(case.outcome)]
-    return USED, f"approved by {c.decided_by} on {c.decided_on}, until {c.expires_on}"
+    given = f"approved by {c.decided_by} on {c.decided_on}, until {c.expires_on}"
+    return USED, f"{given}: {c.decision_note}" if c.decision_note else given
 
 
 def _voids(c: Concession, today: str, case: Case) -> Iterator[str]:

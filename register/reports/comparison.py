@@ -36,6 +36,8 @@ def compared(made: Comparison, *, most: int | None) -> RenderableType:
         group = made.of_kind(kind)
         if group:
             parts.append(titled(f"{title}: {len(group)}", _listed(group, most)))
+    if most is None and (turned := made.of_kind(TURNED)):
+        parts.append(titled(f"{TURNINGS}: {len(turned)}", _listed(turned, most)))
     if made.unexplained:
         parts.append(titled("Without a cause", _listed(made.unexplained, None)))
     return Group(*parts)
@@ -62,7 +64,8 @@ def _causes(made: Comparison) -> RenderableType:
             grid.add_row(cause, *map(str, row))
     sums = [str(len(made.of_kind(kind))) for kind in kinds]
     grid.add_row("all", *sums, style="bold")
-    note = f"{TURNED}: {TURNINGS[0].lower()}{TURNINGS[1:]} in either audit."
+    note = f"{TURNED}: {TURNINGS[0].lower()}{TURNINGS[1:]} in either audit;"
+    note += " --all lists them."
     left = f" {len(made.unexplained)} without a cause." if made.unexplained else ""
     return Group(grid, Text(note + left, style="dim"))
 

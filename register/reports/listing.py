@@ -13,6 +13,8 @@ from register.figures import KW_PER_HP, shown
 from register.reports.tables import few, table, titled
 from register.reports.view import Report
 
+# Tables with one row a position, which need no key beside its tag.
+AT_THE_TAG = ("position", "protection", "bypass", "control")
 HIDDEN = ("record_id", "event_id")
 
 
@@ -91,7 +93,8 @@ def history(tag: str, entries: Iterable[Any]) -> RenderableType:
             what, change = entry.column, f"no longer {entry.before}"
         elif entry.column:
             unit = columns.column(entry.column).unit
-            what = entry.column
+            own = "" if entry.table in AT_THE_TAG else f", {entry.table} {entry.row_key}"
+            what = f"{entry.column}{own}"
             change = f"{shown(entry.before, unit)} → {shown(entry.after, unit)}"
         else:
             what = f"{entry.table} {entry.row_key}"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from difflib import get_close_matches
 from typing import Any
 
@@ -15,6 +16,8 @@ from register.figures import shown
 from register.reports.tables import table, titled
 from register.reports.terminal import prose
 from register.rulebook.model import Line, Pack, Rule
+
+_LISTING = "startroll rules list shows them, with --site-rules <folder> the site's own as well"
 
 
 def rules(pack) -> RenderableType:
@@ -32,9 +35,7 @@ def known(pack: Pack, name: str) -> Rule:
     if name not in by_id:
         near = get_close_matches(name, list(by_id), n=1, cutoff=0.5)
         hint = f"did you mean {near[0]}? " if near else ""
-        raise StartrollError(
-            Problem(f"there is no rule {name!r}", f"{hint}startroll rules list shows them")
-        )
+        raise StartrollError(Problem(f"there is no rule {name!r}", f"{hint}{_LISTING}"))
     return by_id[name]
 
 
@@ -77,7 +78,10 @@ def _taken(pack: Pack, rule: Rule) -> list[Line]:
 
 def _trial(pack: Pack, rule: Rule) -> list[RenderableType]:
     for line in _taken(pack, rule):
-        return [Text(f"Counts since {line.on}: {line.reason} ({line.by}).")]
+        since = (
+            "Will count from" if pack.on_trial(rule, date.today().isoformat()) else "Counts since"
+        )
+        return [Text(f"{since} {line.on}: {line.reason} ({line.by}).")]
     told = "On trial: judged and shown, and not counted until taken-in.yml takes it in."
     return [Text(told, style="italic")] if rule.trial else []
 
@@ -87,7 +91,7 @@ def _limits(pack: Pack, rule: Rule) -> RenderableType:
     made = table("Limit", "Value", "Where", "Why")
     for name in rule.limits:
         limit = pack.limits[name]
-        made.add_row(f":{name}", shown(limit.value, limit.unit), "pack", limit.basis)
+        made.add_row(f":{name}", shown(limit.value, limit.unit), pack.layer_of(name), limit.basis)
         for laid in (o for o in pack.overrides if o.limit == name):
             why = f"{laid.reason} ({laid.by}, {laid.on})"
             made.add_row("", shown(laid.value, limit.unit), f"{laid.layer} {laid.at}", why)
@@ -106,8 +110,9 @@ def checked(pack, wrong) -> RenderableType:
         trial = [rule.id for rule in pack.rules if rule.trial and not _taken(pack, rule)]
         told = f" On trial: {', '.join(trial)}." if trial else ""
         return Text(f"{len(pack.rules)} rules are sound; all {count} examples hold.{told}")
-    lines = [Text(str(example)) for example in wrong]
-    return Group(*lines, Text(f"{len(wrong)} examples do not hold.", style="bold"))
+    lines = [Text(str(problem)) for problem in wrong]
+    count = "1 example does" if len(wrong) == 1 else f"{len(wrong)} examples do"
+    return Group(*lines, Text(f"{count} not hold.", style="bold"))
 
 
 def proved(proofs) -> RenderableType:

@@ -9,7 +9,7 @@ from rich.padding import Padding
 from rich.text import Text
 
 from register.columns import SUBJECTS
-from register.figures import shown
+from register.figures import share, shown
 from register.findings.concessions import Standing
 from register.findings.model import Finding
 from register.findings.priority import HOW
@@ -78,7 +78,7 @@ def parts(
     for name, tally in first:
         failed = (str(tally.failed[grade]) for grade in GRADES)
         made.add_row(name, str(tally.positions), *failed, str(tally.cant_tell),
-                     _share(tally.judged_pct), _share(tally.passed_pct))  # fmt: skip
+                     share(tally.judged_pct), share(tally.passed_pct))  # fmt: skip
     sums = [sum(t.failed[grade] for _, t in counted) for grade in GRADES]
     everywhere = [sum(t.positions for _, t in counted), *sums, sum(t.cant_tell for _, t in counted)]
     made.add_row("all", *map(str, everywhere), style="bold")
@@ -95,16 +95,13 @@ def _many(count: int, subject: str) -> str:
     return f"{count} {subject if count == 1 else SUBJECTS[subject].plural}"
 
 
-def _share(pct: float | None) -> str:
-    return "-" if pct is None else f"{int(pct)} %"
-
-
 def on_trial(report: Report) -> RenderableType:
     """Rules that do not count yet: how they would come out."""
     made = table("Rule", *(f"{WORDS.get(o, o)} " for o in OUTCOMES))
     for rule in report.on_trial:
         made.add_row(rule.rule, *(str(rule.counts[o]) for o in OUTCOMES))
     note = "Judged, and counted nowhere above, until taken-in.yml takes them in."
+    note += " startroll rules try <file> shows what one would find."
     return titled("Rules on trial", Group(made, Text(note, style="dim")))
 
 
@@ -179,6 +176,9 @@ def _last_line(report: Report) -> RenderableType:
     cant = sum(report.grades[g]["cant-tell"] for g in GRADES)
     conceded = sum(report.conceded.values())
     borne = f", {conceded} of them conceded" if conceded else ""
+    if not report.scope.positions:
+        return Group(Text(), Text("There is no position yet: nothing was judged."
+                                  " startroll take-in reads a list.", style="bold"))  # fmt: skip
     text = f"{failed} failed ({majors} major){borne}, {cant} can't be told."
     if report.findings:
         first = report.findings[0]
@@ -232,7 +232,7 @@ def explained(finding: Finding) -> RenderableType:
     for value in finding.values:
         values.add_row(value.column, shown(value.value, value.unit), value.origin)
     for name, (limit, layer, reason) in finding.limits.items():
-        values.add_row(f":{name}", str(limit), f"limit of the {layer}: {reason}")
+        values.add_row(f":{name}", shown(limit), f"limit of the {layer}: {reason}")
     parts.append(titled("Values", values))
     for title, text in (("Why", finding.why), ("Action", finding.action),
                         ("Caution", finding.caution)):  # fmt: skip

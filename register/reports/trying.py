@@ -37,8 +37,8 @@ def tried(trial: Any, *, most: int | None) -> RenderableType:
     if trial.fields:
         parts.append(titled("Can't tell: what to read", _fields(trial.fields)))
     if trial.replaces:
-        body = _moves(trial.moves) if trial.moves else Text("No verdict moves.")
-        parts.append(titled("Against the rule of that id in force", body))
+        body = _moves(trial.moves) if trial.moves else Text("No verdict is another than now.")
+        parts.append(titled("Against the rule of that id as it is now", body))
     return Group(*parts)
 
 

@@ -9,25 +9,17 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from sqlglot import exp
 from sqlglot.errors import ParseError, SqlglotError
 
 from register.columns import SUBJECTS, Subject
 from register.rulebook.expression import parsed, written
+from register.rulebook.hints import overlap, seen, truth_of, unknown
+from register.rulebook.kinds import Fault
 from register.rulebook.model import TODAY
 from register.rulebook.typed import Typing
-
-
-@dataclass(frozen=True)
-class Fault:
-    """One thing wrong in an expression: the text from `start`, `width` characters of it."""
-
-    cause: str
-    remedy: str
-    start: int
-    width: int
 
 
 @dataclass(frozen=True)
@@ -61,19 +53,39 @@ def check(
     """
     try:
         typing = Typing(limits, deliberate=deliberate, about=about)
-        return _checked(text, wants, typing, connection)
+        checked = _checked(text, wants, typing, connection)
     except SqlglotError as error:
-        return Checked((_unreadable(text, error),))
+        checked = Checked((replace(_unreadable(text, error), sure=False),))
     except RecursionError:
         return Checked((Fault("too much stands inside one another", "write it plainer", 0, 1),))
+    if not checked.faults:
+        return checked
+    return replace(checked, faults=_told_better(checked.faults, seen(text, about, limits)))
+
+
+def _told_better(faults: tuple[Fault, ...], slips: list[Fault]) -> tuple[Fault, ...]:
+    """The slips, and of the faults those that lie elsewhere and may well be something else."""
+    others = [
+        fault for fault in faults
+        if fault.sure and not any(overlap(fault, slip) for slip in slips)
+    ]  # fmt: skip
+    return tuple(sorted([*slips, *others], key=lambda f: f.start)) if slips else faults
 
 
 def _checked(text: str, wants: str, typing: Typing, connection: sqlite3.Connection) -> Checked:
     tree = parsed(text)
+    if isinstance(tree, exp.Command):
+        # The first word is one with which SQL begins a command, and meant as a column.
+        word = text.split()[0]
+        return Checked((Fault(*unknown(word, typing.about), text.find(word), len(word)),))
     kind = typing.of(tree)
     if kind and kind.sort != wants:
-        typing.blame(tree, f"a {wants} is wanted here and this is a {kind.sort}", _WANTED[wants])
-    faults = [Fault(b.cause, b.remedy, *spot(b.node, text)) for b in typing.blames]
+        remedy = _WANTED[wants]
+        if wants == "truth" and isinstance(tree, exp.Column):
+            remedy = truth_of(tree, typing.about)
+        typing.blame(tree, f"a {wants} is wanted here and this is a {kind.sort}", remedy)
+    spots = [(blame, *spot(blame.node, text)) for blame in typing.blames]
+    faults = [Fault(b.cause, b.remedy, at, width, (at, width) != NOWHERE) for b, at, width in spots]
     unit = kind.unit.label if kind and kind.unit else ""
     if not faults:
         faults = _prepared(text, tree, connection, typing.about.relation)
@@ -84,6 +96,9 @@ _WANTED = {
     "truth": "write a comparison, such as fla_a <= overload_set_a or inverter_duty = 'yes'",
     "number": "write a difference that is positive where the requirement is met",
 }
+
+
+NOWHERE = (0, 1)
 
 
 def spot(node: exp.Expression, text: str) -> tuple[int, int]:
@@ -98,7 +113,7 @@ def spot(node: exp.Expression, text: str) -> tuple[int, int]:
             starts.append(part.meta["start"])
             ends.append(part.meta["end"])
     if not starts or min(starts) < 0:
-        return 0, 1
+        return NOWHERE
     # Functions bear no place of their own: go back over their name and bracket.
     start = min(starts)
     if isinstance(node, exp.Func):

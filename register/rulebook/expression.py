@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 import re
 from collections.abc import Callable
 from functools import cache
@@ -16,6 +17,8 @@ FUNCTIONS = ("abs", "min", "max", "round", "sqrt", "julianday", "date", "lower",
              "length")  # fmt: skip
 # What no expression holds, and what is not taken for white space at its ends.
 MARK = "\x01"
+# What it cannot read is told as a problem of the file, and not beside it.
+logging.getLogger("sqlglot").setLevel(logging.ERROR)
 _SHOUTED = re.compile(rf"\b({'|'.join(FUNCTIONS)})(?=\()", re.IGNORECASE)
 
 

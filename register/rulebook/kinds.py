@@ -44,6 +44,20 @@ class Blame(NamedTuple):
     remedy: str
 
 
+@dataclass(frozen=True)
+class Fault:
+    """One thing wrong in an expression: the text from `start`, `width` characters of it.
+
+    It is not `sure` where the text could not be read, so that some slip may be the reason.
+    """
+
+    cause: str
+    remedy: str
+    start: int
+    width: int
+    sure: bool = True
+
+
 def called(node: exp.Expression) -> str:
     """What a person calls a node: IS, CASE, total()."""
     if isinstance(node, exp.Anonymous):

@@ -19,6 +19,7 @@ class Laid:
     def __init__(self, pack: Pack, names: Iterable[str], subject: str = "position") -> None:
         self.names = tuple(dict.fromkeys(name for name in names if name != TODAY))
         self._limits = pack.limits
+        self._layers = {name: pack.layer_of(name) for name in self.names}
         self._by_name: dict[str, list[Override]] = {name: [] for name in self.names}
         for override in pack.overrides:
             lies_there = subject == "position" or override.layer == "site"
@@ -48,7 +49,7 @@ class Laid:
             if layer == "area" and area is None and self.needs_area(name):
                 return None, "area", "the area of this position is unknown"
         limit = self._limits[name]
-        return limit.value, "pack", limit.basis
+        return limit.value, self._layers[name], limit.basis
 
     def _lay(self, name: str) -> None:
         own = self._limits[name].value

@@ -9,6 +9,7 @@ import yaml
 
 from register.rulebook.document import Document, nearest
 from register.rulebook.model import TODAY, Limit, Override
+from register.rulebook.units import ANY
 
 LAYERS = ("site", "area", "position")
 
@@ -33,6 +34,15 @@ def read_limits(document: Document, known: Mapping[str, Limit]) -> tuple[dict[st
     nodes = document.items(overrides)
     laid = [_override(document, node, everything) for node in nodes]
     return limits, _without_doubles(document, [o for o in laid if o], nodes)
+
+
+def limits_named(document: Document, known: Mapping[str, Limit]) -> dict[str, Limit]:
+    """The limits that a file means to declare, where it can't be taken as it is.
+
+    With them the rules can be checked for what is wrong in them, and for nothing else.
+    """
+    names = re.findall(r"^([a-z][a-z0-9_]*):", document.text, re.MULTILINE)
+    return {name: Limit(name, 0.0, ANY, "", "") for name in names if name not in known}
 
 
 def _limit(document: Document, name: str, node: yaml.Node) -> Limit:

@@ -12,16 +12,25 @@ from register.rulebook.model import Line
 KEYS = ("rule", "reason", "by", "on")
 
 
-def read_lines(document: Document, known: Collection[str]) -> tuple[Line, ...]:
-    """The lines of a file, each about a rule that is known; what is wrong goes to the document."""
+def read_lines(
+    document: Document, known: Collection[str], *, counting: Collection[str] = ()
+) -> tuple[Line, ...]:
+    """The lines of a file, each about a rule that is known; what is wrong goes to the document.
+
+    `counting` are rules that need no line.
+    """
     lines = []
     for node in document.items(document.root):
         before = len(document.problems)
         fields = document.fields(node, KEYS)
         words = {key: document.words(fields.get(key)) for key in KEYS if key != "on"}
         rule = words["rule"]
-        if rule and rule not in known:
-            document.blame(fields["rule"], f"there is no rule {rule!r}", nearest(rule, known)[:80])
+        if rule in counting:
+            document.blame(fields["rule"], f"{rule!r} is the program's own and counts already",
+                           "remove the line")  # fmt: skip
+        elif rule and rule not in known:
+            remedy = nearest(rule, known) if known else "write the rule first"
+            document.blame(fields["rule"], f"there is no rule {rule!r}", remedy)
         line = Line(**words, on=document.day(fields.get("on")))
         if any(line.rule == other.rule for other in lines):
             document.blame(fields["rule"], f"two lines about {rule!r}", "keep one of them")

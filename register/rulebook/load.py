@@ -9,10 +9,11 @@ from pathlib import Path
 from register.columns import SUBJECTS
 from register.errors import Problem, RuleError
 from register.places import rules_folder
+from register.rulebook import misplaced
 from register.rulebook.document import Document, shown
 from register.rulebook.expression import facts_table
 from register.rulebook.files import files_in, hash_of
-from register.rulebook.limits import read_limits
+from register.rulebook.limits import limits_named, read_limits
 from register.rulebook.lines import read_lines
 from register.rulebook.model import Limit, Line, Override, Pack, Rule
 from register.rulebook.rulefile import read_rule
@@ -51,6 +52,7 @@ def load_pack(folder: Path | None = None, site_folder: Path | None = None) -> Pa
         folder=folder,
         site_folder=None if site_folder is None else Path(site_folder),
         taken_in=reading.taken_in,
+        own_limits=frozenset(reading.own_limits),
     )
 
 
@@ -59,6 +61,9 @@ def load_rule(path: Path, pack: Pack) -> Rule:
 
     Errors: RuleError with every problem of the file.
     """
+    instead = misplaced.rule_file_meant(path)
+    if instead:
+        raise RuleError(Problem(*instead, shown(path)))
     reading = _Reading()
     reading.limits = dict(pack.limits)
     reading.rule(f"{path.resolve().parent.name}/{path.stem}", path, trial=True)
@@ -72,7 +77,9 @@ class _Reading:
 
     def __init__(self) -> None:
         self.rules: dict[str, Rule] = {}
+        self.met: list[str] = []
         self.limits: dict[str, Limit] = {}
+        self.own_limits: set[str] = set()
         self.overrides: list[Override] = []
         self.taken_in: tuple[Line, ...] = ()
         self.problems: list[Problem] = []
@@ -95,12 +102,17 @@ class _Reading:
 
     def site(self, folder: Path) -> None:
         """Take a site's limits and rules, then the lines that take rules in."""
-        before = len(self.files_read)
+        instead = misplaced.folder_meant(folder)
+        if instead:
+            self._wrong(shown(folder), *instead)
+            return
+        before, of_pack = len(self.files_read), set(self.met)
         self.folder(folder, required=(), trial=True)
         lines = folder / TAKEN_IN
         if lines.exists():
             document = Document(lines, may_be_empty=True)
-            self.taken_in = read_lines(document, self.rules)
+            own = [rule for rule in self.met if rule not in of_pack]
+            self.taken_in = read_lines(document, own, counting=of_pack)
             self._took(document)
         if folder.is_dir() and len(self.files_read) == before and not self.problems:
             self._wrong(shown(folder), "there is no rule in it, and no limit",
@@ -109,34 +121,42 @@ class _Reading:
     def folder(self, folder: Path, *, required: tuple[str, ...], trial: bool = False) -> None:
         """Take the limits of a folder, then its rules."""
         if not folder.is_dir():
-            self._wrong(shown(folder), "there is no such folder", "name a folder of rules")
+            self._wrong(shown(folder), *misplaced.NO_FOLDER)
             return
         limits = folder / "limits.yml"
         if limits.exists() or "limits.yml" in required:
-            document = Document(limits, may_be_empty=True)
-            new, laid = read_limits(document, self.limits)
-            self.limits |= new
-            self.overrides += laid
-            self._took(document)
-        for path in sorted(folder.rglob("*.y*ml")):
+            self._limits(limits, own=trial)
+        for path in sorted(folder.glob("*/limits.yml")):
+            # It is told to be moved; until then its limits shall not be missed by every rule.
+            self.limits = limits_named(Document(path), self.limits) | self.limits
+        for path in sorted(folder.rglob("*.y*ml*")):
             if not any(part.startswith(".") for part in path.relative_to(folder).parts):
                 self._file(folder, path, trial)
+
+    def _limits(self, path: Path, *, own: bool) -> None:
+        document = Document(path, may_be_empty=True)
+        new, laid = read_limits(document, self.limits)
+        if document.problems:
+            new = limits_named(document, self.limits)
+        self.limits |= new
+        self.own_limits |= set(new) if own else set()
+        self.overrides += laid
+        self._took(document)
 
     def _file(self, folder: Path, path: Path, trial: bool) -> None:
         relative = path.relative_to(folder)
         if str(relative) in OWN_FILES or relative.parts[0] in NO_THEMES or not path.is_file():
             return
-        if path.suffix != ".yml":
-            self._wrong(shown(path), "a rule's file ends in .yml", f"call it {path.stem}.yml")
-        elif len(relative.parts) != 2:
-            self._wrong(shown(path), "a rule lies in a theme's folder",
-                        "move it to <theme>/<rule>.yml")  # fmt: skip
-        else:
+        wrong = misplaced.file_meant(folder, relative, OWN_FILES)
+        if wrong:
+            self._wrong(shown(path), *wrong)
+        elif path.suffix == ".yml":
             self.rule(relative.with_suffix("").as_posix(), path, trial=trial)
 
     def rule(self, rule_id: str, path: Path, *, trial: bool) -> None:
         """Take one rule; on trial, if so it must, or if it says so itself."""
         document = Document(path)
+        self.met.append(rule_id)
         if rule_id in self.rules:
             document.problem(f"the pack has a rule {rule_id!r} already",
                              "give the site's own rule another name", 0)  # fmt: skip

@@ -142,6 +142,10 @@ class Limit:
     sentence: str
     basis: str
 
+    def at(self, value: float) -> Limit:
+        """The same limit at another value."""
+        return replace(self, value=value)
+
 
 @dataclass(frozen=True)
 class Override:
@@ -168,7 +172,10 @@ class Line:
 
 @dataclass(frozen=True)
 class Pack:
-    """The rules and limits in force, and the lines by which rules on trial were taken in."""
+    """The rules and limits in force, and the lines by which rules on trial were taken in.
+
+    `own_limits` are those that the site declares.
+    """
 
     name: str
     version: str
@@ -180,6 +187,15 @@ class Pack:
     folder: Path
     site_folder: Path | None = None
     taken_in: tuple[Line, ...] = ()
+    own_limits: frozenset[str] = frozenset()
+
+    def at_limits(self, limits: Mapping[str, Limit]) -> Pack:
+        """The same rules at these limits, and nothing laid over them."""
+        return replace(self, limits=limits, overrides=())
+
+    def layer_of(self, limit: str) -> str:
+        """Who declares a limit: the pack or the site."""
+        return "site" if limit in self.own_limits else "pack"
 
     def on_trial(self, rule: Rule, today: str) -> bool:
         """Whether a rule does not count yet on that day."""

@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 import sqlite3
 from collections.abc import Mapping
+from difflib import get_close_matches
+from itertools import pairwise
 from string import Formatter
 from typing import Any
 
@@ -14,6 +16,7 @@ from register import columns
 from register.rulebook.check import check
 from register.rulebook.document import Document, nearest
 from register.rulebook.expression import columns_in, names_in, parsed
+from register.rulebook.hints import unknown
 from register.rulebook.model import (
     OUTCOME_WORDS,
     PRACTICES,
@@ -24,7 +27,6 @@ from register.rulebook.model import (
     Outcome,
     Rule,
 )
-from register.rulebook.typed import unknown
 
 REQUIRED = ("title", "grade", "practice", "requires", "finding", "why", "action", "basis",
             "examples")  # fmt: skip
@@ -150,23 +152,35 @@ class _Reader:
         except ValueError:
             self.document.blame(node, "a curly bracket without its fellow", "write {column}")
             return ()
-        for _, name, form, conversion in parts:
+        for (_, name, form, conversion), (behind, *_) in pairwise([*parts, ("",)]):
             if name is None:
                 continue
             if form or conversion or not re.fullmatch(r"\w+", name):
                 self.document.blame(node, f"{{{name}}} can't be filled in", "write {column}")
-            elif name not in self.about.columns and name not in self.limits:
-                where = max(0, node.value.find(f"{{{name}")) + 1
-                known = [*self.about.columns, *self.limits]
-                if "\n" in node.value or node.style == ">":
-                    self.document.blame(node, f"unknown {{{name}}}", nearest(name, known)[:80])
-                else:
-                    cause = f"unknown column or limit {name!r}"
-                    self.document.blame_text(
-                        node, cause, nearest(name, known)[:80], where, len(name)
-                    )
+            else:
+                self._filled_in(node, name, behind)
             names.append(name)
         return tuple(names)
+
+    def _filled_in(self, node: yaml.ScalarNode, name: str, behind: str) -> None:
+        """A name in curly brackets is known, and no unit stands behind it a second time."""
+        limit, column = self.limits.get(name), self.about.columns.get(name)
+        unit = (column or limit).unit if column or limit else ""
+        if not column and not limit:
+            if not any(f"no limit ':{name}'" in p.cause for p in self.document.problems):
+                near = get_close_matches(name, [*self.about.columns, *self.limits], n=1)
+                remedy = f"did you mean {near[0]!r}?" if near else unknown(name, self.about)[1]
+                self._blame_name(node, name, f"unknown column or limit {name!r}", remedy)
+        elif unit and re.match(rf"\s*{re.escape(unit)}(?!\w)", behind):
+            self._blame_name(node, name, f"the unit {unit} would stand here twice",
+                             f"remove it: {{{name}}} is filled in with its unit")  # fmt: skip
+
+    def _blame_name(self, node: yaml.ScalarNode, name: str, cause: str, remedy: str) -> None:
+        if "\n" in node.value or node.style == ">":
+            self.document.blame(node, f"{{{name}}}: {cause}", remedy)
+        else:
+            start = max(0, node.value.find(f"{{{name}")) + 1
+            self.document.blame_text(node, cause, remedy, start, len(name))
 
     # examples
 
@@ -193,6 +207,8 @@ class _Reader:
 
     def _given(self, key: yaml.ScalarNode, value: yaml.Node, readable, named) -> Any:
         name = key.value
+        if value.tag.endswith(":null") and self._run_together(key):
+            return None
         if name.startswith(":"):
             if named and name[1:] not in named:
                 self.document.blame(key, f"this rule names no {name!r}",
@@ -206,6 +222,19 @@ class _Reader:
             self.document.blame(key, f"this rule does not read {name!r}",
                                 f"remove it; it reads {', '.join(readable)}")  # fmt: skip
         return self._value(column, value)
+
+    def _run_together(self, key: yaml.ScalarNode) -> bool:
+        """Whether a key without a value is the rest of something written wrongly."""
+        line, column = self.document.lines[key.start_mark.line], key.start_mark.column
+        number = re.search(r"(\d+), *$", line[:column])
+        joined = re.fullmatch(r"(:?\w+):(\S.*)", key.value)
+        if key.value.isdigit() and number:
+            self.document.blame(key, "a number has no comma",
+                                f"write a decimal point: {number[1]}.{key.value}")  # fmt: skip
+        elif joined:
+            self.document.blame(key, "there is no blank behind the colon",
+                                f"write {joined[1]}: {joined[2]}")  # fmt: skip
+        return bool(joined or (key.value.isdigit() and number))
 
     def _value(self, column: columns.Column, node: yaml.Node) -> Any:
         if isinstance(node, yaml.ScalarNode) and node.tag.endswith(":null"):

@@ -13,6 +13,7 @@ from register import columns
 from register.columns import Subject
 from register.rulebook import units
 from register.rulebook.expression import FUNCTIONS
+from register.rulebook.hints import DAYS_APART, having_word, truth_of, unknown
 from register.rulebook.kinds import (
     ALIKE,
     COMPARISONS,
@@ -30,18 +31,6 @@ from register.rulebook.kinds import (
     described,
 )
 from register.rulebook.model import TODAY
-
-
-def unknown(name: str, about: Subject) -> tuple[str, str]:
-    """Cause and remedy of a name that is no column of the subject."""
-    others = [s for s in columns.SUBJECTS.values() if name in s.columns]
-    if others:
-        told = " or ".join(s.name for s in others)
-        return (f"{name!r} is known of a {told}, and this rule is about a {about.name}",
-                f"say subject: {others[0].name}, or take a column of a {about.name}")  # fmt: skip
-    near = columns.nearest(name, about.columns)
-    known_as = f"did you mean {about.columns[near].described()}?" if near else ""
-    return f"unknown column {name!r}", known_as or "docs/columns.md lists them"
 
 
 class Typing:
@@ -100,7 +89,8 @@ class Typing:
     def _column(self, node: exp.Column) -> Kind | None:
         name = node.name
         if node.table or node.this.args.get("quoted"):
-            near = columns.nearest(name, self.about.columns)
+            listed = having_word(name, self.about)
+            near = None if listed else columns.nearest(name, self.about.columns)
             self.blame(
                 node,
                 "a column is written bare, and text in single quotes",
@@ -120,6 +110,10 @@ class Typing:
             return DAY
         if node.name in self.limits:
             return Kind("number", units.unit(self.limits[node.name]))
+        if node.name in self.about.columns:
+            self.blame(node, f"there is no limit ':{node.name}'",
+                       f"{node.name} is a column: write it without the colon")  # fmt: skip
+            return None
         near = get_close_matches(node.name, [*self.limits, TODAY], n=1)
         self.blame(
             node,
@@ -135,7 +129,7 @@ class Typing:
             kind = self.of(part)
             if kind and kind.sort != "truth":
                 self.blame(part, f"a {kind.sort} where a truth belongs",
-                           "compare it with something: = 'yes', > 0")  # fmt: skip
+                           truth_of(part, self.about))  # fmt: skip
         return TRUTH
 
     def _in(self, node: exp.In) -> Kind:
@@ -161,7 +155,9 @@ class Typing:
                 at, "a comparison with NULL is never true", "write IS NULL where it is meant"
             )
         elif one.sort != other.sort or one.sort == "truth":
-            self.blame(at, f"a {one.sort} is compared with a {other.sort}", ALIKE)
+            days = {one.sort, other.sort} == {"day", "number"}
+            remedy = f"{ALIKE}; the days between two: {DAYS_APART}" if days else ALIKE
+            self.blame(at, f"a {one.sort} is compared with a {other.sort}", remedy)
         elif one.sort == "number" and not units.together(one.unit, other.unit):
             self.blame(at, f"{described(left, one)} is compared with {described(right, other)}",
                        "bring both to one unit, with the constant that converts")  # fmt: skip
@@ -208,7 +204,7 @@ class Typing:
         kind = self.of(node)
         if kind and kind.sort != "number":
             self.blame(node, f"a {kind.sort} where a number belongs",
-                       "for days, julianday(...) gives a number of days")  # fmt: skip
+                       f"the days between two days are a number: {DAYS_APART}")  # fmt: skip
             return None
         return kind
 

@@ -26,6 +26,9 @@ SYMBOLS: dict[str, tuple[dict[str, float], float]] = {
     "K": ({"K": 1}, 1), "°C": ({"°C": 1}, 1), "currency": ({"currency": 1}, 1),
 }  # fmt: skip
 
+# The unit of a limit that is not known yet: it fits any.
+ANY = "?"
+
 Powers = tuple[tuple[str, float], ...]
 
 
@@ -57,6 +60,8 @@ def unit(text: str) -> Unit:
     >>> unit("kVA/hp").powers
     (('A', 1), ('V', 1), ('W', -1))
     """
+    if text == ANY:
+        return Unit(fits_any=True)
     powers: dict[str, float] = {}
     size = 1.0
     for index, side in enumerate(text.split("/")):

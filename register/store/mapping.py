@@ -260,7 +260,10 @@ def heading_line(heading: str, column: str, **more: object) -> str:
 
 def draft(sheets: Iterable[tuple[str, SheetAnswers, Iterable[str], Iterable[str]]]) -> str:
     """A mapping to save: per sheet the answers given, the lines in use, and the open questions."""
-    lines = ["# How this plant's headings are read. Lines with '#?' wait for an answer.", "sheets:"]
+    lines = [
+        "# How this plant's headings are read. Lines with '#?' wait for an answer; one whose",
+        "# heading stands above already takes the place of that line.", "sheets:",
+    ]  # fmt: skip
     for name, answers, used, questions in sheets:
         lines += [f"  {quoted(name)}:", *_given(answers), "    headings:"]
         lines += [f"      {line}" for line in used]

@@ -71,6 +71,34 @@ MISTAKES = {
     "case-else": (WHOLE, "CASE WHEN fla_a > 1 THEN 1 ELSE 0 END", "5:16", "unknown into known",
                   "unknown_is_deliberate"),
     "placeholder": ("{fla_a}.", "{fla_x}.", "7:64", "unknown column or limit 'fla_x'", "'fla_a'"),
+    "other-unit-again": ("at {overload_set_a};", "at {overload_set_a} A;", "7:27", "the unit A",
+                         "filled in with its unit"),
+    "far-placeholder": ("{fla_a}.", "{zzzzzz}.", "7:64", "unknown column or limit", "columns.md"),
+    "no-quotes": ("<> 'none'", "<> none", "4:28", "'none' stands without quotes",
+                  "none is a word of overload_place"),
+    "unit-behind": (WHOLE, "overload_set_a <= 90 A", "5:29", "a unit behind a number", "in A already"),
+    "two-lines": (WHOLE, "|\n  overload_set_a > 0\n  fla_a > 0", "7:3", "two lines", "with AND"),
+    "comma": ("overload_set_a: 90", "overload_set_a: 90,5", "12:61", "a number has no comma", "90.5"),
+    "quoted-unit": ("overload_set_a: 90", "overload_set_a: 90 A", "12:58", "a number belongs",
+                    "without its unit: write 90"),
+    "joined-key": ("{is: failed", "{is:failed", "12:6", "no blank behind the colon", "is: failed"),
+    "joined-line": ("grade: major", "grade:major", "2:6", "no blank behind the colon",
+                    "write grade: major"),
+    "indented": ("practice: any", " practice: any", "3:1", "'practice' is indented",
+                 "remove the blank before practice"),
+    "no-brace": ("none}", "none", "15:5", "a bracket is opened", "close it with }"),
+    "no-square": ('practice"]', 'practice"', "10:8", "a bracket is opened", "close it with ]"),
+    "no-comma": ("is: failed,", "is: failed", "12:31", "belongs to nothing", "put a comma in front"),
+    "no-dash": ("  - {is: passed", "    {is: passed", "13:5", "without its dash", 'with "- "'),
+    "brace-first": ("finding: Over", "finding: {fla_a} Over", "7:10", "begins with a curly bracket",
+                    "in double quotes"),
+    "brace-alone": ("finding: Overload set at {overload_set_a}; the nameplate says {fla_a}.",
+                    "finding: {fla_a}", "7:10", "a mapping where text", "in double quotes"),
+    "apostrophe": ("The winding burns.", "'It's hot.'", "8:9", "an apostrophe", "double quotes"),
+    "quoted-first": (" overload_place <> 'none'", " 'none' <> overload_place", "4:10",
+                     "goes on behind its quotes", "double quotes round the whole"),
+    "bare-today": ("{is: failed", "{is: failed, :today: 2026-01-01", "12:18", "without quotes",
+                   '":today": '),
     "no-example": ("  - {is: cant-tell", "  # {is: cant-tell", "12:3", "comes out cant-tell", "add"),
 }  # fmt: skip
 
@@ -151,11 +179,26 @@ def test_a_sound_folder_and_an_example_that_does_not_hold(tmp_path):
     assert "own.yml:12:5" in ran.stdout and "but says failed" in ran.stdout.replace("\n", " ")
 
 
+@pytest.mark.parametrize(("typed", "right"), [("false", "no"), ("true", "yes"), ("yes", "yes")])
+def test_yes_and_no_of_an_example_stand_in_quotes(tmp_path, typed, right):
+    path = tmp_path / "overload" / "own.yml"
+    path.parent.mkdir()
+    text = RULE.replace(WHOLE, f"{WHOLE} AND inverter_duty = 'yes'")
+    path.write_text(text.replace("a: 90,", f"a: 90, inverter_duty: {typed},"), encoding="utf-8")
+    ran = check(tmp_path)
+    assert "own.yml:12:77  " in ran.stderr and f'write "{right}"' in ran.stderr
+    assert f"'{typed}' where yes or no belongs" in ran.stderr
+
+
 def test_no_folder_and_a_file_for_a_folder(tmp_path):
-    file = tmp_path / "rules.yml"
+    gone = check(tmp_path / "gone")
+    assert gone.returncode == 2
+    assert "gone  there is no such folder" in gone.stderr
+    assert "name a folder of rules" in gone.stderr
+    file = tmp_path / "site" / "overload" / "own.yml"
+    file.parent.mkdir(parents=True)
     file.write_text(RULE, encoding="utf-8")
-    for path in (tmp_path / "gone", file):
-        ran = check(path)
-        assert ran.returncode == 2
-        assert path.name in ran.stderr and "no such folder" in ran.stderr
-        assert "name a folder of rules" in ran.stderr
+    ran = check(file)
+    assert ran.returncode == 2
+    assert "own.yml  this is a file" in ran.stderr
+    assert f"name the folder: {tmp_path / 'site'}" in ran.stderr

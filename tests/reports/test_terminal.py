@@ -114,4 +114,4 @@ def test_a_share_of_passed_stands_beside_the_share_that_could_be_judged(shown_re
     text = " ".join(_printed(shown_report, 80).split())
     assert "MCC-1 4 1 0 0 2 66 % 75 %" in text
     # Nothing judged is no score at all.
-    assert "(area unknown) 1 0 0 0 1 0 % -" in text
+    assert "(area unknown) 1 0 0 0 1 0 % –" in text

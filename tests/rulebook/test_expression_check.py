@@ -59,7 +59,7 @@ REFUSED = [
     # SQLite takes a misspelt "column" for a text (its manual, "Double-quoted string literals")
     ('"flaa" = 1', '"flaa"', "written bare", "'flaa'"),
     # sqlglot takes these for aliases or stars
-    ("fla_a > 1 b", "fla_a > 1 b", "side by side", "join them"),
+    ("fla_a > 1 b", "1 b", "a unit behind a number", "fla_a is in A already"),
     ("fla_a > 0.8 * * ramp_s", None, "side by side", ""),
     ("fla_a > 1; DROP TABLE facts", None, "side by side", ""),
     # grammar

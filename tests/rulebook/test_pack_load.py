@@ -158,7 +158,7 @@ def test_a_long_line_is_cut_and_the_caret_still_fits(folder):
         (b"title: a\0b\n", "character"),
         (b"title: x\n---\ntitle: y\n", "second document"),
         (b"[" * 5000, ""),
-        (b"title: *nowhere\n", "not YAML"),
+        (b"title: *nowhere\n", "no text can begin"),
         (b"? [a, b]\n: c\n", "a key that is not a word"),
     ],
     ids=[

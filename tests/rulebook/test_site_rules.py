@@ -54,7 +54,7 @@ def test_a_rule_of_the_pack_may_be_on_trial_too(folder, site):
         (LINE + LINE, "two lines about", "keep one"),
         (LINE.replace("2026-02-01", "soon"), "not a day", "2026-03-01"),
         (LINE.replace("reason: tried for a month, ", ""), "'reason' is missing", "add reason"),
-        ("rule: own/cable-short\n", "a mapping where a list belongs", "write it as"),
+        ("rule: own/cable-short\n", "a mapping where a list belongs", 'begin the line with "- "'),
     ],
 )
 def test_a_line_that_takes_in_nothing_is_told(site, text, cause, remedy):

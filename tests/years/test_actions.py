@@ -89,7 +89,7 @@ def test_a_record_as_evidence_has_to_be_there_new_and_passed_and_to_stay(small):
     assign(small, rule)
     with pytest.raises(StartrollError, match="is of 2024-01-10 and passed"):
         close(small, record="thermography")
-    with pytest.raises(StartrollError, match="has no record of a load test"):
+    with pytest.raises(StartrollError, match="a load test shows nothing about"):
         close(small, record="load test")
     with pytest.raises(StartrollError, match="one of: connections verified"):
         close(small, record="x-ray")
@@ -118,6 +118,9 @@ def test_what_cannot_be_assigned_or_closed_is_refused_with_all_reasons(small, tm
     with pytest.raises(StartrollError, match="there is no action 9"):
         close(small, 9)
     assign(small)
+    (tmp_path / "empty.jpg").touch()
+    with pytest.raises(StartrollError, match="it is empty"):
+        close(small, file=tmp_path / "empty.jpg")
     with pytest.raises(StartrollError, match="no evidence"):
         close(small)
     with pytest.raises(StartrollError, match="cannot be read"):

@@ -219,3 +219,15 @@ def test_an_audit_that_was_not_kept_is_refused_with_those_that_were(small):
     of_register(small, today=FIRST, keep_as="rk")
     with pytest.raises(StartrollError, match="no audit '7' was kept\n  kept are: 1"):
         comparing.compare(small, "1", "7")
+
+
+def test_a_value_taken_back_for_which_a_stand_in_steps_in_is_lost_and_not_mended(demo):
+    of_register(demo, today=FIRST, keep_as="rk")
+    edit(demo, "UPDATE position SET altitude_m = NULL WHERE tag = 'F-4122'")
+    of_register(demo, today=FIRST, keep_as="rk")
+    made = comparing.compare(demo, "1", "2")
+    found = next(d for d in made.differences if (d.rule, d.tag) == (ALTITUDE, "F-4122"))
+    assert (found.kind, found.cause) == ("gone", "value lost")
+    assert (
+        " → unknown (" in found.detail and "m stands in)" in found.detail and made.unexplained == ()
+    )

@@ -12,7 +12,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
 from register.columns import SUBJECTS
-from register.figures import shown, visible
+from register.figures import share, shown, visible
 from register.reports.page import data
 from register.reports.view import GRADES, OUTCOMES, Report
 
@@ -52,7 +52,7 @@ def environment() -> Environment:
         "count": _count,
         "count_of": _count_of,
         "grouped": _grouped,
-        "share": _share,
+        "share": share,
     }
     return made
 
@@ -81,13 +81,6 @@ def _grouped(number: int) -> str:
 def _count_of(number: int, what: str) -> str:
     """`12 positions`, `1 device in store`."""
     return f"{_grouped(number)}\u00a0{what if number == 1 else SUBJECTS[what].plural}"
-
-
-def _share(pct: float | None) -> str:
-    """`83 %`, and never 100 % of what is only nearly all."""
-    if pct is None:
-        return "–"
-    return f"{min(round(pct), 99) if pct < 100 else 100}\u00a0%"
 
 
 def _count(number: int, noun: str) -> str:
