@@ -28,6 +28,7 @@ from register.rulebook.explain import explain, unknown_columns
 from register.rulebook.model import Explanation, Grade, Outcome, Pack, Rule, Verdicts
 
 BLOCK = 4_000  # variants whose facts are held at a time
+EVERY = slice(None)
 ALWAYS = ("tag", "area", "practice")
 _TYPES = {"text": "TEXT", "date": "TEXT", "real": "REAL", "integer": "INTEGER"}
 
@@ -79,9 +80,9 @@ class Judged:
                  np.flatnonzero(self.verdicts.outcomes[row] == outcome)]  # fmt: skip
         return {str(g): tuple(r.id for r in found if r.grade == g) for g in Grade}
 
-    def failed_by_all(self, grade: str) -> frozenset[str]:
-        """The rules of a grade that every variant fails."""
-        failing = (self.verdicts.outcomes == Outcome.FAILED).all(axis=0)
+    def failed_by_all(self, grade: str, rows: slice = EVERY) -> frozenset[str]:
+        """The rules of a grade that every variant fails, or every one of some."""
+        failing = (self.verdicts.outcomes[rows] == Outcome.FAILED).all(axis=0)
         rules = zip(self.verdicts.rules, failing, strict=True)
         return frozenset(rule.id for rule, fails in rules if fails and str(rule.grade) == grade)
 
