@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
+from functools import cached_property
 from itertools import islice
 from math import inf
 from typing import Any
@@ -140,7 +141,6 @@ class Finder:
         self.offers = [o for o in self.store.offers if o.stored or not stored_only]
         rules, stand_ins = self.trials.pack.rules, self.trials.assumptions
         self.early = {r.id: tells_early(r, stand_ins) for r in rules if not is_owed(r)}
-        self._open: dict[str, frozenset[str]] = {}
         self.band = tuple(
             pack.limits[name].value for name in ("control_voltage_low", "control_voltage_high")
         )
@@ -176,23 +176,20 @@ class Finder:
         majors = judged.counts(Outcome.FAILED, MAJOR).tolist()
         for number, tag in enumerate(tags):
             rows = slice(number * many, (number + 1) * many)
-            told = {r.id for r in rules} - self._open_here(tag)
+            told = {r.id for r in rules} - self._open_here[tag]
             unknown = judged.counts(Outcome.CANT_TELL, MAJOR, told)[rows].tolist()
             ranks = map(_rank, self.offers, majors[rows], unknown, forces[rows])
             waiting = sorted((rank, at) for at, rank in enumerate(ranks))
             failing = judged.failed_by_all(MAJOR, rows)
             yield _Search(tag, waiting, failing, failing & own)
 
-    def _open_here(self, tag: str) -> frozenset[str]:
-        """The rules that can't be told for want of what is read at the position itself."""
-        if tag not in self._open:
-            now = self.trials.now
-            open_ = now.having(list(self.trials.base).index(tag), Outcome.CANT_TELL, MAJOR)
-            fields = self.trials.to_read(Variant("as it stands", {}, tag), open_)
-            self._open[tag] = frozenset(
-                rule for rule in open_ if fields[rule] and BROUGHT.isdisjoint(fields[rule])
-            )
-        return self._open[tag]
+    @cached_property
+    def _open_here(self) -> dict[str, frozenset[str]]:
+        """The rules that can't be told at each position for want of what is read at it."""
+        return {
+            tag: frozenset(rule for rule, fields in open_.items() if set(fields) - BROUGHT)
+            for tag, open_ in self.trials.to_read_now(MAJOR).items()
+        }
 
     def _forced(self, facts: Mapping[str, Sequence[Any]], tags: list[str]) -> np.ndarray:
         now = [self.trials.base[tag]["device_kind"] for tag in tags]
@@ -218,7 +215,7 @@ class Finder:
                 failed=_without(failed, owed), open=_without(open_, owed),
                 owed=tuple(rule for rule in every if rule in owed),
                 opens=tuple(rule for rule in open_[MAJOR]
-                            if rule not in owed and rule not in self._open_here(tag)),
+                            if rule not in owed and rule not in self._open_here[tag]),
                 forces=tuple(said(judged.facts, row, forces[row], kind)),
             ))  # fmt: skip
         return found

@@ -22,7 +22,7 @@ from register.facts.base import BASE, base_sql
 from register.facts.method import Method, method_hash
 from register.facts.rows import completed
 from register.facts.tables import load_tables
-from register.facts.trial import trial, with_values
+from register.facts.trial import Trial, trial, with_values
 from register.rulebook.evaluate import evaluate
 from register.rulebook.explain import explain, unknown_columns
 from register.rulebook.model import Explanation, Grade, Outcome, Pack, Rule, Verdicts
@@ -168,18 +168,43 @@ class Trials:
 
     def to_read(self, variant: Variant, rules: Iterable[str]) -> dict[str, tuple[str, ...]]:
         """For each of some rules that can't be told of a variant, the entered fields to read."""
-        known = {rule.id: rule for rule in self.pack.rules}
-        (facts,) = trial(self.db, [variant.tag], tables=self.method.tables,
-                         assumptions=self.assumptions, tried=variant.changes)  # fmt: skip
-        found: dict[str, tuple[str, ...]] = {}
+        facts = self._with_gaps([variant.tag], variant.changes)
         with self._alone(variant) as conn:
-            for rule in rules:
-                names = unknown_columns(conn, self.pack, known[rule], [variant.tag],
-                                        today=self.today).get(variant.tag, ())  # fmt: skip
-                open_ = (a.column for a in not_to_judge(known[rule], self.assumptions)
-                         if a.column in facts.assumed)  # fmt: skip
-                found[rule] = tuple(dict.fromkeys((*facts.to_read(names), *open_)))
+            return {rule: self._fields(conn, rule, facts)[variant.tag] for rule in rules}
+
+    def to_read_now(self, grade: str) -> dict[str, dict[str, tuple[str, ...]]]:
+        """For each position as it stands, the rules that can't be told, and the fields to read."""
+        now, facts = self.now, self._with_gaps(self.base)
+        found: dict[str, dict[str, tuple[str, ...]]] = {tag: {} for tag in self.base}
+        with closing(_table(tuple(columns.FACTS), now.facts, now.verdicts.stand_ins)) as conn:
+            for col, rule in enumerate(now.verdicts.rules):
+                open_ = now.verdicts.outcomes[:, col] == Outcome.CANT_TELL
+                if str(rule.grade) == grade and open_.any():
+                    tags = [now.variants[row].tag for row in np.flatnonzero(open_)]
+                    fields = self._fields(conn, rule.id, {tag: facts[tag] for tag in tags})
+                    for tag in tags:
+                        found[tag][rule.id] = fields[tag]
         return found
+
+    def _with_gaps(
+        self, tags: Iterable[str], changes_: Mapping[str, Any] | None = None
+    ) -> dict[str, Trial]:
+        found = trial(self.db, tags, tables=self.method.tables, assumptions=self.assumptions,
+                      tried=changes_)  # fmt: skip
+        return {one.tag: one for one in found}
+
+    def _fields(
+        self, conn: sqlite3.Connection, rule_id: str, facts: Mapping[str, Trial]
+    ) -> dict[str, tuple[str, ...]]:
+        """For each position, the fields to read so that a rule can be told there."""
+        rule = next(rule for rule in self.pack.rules if rule.id == rule_id)
+        names = unknown_columns(conn, self.pack, rule, list(facts), today=self.today)
+        never = [a.column for a in not_to_judge(rule, self.assumptions)]
+        return {
+            tag: tuple(dict.fromkeys((*one.to_read(names.get(tag, ())),
+                                      *(name for name in never if name in one.assumed))))
+            for tag, one in facts.items()
+        }  # fmt: skip
 
     def _alone(self, variant: Variant) -> closing[sqlite3.Connection]:
         facts, stand_ins = self.facts([variant])
