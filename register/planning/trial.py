@@ -239,7 +239,7 @@ def _table(
     }
     conn = sqlite3.connect(":memory:", isolation_level=None)
     conn.execute("BEGIN")
-    for table, held in (("same", same or {"nothing": [nan]}), ("differ", differ)):
+    for table, held in (("same", same or {"sole": [nan]}), ("differ", differ)):
         typed = ", ".join(f"{name} {_type(name)}" for name in held)
         conn.execute(f"CREATE TABLE {table} ({typed})")
         marks = ", ".join("?" * len(held))
