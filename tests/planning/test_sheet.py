@@ -20,7 +20,7 @@ from register.store.reading import position
 
 TODAY = date(2026, 11, 25)
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
-HOSTILE = '</td><script>alert("x")</script><img src=x onerror=alert(1)> &amp; ' + "w" * 300
+HOSTILE = '\x1b[31m</td><script>alert("x")</script><img src=x onerror=alert(1)> &amp; ' + "w" * 300
 SIZES = {"A4": (595, 842), "letter": (612, 792)}
 # A drive, a soft starter with a way round, one with a relay, star-delta, across the line.
 SOME = ("P-2109", "A-2106", "A-4140", "C-1104", "F-2132", "M-4135", "A-3102")
@@ -76,6 +76,7 @@ def test_text_of_the_register_is_never_markup(demo):
     assert "<script" not in html
     assert "<img" not in html
     assert "&lt;script&gt;" in html
+    assert "\x1b" not in html
 
 
 def test_a_hand_that_could_be_hurt_is_warned(demo):
