@@ -24,7 +24,9 @@ MAY_IMPORT = {
     "reports": {"reports", "findings", "rulebook.model", "starts.model", "planning.model",
                 "planning.shortlist"},
     "starts": {"starts", "facts", "calc", "store"},
-    "planning": {"planning", "starts", "facts", "rulebook", "findings", "calc", "store", "audit"},
+    "planning": {"planning", "starts", "facts", "rulebook", "findings", "calc", "store.reading",
+                 "store.database", "audit"},
+    "tonight": {"audit", "planning", "rulebook", "starts", "store"},
     "replacing": {"planning", "facts", "rulebook", "store"},
     "audit": {"facts", "rulebook", "findings", "store"},
     "conceding": {"audit", "facts", "rulebook", "findings", "store"},
@@ -42,7 +44,7 @@ MAY_IMPORT = {
     "review": {"audit", "comparing", "run", "publish", "store", "findings", "reports", "rulebook"},
     "cli": {"cli", "store", "calc", "facts", "rulebook", "findings", "reports", "run", "trying",
             "demo", "starts", "conceding", "mending", "rewind", "comparing", "publish", "review",
-            "planning", "replacing"},
+            "planning", "replacing", "tonight"},
 }  # fmt: skip
 
 
