@@ -27,6 +27,7 @@ from register.rulebook.model import Outcome, Pack
 
 FIRST, MORE = 16, 4  # offers judged whole at first, and how many times as many the next time
 AT_ONCE = 2_000  # offers judged whole at once, at all positions together
+POSITIONS = 50  # searched together
 MAJOR = "major"
 
 
@@ -150,8 +151,14 @@ class Finder:
         return self.at_each([tag], top=top)[0]
 
     def at_each(self, tags: Iterable[str], *, top: int | None = 1) -> list[Ranked]:
-        """The best `top` candidates for each of some positions."""
-        tags = list(tags)
+        """The best `top` candidates for each of some positions, in their order."""
+        tags, found = list(tags), []
+        for begin in range(0, len(tags), POSITIONS):
+            some = self._searched(tags[begin : begin + POSITIONS], top)
+            found += [search.ranked(top, len(self.offers)) for search in some]
+        return found
+
+    def _searched(self, tags: Sequence[str], top: int | None) -> list[_Search]:
         together = max(1, AT_ONCE // max(1, len(self.offers)))
         searches = [search for begin in range(0, len(tags), together)
                     for search in self._begun(tags[begin : begin + together])]  # fmt: skip
@@ -163,7 +170,7 @@ class Finder:
                     search.found.append(candidate)
             for search in going:
                 search.found.sort(key=lambda c: c.rank)
-        return [search.ranked(top, len(self.offers)) for search in searches]
+        return searches
 
     def _begun(self, tags: Sequence[str]) -> Iterator[_Search]:
         """Every offer by the rules that tell early: the least rank that each can have."""
