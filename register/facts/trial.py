@@ -64,18 +64,32 @@ def trial(
     tables, assumptions, measured_only : as for `build.refresh`.
     tried : base columns and the values they would have, at each of the positions.
     """
+    everywhere = {tag: tried or {} for tag in tags}
+    return trials(db, everywhere, tables=tables, assumptions=assumptions,
+                  measured_only=measured_only)  # fmt: skip
+
+
+def trials(
+    db: Database,
+    tried: Mapping[str, Mapping[str, Any]],
+    *,
+    tables: Mapping[str, Table],
+    assumptions: Iterable[Assumption],
+    measured_only: bool = False,
+) -> list[Trial]:
+    """The same with other values at each position: `tried` gives them by tag."""
     used = () if measured_only else tuple(assumptions)
     method = Method(tables, used, method_hash(tables, used))
-    changes.hold(db.conn, tags)
+    changes.hold(db.conn, tried)
     base = (dict(zip(BASE, row, strict=True)) for row in
             db.conn.execute(base_sql(touched_only=True)))  # fmt: skip
-    rows = [with_values(row, tried or {}) for row in base]
+    rows = [with_values(row, tried[row["tag"]]) for row in base]
     if not rows:
         return []
     numbers: dict[tuple[str, str, str], int] = {}
     facts = list(made(rows, method, changes.not_applicable(db.conn, used), numbers))
     fields = {number: (name, behind) for (name, behind, _), number in numbers.items()}
-    return [_trial(row, used, fields, tried or {}) for row in facts]
+    return [_trial(row, used, fields, tried) for row in facts]
 
 
 def with_values(row: Mapping[str, Any], tried: Mapping[str, Any]) -> tuple:
@@ -90,15 +104,16 @@ def with_values(row: Mapping[str, Any], tried: Mapping[str, Any]) -> tuple:
 
 
 def _trial(
-    row: tuple, assumptions: tuple[Assumption, ...], fields: dict, tried: Mapping[str, Any]
-) -> Trial:
+    row: tuple, assumptions: tuple[Assumption, ...], fields: dict,
+    tried: Mapping[str, Mapping[str, Any]],
+) -> Trial:  # fmt: skip
     *known, bits, reasons, _ = row
     values = {n: None if v != v else v for n, v in zip(columns.FACTS, known, strict=True)}
     behind = (fields[number] for number in json.loads(reasons))
     return Trial(
         tag=values["tag"],
         values=values,
-        tried=tried,
+        tried=tried[values["tag"]],
         assumed={a.column: a for a in assumptions if bits >> a.bit & 1},
         gaps={name: tuple(f for f in names.split(", ") if f) for name, names in behind},
     )

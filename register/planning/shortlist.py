@@ -47,7 +47,6 @@ class Listed:
     owed: tuple[str, ...]
     provisional: int
     settings: Mapping[str, Any]
-    settings_to_choose: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -2,35 +2,31 @@
 
 from __future__ import annotations
 
-import sqlite3
 from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from contextlib import closing
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import cached_property
-from math import nan
 from typing import Any
 
 import numpy as np
 from sqlite_utils import Database
 
-from register import columns
-from register.audit import judged, not_to_judge
+from register.audit import judged
 from register.facts import changes
 from register.facts.assumptions import load_assumptions
 from register.facts.base import BASE, base_sql
 from register.facts.method import Method, method_hash
 from register.facts.rows import completed
 from register.facts.tables import load_tables
-from register.facts.trial import Trial, trial, with_values
+from register.facts.trial import with_values
+from register.planning.opening import Opening, facts_table
 from register.rulebook.evaluate import evaluate
-from register.rulebook.explain import explain, unknown_columns
 from register.rulebook.model import Explanation, Grade, Outcome, Pack, Rule, Verdicts
 
 BLOCK = 4_000  # variants whose facts are held at a time
 EVERY = slice(None)
 ALWAYS = ("tag", "area", "practice")
-_TYPES = {"text": "TEXT", "date": "TEXT", "real": "REAL", "integer": "INTEGER"}
 
 
 @dataclass(frozen=True)
@@ -155,60 +151,32 @@ class Trials:
     ) -> tuple[Verdicts, dict[str, Sequence[Any]]]:
         facts, stand_ins = self.facts(variants, only=only)
         names = tuple(dict.fromkeys((*ALWAYS, *sorted(read))))
-        with closing(_table(names, facts, stand_ins)) as conn:
+        with closing(facts_table(names, facts, stand_ins)) as conn:
             found = evaluate(conn, pack, today=self.today, key="variant")
         return judged(found, self.assumptions), facts
 
+    def opening(self, variants: Iterable[Variant]) -> Opening:
+        """Some variants, no two at one position, to be asked why their verdicts are so."""
+        return Opening(self.db, {v.tag: v.changes for v in variants}, pack=self.pack,
+                       tables=self.method.tables, assumptions=self.assumptions,
+                       today=self.today)  # fmt: skip
+
     def opened(self, variant: Variant, rules: Iterable[str]) -> list[Explanation]:
         """Why some rules come out as they do for one variant, in words."""
-        known = {rule.id: rule for rule in self.pack.rules}
-        with self._alone(variant) as conn:
-            return [explain(conn, self.pack, known[rule], [variant.tag], today=self.today)[0]
-                    for rule in rules]  # fmt: skip
+        with self.opening([variant]) as opening:
+            return opening.explained({variant.tag: rules})[variant.tag]
 
     def to_read(self, variant: Variant, rules: Iterable[str]) -> dict[str, tuple[str, ...]]:
         """For each of some rules that can't be told of a variant, the entered fields to read."""
-        facts = self._with_gaps([variant.tag], variant.changes)
-        with self._alone(variant) as conn:
-            return {rule: self._fields(conn, rule, facts)[variant.tag] for rule in rules}
+        with self.opening([variant]) as opening:
+            return opening.to_read({variant.tag: rules})[variant.tag]
 
     def to_read_now(self, grade: str) -> dict[str, dict[str, tuple[str, ...]]]:
         """For each position as it stands, the rules that can't be told, and the fields to read."""
-        now, facts = self.now, self._with_gaps(self.base)
-        found: dict[str, dict[str, tuple[str, ...]]] = {tag: {} for tag in self.base}
-        with closing(_table(tuple(columns.FACTS), now.facts, now.verdicts.stand_ins)) as conn:
-            for col, rule in enumerate(now.verdicts.rules):
-                open_ = now.verdicts.outcomes[:, col] == Outcome.CANT_TELL
-                if str(rule.grade) == grade and open_.any():
-                    tags = [now.variants[row].tag for row in np.flatnonzero(open_)]
-                    fields = self._fields(conn, rule.id, {tag: facts[tag] for tag in tags})
-                    for tag in tags:
-                        found[tag][rule.id] = fields[tag]
-        return found
-
-    def _with_gaps(
-        self, tags: Iterable[str], changes_: Mapping[str, Any] | None = None
-    ) -> dict[str, Trial]:
-        found = trial(self.db, tags, tables=self.method.tables, assumptions=self.assumptions,
-                      tried=changes_)  # fmt: skip
-        return {one.tag: one for one in found}
-
-    def _fields(
-        self, conn: sqlite3.Connection, rule_id: str, facts: Mapping[str, Trial]
-    ) -> dict[str, tuple[str, ...]]:
-        """For each position, the fields to read so that a rule can be told there."""
-        rule = next(rule for rule in self.pack.rules if rule.id == rule_id)
-        names = unknown_columns(conn, self.pack, rule, list(facts), today=self.today)
-        never = [a.column for a in not_to_judge(rule, self.assumptions)]
-        return {
-            tag: tuple(dict.fromkeys((*one.to_read(names.get(tag, ())),
-                                      *(name for name in never if name in one.assumed))))
-            for tag, one in facts.items()
-        }  # fmt: skip
-
-    def _alone(self, variant: Variant) -> closing[sqlite3.Connection]:
-        facts, stand_ins = self.facts([variant])
-        return closing(_table(tuple(columns.FACTS), facts, stand_ins))
+        asked = {v.tag: self.now.having(row, Outcome.CANT_TELL, grade)
+                 for row, v in enumerate(self.now.variants)}  # fmt: skip
+        with self.opening(self.now.variants) as opening:
+            return opening.to_read(asked)
 
     @cached_property
     def now(self) -> Judged:
@@ -223,40 +191,6 @@ def judge(
     """Judge one position as it would be with other values; `variants` are (label, changes)."""
     trials = Trials(db, [tag], pack=pack, today=today, measured_only=measured_only)
     return trials.judge(Variant(label, values, tag) for label, values in variants)
-
-
-def _table(
-    names: tuple[str, ...], facts: Mapping[str, Sequence[Any]], stand_ins: np.ndarray
-) -> sqlite3.Connection:
-    """A table of facts in memory, a number telling its rows apart.
-
-    What is the same in every row is kept once.
-    """
-    bound = {name: [nan if v is None or v != v else v for v in facts[name]] for name in names}
-    same = {name: values[:1] for name, values in bound.items() if _alike(values)}
-    differ = {"variant": range(len(stand_ins)), "stand_ins": stand_ins.tolist()} | {
-        name: values for name, values in bound.items() if name not in same
-    }
-    conn = sqlite3.connect(":memory:", isolation_level=None)
-    conn.execute("BEGIN")
-    for table, held in (("same", same or {"sole": [nan]}), ("differ", differ)):
-        typed = ", ".join(f"{name} {_type(name)}" for name in held)
-        conn.execute(f"CREATE TABLE {table} ({typed})")
-        marks = ", ".join("?" * len(held))
-        rows = zip(*held.values(), strict=True)
-        conn.executemany(f"INSERT INTO {table} VALUES ({marks})", rows)
-    conn.execute("CREATE VIEW facts AS SELECT * FROM same, differ")
-    conn.execute("COMMIT")
-    return conn
-
-
-def _alike(values: list[Any]) -> bool:
-    """Whether all are the same; of NaN those are that are one and the same object."""
-    return len(values) > 1 and values.count(values[0]) == len(values)
-
-
-def _type(name: str) -> str:
-    return _TYPES[columns.FACTS[name].kind] if name in columns.FACTS else "INTEGER"
 
 
 def _joined(
