@@ -16,6 +16,7 @@ from register.planning.placed import brought
 from register.planning.trial import Variant
 
 UNIDENTIFIED = "unidentified model"
+SETTING = frozenset(c.name for c in TABLES["setting"].columns if c.name != "device")
 FIRSTS = {"first_reviewed_on": "parameters reviewed", "first_bumped_on": "bump test"}
 
 
@@ -53,6 +54,7 @@ class Store:
         self.db, self.today = db, today.isoformat()
         self.devices = [dict(row) for row in db.query("SELECT * FROM device")]
         self.models = {row["model"]: dict(row) for row in db.query("SELECT * FROM model")}
+        self._sinces: dict[str, dict[str, Any]] = {}
 
     @cached_property
     def offers(self) -> tuple[Offer, ...]:
@@ -75,33 +77,52 @@ class Store:
                       obtainable=model["lifecycle"] != "withdrawn")  # fmt: skip
 
     def at(self, tag: str, offer: Offer, settings: Mapping[str, Any] | None = None) -> Variant:
-        """An offer put at a position, what stood there having failed."""
+        """An offer put at a position, what stood there having failed.
+
+        Where nothing is set in it, what it was set to at its last place is still in it.
+        """
         changes = {**offer.brings, **self._around(tag, offer), **(settings or {})}
+        if settings is not None and SETTING.isdisjoint(settings):
+            changes |= self._left_in.get(offer.serial, dict.fromkeys(SETTING))
         return Variant(offer.name, changes, tag)
 
     def _around(self, tag: str, offer: Offer) -> dict[str, Any]:
         """What is counted round the position once the offer stands there."""
-        events = sorted((*self._events[tag], self.today), reverse=True)
-        firsts = {
-            name: min((d for d in self._records[tag, kind] if d >= self.today), default=None)
-            for name, kind in FIRSTS.items()
-        }
-        return {"spares_in_store": self._spares(tag, offer),
-                "third_last_event_on": events[2] if len(events) > 2 else None} | firsts  # fmt: skip
+        return {"spares_in_store": self._spares_beside[offer.name], **self._since(tag)}
 
-    def _spares(self, tag: str, offer: Offer) -> int | None:
+    def _since(self, tag: str) -> dict[str, Any]:
+        """The first checks since today, and the third latest event, of which the swap is one."""
+        if tag not in self._sinces:
+            events = sorted((*self._events[tag], self.today), reverse=True)
+            firsts = {
+                name: min((d for d in self._records[tag, kind] if d >= self.today), default=None)
+                for name, kind in FIRSTS.items()
+            }
+            third = events[2] if len(events) > 2 else None
+            self._sinces[tag] = {"third_last_event_on": third} | firsts
+        return self._sinces[tag]
+
+    @cached_property
+    def _spares_beside(self) -> dict[str, int | None]:
+        return {offer.name: self._spares(offer) for offer in self.offers}
+
+    def _spares(self, offer: Offer) -> int | None:
         """Spares like the offer that stay in store; None where that can't be told."""
         model = self.models.get(offer.model)
         if model is None or offer.model.startswith(UNIDENTIFIED):
             return None
-        left = self._stored_models.copy()
-        if offer.stored:
-            left[offer.model] -= 1
-        spares = sum(left[m] for m in {offer.model, model["successor"]} - {None})
+        stored = self._stored_models
+        spares = sum(stored[m] for m in {offer.model, model["successor"]} - {None}) - offer.stored
         if spares:
             return spares
-        told = left.total() > 0 and not self._unclear
+        told = stored.total() > offer.stored and not self._unclear
         return 0 if told and (model["successor"] or model["lifecycle"] == "current") else None
+
+    @cached_property
+    def _left_in(self) -> dict[str | None, dict[str, Any]]:
+        """The latest settings of each device that has any."""
+        rows = self.db.query("SELECT * FROM setting ORDER BY setting_recorded_on")
+        return {row.pop("device"): row for row in map(dict, rows)}
 
     @cached_property
     def _unclear(self) -> bool:
