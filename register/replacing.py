@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from datetime import date
@@ -15,9 +15,10 @@ from register.errors import Problem, StartrollError
 from register.facts.chunks import cores
 from register.figures import shown
 from register.planning.candidates import Candidate, Finder, Ranked, failed_positions
+from register.planning.opening import Opening
 from register.planning.shortlist import Against, Listed, Never, Shortlist
 from register.rulebook.load import load_pack
-from register.rulebook.model import Outcome, Rule
+from register.rulebook.model import Rule
 from register.store.database import opened
 from register.store.reading import positions, rows_at
 
@@ -93,7 +94,7 @@ def _shortlists(
                     "take in the catalogue and the list of the store: startroll take-in")
         )  # fmt: skip
     told = _Told(finder, today)
-    return [told.shortlist(ranked) for ranked in finder.at_each(tags, top=top)]
+    return told.shortlists(finder.at_each(tags, top=top))
 
 
 class _Told:
@@ -104,8 +105,24 @@ class _Told:
         self.today = today.isoformat()
         self.rules: dict[str, Rule] = {rule.id: rule for rule in self.trials.pack.rules}
 
-    def shortlist(self, ranked: Ranked) -> Shortlist:
-        """The candidates of one position, each with what speaks against it."""
+    def shortlists(self, every: Sequence[Ranked]) -> list[Shortlist]:
+        """The candidates of each position, each with what speaks against it."""
+        listed: dict[str, list[Listed]] = {ranked.tag: [] for ranked in every}
+        never: dict[str, tuple[Never, ...]] = {}
+        for place in range(max((len(ranked.candidates) for ranked in every), default=0)):
+            there = [ranked for ranked in every if len(ranked.candidates) > place]
+            candidates_ = {ranked.tag: ranked.candidates[place] for ranked in there}
+            with self.trials.opening(c.variant for c in candidates_.values()) as opening:
+                for tag, one in self._listed(opening, candidates_).items():
+                    listed[tag].append(one)
+                if place == 0:
+                    never = self._never(opening, there)
+        return [self._shortlist(ranked, listed[ranked.tag], never.get(ranked.tag, ()))
+                for ranked in every]  # fmt: skip
+
+    def _shortlist(
+        self, ranked: Ranked, listed: list[Listed], never: tuple[Never, ...]
+    ) -> Shortlist:
         base = self.trials.base[ranked.tag]
         return Shortlist(
             tag=ranked.tag,
@@ -116,39 +133,49 @@ class _Told:
             today=self.today,
             tried=ranked.tried,
             tried_stored=sum(offer.stored for offer in self.finder.offers),
-            candidates=tuple(self._listed(c) for c in ranked.candidates),
-            never=tuple(self._never(ranked)),
+            candidates=tuple(listed),
+            never=never,
         )
 
-    def _listed(self, c: Candidate) -> Listed:
-        open_ = self.trials.to_read(c.variant, c.open_majors)
-        lesser = [rule for grade in ("minor", "observation") for rule in c.failed[grade]]
+    def _listed(self, opening: Opening, there: Mapping[str, Candidate]) -> dict[str, Listed]:
+        """One candidate at each position, with what speaks against it."""
+        rules = {tag: [rule for ids in c.failed.values() for rule in ids]
+                 for tag, c in there.items()}  # fmt: skip
+        why = opening.explained(rules)
+        fields = opening.to_read({tag: c.open_majors for tag, c in there.items()})
+        return {
+            tag: self._one(c, {one.rule: one.sentence for one in why[tag]}, fields[tag])
+            for tag, c in there.items()
+        }
+
+    def _one(
+        self, c: Candidate, said: Mapping[str, str], fields: Mapping[str, tuple[str, ...]]
+    ) -> Listed:
+        failed = [self._against(rule, sentence=text) for rule, text in said.items()]
         return Listed(
             model=c.offer.model, serial=c.offer.serial or "", maker=c.offer.maker,
             kind=c.offer.kind or "kind unknown", rated_current_a=c.offer.brings["rated_current_a"],
             where=_where(c), obtainable=c.offer.obtainable, price=c.offer.price,
             lead_time_days=c.offer.lead_time_days, fits=c.fits,
-            fails=tuple(self._failed(c, c.majors)), lesser=tuple(self._failed(c, lesser)),
-            cant_tell=tuple(self._against(rule, to_read=open_[rule]) for rule in c.open_majors),
+            fails=tuple(a for a in failed if a.rule in c.majors),
+            lesser=tuple(a for a in failed if a.rule not in c.majors),
+            cant_tell=tuple(self._against(rule, to_read=fields[rule]) for rule in c.open_majors),
             forces=c.forces, owed=tuple(self.rules[rule].title for rule in c.owed),
             provisional=len(c.provisional), settings=c.settings,
         )  # fmt: skip
 
-    def _failed(self, c: Candidate, rules: Sequence[str]) -> Iterator[Against]:
-        for why in self.trials.opened(c.variant, rules):
-            yield self._against(why.rule, sentence=why.sentence)
-
     def _against(self, rule: str, **more) -> Against:
         return Against(rule, str(self.rules[rule].grade), self.rules[rule].title, **more)
 
-    def _never(self, ranked: Ranked) -> Iterator[Never]:
-        if not ranked.candidates:
-            return
-        first = ranked.candidates[0]
-        for why in self.trials.opened(first.variant, ranked.never):
-            if first.outcomes[why.rule] == Outcome.FAILED:
-                yield Never(why.rule, self.rules[why.rule].title, why.sentence,
-                            why.rule in ranked.own)  # fmt: skip
+    def _never(self, opening: Opening, every: Iterable[Ranked]) -> dict[str, tuple[Never, ...]]:
+        """What no candidate passes, in the words of the first."""
+        asked = {ranked.tag: ranked.never for ranked in every}
+        own = {ranked.tag: ranked.own for ranked in every}
+        return {
+            tag: tuple(Never(one.rule, self.rules[one.rule].title, one.sentence,
+                             one.rule in own[tag]) for one in why)
+            for tag, why in opening.explained(asked).items()
+        }  # fmt: skip
 
 
 def _stands(base: dict) -> str:

@@ -20,11 +20,10 @@ if TYPE_CHECKING:
     from register.calc.table import Table
 
 _TABLE_OF = {name: column.table for name, column in BASE.items()}
-_KEYS = {
-    table: [key for key in columns.TABLES[table].key if key in BASE]
-    if table in columns.TABLES else []
-    for table in set(_TABLE_OF.values())
-}  # fmt: skip
+_KEYS = tuple(
+    (key, table.name) for table in columns.TABLES.values() for key in table.key
+    if key in BASE and table.name in _TABLE_OF.values()
+)  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -65,40 +64,56 @@ def trial(
     tables, assumptions, measured_only : as for `build.refresh`.
     tried : base columns and the values they would have, at each of the positions.
     """
+    everywhere = {tag: tried or {} for tag in tags}
+    return trials(db, everywhere, tables=tables, assumptions=assumptions,
+                  measured_only=measured_only)  # fmt: skip
+
+
+def trials(
+    db: Database,
+    tried: Mapping[str, Mapping[str, Any]],
+    *,
+    tables: Mapping[str, Table],
+    assumptions: Iterable[Assumption],
+    measured_only: bool = False,
+) -> list[Trial]:
+    """The same with other values at each position: `tried` gives them by tag."""
     used = () if measured_only else tuple(assumptions)
     method = Method(tables, used, method_hash(tables, used))
-    changes.hold(db.conn, tags)
+    changes.hold(db.conn, tried)
     base = (dict(zip(BASE, row, strict=True)) for row in
             db.conn.execute(base_sql(touched_only=True)))  # fmt: skip
-    rows = [with_values(row, tried or {}) for row in base]
+    rows = [with_values(row, tried[row["tag"]]) for row in base]
     if not rows:
         return []
     numbers: dict[tuple[str, str, str], int] = {}
     facts = list(made(rows, method, changes.not_applicable(db.conn, used), numbers))
     fields = {number: (name, behind) for (name, behind, _), number in numbers.items()}
-    return [_trial(row, used, fields, tried or {}) for row in facts]
+    return [_trial(row, used, fields, tried) for row in facts]
 
 
 def with_values(row: Mapping[str, Any], tried: Mapping[str, Any]) -> tuple:
     """A row of the base with values tried; what they stand on is there, if only for the trial."""
     values = {**row, **tried}
-    for table in {_TABLE_OF[name] for name, value in tried.items() if value is not None}:
-        for key in _KEYS[table]:
-            if values[key] is None:
-                values[key] = f"tried at {values['tag']}"
+    blank = [(key, table) for key, table in _KEYS if values[key] is None]
+    if blank:
+        there = {_TABLE_OF[name] for name, value in tried.items() if value is not None}
+        for key in (key for key, table in blank if table in there):
+            values[key] = f"tried at {values['tag']}"
     return tuple(values.values())
 
 
 def _trial(
-    row: tuple, assumptions: tuple[Assumption, ...], fields: dict, tried: Mapping[str, Any]
-) -> Trial:
+    row: tuple, assumptions: tuple[Assumption, ...], fields: dict,
+    tried: Mapping[str, Mapping[str, Any]],
+) -> Trial:  # fmt: skip
     *known, bits, reasons, _ = row
     values = {n: None if v != v else v for n, v in zip(columns.FACTS, known, strict=True)}
     behind = (fields[number] for number in json.loads(reasons))
     return Trial(
         tag=values["tag"],
         values=values,
-        tried=tried,
+        tried=tried[values["tag"]],
         assumed={a.column: a for a in assumptions if bits >> a.bit & 1},
         gaps={name: tuple(f for f in names.split(", ") if f) for name, names in behind},
     )

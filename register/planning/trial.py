@@ -2,34 +2,31 @@
 
 from __future__ import annotations
 
-import sqlite3
 from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from contextlib import closing
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import cached_property
-from math import nan
 from typing import Any
 
 import numpy as np
 from sqlite_utils import Database
 
-from register import columns
-from register.audit import judged, not_to_judge
+from register.audit import judged
 from register.facts import changes
 from register.facts.assumptions import load_assumptions
 from register.facts.base import BASE, base_sql
 from register.facts.method import Method, method_hash
 from register.facts.rows import completed
 from register.facts.tables import load_tables
-from register.facts.trial import trial, with_values
+from register.facts.trial import with_values
+from register.planning.opening import Opening, facts_table
 from register.rulebook.evaluate import evaluate
-from register.rulebook.explain import explain, unknown_columns
 from register.rulebook.model import Explanation, Grade, Outcome, Pack, Rule, Verdicts
 
 BLOCK = 4_000  # variants whose facts are held at a time
+EVERY = slice(None)
 ALWAYS = ("tag", "area", "practice")
-_TYPES = {"text": "TEXT", "date": "TEXT", "real": "REAL", "integer": "INTEGER"}
 
 
 @dataclass(frozen=True)
@@ -79,9 +76,9 @@ class Judged:
                  np.flatnonzero(self.verdicts.outcomes[row] == outcome)]  # fmt: skip
         return {str(g): tuple(r.id for r in found if r.grade == g) for g in Grade}
 
-    def failed_by_all(self, grade: str) -> frozenset[str]:
-        """The rules of a grade that every variant fails."""
-        failing = (self.verdicts.outcomes == Outcome.FAILED).all(axis=0)
+    def failed_by_all(self, grade: str, rows: slice = EVERY) -> frozenset[str]:
+        """The rules of a grade that every variant fails, or every one of some."""
+        failing = (self.verdicts.outcomes[rows] == Outcome.FAILED).all(axis=0)
         rules = zip(self.verdicts.rules, failing, strict=True)
         return frozenset(rule.id for rule, fails in rules if fails and str(rule.grade) == grade)
 
@@ -154,35 +151,32 @@ class Trials:
     ) -> tuple[Verdicts, dict[str, Sequence[Any]]]:
         facts, stand_ins = self.facts(variants, only=only)
         names = tuple(dict.fromkeys((*ALWAYS, *sorted(read))))
-        with closing(_table(names, facts, stand_ins)) as conn:
+        with closing(facts_table(names, facts, stand_ins)) as conn:
             found = evaluate(conn, pack, today=self.today, key="variant")
         return judged(found, self.assumptions), facts
 
+    def opening(self, variants: Iterable[Variant]) -> Opening:
+        """Some variants, no two at one position, to be asked why their verdicts are so."""
+        return Opening(self.db, {v.tag: v.changes for v in variants}, pack=self.pack,
+                       tables=self.method.tables, assumptions=self.assumptions,
+                       today=self.today)  # fmt: skip
+
     def opened(self, variant: Variant, rules: Iterable[str]) -> list[Explanation]:
         """Why some rules come out as they do for one variant, in words."""
-        known = {rule.id: rule for rule in self.pack.rules}
-        with self._alone(variant) as conn:
-            return [explain(conn, self.pack, known[rule], [variant.tag], today=self.today)[0]
-                    for rule in rules]  # fmt: skip
+        with self.opening([variant]) as opening:
+            return opening.explained({variant.tag: rules})[variant.tag]
 
     def to_read(self, variant: Variant, rules: Iterable[str]) -> dict[str, tuple[str, ...]]:
         """For each of some rules that can't be told of a variant, the entered fields to read."""
-        known = {rule.id: rule for rule in self.pack.rules}
-        (facts,) = trial(self.db, [variant.tag], tables=self.method.tables,
-                         assumptions=self.assumptions, tried=variant.changes)  # fmt: skip
-        found: dict[str, tuple[str, ...]] = {}
-        with self._alone(variant) as conn:
-            for rule in rules:
-                names = unknown_columns(conn, self.pack, known[rule], [variant.tag],
-                                        today=self.today).get(variant.tag, ())  # fmt: skip
-                open_ = (a.column for a in not_to_judge(known[rule], self.assumptions)
-                         if a.column in facts.assumed)  # fmt: skip
-                found[rule] = tuple(dict.fromkeys((*facts.to_read(names), *open_)))
-        return found
+        with self.opening([variant]) as opening:
+            return opening.to_read({variant.tag: rules})[variant.tag]
 
-    def _alone(self, variant: Variant) -> closing[sqlite3.Connection]:
-        facts, stand_ins = self.facts([variant])
-        return closing(_table(tuple(columns.FACTS), facts, stand_ins))
+    def to_read_now(self, grade: str) -> dict[str, dict[str, tuple[str, ...]]]:
+        """For each position as it stands, the rules that can't be told, and the fields to read."""
+        asked = {v.tag: self.now.having(row, Outcome.CANT_TELL, grade)
+                 for row, v in enumerate(self.now.variants)}  # fmt: skip
+        with self.opening(self.now.variants) as opening:
+            return opening.to_read(asked)
 
     @cached_property
     def now(self) -> Judged:
@@ -197,22 +191,6 @@ def judge(
     """Judge one position as it would be with other values; `variants` are (label, changes)."""
     trials = Trials(db, [tag], pack=pack, today=today, measured_only=measured_only)
     return trials.judge(Variant(label, values, tag) for label, values in variants)
-
-
-def _table(
-    names: tuple[str, ...], facts: Mapping[str, Sequence[Any]], stand_ins: np.ndarray
-) -> sqlite3.Connection:
-    """A table of facts in memory, a number telling its rows apart."""
-    typed = ", ".join(f"{name} {_TYPES[columns.FACTS[name].kind]}" for name in names)
-    conn = sqlite3.connect(":memory:", isolation_level=None)
-    conn.execute(f"CREATE TABLE facts (variant INTEGER PRIMARY KEY, stand_ins INTEGER, {typed})")
-    marks = ", ".join("?" * (len(names) + 2))
-    bound = ([nan if v is None else v for v in facts[name]] for name in names)
-    rows = zip(range(len(stand_ins)), stand_ins.tolist(), *bound, strict=True)
-    conn.execute("BEGIN")
-    conn.executemany(f"INSERT INTO facts VALUES ({marks})", rows)
-    conn.execute("COMMIT")
-    return conn
 
 
 def _joined(

@@ -32,7 +32,9 @@ SHOWN = {
     "actions list": (("actions", "list", *DAY), "Nothing was assigned"),
     "study": (("study", "P-1"), "Can't be studied"),
     "window": (("window", "P-1"), "Can't be studied"),
+    "candidates": (("candidates", "--failed", *DAY), "No device at a position is marked failed"),
     "starts": (("starts",), "2 can't be studied"),
+    "tonight": (("tonight", "P-1", *DAY), "read bypass_arrangement"),
     "rules list": (("rules", "list"), "bypass/critical-has-way-round"),
     "rules show": (("rules", "show", "bypass/critical-has-way-round"), "Requires"),
     "rules check": (("rules", "check"), "rules are sound"),
@@ -55,6 +57,7 @@ DOING = {
     "concede withdraw", "actions assign", "actions close",
 }  # fmt: skip
 IN_TEST_STARTS = {"restart"}
+IN_TEST_PLANNING = {"sheet", "checklist"}
 
 
 def commands():
@@ -66,7 +69,7 @@ def commands():
 
 
 def test_every_command_is_tried_here():
-    assert commands() <= DOING | IN_TEST_STARTS | set(SHOWN)
+    assert commands() <= DOING | IN_TEST_STARTS | IN_TEST_PLANNING | set(SHOWN)
 
 
 @pytest.mark.parametrize("name", SHOWN)
