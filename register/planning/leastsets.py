@@ -100,10 +100,14 @@ class Search:
         return best
 
     def met(self, own: frozenset[Change]) -> np.ndarray:
-        """Whether each rule is met by a set, or is at least left as it was."""
+        """Whether each rule is met by a set, or is at least no worse than it was.
+
+        A rule that did not apply before, as to a start that never came up to speed, may be left
+        open; one that was met may not.
+        """
         now, before = self.known[own], self.before
-        as_it_was = ~self.goals & (now == before)
-        return as_it_was | np.isin(now, MET)
+        opened = (before == Outcome.INAPPLICABLE) & (now == Outcome.CANT_TELL)
+        return np.isin(now, MET) | (~self.goals & ((now == before) | opened))
 
     def _try(self, sets: list[frozenset[Change]]) -> None:
         if len(sets) > MOST_SETS:
