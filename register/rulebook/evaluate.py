@@ -7,6 +7,7 @@ import sqlite3
 import time
 from collections.abc import Iterable
 from datetime import date
+from functools import cache
 
 import numpy as np
 
@@ -52,9 +53,7 @@ def evaluate(
     about, rules = SUBJECTS[subject], tuple(r for r in pack.rules if r.subject == subject)
     laid, values = read_by(rules, pack, today=today.isoformat(), subject=subject)
     outcomes = [
-        outcome_sql(
-            parsed(rule.condition) if rule.condition else None, parsed(rule.requires), laid.sql
-        )
+        _outcome_sql(rule.condition, rule.requires, tuple((n, laid.sql(n)) for n in rule.limits))
         for rule in rules
     ]
     key = key or about.key
@@ -72,6 +71,17 @@ def evaluate(
             return _fetched(cursor, rules, subject)
     except Overrun:
         raise _too_slow(connection, pack, rules, outcomes, values, deadline_s) from None
+
+
+@cache
+def _outcome_sql(condition: str, requires: str, limits: tuple[tuple[str, str], ...]) -> str:
+    """The SQL of a rule's outcome; written once, where thousands of trials are judged by it."""
+    laid = dict(limits)
+    return outcome_sql(
+        parsed(condition) if condition else None,
+        parsed(requires),
+        lambda name: laid.get(name, f":{name}"),
+    )
 
 
 def _packed(outcomes: list[str]) -> list[str]:
