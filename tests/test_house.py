@@ -21,11 +21,12 @@ MAY_IMPORT = {
     "facts": {"facts", "store", "calc"},
     "rulebook": {"rulebook"},
     "findings": {"findings", "rulebook.model", "store"},
-    "reports": {"reports", "findings", "rulebook.model", "starts.model", "planning.model"},
+    "reports": {"reports", "findings", "rulebook.model", "starts.model", "planning.model",
+                "planning.shortlist"},
     "starts": {"starts", "facts", "calc", "store"},
-    "planning": {"planning", "starts", "facts", "rulebook", "findings", "calc", "store.reading",
-                 "store.database", "audit"},
+    "planning": {"planning", "starts", "facts", "rulebook", "findings", "calc", "store", "audit"},
     "tonight": {"audit", "planning", "rulebook", "starts", "store"},
+    "replacing": {"planning", "facts", "rulebook", "store"},
     "audit": {"facts", "rulebook", "findings", "store"},
     "conceding": {"audit", "facts", "rulebook", "findings", "store"},
     "mending": {"audit", "rulebook", "findings", "store"},
@@ -43,7 +44,7 @@ MAY_IMPORT = {
     "review": {"audit", "comparing", "run", "publish", "store", "findings", "reports", "rulebook"},
     "cli": {"cli", "store", "calc", "facts", "rulebook", "findings", "reports", "run", "trying",
             "demo", "starts", "conceding", "mending", "rewind", "comparing", "publish", "review",
-            "planning", "swapping", "tonight"},
+            "planning", "swapping", "tonight", "replacing"},
 }  # fmt: skip
 
 

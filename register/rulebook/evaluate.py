@@ -7,15 +7,14 @@ import sqlite3
 import time
 from collections.abc import Iterable
 from datetime import date
-from functools import cache
 
 import numpy as np
 
 from register.columns import SUBJECTS
 from register.errors import Problem, RuleError
-from register.rulebook.expression import outcome_sql, parsed
+from register.rulebook.expression import outcome_pieces
 from register.rulebook.guard import Overrun, guarded
-from register.rulebook.laid import read_by
+from register.rulebook.laid import Laid, read_by
 from register.rulebook.model import Pack, Rule, Verdicts
 
 DEADLINE_S = 600.0
@@ -52,10 +51,7 @@ def evaluate(
     """
     about, rules = SUBJECTS[subject], tuple(r for r in pack.rules if r.subject == subject)
     laid, values = read_by(rules, pack, today=today.isoformat(), subject=subject)
-    outcomes = [
-        _outcome_sql(rule.condition, rule.requires, tuple((n, laid.sql(n)) for n in rule.limits))
-        for rule in rules
-    ]
+    outcomes = [_outcome(rule, laid) for rule in rules]
     key = key or about.key
     selected = ", ".join([key, "stand_ins", *_packed(outcomes)])
     only = ""
@@ -73,15 +69,10 @@ def evaluate(
         raise _too_slow(connection, pack, rules, outcomes, values, deadline_s) from None
 
 
-@cache
-def _outcome_sql(condition: str, requires: str, limits: tuple[tuple[str, str], ...]) -> str:
-    """The SQL of a rule's outcome; written once, where thousands of trials are judged by it."""
-    laid = dict(limits)
-    return outcome_sql(
-        parsed(condition) if condition else None,
-        parsed(requires),
-        lambda name: laid.get(name, f":{name}"),
-    )
+def _outcome(rule: Rule, laid: Laid) -> str:
+    """The SQL of a rule's outcome, with the limits that hold."""
+    pieces = outcome_pieces(rule.condition, rule.requires)
+    return "".join(laid.sql(piece) if i % 2 else piece for i, piece in enumerate(pieces))
 
 
 def _packed(outcomes: list[str]) -> list[str]:
