@@ -32,6 +32,7 @@ CONDITIONS = {
     "bypass/path-has-overload": "an overload guards the motor meanwhile",
     "bypass/path-has-line-protection": "line protection stands in the path",
 }
+TESTED = "bypass/bypass-tested"
 OF_THE_START = tuple(CONDITIONS)[:2]
 # A rule's sentence says what is wrong; where nothing is, this does.
 MET = {
@@ -59,6 +60,7 @@ def tonight(
         case = cases.at(db, tag, {}, measured_only=measured_only)
         study = of_case(case, FAILOVER)
         audit = run(db, pack, today=today, measured_only=measured_only, tags=[tag])
+        tried = tuple(_tried(db, audit, tag))
         parts = (_way(case.values, study), *_judged(db, audit, tag, case.values, study))
     limit = pack.limits["first_half_cycle"].value
     return Tonight(
@@ -69,7 +71,7 @@ def tonight(
         parts=parts,
         figures=_figures(study),
         certainty=study.certainty_words,
-        mind=tuple(_mind(case.values, study, limit)),
+        mind=(*_mind(case.values, study, limit), *tried),
         assumed=study.assumed,
     )
 
@@ -130,12 +132,15 @@ def _mind(values: Mapping[str, Any], study: Study, first_half_cycle: float) -> I
         yield "The failed device stays connected on the line side: its terminals are live."
     if values["starts_per_hour"] is not None and by == DIRECT:
         yield f"It is asked to start {shown(values['starts_per_hour'], '1/h')}: leave it running."
-    if values["bypass_test_on"] is None:
+
+
+def _tried(db: Database, audit: Audit, tag: str) -> Iterator[str]:
+    """What the latest test of the way round is worth."""
+    outcome = audit.outcome(tag, TESTED)
+    if outcome is Outcome.FAILED:
+        yield f"{opened_verdict(db, audit, tag, TESTED).sentence} Bump it first."
+    elif outcome is Outcome.CANT_TELL:
         yield "The way round was never recorded as tried: bump it, and watch the direction."
-    elif values["bypass_test_result"] != "passed":
-        yield f"The way round's last test, on {values['bypass_test_on']}, was not passed."
-    else:
-        yield f"The way round was last tried on {values['bypass_test_on']}."
 
 
 def _instantaneous(values: Mapping[str, Any], first_a: float) -> Iterator[str]:

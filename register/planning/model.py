@@ -89,9 +89,9 @@ class Sheet:
     why_no_start: str
     passed: tuple[str, ...]
     protection: tuple[Line, ...]
-    told: tuple[Told, ...]
     assumed: tuple[Input, ...]
     checklist: Checklist
+    told: tuple[Told, ...] = ()
 
 
 CAN, CANNOT, CANT_TELL = "can", "cannot", "can't tell"
