@@ -69,7 +69,7 @@ def least_change(
     failed = _major(rules) & (before == Outcome.FAILED)
     if not failed.any():
         return _told(tag, rules, before, before, failed, [], [])
-    facts = {name: values[0] for name, values in trials.facts([Variant("", {}, tag)])[0].items()}
+    facts = facts_at(trials, tag)
     if options is None:
         sheet = chosen({name: [facts[name]] for name in NEEDS}, pack=trials.pack).at(0)
         options = changes(facts, trials.pack, sheet)
@@ -79,6 +79,12 @@ def least_change(
     now = judge([_values(found)], rules)[0] if found else before
     made = _told(tag, rules, before, now, failed, found, searches)
     return replace(made, to_read=_to_read(trials, made)) if made.opens else made
+
+
+def facts_at(trials: Trials, tag: str) -> dict[str, Any]:
+    """The facts of a position as it stands; None where unknown."""
+    lists, _ = trials.facts([Variant("", {}, tag)])
+    return {name: None if values[0] != values[0] else values[0] for name, values in lists.items()}
 
 
 def _without_loosening(

@@ -33,7 +33,10 @@ def mends(made: Any) -> RenderableType:
         for by, what in _lines(mend):
             rows.add_row(mend.tag, by, Text(what))
     title = Text(f"What clears the failed majors of {len(made.at)} positions", style="bold")
-    more = "startroll least-change TAG opens one of them."
+    more = (
+        "Each position is looked at alone: a device in store serves one of them."
+        " startroll least-change TAG opens one."
+    )
     return Group(title, Text(), rows, Text(), Text(_counted(made.at)), Text(more),
                  titled("Caution", prose(CAUTION)))  # fmt: skip
 

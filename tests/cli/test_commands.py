@@ -33,6 +33,7 @@ SHOWN = {
     "study": (("study", "P-1"), "Can't be studied"),
     "window": (("window", "P-1"), "Can't be studied"),
     "starts": (("starts",), "2 can't be studied"),
+    "least-change": (("least-change", "P-1", *DAY), "Least change at P-1"),
     "rules list": (("rules", "list"), "bypass/critical-has-way-round"),
     "rules show": (("rules", "show", "bypass/critical-has-way-round"), "Requires"),
     "rules check": (("rules", "check"), "rules are sound"),
@@ -46,6 +47,7 @@ SHOWN = {
     "rules pages": (("rules", "pages", "pages"), "pages written in pages"),
 }
 WITH_JSON = (
+    "least-change",
     "positions", "show", "history", "audit", "explain", "to-read", "study", "window", "starts",
     "rules list", "rules show", "rules prove", "rules try", "rules compare",
 )  # fmt: skip

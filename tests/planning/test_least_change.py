@@ -21,18 +21,16 @@ PACK = load_pack()
 UNITS = {"current_limit_xfla": "×FLA", "ramp_s": "s", "fla_set_a": "A", "relay_set_a": "A",
          "device_overload_set_a": "A", "protection_rating_a": "A", "instantaneous_a": "A",
          "initial_voltage_pct": "%", "tap_pct": "%", "transition_s": "s"}  # fmt: skip
-# What a fan of 159 A full load on a soft starter, and a conveyor that has no settings, can be set to.
+# What the soft starter of a motor of 159 A full load can be set to.
 DOMAIN = {
-    "current_limit_xfla": (2.0, 4.0, 4.25, 5.0, 7.0),
-    "device_trip_class": ("5", "10", "20"),
-    "device_overload_set_a": (110.0, 159.0, 175.0),
+    "current_limit_xfla": (2.0, 4.25, 5.0),
+    "device_trip_class": ("10", "20"),
+    "device_overload_set_a": (159.0, 175.0),
     "fla_set_a": (159.0,),
-    "ramp_s": (5.0, 20.0),
 }
 SPOILT = {
     "one": {"current_limit_xfla": 1.5},
     "two that meet in a rule": {"current_limit_xfla": 1.5, "device_trip_class": "30"},
-    "two that do not": {"current_limit_xfla": 1.5, "fla_set_a": 318.0},
     "three that meet": {"current_limit_xfla": 1.5, "device_trip_class": "30",
                         "device_overload_set_a": 318.0},
     "four in two groups": {"current_limit_xfla": 1.5, "device_trip_class": "30",
@@ -117,7 +115,7 @@ def test_a_plain_loop_over_all_combinations_finds_no_smaller_and_no_other_size(p
         found = least_change(trials, tag, options=options)
         goals = {r for r in MAJORS if before[r] == "failed"} - set(found.beyond)
         solving, seen = [], {r: {before[r]} for r in found.beyond}
-        for values in combinations_of(DOMAIN, 4 if "four" in case else 3):
+        for values in combinations_of(DOMAIN, 2 if case == "not to be had" else 4):
             if solving and len(values) > len(solving[0]):
                 break
             with entered(db, tag, values):
@@ -150,7 +148,7 @@ def test_what_is_forecast_is_what_the_audit_says_once_it_is_so_set(plant, demo, 
         trials = Trials(db, tags, pack=PACK, today=TODAY)
         changed = 0
         for made in (least_change(trials, tag) for tag in tags):
-            assert made.before == audited(db, made.tag)
+            assert made.before == {r: first.outcome(made.tag, r).word for r in made.before}
             if made.changes:
                 changed += 1
                 with entered(db, made.tag, {c.column: c.value for c in made.changes}):
@@ -164,8 +162,8 @@ def test_nothing_is_proposed_that_the_device_does_not_offer(demo):
         tags = [row["tag"] for row in db["position"].rows]
         trials = Trials(db, tags, pack=PACK, today=TODAY)
         facts, _ = trials.facts([Variant("", {}, tag) for tag in tags])
-        for at in range(len(tags)):
-            own = {name: values[at] for name, values in facts.items()}
+        for values in zip(*facts.values(), strict=True):
+            own = {n: None if v != v else v for n, v in zip(facts, values, strict=True)}
             for change in changes(own, PACK):
                 assert believable(change.column, change.value), change
                 assert change.value != own[change.column]
