@@ -185,11 +185,15 @@ class Finder:
 
     @cached_property
     def _open_here(self) -> dict[str, frozenset[str]]:
-        """The rules that can't be told at each position for want of what is read at it."""
+        """The rules that can't be told at each position for want of what is read at it.
+
+        Where no device is known to stand, nobody can say whose want it is.
+        """
         return {
-            tag: frozenset(rule for rule, fields in open_.items() if set(fields) - BROUGHT)
+            tag: frozenset(rule for rule, fields in open_.items()
+                           if set(fields) - BROUGHT and self.trials.base[tag]["model"])
             for tag, open_ in self.trials.to_read_now(MAJOR).items()
-        }
+        }  # fmt: skip
 
     def _forced(self, facts: Mapping[str, Sequence[Any]], tags: list[str]) -> np.ndarray:
         now = [self.trials.base[tag]["device_kind"] for tag in tags]

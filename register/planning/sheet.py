@@ -44,6 +44,7 @@ PROTECTION = {
     "short_circuit_rating_ka": ("fault_current_ka",),
     "interrupting_ka": ("fault_current_ka",),
 }
+MAJOR = str(Grade.MAJOR)
 OF_THE_CHECKLIST = "commissioning/"
 FIGURES = ("outcome", "time_s", "peak_xfla", "peak_a", "dip_pct", "motor_heat_pct", "overload",
            "duty_s", "main_breaker_pct", "torque_margin_pct")  # fmt: skip
@@ -152,21 +153,22 @@ def _told(trials: Trials, parts: _Parts, changes: Mapping[str, Any]) -> Iterator
     """The major rules that fail, or can't be told, with this device set so; its checks apart."""
     variant = Variant("sheet", changes, parts.case.trial.tag)
     judged = trials.judge([variant])
-    provisional = judged.provisional(0)
-    for outcome in (Outcome.FAILED, Outcome.CANT_TELL):
-        for rule in judged.having(0, outcome, Grade.MAJOR):
-            if rule.startswith(OF_THE_CHECKLIST):
-                continue
-            fields = ()
-            if outcome is Outcome.CANT_TELL:
-                fields = _fields(parts.case, trials, variant, trials.pack.rule(rule))
-            yield Told(rule, Grade.MAJOR, outcome.word, trials.pack.rule(rule).title,
-                       rule in provisional, fields)  # fmt: skip
+    provisional, known = judged.provisional(0), trials.pack.rule
+    failed, open_ = (
+        [known(r) for r in judged.having(0, outcome, MAJOR) if not r.startswith(OF_THE_CHECKLIST)]
+        for outcome in (Outcome.FAILED, Outcome.CANT_TELL)
+    )
+    for rule in failed:
+        yield Told(rule.id, MAJOR, Outcome.FAILED.word, rule.title, rule.id in provisional)
+    undecided = frozenset(trials.undecided(variant, [rule.id for rule in open_]))
+    for rule in open_:
+        fields = _fields(parts.case, rule, undecided)
+        yield Told(rule.id, MAJOR, Outcome.CANT_TELL.word, rule.title, False, fields)
 
 
-def _fields(case: Case, trials: Trials, variant: Variant, rule: Rule) -> tuple[str, ...]:
+def _fields(case: Case, rule: Rule, undecided: frozenset[str]) -> tuple[str, ...]:
     """The fields to read so that a rule can be told; what may not stand in for them counts."""
-    read = case.trial.to_read(trials.undecided(variant, [rule.id]))
+    read = case.trial.to_read(name for name in rule.columns if name in undecided)
     return read or tuple(name for name in case.trial.assumed if name in rule.columns)
 
 

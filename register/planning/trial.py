@@ -228,17 +228,35 @@ def judge(
 def _table(
     names: tuple[str, ...], facts: Mapping[str, Sequence[Any]], stand_ins: np.ndarray
 ) -> sqlite3.Connection:
-    """A table of facts in memory, a number telling its rows apart."""
-    typed = ", ".join(f"{name} {_TYPES[columns.FACTS[name].kind]}" for name in names)
+    """A table of facts in memory, a number telling its rows apart.
+
+    What is the same in every row is kept once.
+    """
+    bound = {name: [nan if v is None or v != v else v for v in facts[name]] for name in names}
+    same = {name: values[:1] for name, values in bound.items() if _alike(values)}
+    differ = {"variant": range(len(stand_ins)), "stand_ins": stand_ins.tolist()} | {
+        name: values for name, values in bound.items() if name not in same
+    }
     conn = sqlite3.connect(":memory:", isolation_level=None)
-    conn.execute(f"CREATE TABLE facts (variant INTEGER PRIMARY KEY, stand_ins INTEGER, {typed})")
-    marks = ", ".join("?" * (len(names) + 2))
-    bound = ([nan if v is None else v for v in facts[name]] for name in names)
-    rows = zip(range(len(stand_ins)), stand_ins.tolist(), *bound, strict=True)
     conn.execute("BEGIN")
-    conn.executemany(f"INSERT INTO facts VALUES ({marks})", rows)
+    for table, held in (("same", same or {"sole": [nan]}), ("differ", differ)):
+        typed = ", ".join(f"{name} {_type(name)}" for name in held)
+        conn.execute(f"CREATE TABLE {table} ({typed})")
+        marks = ", ".join("?" * len(held))
+        rows = zip(*held.values(), strict=True)
+        conn.executemany(f"INSERT INTO {table} VALUES ({marks})", rows)
+    conn.execute("CREATE VIEW facts AS SELECT * FROM same, differ")
     conn.execute("COMMIT")
     return conn
+
+
+def _alike(values: list[Any]) -> bool:
+    """Whether all are the same; of NaN those are that are one and the same object."""
+    return len(values) > 1 and values.count(values[0]) == len(values)
+
+
+def _type(name: str) -> str:
+    return _TYPES[columns.FACTS[name].kind] if name in columns.FACTS else "INTEGER"
 
 
 def _joined(

@@ -32,6 +32,7 @@ SHOWN = {
     "actions list": (("actions", "list", *DAY), "Nothing was assigned"),
     "study": (("study", "P-1"), "Can't be studied"),
     "window": (("window", "P-1"), "Can't be studied"),
+    "candidates": (("candidates", "--failed", *DAY), "No device at a position is marked failed"),
     "starts": (("starts",), "2 can't be studied"),
     "least-change": (("least-change", "P-1", *DAY), "Least change at P-1"),
     "rules list": (("rules", "list"), "bypass/critical-has-way-round"),

@@ -14,6 +14,7 @@ from register.facts.trial import trial
 from register.places import rules_folder
 from register.planning.courses import PASSED, WEIGHTS
 from register.planning.settings import NEEDS, chosen
+from register.planning.sheet import sheet
 from register.rulebook.load import load_pack
 from register.rulebook.model import Override
 from register.starts import case
@@ -216,6 +217,19 @@ def _enter(db, t, values):
         if name in values:
             db.conn.execute(f"UPDATE protection SET {name} = ? WHERE tag = ?",
                             (values[name], t.tag))  # fmt: skip
+
+
+@pytest.mark.parametrize("tag", ["A-4140", "F-2135", "M-4135", "P-2109"])
+def test_what_the_sheet_says_fails_is_what_the_audit_says_once_it_is_set_so(demo, tag):
+    made = sheet(demo.path, tag, today=TODAY)
+    values = {line.column: line.value for line in made.lines if line.value is not None}
+    with demo.copy() as db:
+        _enter(db, trial(db, [tag], **METHOD)[0], values)
+        db.conn.commit()
+        audit = run(db, load_pack(), today=TODAY, tags=[tag])
+    majors = {rule for _, rule in audit.failed() if audit.pack.rule(rule).grade == "major"}
+    told = {t.rule for t in made.told if t.outcome == "failed"}
+    assert told == {rule for rule in majors if not rule.startswith("commissioning/")}
 
 
 def test_every_outcome_that_was_worked_out_is_that_of_the_facts(sample, trials, settings):
