@@ -158,7 +158,9 @@ def test_a_device_smaller_than_the_motor_fails_and_a_larger_one_passes(plant):
     first, second = made.candidates
     assert (first.model, second.model) == ("SS-135", "SS-105")
     small = {against.rule: against.sentence for against in second.fails}
-    assert "sizing/current-covers-motor" in small and "124 A" in small["sizing/current-covers-motor"]
+    assert (
+        "sizing/current-covers-motor" in small and "124 A" in small["sizing/current-covers-motor"]
+    )
     assert "sizing/current-covers-motor" not in {against.rule for against in first.fails}
 
 
