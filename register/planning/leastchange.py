@@ -11,7 +11,6 @@ import numpy as np
 
 from register.columns import TABLES
 from register.facts.assumptions import Assumption
-from register.facts.trial import trial
 from register.planning.dials import Change, changes
 from register.planning.leastsets import MET, Search, bearing
 from register.planning.settings import NEEDS, chosen
@@ -123,9 +122,8 @@ def _values(changes: Iterable[Change]) -> dict[str, Any]:
 def _to_read(trials: Trials, made: LeastChange) -> tuple[str, ...]:
     """The entered fields that would decide what the changes leave open."""
     variant = _variant(trials, made.tag, _values(made.changes))
-    (tried,) = trial(trials.db, [made.tag], tables=trials.method.tables,
-                     assumptions=trials.assumptions, tried=variant.changes)  # fmt: skip
-    return tried.to_read(trials.undecided(variant, made.opens))
+    read = trials.to_read(variant, made.opens)
+    return tuple(dict.fromkeys(field for fields in read.values() for field in fields))
 
 
 def _searches(
