@@ -21,7 +21,7 @@ from register.planning.placed import HERE, Placed, placed
 from register.planning.settings import NEEDS, Settings, chosen
 from register.planning.trial import Trials, Variant
 from register.rulebook.load import load_pack
-from register.rulebook.model import Grade, Outcome, Rule
+from register.rulebook.model import Grade, Outcome
 from register.starts import case as cases
 from register.starts.case import Case
 from register.starts.model import OWN, Figure, Input, Study
@@ -160,16 +160,9 @@ def _told(trials: Trials, parts: _Parts, changes: Mapping[str, Any]) -> Iterator
     )
     for rule in failed:
         yield Told(rule.id, MAJOR, Outcome.FAILED.word, rule.title, rule.id in provisional)
-    undecided = frozenset(trials.undecided(variant, [rule.id for rule in open_]))
+    fields = trials.to_read(variant, [rule.id for rule in open_])
     for rule in open_:
-        fields = _fields(parts.case, rule, undecided)
-        yield Told(rule.id, MAJOR, Outcome.CANT_TELL.word, rule.title, False, fields)
-
-
-def _fields(case: Case, rule: Rule, undecided: frozenset[str]) -> tuple[str, ...]:
-    """The fields to read so that a rule can be told; what may not stand in for them counts."""
-    read = case.trial.to_read(name for name in rule.columns if name in undecided)
-    return read or tuple(name for name in case.trial.assumed if name in rule.columns)
+        yield Told(rule.id, MAJOR, Outcome.CANT_TELL.word, rule.title, False, fields[rule.id])
 
 
 def _to_read(bare: Case, needs: tuple[str, ...]) -> tuple[str, ...]:
