@@ -196,3 +196,14 @@ def test_a_dial_is_told_from_other_hardware(demo):
     made = least_changes(demo.path, ["P-2117", "C-1124"], today=TODAY)
     hard = {m.tag: [c.hardware for c in m.settings.changes] for m in made.at}
     assert hard == {"P-2117": [False], "C-1124": [True]}
+
+
+def test_what_did_not_apply_and_can_not_be_told_then_names_what_to_read(plant):
+    """Once the load turns its start is judged, as far as the settings of the device are known."""
+    with copied(plant) as db:
+        with writing(db, reason="spoilt"):
+            enter(db, "P-102", {"start_mode": "current limit", "current_limit_xfla": 1.5})
+        made = least_change(Trials(db, ["P-102"], pack=PACK, today=TODAY), "P-102")
+    assert made.changes and not made.leaves
+    assert {made.forecast[rule] for rule in made.opens} <= {"cant-tell"}
+    assert bool(made.opens) == bool(made.to_read)
