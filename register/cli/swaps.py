@@ -1,4 +1,4 @@
-"""Commands for a starter that has to go: the swap in one step."""
+"""Commands that end a finding: a device swapped in one step, the least change of settings."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from typing import Annotated
 
 import typer
 
+from register.cli.audits import MeasuredOnly
 from register.cli.common import (
     DEFAULT_REGISTER,
     AsJson,
@@ -17,7 +18,9 @@ from register.cli.common import (
     console,
     day,
     print_json,
+    progress_bar,
 )
+from register.errors import Problem, StartrollError
 
 Tag = Annotated[str, typer.Argument(help="Tag of the position.")]
 Set = Annotated[
@@ -30,6 +33,7 @@ Set = Annotated[
 def add_to(app: typer.Typer) -> None:
     """Add this family's commands."""
     app.command("swap")(swap)
+    app.command("least-change")(least_change)
 
 
 def swap(
@@ -64,3 +68,32 @@ def swap(
         print_json(plain(made))
     else:
         console().print(swapped(made))
+
+
+def least_change(
+    tag: Annotated[str | None, typer.Argument(help="Tag of the position.")] = None,
+    failed_majors: Annotated[
+        bool, typer.Option("--failed-majors", help="Every position that fails a major.")
+    ] = False,
+    measured_only: MeasuredOnly = False,
+    today: Today = None,
+    site_rules: SiteRules = None,
+    register: RegisterPath = DEFAULT_REGISTER,
+    as_json: AsJson = False,
+) -> None:
+    """Find the fewest settings, or else the device, that clear the failed majors of a position."""
+    from register.planning.mend import least_changes
+    from register.reports.mend import mends
+    from register.reports.startdata import plain
+
+    if (tag is None) != failed_majors:
+        raise StartrollError(
+            Problem("which position is not told", "name one TAG, or give --failed-majors alone")
+        )
+    with progress_bar("Trying changes") as told:
+        made = least_changes(register, [tag] if tag else [], today=day(today), progress=told,
+                             site_rules=site_rules, measured_only=measured_only)  # fmt: skip
+    if as_json:
+        print_json(plain(made))
+    else:
+        console().print(mends(made))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from typing import Any
 
@@ -26,9 +26,10 @@ class LeastChange:
     """What to set otherwise at a position, and what the audit will say once it is so set.
 
     `beyond` are failed majors on which no setting bears; `leaves` those on which some do, and that
-    no set of changes tried meets. `brings` are rules below major that the changes fail, `mends`
-    those that they meet. `cut` is true where not every set of so many changes could be tried.
-    `before` and `forecast` are the outcome of every rule, in words, as it stands and then.
+    no set of changes tried meets. `opens` are majors that did not apply before and can't be told
+    then, `to_read` the blanks behind them. `brings` are rules below major that the changes fail,
+    `mends` those that they meet. `cut` is true where not every set of so many changes could be
+    tried. `before` and `forecast` are the outcome of every rule, in words, now and then.
     """
 
     tag: str
@@ -36,12 +37,14 @@ class LeastChange:
     beyond: tuple[str, ...]
     changes: tuple[Change, ...]
     leaves: tuple[str, ...]
+    opens: tuple[str, ...]
     brings: tuple[str, ...]
     mends: tuple[str, ...]
     tried: int
     cut: bool
     before: Mapping[str, str]
     forecast: Mapping[str, str]
+    to_read: tuple[str, ...] = ()
 
     @property
     def clears(self) -> tuple[str, ...]:
@@ -65,15 +68,22 @@ def least_change(
     failed = _major(rules) & (before == Outcome.FAILED)
     if not failed.any():
         return _told(tag, rules, before, before, failed, [], [])
-    facts = {name: values[0] for name, values in trials.facts([Variant("", {}, tag)])[0].items()}
+    facts = facts_at(trials, tag)
     if options is None:
         sheet = chosen({name: [facts[name]] for name in NEEDS}, pack=trials.pack).at(0)
         options = changes(facts, trials.pack, sheet)
     options = _without_loosening(options, rules, failed, trials.assumptions)
     searches = list(_searches(rules, before, judge, facts, options, trials.assumptions))
     found = [change for search in searches for change in search.best()]
-    now = judge([{c.column: c.value for c in found}], rules)[0] if found else before
-    return _told(tag, rules, before, now, failed, found, searches)
+    now = judge([_values(found)], rules)[0] if found else before
+    made = _told(tag, rules, before, now, failed, found, searches)
+    return replace(made, to_read=_to_read(trials, made)) if made.opens else made
+
+
+def facts_at(trials: Trials, tag: str) -> dict[str, Any]:
+    """The facts of a position as it stands; None where unknown."""
+    lists, _ = trials.facts([Variant("", {}, tag)])
+    return {name: None if values[0] != values[0] else values[0] for name, values in lists.items()}
 
 
 def _without_loosening(
@@ -89,18 +99,31 @@ def _without_loosening(
 
 
 def _judge(trials: Trials, tag: str) -> Callable[[Sequence[Mapping], Sequence[Rule]], np.ndarray]:
-    """The outcomes of some rules with some sets of values; settings entered are read today."""
-    unread = trials.base[tag]["setting_recorded_on"] is None
-    today = {"setting_recorded_on": trials.today.isoformat()}
+    """The outcomes of some rules with some sets of values."""
 
     def judge(sets: Sequence[Mapping[str, Any]], rules: Sequence[Rule]) -> np.ndarray:
-        variants = [
-            Variant("", {**values, **(today if unread and SETTING & set(values) else {})}, tag)
-            for values in sets
-        ]
+        variants = [_variant(trials, tag, values) for values in sets]
         return trials.judge(variants, rules).verdicts.outcomes
 
     return judge
+
+
+def _variant(trials: Trials, tag: str, values: Mapping[str, Any]) -> Variant:
+    """The position with values; settings where nobody had read any are read today."""
+    first = SETTING & set(values) and trials.base[tag]["setting_recorded_on"] is None
+    read = {"setting_recorded_on": trials.today.isoformat()} if first else {}
+    return Variant("", {**values, **read}, tag)
+
+
+def _values(changes: Iterable[Change]) -> dict[str, Any]:
+    return {change.column: change.value for change in changes}
+
+
+def _to_read(trials: Trials, made: LeastChange) -> tuple[str, ...]:
+    """The entered fields that would decide what the changes leave open."""
+    variant = _variant(trials, made.tag, _values(made.changes))
+    read = trials.to_read(variant, made.opens)
+    return tuple(dict.fromkeys(field for fields in read.values() for field in fields))
 
 
 def _searches(
@@ -159,6 +182,7 @@ def _told(
         beyond=named(failed & ~goals),
         changes=tuple(sorted(found, key=lambda c: (c.hardware, c.column))),
         leaves=named(goals & ~met),
+        opens=named(~lesser & (before == Outcome.INAPPLICABLE) & (now == Outcome.CANT_TELL)),
         brings=named(lesser & fails & ~failed_before),
         mends=named(lesser & failed_before & met),
         tried=sum(len(search.known) for search in searches),

@@ -9,16 +9,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from functools import cache
 from itertools import combinations, product
 from typing import Any
 
 import numpy as np
 
-from register import columns
 from register.facts.assumptions import Assumption
-from register.facts.derived import entered_behind
 from register.planning.dials import ACTS_IN, Change
+from register.planning.reach import behind
 from register.rulebook.model import Outcome, Rule
 
 MOST_CHANGES = 3
@@ -32,21 +30,7 @@ Judge = Callable[[Sequence[Mapping[str, Any]]], np.ndarray]
 
 def bearing(rules: Sequence[Rule], assumptions: Sequence[Assumption]) -> tuple[frozenset, ...]:
     """For each rule, the entered columns that can turn its outcome, by way of stand-ins too."""
-    stood_in = {a.column: a.from_column for a in assumptions if a.from_column}
-
-    @cache
-    def behind(name: str) -> frozenset[str]:
-        found: set[str] = set()
-        waiting = {name}
-        while waiting:
-            asked = waiting.pop()
-            derived = columns.FACTS[asked].origin == "derived"
-            entered = (set(entered_behind(asked)) if derived else {asked}) - found
-            found |= entered
-            waiting |= {stood_in[n] for n in entered if n in stood_in}
-        return frozenset(found)
-
-    return tuple(frozenset().union(*map(behind, rule.columns)) for rule in rules)
+    return tuple(behind(rule.columns, tuple(assumptions))[0] for rule in rules)
 
 
 @dataclass
@@ -100,10 +84,14 @@ class Search:
         return best
 
     def met(self, own: frozenset[Change]) -> np.ndarray:
-        """Whether each rule is met by a set, or is at least left as it was."""
+        """Whether each rule is met by a set, or is at least no worse than it was.
+
+        A rule that did not apply before, as to a start that never came up to speed, may be left
+        open; one that was met may not.
+        """
         now, before = self.known[own], self.before
-        as_it_was = ~self.goals & (now == before)
-        return as_it_was | np.isin(now, MET)
+        opened = (before == Outcome.INAPPLICABLE) & (now == Outcome.CANT_TELL)
+        return np.isin(now, MET) | (~self.goals & ((now == before) | opened))
 
     def _try(self, sets: list[frozenset[Change]]) -> None:
         if len(sets) > MOST_SETS:

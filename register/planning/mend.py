@@ -11,22 +11,16 @@ from typing import Any
 from sqlite_utils import Database
 
 from register.audit import run
-from register.columns import AROUND, TABLES
 from register.planning.candidates import Candidate, Finder
 from register.planning.leastchange import LeastChange, least_change
 from register.planning.leastsets import bearing
-from register.planning.trial import Trials
+from register.planning.reach import BROUGHT, is_owed
 from register.rulebook.load import load_pack
 from register.rulebook.model import Grade, Outcome, Pack
 from register.store.database import opened
 from register.store.reading import rows_at
 
-# Checks and readings that every device owes anew; no device is the worse for them.
-DONE_ANEW = frozenset({"device_installed_on", "setting_recorded_on"})
 LOOKED_AT = 8  # candidates, the best first
-CANT_TELL = Outcome.CANT_TELL.word
-# What comes with a device, and what is counted of it.
-BROUGHT = frozenset(c.name for c in (*TABLES["device"].columns, *TABLES["model"].columns, *AROUND))
 
 
 @dataclass(frozen=True)
@@ -97,24 +91,29 @@ def least_changes(
         for tag in tags:
             rows_at(db, tag)
         tags = sorted(set(tags)) or _failing(db, pack, today, measured_only)
-        trials = Trials(db, tags, pack=pack, today=today, measured_only=measured_only)
         finder = Finder(db, tags, pack=pack, today=today, measured_only=measured_only)
-        made = []
+        least = []
         for done, tag in enumerate(tags):
             if progress:
                 progress(done, len(tags))
-            made.append(mend(trials, finder, tag))
-    return Mends(tuple(made), {rule.id: rule.title for rule in pack.rules}, today.isoformat())
+            least.append(least_change(finder.trials, tag))
+        made = mended(finder, least)
+    return Mends(made, {rule.id: rule.title for rule in pack.rules}, today.isoformat())
 
 
-def mend(trials: Trials, finder: Finder, tag: str) -> Mend:
-    """How the failed majors of one position are cleared."""
-    least = least_change(trials, tag)
-    remain = (*least.beyond, *least.leaves)
-    wanted = _reachable(finder, remain)
-    best = _replacement(finder, least, wanted) if wanted else None
-    cleared = best.clears if best else ()
-    return Mend(tag, least, best, tuple(r for r in remain if r not in cleared))
+def mended(finder: Finder, least: Sequence[LeastChange]) -> tuple[Mend, ...]:
+    """How the failed majors of positions are cleared, given what settings can do."""
+    wanted = {made.tag: _reachable(finder, (*made.beyond, *made.leaves)) for made in least}
+    asked = [tag for tag, rules in wanted.items() if rules]
+    ranked = dict(zip(asked, finder.at_each(asked, top=LOOKED_AT), strict=True)) if asked else {}
+    found = []
+    for made in least:
+        offered = ranked[made.tag].candidates if made.tag in ranked else ()
+        best = _replacement(offered, made, wanted[made.tag])
+        cleared = best.clears if best else ()
+        work = (rule for rule in (*made.beyond, *made.leaves) if rule not in cleared)
+        found.append(Mend(made.tag, made, best, tuple(work)))
+    return tuple(found)
 
 
 def _failing(db: Database, pack: Pack, today: date, measured_only: bool) -> list[str]:
@@ -125,28 +124,29 @@ def _failing(db: Database, pack: Pack, today: date, measured_only: bool) -> list
                    if grades.get(rule) == Grade.MAJOR and tag in known})  # fmt: skip
 
 
-def _reachable(finder: Finder, remain: Iterable[str]) -> set[str]:
+def _reachable(finder: Finder, remain: tuple[str, ...]) -> set[str]:
     """Those of some rules on which the device bears, a check that each device owes anew apart."""
-    rules = [r for r in finder.trials.pack.rules if r.id in remain and not DONE_ANEW & {*r.columns}]
+    rules = [rule for rule in finder.trials.pack.rules if rule.id in remain and not is_owed(rule)]
     bears = bearing(rules, finder.trials.assumptions)
     return {rule.id for rule, own in zip(rules, bears, strict=True) if own & BROUGHT}
 
 
-def _replacement(finder: Finder, least: LeastChange, wanted: set[str]) -> Replacement | None:
+def _replacement(
+    offered: Iterable[Candidate], least: LeastChange, wanted: set[str]
+) -> Replacement | None:
     """The candidate that clears most of what is wanted, and brings no major of its own."""
-    anew = {r.id for r in finder.trials.pack.rules if DONE_ANEW & set(r.columns)}
     found = []
-    for candidate in finder.candidates(least.tag, top=LOOKED_AT).candidates:
-        made = _as_replacement(candidate, least, anew)
-        new = set(candidate.majors) - set(least.failed) - anew
+    for candidate in offered:
+        made = _as_replacement(candidate, least)
+        new = set(candidate.majors) - set(least.failed)
         if candidate.offer.obtainable and wanted & set(made.clears) and not new:
             found.append(made)
     return min(found, key=lambda made: len(made.leaves), default=None)
 
 
-def _as_replacement(candidate: Candidate, least: LeastChange, anew: set[str]) -> Replacement:
+def _as_replacement(candidate: Candidate, least: LeastChange) -> Replacement:
     offer = candidate.offer
-    unmet = {*candidate.majors, *candidate.open_majors, *anew}
+    unmet = {*candidate.majors, *candidate.open_majors, *candidate.owed}
     return Replacement(
         name=offer.name,
         model=offer.model,
@@ -157,7 +157,7 @@ def _as_replacement(candidate: Candidate, least: LeastChange, anew: set[str]) ->
         settings=dict(candidate.settings),
         clears=tuple(r for r in least.failed if r not in unmet),
         leaves=tuple(r for r in least.failed if r in unmet),
-        open=tuple(r for r in candidate.open_majors if least.before[r] != CANT_TELL),
-        anew=tuple(r for r in candidate.majors if r in anew),
+        open=tuple(r for r in candidate.opens if r not in least.failed),
+        anew=candidate.owed,
         forces=candidate.forces,
     )

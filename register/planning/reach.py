@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import cache
 
 from register import columns
 from register.columns import TABLES
@@ -35,15 +36,18 @@ def tells_early(rule: Rule, assumptions: Iterable[Assumption]) -> str:
 
     One that rests on nothing a device brings comes out the same `whatever stands there`.
     """
-    behind, studied = _behind(rule, tuple(assumptions))
-    if behind.isdisjoint(BROUGHT):
+    entered, studied = behind(rule.columns, tuple(assumptions))
+    if entered.isdisjoint(BROUGHT):
         return WHATEVER
-    return OFFER if behind.isdisjoint(SET) and not studied else ""
+    return OFFER if entered.isdisjoint(SET) and not studied else ""
 
 
-def _behind(rule: Rule, assumptions: tuple[Assumption, ...]) -> tuple[frozenset[str], bool]:
-    """The entered columns behind a verdict, stand-ins included; and whether a study is among it."""
-    read, entered, studied = list(rule.columns), set(), False
+@cache
+def behind(
+    asked: tuple[str, ...], assumptions: tuple[Assumption, ...]
+) -> tuple[frozenset[str], bool]:
+    """The entered columns behind those asked, by stand-ins too; and whether a study is among it."""
+    read, entered, studied = list(asked), set(), False
     while read:
         name = read.pop()
         if name not in BASE:

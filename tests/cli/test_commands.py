@@ -34,6 +34,7 @@ SHOWN = {
     "window": (("window", "P-1"), "Can't be studied"),
     "candidates": (("candidates", "--failed", *DAY), "No device at a position is marked failed"),
     "starts": (("starts",), "2 can't be studied"),
+    "least-change": (("least-change", "P-1", *DAY), "Least change at P-1"),
     "tonight": (("tonight", "P-1", *DAY), "read bypass_arrangement"),
     "rules list": (("rules", "list"), "bypass/critical-has-way-round"),
     "rules show": (("rules", "show", "bypass/critical-has-way-round"), "Requires"),
@@ -48,6 +49,7 @@ SHOWN = {
     "rules pages": (("rules", "pages", "pages"), "pages written in pages"),
 }
 WITH_JSON = (
+    "least-change",
     "positions", "show", "history", "audit", "explain", "to-read", "study", "window", "starts",
     "rules list", "rules show", "rules prove", "rules try", "rules compare",
 )  # fmt: skip
