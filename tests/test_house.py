@@ -24,12 +24,13 @@ MAY_IMPORT = {
     "reports": {"reports", "findings.model", "findings.priority", "findings.scores",
                 "rulebook.model", "starts.model"},
     "starts": {"starts", "facts", "calc", "store"},
+    "planning": {"planning", "starts", "facts", "rulebook", "findings", "calc", "store.reading"},
     "audit": {"facts", "rulebook", "findings", "store"},
     "run": {"audit", "rulebook", "findings", "store", "reports.view"},
     "trying": {"audit", "facts", "findings", "reports.view", "rulebook", "run", "store"},
     "demo": {"run", "store", "reports", "rulebook"},
     "cli": {"cli", "store", "calc", "facts", "rulebook", "findings", "reports", "run", "trying",
-            "demo", "starts"},
+            "demo", "starts", "planning"},
 }
 
 
