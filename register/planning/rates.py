@@ -71,9 +71,7 @@ class Rate:
                f"device years since {self.records_since}, when events begin")  # fmt: skip
         doubt = (f"; {self.doubtful} more name no device, with all of them "
                  f"{number(float(f'{self.most_per_year:.3g}'))} a year")  # fmt: skip
-        undated = (
-            f"; {_counted(len(self.undated), 'device')} without a day of installation left out"
-        )
+        undated = f"; left out: {_counted(len(self.undated), 'device')} installed nobody knows when"
         return (f"{published}; {own}{doubt if self.doubtful else ''}"
                 f"{undated if self.undated else ''}")  # fmt: skip
 

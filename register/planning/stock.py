@@ -1,0 +1,278 @@
+"""What a store has to hold: groups that one model covers, how many of it, and who has no cover."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from scipy.optimize import Bounds, LinearConstraint, linear_sum_assignment, milp
+
+from register.calc.spares import demand_expected, spares_enough_pct, spares_needed
+from register.planning.rates import Rate
+
+READY, STALE, UNSURE = "ready", "past its shelf life", "shelf life can't be told"
+# What counts for nothing beside a price: so a model that is held already is chosen first.
+HELD_ALREADY = 1e-3
+
+
+@dataclass(frozen=True)
+class Fit:
+    """One model tried at one position: the major rules it fails, and those that can't be told."""
+
+    failed: tuple[str, ...] = ()
+    open: tuple[str, ...] = ()
+    to_read: tuple[str, ...] = ()
+
+    @property
+    def covers(self) -> bool:
+        """Whether every major rule is passed that the device has a part in."""
+        return not self.failed and not self.open
+
+
+@dataclass(frozen=True)
+class Place:
+    """A position as the store sees it: what it would cost to be without, and what stands there."""
+
+    tag: str
+    criticality: str | None
+    standby: str | None
+    model: str | None
+    rate: Rate | None
+    has_failed: bool = False
+
+    @property
+    def wants_one(self) -> bool:
+        """Whether a spare lies there for it alone: critical, and no standby is known of."""
+        return self.criticality == "critical" and self.standby != "installed"
+
+
+@dataclass(frozen=True)
+class Spare:
+    """A device in store, and whether it may be put in: only a ready one counts as held."""
+
+    serial: str
+    model: str | None
+    state: str
+    to_read: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Ware:
+    """A model as it can be bought."""
+
+    model: str
+    price: float | None
+    lead_time_days: float | None
+    lifecycle: str | None
+
+
+@dataclass(frozen=True)
+class Group:
+    """Positions that one model covers: how many to hold for them, and what is held.
+
+    `by_demand` is what the service level asks for; None where the lead time or a rate is unknown.
+    `hold` adds those that have failed already, and is 1 at least where one `wants_one`.
+    """
+
+    ware: Ware
+    places: tuple[Place, ...]
+    demand: float | None
+    by_demand: int | None
+    hold: int
+    held: tuple[str, ...]
+    enough_pct: float | None
+    to_read: tuple[str, ...]
+
+    @property
+    def tags(self) -> tuple[str, ...]:
+        """The positions, in order."""
+        return tuple(place.tag for place in self.places)
+
+    @property
+    def failed_now(self) -> int:
+        """Positions whose device has failed already."""
+        return sum(place.has_failed for place in self.places)
+
+    @property
+    def short(self) -> int:
+        """How many are missing."""
+        return max(0, self.hold - len(self.held))
+
+
+@dataclass(frozen=True)
+class Bare:
+    """A position that no model is known to cover: what the nearest fails, or what to read."""
+
+    tag: str
+    criticality: str | None
+    nearest: str | None
+    failed: tuple[str, ...]
+    open: tuple[str, ...]
+    to_read: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Stock:
+    """What to hold, what is held, and what is not covered.
+
+    `uncovered` are critical positions for which nothing ready in store is known to fit; `bare`
+    those for which nothing that is tried does. `surplus` are ready and needed by no group.
+    """
+
+    service_level_pct: float
+    groups: tuple[Group, ...]
+    uncovered: tuple[Place, ...]
+    bare: tuple[Bare, ...]
+    surplus: tuple[Spare, ...]
+    not_ready: tuple[Spare, ...]
+    all_enough_pct: float | None
+
+
+Fits = Mapping[str, Mapping[str, Fit]]
+
+
+def stock(
+    places: Sequence[Place], fits: Fits, spares: Sequence[Spare], wares: Mapping[str, Ware], *,
+    service_level_pct: float,
+) -> Stock:  # fmt: skip
+    """What the store should hold for these positions.
+
+    Parameters
+    ----------
+    places : the positions.
+    fits : for each tag, each model that was tried there.
+    spares : the devices in store.
+    wares : every model, as it can be bought.
+    service_level_pct : probability with which no failure shall have to wait for a delivery.
+    """
+    ready = [s for s in spares if s.state == READY]
+    chosen = _chosen(fits, {s.model for s in ready if s.model}, wares)
+    members: dict[str, list[Place]] = {model: [] for model in chosen}
+    for place in places:
+        able = [model for model in chosen if _covers(fits, place.tag, model)]
+        if able:
+            own = place.model if place.model in able else able[0]
+            members[own].append(place)
+    wanted = [_wanted(wares[m], own, service_level_pct) for m, own in members.items() if own]
+    groups, left = _shared_out(wanted, ready, fits)
+    return Stock(
+        service_level_pct=service_level_pct,
+        groups=tuple(sorted(groups, key=lambda g: (-g.short, -len(g.places), g.ware.model))),
+        uncovered=tuple(
+            p for p in places
+            if p.criticality == "critical"
+            and not any(_covers(fits, p.tag, s.model) for s in ready)
+        ),
+        bare=tuple(
+            _bare(p, fits.get(p.tag, {})) for p in places
+            if not any(fit.covers for fit in fits.get(p.tag, {}).values())
+        ),
+        surplus=tuple(left),
+        not_ready=tuple(s for s in spares if s.state != READY),
+        all_enough_pct=_all_enough([g.enough_pct for g in groups]),
+    )  # fmt: skip
+
+
+def _covers(fits: Fits, tag: str, model: str | None) -> bool:
+    fit = fits.get(tag, {}).get(model) if model else None
+    return fit is not None and fit.covers
+
+
+def _chosen(fits: Fits, held: set[str], wares: Mapping[str, Ware]) -> list[str]:
+    """The models to hold: they cover all that can be covered and cost least, one of each."""
+    prices = [w.price for w in wares.values() if w.price is not None]
+    costs = {}
+    for model, ware in wares.items():
+        if model in held:
+            costs[model] = HELD_ALREADY
+        elif ware.lifecycle != "withdrawn":
+            costs[model] = ware.price if ware.price is not None else max(prices, default=1.0)
+    able = {tag: [m for m, fit in own.items() if fit.covers and m in costs]
+            for tag, own in fits.items()}  # fmt: skip
+    rows = sorted({tuple(sorted(models)) for models in able.values() if models})
+    names = sorted({model for row in rows for model in row})
+    if not rows:
+        return []
+    matrix = np.array([[name in row for name in names] for row in rows], float)
+    cost = np.array([max(costs[name], HELD_ALREADY) for name in names])
+    found = milp(cost / cost.max(), constraints=LinearConstraint(matrix, lb=1.0),
+                 integrality=np.ones(len(names)), bounds=Bounds(0, 1),
+                 options={"time_limit": 20.0})  # fmt: skip
+    marks = np.ones(len(names)) if found.x is None else found.x
+    chosen = [name for name, mark in zip(names, marks, strict=True) if mark > 0.5]
+    return sorted(chosen, key=lambda name: (costs[name], name))
+
+
+def _wanted(ware: Ware, places: Sequence[Place], level_pct: float) -> Group:
+    """How many of a model to hold for its positions; nothing is held yet."""
+    to_read = {} if ware.lead_time_days is not None else {"lead_time_days": None}
+    if any(place.rate is None for place in places):
+        to_read["device_kind"] = None
+    lead = np.nan if ware.lead_time_days is None else ware.lead_time_days
+    rates = np.array([place.rate.most_per_year if place.rate else np.nan for place in places])
+    demand = float(demand_expected(units=1, failure_rate_per_year=rates, lead_time_days=lead).sum())
+    needed = float(spares_needed(demand_expected=demand, service_level_pct=level_pct))
+    by_demand = None if np.isnan(needed) else int(needed)
+    failed = sum(place.has_failed for place in places)
+    least = any(place.wants_one for place in places)
+    return Group(
+        ware=ware,
+        places=tuple(sorted(places, key=lambda p: p.tag)),
+        demand=None if np.isnan(demand) else demand,
+        by_demand=by_demand,
+        hold=max(by_demand or 0, int(least)) + failed,
+        held=(),
+        enough_pct=None,
+        to_read=tuple(to_read),
+    )
+
+
+def _shared_out(
+    groups: Sequence[Group], ready: Sequence[Spare], fits: Fits
+) -> tuple[list[Group], list[Spare]]:
+    """The devices in store shared out, each to one group at most; and those that are left over.
+
+    A device counts for a group when it covers all of its positions. Critical groups go first.
+    """
+    slots = [n for n, group in enumerate(groups) for _ in range(group.hold)]
+    worth = np.zeros((len(ready), len(slots)))
+    for row, spare in enumerate(ready):
+        for column, n in enumerate(slots):
+            group = groups[n]
+            if all(_covers(fits, tag, spare.model) for tag in group.tags):
+                urgent = group.failed_now > 0 or any(p.wants_one for p in group.places)
+                worth[row, column] = (
+                    1.0 + 100.0 * urgent + 0.1 * (spare.model == group.ware.model)
+                )
+    pairs = list(zip(*linear_sum_assignment(worth, maximize=True), strict=True))
+    given = {row: slots[column] for row, column in pairs if worth[row, column] > 0.0}
+    held = [tuple(ready[row].serial for row, own in sorted(given.items()) if own == n)
+            for n in range(len(groups))]  # fmt: skip
+    left = [spare for row, spare in enumerate(ready) if row not in given]
+    return [_with(group, own) for group, own in zip(groups, held, strict=True)], left
+
+
+def _with(group: Group, held: tuple[str, ...]) -> Group:
+    """The group with what is held for it, and how surely that is enough."""
+    free = len(held) - group.failed_now
+    enough = None
+    if group.demand is not None:
+        found = spares_enough_pct(demand_expected=group.demand, held=max(free, 0))
+        enough = float(found) if free >= 0 else 0.0
+    return replace(group, held=held, enough_pct=enough)
+
+
+def _all_enough(each_pct: Sequence[float | None]) -> float | None:
+    """Probability that no group runs out; None where one of them is unknown."""
+    if not each_pct or any(pct is None for pct in each_pct):
+        return None
+    return 100.0 * float(np.prod(np.array(each_pct, float) / 100.0))
+
+
+def _bare(place: Place, tried: Mapping[str, Fit]) -> Bare:
+    """The model that fails least there, and of those the one with the least to read."""
+    best = min(tried.items(), key=lambda item: (len(item[1].failed), len(item[1].open), item[0]),
+               default=(None, Fit()))  # fmt: skip
+    name, fit = best
+    return Bare(place.tag, place.criticality, name, fit.failed, fit.open, fit.to_read)
