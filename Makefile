@@ -8,7 +8,7 @@ demo: .venv/ready
 	$(BIN)/startroll demo
 
 test: .venv/ready
-	$(BIN)/python -m pytest
+	$(BIN)/python -m pytest --numprocesses auto --dist worksteal
 
 lint: .venv/ready
 	$(BIN)/ruff check register tests benchmarks samples

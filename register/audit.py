@@ -121,12 +121,12 @@ class Audit:
         letters, before, count = "".join(o.letter for o in Outcome), 0, len(self.rules)
         for table in self.tables:
             rest = count - before - len(table.rules)
-            front = "" if table.subject == "position" else f"{table.subject} "
+            named = columns.SUBJECTS[table.subject].named
             marked = table.provisional.astype(int)
             for tag, codes, marks in zip(table.tags, table.outcomes, marked, strict=True):
                 told = "".join(letters[code] for code in codes)
                 firm = "".join("ny"[mark] for mark in marks)
-                yield (front + tag, "." * before + told + "." * rest,
+                yield (named(tag), "." * before + told + "." * rest,
                        "n" * before + firm + "n" * rest)  # fmt: skip
             before += len(table.rules)
 

@@ -74,7 +74,9 @@ def next_steps(run: Demonstration) -> list[str]:
     """Commands that are worth typing next, with this demo's own names and its day."""
     at = f"--register {run.register}"
     as_on = f"{at} --today {run.report.scope.today}"
-    steps = [f"startroll positions {at}", f"startroll to-read {as_on}"]
+    page = run.register.with_name("report.html")
+    steps = [f"startroll positions {at}", f"startroll to-read {as_on}",
+             f"startroll report {as_on} --html {page}"]  # fmt: skip
     if run.report.findings:
         first = run.report.findings[0]
         steps.insert(0, f"startroll explain {first.tag} {first.rule} {as_on}")

@@ -4,6 +4,7 @@ StartrollError                     2   wrong use: the caller can mend the comman
 ├── SheetError                     2   a file that cannot be read as a plant's list
 ├── IntakeError                    2   a readable sheet whose contents cannot be taken in
 ├── RuleError                      2   a rule, limit, table or assumption that is not sound
+├── PackError                      5   a review pack that is not as it was made
 └── RegisterError                  5   the register was refused
     ├── RegisterMissing            5   no file there
     ├── RegisterDamaged            5   not a register, or a broken one
@@ -86,6 +87,12 @@ class IntakeError(StartrollError):
 
 class RuleError(StartrollError):
     """A rule, a limit, a table or an assumption that is not sound."""
+
+
+class PackError(StartrollError):
+    """A review pack that is not as it was made."""
+
+    exit_code = REGISTER_REFUSED
 
 
 class RegisterError(StartrollError):

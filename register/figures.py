@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from math import isinf
 from typing import Any
 
@@ -10,6 +11,9 @@ KW_PER_HP = 0.745_699_871_582_270_22
 
 UNKNOWN = "unknown"
 _DIGITS = 4
+# What steers a terminal or turns a line round: C0 but for the line break, C1, the line and
+# paragraph separators, the embeddings, overrides and isolates of the bidirectional algorithm.
+_STEERING = re.compile("[\x00-\x09\x0b-\x1f\x7f-\x9f\u2028-\u202e\u2066-\u2069\ud800-\udfff]")
 
 
 def number(value: float) -> str:
@@ -42,3 +46,33 @@ def shown(value: Any, unit: str = "") -> str:
     if unit == "1/h":
         return f"{number(value)} an hour"
     return f"{number(value)} {unit.replace('×', '× ')}".rstrip()
+
+
+def visible(text: str) -> str:
+    """A text whose control characters are seen and not obeyed; line breaks stay.
+
+    >>> visible("a\x1b[2Jb"), visible("P-\u202e101"), visible("Kvernø 3 × 2")
+    ('a␛[2Jb', 'P-\\\\u202e101', 'Kvernø 3 × 2')
+    """
+    return _STEERING.sub(_symbol, text)
+
+
+def _symbol(found: re.Match[str]) -> str:
+    code = ord(found[0])
+    if code < 0x20:
+        return chr(0x2400 + code)
+    return "␡" if code == 0x7F else f"\\u{code:04x}"
+
+
+def neutral(value: Any) -> Any:
+    """A text that no spreadsheet program takes for a formula; numbers stay as they are.
+
+    >>> neutral("=1+1"), neutral(-4.5), neutral("-4.5"), neutral("P-101")
+    ("'=1+1", -4.5, '-4.5', 'P-101')
+    """
+    if isinstance(value, str) and re.match(r"'*[=+\-@\t\r]", value):
+        try:
+            float(value)
+        except ValueError:
+            return f"'{value}"
+    return value

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import asdict
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -12,13 +11,27 @@ from typing import Any
 from sqlite_utils import Database
 
 import register
+from register import conceding, mending
 from register.audit import Audit, findings, opened_verdict, run, unknowns
-from register.errors import DONE, FINDINGS, TOO_MUCH_UNKNOWN, Problem, StartrollError
+from register.columns import SUBJECTS
+from register.courses import courses
+from register.errors import (
+    CONCESSION_LAPSED,
+    DONE,
+    FINDINGS,
+    TOO_MUCH_UNKNOWN,
+    Problem,
+    StartrollError,
+)
 from register.findings.model import Finding
+from register.findings.places import places_of
 from register.findings.scores import Tally, tallies
+from register.keeping import keep
 from register.reports.view import (
     GRADES,
     AreaCount,
+    Criteria,
+    Evidence,
     LineupCount,
     Report,
     RuleCount,
@@ -26,14 +39,22 @@ from register.reports.view import (
     report,
 )
 from register.rulebook.load import load_pack
-from register.rulebook.model import Outcome, Verdicts
-from register.store import audits
-from register.store.database import opened, writing
+from register.rulebook.model import Outcome, Pack, Verdicts
+from register.store import clock
+from register.store.database import opened
 from register.store.reading import positions, subject_of
 
+# Where what is no position stands among the areas.
+ELSEWHERE = {"bus": "(lineups)", "device in store": "(in store)"}
 
-def report_on(db: Database, audit: Audit, *, register_name: str) -> Report:
-    """The audit as the one object that every kind of report shows."""
+
+def report_on(
+    db: Database, audit: Audit, *, register_name: str, with_starts: bool = False
+) -> Report:
+    """The audit as the one object that every kind of report shows.
+
+    `with_starts` adds the course of the starts that findings rest on.
+    """
     site = next(iter(db["site"].rows), {})
     scope = Scope(
         site=site.get("site", ""),
@@ -47,12 +68,40 @@ def report_on(db: Database, audit: Audit, *, register_name: str) -> Report:
         measured_only=audit.measured_only,
         judged=tuple((t.subject, len(t.tags), len(t.rules)) for t in audit.tables),
     )
+    found = findings(db, audit)
+    stand = conceding.standings(db, audit, found)
     return report(
-        scope, rule_counts(audit.tables), findings(db, audit), unknowns(db, audit),
+        scope, rule_counts(audit.tables), conceding.marked(found, stand), unknowns(db, audit),
         areas=[AreaCount(**_told(tally), area=part) for part, tally in _by(db, audit, "area")],
         lineups=[LineupCount(**_told(tally), lineup=part) for part, tally in _by(db, audit, "bus")],
         on_trial=rule_counts(audit.on_trial),
+        concessions=stand,
+        actions=mending.followed_up(db, audit),
+        evidence=Evidence(
+            verdicts={at: letters for at, letters, _ in audit.rows()},
+            places=dict(_places(db, audit)),
+            courses=courses(db, found, measured_only=audit.measured_only) if with_starts else {},
+            criteria=_criteria(audit.pack),
+        ),
     )  # fmt: skip
+
+
+def _places(db: Database, audit: Audit) -> Iterator[tuple[str, dict[str, Any]]]:
+    for table in audit.tables:
+        named = SUBJECTS[table.subject].named
+        for tag, place in places_of(db, table.subject, list(table.tags)).items():
+            yield named(tag), place | {"area": place["area"] or ELSEWHERE.get(table.subject)}
+
+
+def _criteria(pack: Pack) -> Criteria:
+    return Criteria(
+        name=pack.name,
+        version=pack.version,
+        hash=pack.hash,
+        rules=pack.rules,
+        limits=tuple(pack.limits.values()),
+        overrides=pack.overrides,
+    )
 
 
 def _told(tally: Tally) -> dict[str, Any]:
@@ -67,7 +116,7 @@ def _by(db: Database, audit: Audit, column: str) -> list[tuple[str, Tally]]:
     def part_of(subject: str, tag: str) -> str:
         if subject == "position":
             return parts[tag] or unknown
-        return tag if subject == column else {"bus": "(lineups)"}.get(subject, "(in store)")
+        return tag if subject == column else ELSEWHERE[subject]
 
     return tallies(audit.tables, part_of)
 
@@ -90,26 +139,29 @@ def rule_counts(tables: Iterable[Verdicts]) -> Iterator[RuleCount]:
 def of_register(
     path: Path,
     *,
-    today: date,
+    today: date | None = None,
     site_rules: Path | None = None,
     measured_only: bool = False,
     area: str | None = None,
     keep_as: str | None = None,
+    with_starts: bool = False,
     progress: Callable[[int, int], None] | None = None,
 ) -> Report:
     """Audit the register in a file and report on it; read-only files are audited too.
 
+    Without `today`, it is judged as on the day that it is on site.
     With `keep_as`, the name of who makes it, the audit is kept in the register; `progress` is told
     the rows of facts done, of how many, while any are built.
     """
     pack = load_pack(site_folder=site_rules)
     with opened(path, write=os.access(path, os.W_OK)) as db:
         tags = None if area is None else [row["tag"] for row in positions(db, area=area)]
-        audit = run(db, pack, today=today, measured_only=measured_only, tags=tags,
+        on = today or clock.today(db)
+        audit = run(db, pack, today=on, measured_only=measured_only, tags=tags,
                     progress=progress)  # fmt: skip
-        made = report_on(db, audit, register_name=path.name)
+        made = report_on(db, audit, register_name=path.name, with_starts=with_starts)
         if keep_as is not None:
-            _keep(db, audit, made, keep_as)
+            keep(db, audit, made, keep_as)
         return made
 
 
@@ -118,19 +170,25 @@ def explained(
     tag: str,
     rule: str,
     *,
-    today: date,
+    today: date | None = None,
     site_rules: Path | None = None,
     measured_only: bool = False,
 ) -> Finding:
     """One verdict of the register in a file, opened."""
     pack = load_pack(site_folder=site_rules)
     with opened(path, write=os.access(path, os.W_OK)) as db:
-        audit = run(db, pack, today=today, measured_only=measured_only)
-        return opened_verdict(db, audit, tag, rule)
+        on = today or clock.today(db)
+        audit = run(db, pack, today=on, measured_only=measured_only)
+        verdict = opened_verdict(db, audit, tag, rule)
+        if verdict.outcome != "failed":
+            return verdict
+        stand = [s for s in conceding.standings(db, audit, [verdict])
+                 if (s.rule, s.tag) == verdict.identity]  # fmt: skip
+        return conceding.marked([verdict], stand)[0]
 
 
 def at_position(
-    path: Path, tag: str, *, today: date, site_rules: Path | None = None,
+    path: Path, tag: str, *, today: date | None = None, site_rules: Path | None = None,
     measured_only: bool = False,
 ) -> list[tuple[str, str, str, str]]:  # fmt: skip
     """(rule, grade, outcome, title) of every rule at a position, a bus or a device in store."""
@@ -138,7 +196,8 @@ def at_position(
     with opened(path, write=os.access(path, os.W_OK)) as db:
         subject = subject_of(db, tag)
         tags = [tag] if subject == "position" else None
-        audit = run(db, pack, today=today, measured_only=measured_only, tags=tags)
+        on = today or clock.today(db)
+        audit = run(db, pack, today=on, measured_only=measured_only, tags=tags)
         return [(rule.id, str(rule.grade), audit.outcome(tag, rule.id).word, rule.title)
                 for table in audit.tables if table.subject == subject
                 for rule in table.rules]  # fmt: skip
@@ -153,33 +212,19 @@ def check_grade(grade: str) -> None:
 
 
 def exit_code(report: Report, *, grade: str, allow_unknown_pct: float | None) -> int:
-    """0, or 1 on a finding of `grade` or graver, or 3 when more than that % can't be told."""
+    """How an audit ends.
+
+    4 when a concession for a finding of `grade` or graver is void; else 1 when such a finding
+    stands without one; else 3 when more than that % can't be told; else 0.
+    """
     check_grade(grade)
     grave = GRADES[: GRADES.index(grade) + 1]
-    if any(report.grades[g]["failed"] for g in grave):
+    if any(finding.grade in grave for finding in report.lapsed):
+        return CONCESSION_LAPSED
+    if any(report.standing[g] for g in grave):
         return FINDINGS
     verdicts = report.scope.verdicts
     cant_tell = sum(report.grades[g]["cant-tell"] for g in GRADES)
     if allow_unknown_pct is not None and 100 * cant_tell > allow_unknown_pct * verdicts:
         return TOO_MUCH_UNKNOWN
     return DONE
-
-
-def _keep(db: Database, audit: Audit, made: Report, author: str) -> None:
-    """Keep an audit in the register: every verdict as a letter, every finding whole."""
-    head = {
-        "today": made.scope.today,
-        "program_version": made.scope.program,
-        "pack_hash": audit.pack.hash,
-        "limits": {name: limit.value for name, limit in audit.pack.limits.items()},
-        "scope": asdict(made.scope),
-        "rules": [rule.id for rule in audit.rules],
-        "counts": made.grades,
-    }
-    found = (
-        {"tag": f.tag, "rule": f.rule, "grade": f.grade, "margin": f.margin,
-         "provisional": "yes" if f.provisional else "no", "detail": asdict(f)}
-        for f in made.findings
-    )  # fmt: skip
-    with writing(db, reason=f"audit as on {made.scope.today}", author=author):
-        audits.keep(db, head, audit.rows(), found)

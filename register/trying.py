@@ -44,7 +44,7 @@ class Move:
 class Tried:
     """One rule on a register: examples that do not hold, outcomes, findings, fields it would need.
 
-    `moves` are the verdicts that differ from those of the rule of that id in force, if there is one.
+    `moves` are the verdicts that differ from those of the rule of that id in force, if any is.
     """
 
     rule: Rule

@@ -10,8 +10,21 @@ from typing import Annotated
 import typer
 
 import register
-from register.cli import audits, demo, intake, positions, registers, rules, starts
+from register.cli import (
+    actions,
+    audits,
+    concessions,
+    demo,
+    intake,
+    kept,
+    positions,
+    registers,
+    reports,
+    rules,
+    starts,
+)
 from register.errors import WRONG_USE, Problem, StartrollError
+from register.figures import visible
 
 app = typer.Typer(
     name="startroll",
@@ -21,9 +34,11 @@ app = typer.Typer(
     add_completion=False,
     rich_markup_mode=None,
 )
-for family in (registers, intake, positions, audits, starts, demo):
+for family in (registers, intake, positions, audits, starts, kept, reports, demo):
     family.add_to(app)
 app.add_typer(rules.app, name="rules")
+app.add_typer(concessions.app, name="concede")
+app.add_typer(actions.app, name="actions")
 
 
 def _version(asked: bool) -> None:
@@ -52,7 +67,7 @@ def main() -> None:
     try:
         app(prog_name="startroll")
     except StartrollError as error:
-        print(error, file=sys.stderr)
+        print(visible(str(error)), file=sys.stderr)
         raise SystemExit(error.exit_code) from None
     except UnicodeEncodeError as error:
         cause = f"what was typed is not whole text: {error.object!r}"

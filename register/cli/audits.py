@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -13,12 +14,16 @@ from register.cli.common import (
     RegisterPath,
     SiteRules,
     Today,
+    asked_day,
     author,
     console,
-    day,
     print_json,
     progress_bar,
 )
+from register.errors import Problem, StartrollError
+
+if TYPE_CHECKING:
+    from register.reports.view import Report
 
 MeasuredOnly = Annotated[
     bool, typer.Option("--measured-only", help="Use no stand-in for a missing value.")
@@ -55,6 +60,11 @@ def audit(
         typer.Option(help="End with 3 when more % of the verdicts can't be told.", min=0, max=100),
     ] = None,
     keep: Annotated[bool, typer.Option("--keep", help="Keep the audit in the register.")] = False,
+    as_of: Annotated[
+        str | None,
+        typer.Option(metavar="YYYY-MM-DD",
+                     help="Audit register, rules and limits as they stood at the end of that day."),
+    ] = None,
     by: By = None,
     show_all: All = False,
     as_json: AsJson = False,
@@ -63,16 +73,35 @@ def audit(
     from register import run as auditing
     from register.reports import as_data, terminal
 
+    how = {"site_rules": site_rules, "measured_only": measured_only}
     with progress_bar("Working out the facts") as told:
-        report = auditing.of_register(
-            register, site_rules=site_rules, today=day(today), measured_only=measured_only,
-            keep_as=author(by) if keep else None, progress=told,
-        )  # fmt: skip
+        if as_of is None:
+            kept_by = author(by) if keep else None
+            report = auditing.of_register(
+                register, today=asked_day(today), keep_as=kept_by, progress=told, **how
+            )
+        else:
+            report = _as_it_stood(register, as_of, alone=not (keep or today), **how)
     if as_json:
         print_json(as_data.report(report))
     else:
         terminal.show(report, console(), most=None if show_all else 20)
     raise typer.Exit(auditing.exit_code(report, grade=grade, allow_unknown_pct=allow_unknown))
+
+
+def _as_it_stood(register: Path, text: str, *, alone: bool, **how) -> Report:
+    """The report of a day that is past; what is to be said of it goes beside, not into it."""
+    from register.rewind import of_day
+
+    if not alone:
+        raise StartrollError(
+            Problem("an audit as of a day is not kept, and has no other day",
+                    "leave --keep and --today out", "--as-of")
+        )  # fmt: skip
+    rewound = of_day(register, asked_day(text, "--as-of"), **how)
+    for note in rewound.notes:
+        typer.echo(note, err=True)
+    return rewound.report
 
 
 def explain(
@@ -90,7 +119,7 @@ def explain(
     from register import run as auditing
     from register.reports import as_data, terminal
 
-    how = {"today": day(today), "site_rules": site_rules, "measured_only": measured_only}
+    how = {"today": asked_day(today), "site_rules": site_rules, "measured_only": measured_only}
     if rule is None:
         verdicts = auditing.at_position(register, tag, **how)
         data, shown = as_data.verdicts(verdicts), terminal.at_position(tag, verdicts)
@@ -115,7 +144,9 @@ def to_read(
     from register import run as auditing
     from register.reports import as_data, listing
 
-    report = auditing.of_register(register, site_rules=site_rules, today=day(today), area=area)
+    report = auditing.of_register(
+        register, site_rules=site_rules, today=asked_day(today), area=area
+    )
     if as_json:
         print_json(as_data.fields(report))
     else:

@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 import getpass
-import json
 import os
 from contextlib import contextmanager
 from datetime import date
-from math import isfinite
 from pathlib import Path
 from typing import Annotated, Any
 
@@ -42,33 +40,33 @@ def console():
     """A console that folds; bold and dim on a terminal, bare text in a pipe and with NO_COLOR."""
     from rich.console import Console
 
+    from register.reports.harmless import harmless
+
     bare = False if os.environ.get("NO_COLOR") else None
-    return Console(highlight=False, soft_wrap=False, force_terminal=bare)
+    return harmless(Console(highlight=False, soft_wrap=False, force_terminal=bare))
 
 
 def print_json(value: Any) -> None:
     """Print a value as JSON."""
-    typer.echo(json.dumps(_finite(value), indent=2, ensure_ascii=False, default=str))
+    from register.reports.as_data import written
 
-
-def _finite(value: Any) -> Any:
-    """The same, with null for a number that JSON has no word for (a band without upper limit)."""
-    if isinstance(value, dict):
-        return {key: _finite(item) for key, item in value.items()}
-    if isinstance(value, list | tuple):
-        return [_finite(item) for item in value]
-    return None if isinstance(value, float) and not isfinite(value) else value
+    typer.echo(written(value))
 
 
 def day(text: str | None) -> date:
-    """The day asked for, or this one."""
+    """The day asked for, or the one that it is where this computer stands."""
+    return asked_day(text) or date.today()
+
+
+def asked_day(text: str | None, option: str = "--today") -> date | None:
+    """The day asked for; None when none was, and the site's own day counts."""
     if text is None:
-        return date.today()
+        return None
     try:
         return date.fromisoformat(text)
     except ValueError:
         raise StartrollError(
-            Problem(f"{text!r} is not a day", "write it as 2026-03-01", "--today")
+            Problem(f"{text!r} is not a day", "write it as 2026-03-01", option)
         ) from None
 
 

@@ -24,12 +24,17 @@ def new(
     frequency: Annotated[float | None, typer.Option(help="Supply frequency, Hz.")] = None,
     altitude: Annotated[float | None, typer.Option(help="Altitude of the site, m.")] = None,
     ambient: Annotated[float | None, typer.Option(help="Highest usual ambient, °C.")] = None,
+    time_zone: Annotated[
+        str | None, typer.Option(help="Time zone of the site: America/Denver, Europe/Oslo.")
+    ] = None,
 ) -> None:
     """Make an empty register for a plant."""
     from register.store.database import create
 
-    row = {"site": site, "practice": practice, "site_frequency_hz": frequency,
-           "site_altitude_m": altitude, "site_ambient_c": ambient}  # fmt: skip
+    row = {
+        "site": site, "practice": practice, "site_frequency_hz": frequency,
+        "site_altitude_m": altitude, "site_ambient_c": ambient, "time_zone": time_zone,
+    }  # fmt: skip
     create(register, row)
     typer.echo(f"{register} made for {site}. Next: startroll take-in LIST --register {register}")
 

@@ -16,6 +16,7 @@ from register.columns.derived import DERIVED
 from register.columns.model import Column, Table
 from register.columns.plant import BUS, POSITION, SITE
 from register.columns.practice import (
+    ACTION,
     BYPASS,
     CONCESSION,
     CONTROL,
@@ -35,7 +36,7 @@ __all__ = [
 TABLES: dict[str, Table] = {
     t.name: t
     for t in (SITE, BUS, POSITION, MOTOR, MODEL, DEVICE, SETTING, PROTECTION, BYPASS, CONTROL,
-              RECORD, EVENT, CONCESSION)
+              RECORD, EVENT, CONCESSION, ACTION)
 }  # fmt: skip
 
 

@@ -18,6 +18,7 @@ SITE = table(
     real("site_ambient_c", "°C", -40, 60, "highest usual ambient temperature on site",
          "site ambient|design ambient"),
     text("currency", "currency of all prices, ISO 4217 letters"),
+    text("time_zone", "time zone of the site, a name of the IANA data base", "site time zone"),
 )  # fmt: skip
 
 BUS = table(

@@ -18,6 +18,10 @@ class Subject:
     key: str
     columns: Mapping[str, Column]
 
+    def named(self, key: str) -> str:
+        """One of them beside others: a position by its tag alone, `bus MCC-1`, a device so too."""
+        return key if self.name == "position" else f"{self.name} {key}"
+
 
 def _derived(relation: str, name: str, kind: str, unit: str, sentence: str) -> Column:
     return Column(name, kind, sentence, unit, origin="derived", table=relation)

@@ -28,7 +28,7 @@ class Method:
 
 
 @cache
-def _program_hash() -> str:
+def present_method() -> str:
     """Hash of the dictionary and of the sources of the calculations and of these stages."""
     digest = hashlib.blake2b(f"{register.__version__} {columns.FACTS!r}".encode(), digest_size=16)
     folders = {Path(nameplate.__file__).parent, Path(__file__).parent}
@@ -39,7 +39,7 @@ def _program_hash() -> str:
 
 def method_hash(tables: Mapping[str, Table], assumptions: tuple[Assumption, ...]) -> str:
     """Hash of all that facts depend on: when it changes, every row is computed again."""
-    digest = hashlib.blake2b(f"{_program_hash()} {assumptions!r}".encode(), digest_size=16)
+    digest = hashlib.blake2b(f"{present_method()} {assumptions!r}".encode(), digest_size=16)
     for name in sorted(tables):
         table = tables[name]
         held = {column: values.tolist() for column, values in table.columns.items()}

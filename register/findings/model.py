@@ -5,6 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Any
 
+from register.columns import SUBJECTS
+from register.findings.concessions import USED, Standing
+
 
 @dataclass(frozen=True, slots=True)
 class Value:
@@ -41,12 +44,13 @@ class Priority:
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """One verdict opened; a finding proper is a failed one. Its identity is (rule, tag).
+    """One verdict opened; a finding proper is a failed one. Its identity is (rule, where).
 
     `tag` is the key of what the rule is about: of another `subject` than a position, a bus or the
     serial of a device in store. A finding `on_trial` does not count.
     `to_read` names the entered fields that would decide it, where it can't be told; `elsewhere` at
-    which positions, of a field that is not to be read at `tag` itself.
+    which positions, of a field that is not to be read at `tag` itself. `concession` is the one that
+    speaks of it, whether it is used or void.
     """
 
     tag: str
@@ -67,6 +71,7 @@ class Finding:
     basis: tuple[str, ...]
     priority: Priority
     to_read: tuple[str, ...] = ()
+    concession: Standing | None = None
     place: dict[str, Any] = field(default_factory=dict)
     subject: str = "position"
     on_trial: bool = False
@@ -75,7 +80,17 @@ class Finding:
     @property
     def identity(self) -> tuple[str, str]:
         """What makes it the same finding in another audit."""
-        return self.rule, self.tag
+        return self.rule, self.at
+
+    @property
+    def at(self) -> str:
+        """Where it was found, told apart from what else bears the same key."""
+        return SUBJECTS[self.subject].named(self.tag)
+
+    @property
+    def conceded(self) -> bool:
+        """True when a concession holds for it: it is shown, and counted apart."""
+        return self.concession is not None and self.concession.status == USED
 
     @property
     def provisional(self) -> bool:
@@ -97,3 +112,8 @@ class Unknown:
     note: str = ""
     subject: str = "position"
     elsewhere: dict[str, tuple[str, ...]] = field(default_factory=dict)
+
+    @property
+    def at(self) -> str:
+        """Where it can't be told, told apart from what else bears the same key."""
+        return SUBJECTS[self.subject].named(self.tag)

@@ -2,16 +2,38 @@
 
 from __future__ import annotations
 
+import json
+from collections.abc import Iterable
 from dataclasses import asdict
+from math import isfinite
 from typing import Any
 
+from register.findings.comparison import Comparison
 from register.findings.model import Finding
-from register.reports.view import Report
+from register.reports.view import Criteria, Report
+from register.rulebook.model import Rule
+
+FORM = "startroll report 1"
+
+
+def written(value: Any) -> str:
+    """A value as JSON text, with null for a number that JSON has no word for."""
+    return json.dumps(_finite(value), indent=2, ensure_ascii=False, default=str)
+
+
+def _finite(value: Any) -> Any:
+    if isinstance(value, dict):
+        return {key: _finite(item) for key, item in value.items()}
+    if isinstance(value, list | tuple):
+        return [_finite(item) for item in value]
+    return None if isinstance(value, float) and not isfinite(value) else value
 
 
 def report(report: Report) -> dict[str, Any]:
-    """The whole report."""
+    """The whole report, in the form of docs/schema/report.schema.json."""
+    evidence = report.evidence
     return {
+        "form": FORM,
         "scope": asdict(report.scope),
         "verdicts_by_grade": report.grades,
         "provisional": report.provisional,
@@ -19,8 +41,26 @@ def report(report: Report) -> dict[str, Any]:
         "areas": [_scored(area) for area in report.areas],
         "lineups": [_scored(lineup) for lineup in report.lineups],
         "on_trial": [asdict(rule) for rule in report.on_trial],
+        "failed_by_grade": {"conceded": report.conceded, "standing": report.standing},
         "findings": [verdict(finding) for finding in report.findings],
+        "concessions": rows(report.concessions),
+        "actions": rows(report.actions),
         "to_read": fields(report),
+        "cant_tell": [asdict(unknown) for unknown in evidence.unknowns],
+        "verdicts": dict(evidence.verdicts),
+        "criteria": criteria(evidence.criteria) if evidence.criteria else None,
+    }
+
+
+def criteria(criteria: Criteria) -> dict[str, Any]:
+    """What was judged by."""
+    return {
+        "name": criteria.name,
+        "version": criteria.version,
+        "hash": criteria.hash,
+        "rules": _rules(criteria.rules),
+        "limits": [asdict(limit) for limit in criteria.limits],
+        "overrides": [asdict(override) for override in criteria.overrides],
     }
 
 
@@ -41,6 +81,7 @@ def verdict(finding: Finding) -> dict[str, Any]:
     }
     data["priority"]["product"] = finding.priority.product
     data["provisional"] = finding.provisional
+    data["conceded"] = finding.conceded
     return data
 
 
@@ -56,6 +97,10 @@ def fields(report: Report) -> list[dict[str, Any]]:
 
 def rules(pack) -> list[dict[str, Any]]:
     """The rules in force, in short."""
+    return _rules(pack.rules)
+
+
+def _rules(rules: tuple[Rule, ...]) -> list[dict[str, Any]]:
     return [
         {
             "rule": rule.id,
@@ -68,7 +113,7 @@ def rules(pack) -> list[dict[str, Any]]:
             "requires": rule.requires,
             "basis": list(rule.basis),
         }
-        for rule in pack.rules
+        for rule in rules
     ]
 
 
@@ -131,3 +176,22 @@ def plan(plan: Any, applied: Any | None) -> dict[str, Any]:
         "notes": list(plan.notes),
         "passed_over": dict(plan.skipped),
     }
+
+
+def rows(found: Iterable[Any]) -> list[dict[str, Any]]:
+    """Concessions, actions: one object each."""
+    return [asdict(one) for one in found]
+
+
+def kept(known: Iterable[Any]) -> list[dict[str, Any]]:
+    """The audits that were kept, without their rules and limits."""
+    names = ("audit_id", "made_at", "made_by", "today", "program_version", "method_hash",
+             "pack_hash", "register_hash", "scope", "counts")  # fmt: skip
+    return [{name: getattr(audit, name) for name in names} for audit in known]
+
+
+def comparison(made: Comparison) -> dict[str, Any]:
+    """Two audits compared."""
+    data = asdict(made)
+    data["persisting"] = [{"rule": rule, "tag": tag} for rule, tag in made.persisting]
+    return data | {"counts": made.counts, "unexplained": rows(made.unexplained)}

@@ -11,7 +11,7 @@ from rich.text import Text
 from register import columns
 from register.errors import Problem
 from register.figures import shown
-from register.reports.terminal import table, titled
+from register.reports.tables import table, titled
 
 MOST = 15
 

@@ -10,7 +10,7 @@ from rich.text import Text
 
 from register import columns
 from register.figures import KW_PER_HP, shown
-from register.reports.terminal import few, table, titled
+from register.reports.tables import few, table, titled
 from register.reports.view import Report
 
 HIDDEN = ("record_id", "event_id")

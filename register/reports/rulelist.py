@@ -12,7 +12,8 @@ from rich.text import Text
 from register import columns
 from register.errors import Problem, StartrollError
 from register.figures import shown
-from register.reports.terminal import prose, table, titled
+from register.reports.tables import table, titled
+from register.reports.terminal import prose
 from register.rulebook.model import Line, Pack, Rule
 
 

@@ -6,19 +6,19 @@ import re
 
 from rich.console import Console, Group, RenderableType
 from rich.padding import Padding
-from rich.table import Table
 from rich.text import Text
 
 from register.columns import SUBJECTS
 from register.figures import shown
+from register.findings.concessions import Standing
 from register.findings.model import Finding
 from register.findings.priority import HOW
 from register.findings.scores import Tally
+from register.reports import actions, concessions
+from register.reports.tables import few, table, titled
 from register.reports.view import GRADES, OUTCOMES, Report, read_at
 
 WORDS = {"cant-tell": "can't tell"}
-# Columns that hold a name: it is typed or searched for, so it is never broken.
-NAMES = ("Tag", "Rule", "Field", "Field to read", "Column", "Value", "Started by")
 STYLE = {"major": "bold", "minor": "", "observation": "dim"}
 
 
@@ -29,25 +29,13 @@ def show(report: Report, console: Console, *, most: int | None = 20) -> None:
     console.print(parts("By area", "Area", [(a.area, a) for a in report.areas], most=most))
     console.print(parts("By lineup", "Lineup", [(c.lineup, c) for c in report.lineups], most=most))
     console.print(findings(report, most=most))
+    for section in (concessions.section(report), actions.section(report)):
+        if section is not None:
+            console.print(section)
     console.print(to_read(report, most=most))
     if report.on_trial:
         console.print(on_trial(report))
     console.print(_last_line(report))
-
-
-def table(*headings: str, **options) -> Table:
-    """A plain table; numbers go to the columns whose heading ends in a space."""
-    made = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="bold", **options)
-    for heading in headings:
-        side = "right" if heading.endswith(" ") else "left"
-        whole = heading in NAMES
-        made.add_column(heading.strip(), justify=side, overflow="fold", no_wrap=whole)
-    return made
-
-
-def titled(title: str, body: RenderableType) -> RenderableType:
-    """A section: an empty line, its title, its body."""
-    return Group(Text(), Text(title, style="bold underline"), body)
 
 
 def head(report: Report) -> RenderableType:
@@ -144,10 +132,18 @@ def _finding(place: int, finding: Finding) -> RenderableType:
     line.append(f"  priority {finding.priority.product:.3g}", style="dim")
     if finding.provisional:
         line.append("  provisional", style="italic")
+    if finding.conceded:
+        line.append("  conceded", style="italic")
     body = [Text(finding.sentence), Text(f"Do: {_first_step(finding.action)}")]
+    if finding.concession:
+        body.append(Text(_conceded(finding.concession)))
     if finding.stand_ins:
         body.append(Text("Rests on: " + "; ".join(finding.stand_ins), style="dim"))
     return Group(line, *(Padding(part, (0, 0, 0, 5), expand=False) for part in body))
+
+
+def _conceded(standing: Standing) -> str:
+    return f"Concession {standing.concession_id} {standing.status}: {standing.why}."
 
 
 def _first_step(action: str) -> str:
@@ -181,7 +177,9 @@ def _last_line(report: Report) -> RenderableType:
     failed = sum(report.grades[g]["failed"] for g in GRADES)
     majors = report.grades["major"]["failed"]
     cant = sum(report.grades[g]["cant-tell"] for g in GRADES)
-    text = f"{failed} failed ({majors} major), {cant} can't be told."
+    conceded = sum(report.conceded.values())
+    borne = f", {conceded} of them conceded" if conceded else ""
+    text = f"{failed} failed ({majors} major){borne}, {cant} can't be told."
     if report.findings:
         first = report.findings[0]
         follow = Text(
@@ -194,12 +192,6 @@ def _last_line(report: Report) -> RenderableType:
 def _to_read(name: str, tags: tuple[str, ...]) -> str:
     at = f" of {few(tags)}" if tags else ""
     return f"{name}{at} (read at {read_at(name)})"
-
-
-def few(tags: tuple[str, ...], most: int = 6) -> str:
-    """The first few of them, and how many more there are."""
-    more = f" and {len(tags) - most} more" if len(tags) > most else ""
-    return ", ".join(tags[:most]) + more
 
 
 def prose(text: str) -> RenderableType:
@@ -222,6 +214,8 @@ def explained(finding: Finding) -> RenderableType:
         parts.insert(1, Text("The rule is on trial: this does not count yet.", style="italic"))
     if finding.outcome == "failed":
         parts += [Text(finding.sentence), Text(f"Priority {finding.priority.explained()}")]
+    if finding.concession:
+        parts.append(Text(_conceded(finding.concession)))
     if finding.to_read:
         missing = (_to_read(name, finding.elsewhere.get(name, ())) for name in finding.to_read)
         parts.append(Text("Not known: " + ", ".join(missing)))

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
+from typing import Any
 
 from register import columns
+from register.findings.actions import Followed
+from register.findings.concessions import VOID, Standing
 from register.findings.model import Finding, Unknown
 from register.findings.scores import Tally
+from register.rulebook.model import Limit, Override, Rule
 
 GRADES = ("major", "minor", "observation")
 OUTCOMES = ("failed", "cant-tell", "passed", "inapplicable")
@@ -123,6 +127,53 @@ class FieldToRead:
 
 
 @dataclass(frozen=True, slots=True)
+class Criteria:
+    """What was judged by: the rules, the limits, and the values that the site laid over them."""
+
+    name: str
+    version: str
+    hash: str
+    rules: tuple[Rule, ...]
+    limits: tuple[Limit, ...]
+    overrides: tuple[Override, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class StartCourse:
+    """One motor's start against time, thinned to what a small chart can show.
+
+    All series are as long as `time_s`; current and limit in multiples of the motor's full-load
+    current, speed in % of synchronous speed, voltage in % of the bus voltage before the start.
+    `outcome` says in words how it ends; `limit_xfla` and `dip_limit_pct` are None where there is
+    none.
+    """
+
+    time_s: tuple[float, ...]
+    speed_pct: tuple[float, ...]
+    current_xfla: tuple[float, ...]
+    voltage_pct: tuple[float, ...]
+    outcome: str
+    limit_xfla: float | None = None
+    dip_limit_pct: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Evidence:
+    """What lies behind a report's counts.
+
+    `verdicts` has for each tag one letter a rule, in the order of the report's rules: `P` passed,
+    `F` failed, `?` can't tell, `-` inapplicable. `places` has for each tag its description, area,
+    bus and criticality; `courses` the start of those that were studied.
+    """
+
+    unknowns: tuple[Unknown, ...] = ()
+    verdicts: Mapping[str, str] = field(default_factory=dict)
+    places: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
+    courses: Mapping[str, StartCourse] = field(default_factory=dict)
+    criteria: Criteria | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Report:
     """All of an audit that any reader is shown, whatever the medium."""
 
@@ -135,6 +186,28 @@ class Report:
     provisional: int
     lineups: tuple[LineupCount, ...] = ()
     on_trial: tuple[RuleCount, ...] = ()
+    concessions: tuple[Standing, ...] = ()
+    actions: tuple[Followed, ...] = ()
+    evidence: Evidence = Evidence()
+
+    @property
+    def conceded(self) -> dict[str, int]:
+        """By grade, the findings for which a concession holds; they are among those failed."""
+        counted = Counter(finding.grade for finding in self.findings if finding.conceded)
+        return {grade: counted[grade] for grade in GRADES}
+
+    @property
+    def standing(self) -> dict[str, int]:
+        """By grade, the findings for which none holds: someone has to act."""
+        conceded = self.conceded
+        return {grade: self.grades[grade]["failed"] - conceded[grade] for grade in GRADES}
+
+    @property
+    def lapsed(self) -> tuple[Finding, ...]:
+        """The findings that stand again because their concession is void."""
+        return tuple(
+            f for f in self.findings if f.concession is not None and f.concession.status == VOID
+        )
 
 
 def report(
@@ -146,6 +219,9 @@ def report(
     areas: Iterable[AreaCount] = (),
     lineups: Iterable[LineupCount] = (),
     on_trial: Iterable[RuleCount] = (),
+    concessions: Iterable[Standing] = (),
+    actions: Iterable[Followed] = (),
+    evidence: Evidence | None = None,
 ) -> Report:
     """Count and sort what a run concluded.
 
@@ -156,6 +232,8 @@ def report(
     findings, unknowns : the failed and the undecided verdicts that the report shows.
     areas, lineups : how each of them stands.
     on_trial : one count a rule that does not count yet.
+    concessions, actions : how each of them stands on that day.
+    evidence : what lies behind the counts, for the reports that show it.
     """
     rules = tuple(rules)
     findings = tuple(sorted(findings, key=_most_pressing_first))
@@ -170,6 +248,9 @@ def report(
         provisional=sum(rule.provisional for rule in rules),
         lineups=tuple(lineups),
         on_trial=tuple(on_trial),
+        concessions=tuple(concessions),
+        actions=tuple(actions),
+        evidence=replace(evidence or Evidence(), unknowns=unknowns),
     )
 
 
@@ -195,8 +276,8 @@ def fields_to_read(unknowns: Iterable[Unknown]) -> tuple[FieldToRead, ...]:
     """The blanks behind verdicts that can't be told, those with the most majors first."""
     waiting: dict[str, list[Unknown]] = defaultdict(list)
     for unknown in unknowns:
-        for field in unknown.fields:
-            waiting[field].append(unknown)
+        for name in unknown.fields:
+            waiting[name].append(unknown)
     fields = []
     for name, verdicts in waiting.items():
         column = columns.column(name)

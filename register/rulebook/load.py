@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import sqlite3
 from dataclasses import replace
 from pathlib import Path
@@ -12,6 +11,7 @@ from register.errors import Problem, RuleError
 from register.places import rules_folder
 from register.rulebook.document import Document, shown
 from register.rulebook.expression import facts_table
+from register.rulebook.files import files_in, hash_of
 from register.rulebook.limits import read_limits
 from register.rulebook.lines import read_lines
 from register.rulebook.model import Limit, Line, Override, Pack, Rule
@@ -47,7 +47,7 @@ def load_pack(folder: Path | None = None, site_folder: Path | None = None) -> Pa
         rules=tuple(sorted(reading.rules.values(), key=lambda rule: rule.id)),
         limits=reading.limits,
         overrides=tuple(reading.overrides),
-        hash=reading.hash.hexdigest(),
+        hash=hash_of(files_in(folder, site_folder and Path(site_folder))),
         folder=folder,
         site_folder=None if site_folder is None else Path(site_folder),
         taken_in=reading.taken_in,
@@ -78,7 +78,6 @@ class _Reading:
         self.problems: list[Problem] = []
         self.files: set[str] = set()
         self.files_read: list[Path] = []
-        self.hash = hashlib.sha256()
         self.connection = sqlite3.connect(":memory:")
         for subject in SUBJECTS:
             self.connection.execute(facts_table(subject))
@@ -148,7 +147,6 @@ class _Reading:
 
     def _took(self, document: Document) -> None:
         self.files_read.append(document.path)
-        self.hash.update(f"{document.path.name}\0{document.text}\0".encode())
         self.problems += document.problems
         if document.problems:
             self.files.add(document.place)

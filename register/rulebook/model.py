@@ -15,6 +15,7 @@ from register.columns import SUBJECTS, Subject
 
 PRACTICES = ("us", "iec", "any")
 TODAY = "today"
+LETTERS = "PF?-"
 
 
 class Outcome(IntEnum):
@@ -33,7 +34,7 @@ class Outcome(IntEnum):
     @property
     def letter(self) -> str:
         """One letter, where a row of outcomes is kept as text."""
-        return "PF?-"[self]
+        return LETTERS[self]
 
     @classmethod
     def of_word(cls, word: str) -> Outcome:
@@ -79,8 +80,8 @@ class Rule:
     """One rule; the expressions are SQL text that has been checked.
 
     `columns` decide the outcome; `margin_columns` and `finding_columns` are only shown. A rule on
-    `trial` is judged and shown, and does not count until it is taken in. One that is `measured_only`
-    can't tell where a stand-in lies behind what it reads.
+    `trial` is judged and shown, and does not count until it is taken in. One that is
+    `measured_only` can't tell where a stand-in lies behind what it reads.
     """
 
     id: str

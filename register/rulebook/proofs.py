@@ -77,8 +77,9 @@ def _mutation(pack: Pack, trials: int, seed: int) -> Proof:
     count, unnoticed = all_survivors(pack)
     score = 100 * (count - len(unnoticed)) / count if count else 100.0
     told = f"{count - len(unnoticed)} of {count} changes noticed: score {score:.1f} %"
+    faults = tuple((mutant.rule, str(mutant)) for mutant in unnoticed)
     return Proof("mutation", "Does some example notice any small change of a rule?",
-                 f"{count} changes", tuple((m.rule, str(m)) for m in unnoticed), (told,))  # fmt: skip
+                 f"{count} changes", faults, (told,))  # fmt: skip
 
 
 def _dead(pack: Pack, trials: int, seed: int) -> Proof:

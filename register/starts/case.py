@@ -82,7 +82,7 @@ def one(
     """
     with opened(path) as db:
         rows_at(db, tag)
-        cases = _cases(db, [tag], values_of(changes or {}), measured_only)
+        cases = of_positions(db, [tag], values_of(changes or {}), measured_only=measured_only)
     return cases[0]
 
 
@@ -90,12 +90,14 @@ def of_bus(path: Path, bus: str, *, measured_only: bool = False) -> list[Case]:
     """Every position of a bus; StartrollError when the register knows no such bus."""
     with opened(path) as db:
         tags = [row["tag"] for row in positions(db, bus=bus)]
-        return _cases(db, tags, {}, measured_only)
+        return of_positions(db, tags, measured_only=measured_only)
 
 
-def _cases(
-    db: Database, tags: list[str], tried: Mapping[str, Any], measured_only: bool
-) -> list[Case]:
+def of_positions(
+    db: Database, tags: list[str], tried: Mapping[str, Any] | None = None, *,
+    measured_only: bool = False,
+) -> list[Case]:  # fmt: skip
+    """Some positions, in order of tag; origins are told where it is a single one."""
     tables = load_tables()
     assumptions = load_assumptions(rules_folder() / "assumptions.yml")
     trials = trial(db, tags, tables=tables, assumptions=assumptions, tried=tried,

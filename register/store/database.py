@@ -21,6 +21,7 @@ from register.errors import (
     RegisterNewer,
     StartrollError,
 )
+from register.store import clock
 from register.store.migrations import STEPS, VERSION
 from register.store.outfile import refuse_taken
 
@@ -69,7 +70,12 @@ def create(path: Path, site: Mapping[str, object]) -> None:
 
 
 def _not_believed(column: columns.Column, value: Any) -> Iterator[Problem]:
-    if value in (None, ""):
+    if column.name == "time_zone" and value:
+        try:
+            clock.zone_named(value)
+        except StartrollError as error:
+            yield from error.problems
+    elif value in (None, ""):
         if column.required:
             yield Problem(f"{column.sentence}: it is missing", "a site needs it", column.name)
     elif column.choices and value not in column.choices:

@@ -82,7 +82,7 @@ def _column(name: str) -> Column:
         near = nearest(name)
         hint = f"did you mean {COLUMNS[near].described()}?" if near else "see docs/columns.md"
         raise StartrollError(Problem(f"there is no column {name!r}", hint))
-    if column.table not in TABLES or column.table in ("record", "event", "concession"):
+    if column.table not in TABLES or column.table in ("record", "event", "concession", "action"):
         if column.origin == "derived":
             why, remedy = (
                 "is worked out",

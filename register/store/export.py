@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import csv
 import io
-import re
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -14,6 +13,7 @@ from sqlite_utils import Database
 
 from register.columns import TABLES, Column, Table
 from register.errors import StartrollError
+from register.figures import neutral
 from register.store.outfile import refuse_taken, unwritable, write_new
 
 
@@ -33,20 +33,6 @@ def export(db: Database, target: Path) -> Path:
 def heading(column: Column) -> str:
     """A column's name with its unit in brackets, as the intake understands it."""
     return f"{column.name} [{column.unit}]" if column.unit else column.name
-
-
-def neutral(value: Any) -> Any:
-    """A text that no spreadsheet program takes for a formula; numbers stay as they are.
-
-    >>> neutral("=1+1"), neutral(-4.5), neutral("-4.5"), neutral("P-101")
-    ("'=1+1", -4.5, '-4.5', 'P-101')
-    """
-    if isinstance(value, str) and re.match(r"'*[=+\-@\t\r]", value):
-        try:
-            float(value)
-        except ValueError:
-            return f"'{value}"
-    return value
 
 
 def _columns(table: Table) -> list[Column]:
@@ -98,14 +84,19 @@ def _folder(db: Database, target: Path) -> None:
     except OSError as error:
         raise unwritable(target, error) from None
     try:
-        for table in TABLES.values():
-            write_new(target / f"{table.name}.csv", _csv(db, table))
+        for name, data in tables_as_csv(db).items():
+            write_new(target / f"{name}.csv", data)
     except StartrollError:
         for file in target.glob("*.csv"):
             file.unlink()
         if not was_there:
             target.rmdir()
         raise
+
+
+def tables_as_csv(db: Database) -> dict[str, bytes]:
+    """Every table's name and its rows as CSV."""
+    return {table.name: _csv(db, table) for table in TABLES.values()}
 
 
 def _csv(db: Database, table: Table) -> bytes:

@@ -261,7 +261,7 @@ KNOWN_BY = {
     "setting": ("setting_recorded_on",),
     "protection": ("tag",), "bypass": ("tag",), "control": ("tag",),
     "record": ("record_kind", "done_on"), "event": ("happened_on", "failure_mode"),
-    "concession": ("rule",),
+    "concession": ("rule",), "action": ("against_rule",),
 }  # fmt: skip
 
 
@@ -278,7 +278,7 @@ def _ask_about_homeless(taken: Taken) -> None:
         texts = ", ".join(repr(h.text) for h in headings)
         where = taken.sheet.address(taken.header.row, headings[0].index)
         lacks = KNOWN_BY[table]
-        if table in ("record", "event", "concession"):
+        if table in ("record", "event", "concession", "action"):
             taken.notes.append(
                 f"{taken.sheet.file} {where}: {texts} belongs to no {table}; not taken"
             )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from register.columns import TABLES, Table
+from register.columns import TABLES, Column, Table
 from register.columns.model import table as made
 from register.columns.model import text
 
@@ -23,18 +23,26 @@ def _key(table: Table, row: str) -> str:
     return " || ' | ' || ".join(f"{row}.{name}" for name in table.key)
 
 
+def _json(column: Column, row: str) -> str:
+    """SQL for a value as JSON, a number whole: SQLite's own functions round it to 15 digits."""
+    value = f"{row}.{column.name}"
+    if column.kind != "real":
+        return f"json_quote({value})"
+    return f"CASE WHEN {value} IS NULL THEN 'null' ELSE printf('%!.17g', {value}) END"
+
+
 def _object(table: Table, row: str) -> str:
     """SQL for the columns that differ between OLD and NEW, as one JSON object."""
     parts = " UNION ALL ".join(
-        f"SELECT '{c.name}' AS c, {row}.{c.name} AS v WHERE old.{c.name} IS NOT new.{c.name}"
+        f"SELECT '{c.name}' AS c, {_json(c, row)} AS v WHERE old.{c.name} IS NOT new.{c.name}"
         for c in table.columns
     )
-    return f"(SELECT json_group_object(c, v) FROM ({parts}))"
+    return f"""(SELECT '{{' || group_concat('"' || c || '":' || v, ',') || '}}' FROM ({parts}))"""
 
 
 def _whole(table: Table, row: str) -> str:
-    pairs = ", ".join(f"'{c.name}', {row}.{c.name}" for c in table.columns)
-    return f"json_object({pairs})"
+    pairs = " || ',' || ".join(f"""'"{c.name}":' || {_json(c, row)}""" for c in table.columns)
+    return f"('{{' || {pairs} || '}}')"
 
 
 def triggers(table: Table) -> list[str]:

@@ -16,6 +16,8 @@ from register.store.residents import ASSETS, Residents
 
 ALIKE = 2e-3
 
+# A sheet of these is about nothing else.
+OF_THEIR_OWN = {"event", "concession", "action"}
 # A sheet is about the first of these that it says anything of.
 MAIN = ("position", "motor", "device", "model", "bus", "site")
 
@@ -33,8 +35,8 @@ def touched(taken: Taken) -> list[str]:
     for name in NATURAL:
         if name in filled and not names & set(NATURAL[name][1:]) and not names & CHECK_NAMES:
             filled.discard(name)
-    if filled & {"event", "concession"}:
-        return [t for t in TABLES if t in filled & {"event", "concession"}]
+    if filled & OF_THEIR_OWN:
+        return [t for t in TABLES if t in filled & OF_THEIR_OWN]
     if "tag" in names:
         if {"device", "model"} & (names | filled):
             filled.add("device")
@@ -69,7 +71,7 @@ def _good_rows(taken: Taken, tables: list[str]) -> Sequence[int]:
     """The rows that have a key of their own; the others are refused, with the cell to mend."""
     main = next((t for t in MAIN if t in tables and _fills(taken, t)), (tables or [""])[0])
     names = [n for n in _known_by(taken, main) if n in taken.reads]
-    repeats = main in MAIN and not set(tables) & {"record", "event", "setting", "concession"}
+    repeats = main in MAIN and not set(tables) & ({"record", "setting"} | OF_THEIR_OWN)
     good, seen = [], {}
     for index, parts in enumerate(zip(*(taken.reads[n].values for n in names), strict=True)):
         key = next((p for p in parts if p is not None), None)

@@ -19,10 +19,11 @@ INTERNAL = (
     " at TEXT NOT NULL, table_name TEXT NOT NULL, row_key TEXT NOT NULL, tag TEXT,"
     " tag_before TEXT, action TEXT NOT NULL, before TEXT, after TEXT) STRICT",
     "CREATE INDEX change_by_tag ON change(tag)",
+    "CREATE INDEX change_by_row ON change(table_name, row_key) WHERE action = 'update'",
     "CREATE TABLE found (table_name TEXT NOT NULL, row_key TEXT NOT NULL, column_name TEXT"
     " NOT NULL, found_text TEXT, source_file TEXT, source_cell TEXT, unit_from TEXT,"
     " change_set INTEGER REFERENCES change_set,"
-    " PRIMARY KEY (table_name, row_key, column_name)) STRICT",
+    " PRIMARY KEY (table_name, row_key, column_name, change_set)) STRICT",
     "CREATE TABLE blank (table_name TEXT NOT NULL, row_key TEXT NOT NULL, column_name TEXT"
     " NOT NULL, reason TEXT NOT NULL CHECK (reason IN ('not surveyed', 'illegible',"
     " 'not published', 'not applicable')), noted_on TEXT, noted_by TEXT,"
@@ -30,14 +31,22 @@ INTERNAL = (
 )
 
 AUDITS = (
-    "CREATE TABLE audit (audit_id INTEGER PRIMARY KEY, made_at TEXT NOT NULL, today TEXT NOT NULL,"
-    " program_version TEXT NOT NULL, pack_hash TEXT NOT NULL, register_hash TEXT NOT NULL,"
-    " limits TEXT NOT NULL, scope TEXT NOT NULL, rules TEXT NOT NULL, counts TEXT NOT NULL) STRICT",
+    "CREATE TABLE audit (audit_id INTEGER PRIMARY KEY, made_at TEXT NOT NULL, made_by TEXT"
+    " NOT NULL, today TEXT NOT NULL, change_id INTEGER NOT NULL, change_set INTEGER NOT NULL"
+    " REFERENCES change_set, program_version TEXT NOT NULL, method_hash TEXT NOT NULL,"
+    " pack_hash TEXT NOT NULL, register_hash TEXT NOT NULL, limits TEXT NOT NULL,"
+    " scope TEXT NOT NULL, rules TEXT NOT NULL, counts TEXT NOT NULL) STRICT",
     "CREATE TABLE verdict (audit_id INTEGER NOT NULL REFERENCES audit, tag TEXT NOT NULL,"
     " outcomes TEXT NOT NULL, provisional TEXT NOT NULL, PRIMARY KEY (audit_id, tag)) STRICT",
     "CREATE TABLE finding (audit_id INTEGER NOT NULL REFERENCES audit, tag TEXT NOT NULL,"
     " rule TEXT NOT NULL, grade TEXT NOT NULL, provisional TEXT NOT NULL, margin REAL,"
     " detail TEXT NOT NULL, PRIMARY KEY (audit_id, tag, rule)) STRICT",
+)
+
+PACKS = (
+    "CREATE TABLE content (content_hash TEXT PRIMARY KEY, bytes BLOB NOT NULL) STRICT",
+    "CREATE TABLE pack_file (pack_hash TEXT NOT NULL, path TEXT NOT NULL, content_hash TEXT"
+    " NOT NULL REFERENCES content, PRIMARY KEY (pack_hash, path)) STRICT, WITHOUT ROWID",
 )
 
 PLACES = (
@@ -56,7 +65,7 @@ def m001(connection: sqlite3.Connection) -> None:
     """Every table of the data dictionary, its history and its provenance."""
     for table in TABLES.values():
         connection.execute(_create(table))
-    for sql in (*INTERNAL, *AUDITS, *origins.TABLES, *PLACES, *all_triggers()):
+    for sql in (*INTERNAL, *AUDITS, *PACKS, *origins.TABLES, *PLACES, *all_triggers()):
         connection.execute(sql)
 
 

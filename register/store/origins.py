@@ -25,7 +25,7 @@ TABLES = (
     " NOT NULL REFERENCES source, row_number INTEGER NOT NULL,"
     " PRIMARY KEY (table_name, row_key, source, row_number)) STRICT, WITHOUT ROWID",
 )
-KEEPING = ("found", "blank", "source_row")
+CELLS = ("found", "source_row")
 
 
 def keep(db: Database, plan: Plan, change_set: int) -> None:
@@ -65,8 +65,17 @@ def _source(db: Database, sheet: Sheet, letters: dict[str, str], change_set: int
 
 
 def rename(db: Database, table: str, old: str, new: str) -> None:
+    """Let the provenance of a row, and why its blanks are blank, follow its new key."""
+    _rename(db, (*CELLS, "blank"), table, old, new)
+
+
+def rename_cells(db: Database, table: str, old: str, new: str) -> None:
     """Let the provenance of a row follow its new key."""
-    for keeper in KEEPING:
+    _rename(db, CELLS, table, old, new)
+
+
+def _rename(db: Database, keepers: tuple[str, ...], table: str, old: str, new: str) -> None:
+    for keeper in keepers:
         db.conn.execute(
             f"UPDATE OR REPLACE {keeper} SET row_key = ? WHERE table_name = ? AND row_key = ?",
             (new, table, old),

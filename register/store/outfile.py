@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from contextlib import suppress
 from pathlib import Path
+from shutil import rmtree
 
 from register.errors import Problem, StartrollError
 
@@ -39,3 +41,30 @@ def unwritable(target: Path, error: OSError) -> StartrollError:
             str(target),
         )
     )
+
+
+def write_together(files: Mapping[Path, bytes]) -> None:
+    """Write several new files, all of them or none; StartrollError as in `write_new`."""
+    refuse_taken(*files)
+    written: list[Path] = []
+    try:
+        for target, data in files.items():
+            write_new(target, data)
+            written.append(target)
+    except StartrollError:
+        for target in written:
+            target.unlink()
+        raise
+
+
+def write_folder(target: Path, files: Mapping[str, bytes]) -> None:
+    """Write a new folder with these files, by their names in it; all of it or nothing."""
+    refuse_taken(target)
+    try:
+        for name, data in files.items():
+            place = target / name
+            place.parent.mkdir(parents=True, exist_ok=True)
+            place.write_bytes(data)
+    except OSError as error:
+        rmtree(target, ignore_errors=True)
+        raise unwritable(target, error) from None

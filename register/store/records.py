@@ -1,4 +1,4 @@
-"""Checks, events and concessions of a sheet: rows without a key of their own.
+"""Checks, events, concessions and actions of a sheet: rows without a key of their own.
 
 Such a row is known by what it is about, and by being the first, second, … of its like.
 """
@@ -16,7 +16,8 @@ Keyed = Iterator[tuple[int, Key, dict[str, Any]]]
 NATURAL = {
     "record": ("tag", "record_kind", "done_on"),
     "event": ("tag", "happened_on", "failure_mode"),
-    "concession": ("tag", "rule", "accepted_on"),
+    "concession": ("tag", "rule", "asked_on"),
+    "action": ("tag", "against_rule", "assigned_on"),
 }
 
 

@@ -17,7 +17,8 @@ LINEUPS = (
      "fault current of the smaller transformer that stood there before"),
 )  # fmt: skip
 
-# serial, letter and current of its model (None: that of a spare which is there already), since when in store, the rule, what is wrong
+# serial, letter and current of its model (None: that of a spare which is there already), since
+# when in store, the rule, what is wrong
 SPARES = (
     ("S51100267", "D", None, "2021-03-15", "lifecycle/spare-shelf-life",
      "drive in store for years, never under voltage"),

@@ -19,8 +19,8 @@ MG 10, IEC 60034), so that they can be believed.
 In each folder, one CSV file for each table of the register: headings are the dictionary's column
 names, numbers are in its units, a blank is not known. About one entered cell in six is blank, as in
 a real survey. `seeded.csv` lists the faults: audited on **2026-11-25**, each pair of position (or
-lineup, or device in store) and rule there is *failed*, and no other is. A fault that cannot but fail
-a second rule is listed under each.
+lineup, or device in store) and rule there is *failed*, and no other is. A fault that cannot but
+fail a second rule is listed under each.
 
 `demo-plant/as-found.xlsx` is the same plant's list as somebody kept it for years, and
 `demo-plant/as-found.yml` the saved answers to the questions that the list raises. Taken in with

@@ -143,7 +143,8 @@ _EFFLUENT = _services(
 DEMO = Scene(
     folder="demo-plant",
     site={"site": "Ombrecliff Board Mill", "practice": "us", "site_frequency_hz": 60,
-          "site_altitude_m": 310, "site_ambient_c": 38, "currency": "USD"},
+          "site_altitude_m": 310, "site_ambient_c": 38, "currency": "USD",
+          "time_zone": "America/Chicago"},
     buses=(
         _bus("MCC-11", "woodyard lineup, east end of the chipper house", 1500, 27.5),
         _bus("MCC-21", "pulp house lineup, first floor", 2000, 34),
@@ -180,7 +181,8 @@ _WATER = _services("Water and slurry", "LV-B", """
 SMALL = Scene(
     folder="small-plant",
     site={"site": "Kvernhalla Stone Works", "practice": "iec", "site_frequency_hz": 50,
-          "site_altitude_m": 180, "site_ambient_c": 32, "currency": "EUR"},
+          "site_altitude_m": 180, "site_ambient_c": 32, "currency": "EUR",
+          "time_zone": "Europe/Oslo"},
     buses=(
         _bus("LV-A", "crushing, switch room 1", 1000, 22, **_IEC_BUS),
         _bus("LV-B", "water and slurry, switch room 2", 630, 15, **_IEC_BUS),

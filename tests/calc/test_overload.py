@@ -50,7 +50,10 @@ def test_iec_practice_sets_the_rated_current():
     for factor in (np.nan, 1.0, 1.15):
         assert (
             overload.overload_set_max_a(
-                practice="iec", overload_current_a=100.0, service_factor=factor, temperature_rise_c=np.nan
+                practice="iec",
+                overload_current_a=100.0,
+                service_factor=factor,
+                temperature_rise_c=np.nan,
             )
             == 100.0
         )

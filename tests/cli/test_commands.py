@@ -27,14 +27,19 @@ SHOWN = {
     "audit, measured": (("audit", "--measured-only", *DAY), "Measured values only"),
     "explain": (VERDICT, "bypass/critical-has-way-round"),
     "to-read": (("to-read", *DAY), "To be read"),
+    "audits": (("audits",), "No audit was kept"),
+    "concede list": (("concede", "list", *DAY), "No concession was asked for"),
+    "actions list": (("actions", "list", *DAY), "Nothing was assigned"),
     "study": (("study", "P-1"), "Can't be studied"),
     "window": (("window", "P-1"), "Can't be studied"),
     "starts": (("starts",), "2 can't be studied"),
     "rules list": (("rules", "list"), "bypass/critical-has-way-round"),
     "rules show": (("rules", "show", "bypass/critical-has-way-round"), "Requires"),
     "rules check": (("rules", "check"), "rules are sound"),
-    "rules show, about a bus": (("rules", "show", "line-protection/fault-current-believable"),
-                                ":fault_current_low_share"),
+    "rules show, about a bus": (
+        ("rules", "show", "line-protection/fault-current-believable"),
+        ":fault_current_low_share",
+    ),
     "rules prove": (("rules", "prove", "--trials", "300"), "All of it is proved"),
     "rules try": (("rules", "try", str(FEEDER), *DAY), "Against the rule of that id"),
     "rules compare": (("rules", "compare", str(rules_folder()), *DAY), "Verdicts that move"),
@@ -44,7 +49,11 @@ WITH_JSON = (
     "positions", "show", "history", "audit", "explain", "to-read", "study", "window", "starts",
     "rules list", "rules show", "rules prove", "rules try", "rules compare",
 )  # fmt: skip
-DOING = {"new", "backup", "export", "take-in", "correct", "move", "record", "demo"}
+DOING = {
+    "new", "backup", "export", "take-in", "correct", "move", "record", "demo", "compare",
+    "report", "review", "verify", "concede ask", "concede approve", "concede refuse",
+    "concede withdraw", "actions assign", "actions close",
+}  # fmt: skip
 IN_TEST_STARTS = {"restart"}
 
 
@@ -249,7 +258,9 @@ def test_a_lost_finding_ends_with_1_until_a_line_accepts_it(startroll, plant, tm
     ran = startroll(*typed)
     assert ran.code == 1 and "Findings lost" in ran.out and "--accepted" in ran.out
     lines = tmp_path / "accepted.yml"
-    lines.write_text("- {rule: nameplate/complete-for-starting, reason: dropped, by: rk, on: 2026-01-01}")
+    lines.write_text(
+        "- {rule: nameplate/complete-for-starting, reason: dropped, by: rk, on: 2026-01-01}"
+    )
     ran = startroll(*typed, "--accepted", lines)
     assert ran.code == 0 and "Accepted losses" in ran.out
 

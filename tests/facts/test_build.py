@@ -187,7 +187,7 @@ ROWS = {
     "model": ["A16", "B80", "C9"],
     "device": ["d1", "d2", "d3", "d4", "d5"],
 }
-TABLES = [name for name in columns.TABLES if name not in ("concession", "site")]
+TABLES = [name for name in columns.TABLES if name not in ("concession", "action", "site")]
 
 
 def values(column):

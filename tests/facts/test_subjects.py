@@ -111,7 +111,9 @@ def test_a_stored_drive_ages_until_it_is_formed_anew(path):
     (unknown,) = [u for u in open_ones if (u.rule, u.tag) == (SHELF, "S1")]
     assert unknown.fields == ("last_powered_on",)
     for day, outcome in (("2021-01-01", Outcome.FAILED), ("2026-01-01", Outcome.PASSED)):
-        audit, _, _ = audited(path, f"UPDATE device SET last_powered_on = '{day}' WHERE device = 'S1'")
+        audit, _, _ = audited(
+            path, f"UPDATE device SET last_powered_on = '{day}' WHERE device = 'S1'"
+        )
         assert audit.outcome("S1", SHELF) is outcome
 
 

@@ -8,8 +8,9 @@ from hypothesis import strategies as st
 
 from register import columns
 from register.errors import StartrollError
+from register.figures import neutral
 from register.store.database import opened, writing
-from register.store.export import export, heading, neutral
+from register.store.export import export, heading
 from register.store.intake import plan_intake
 from register.store.sheet import read
 

@@ -18,7 +18,7 @@ from register.rulebook.load import load_pack
 from register.rulebook.model import Outcome
 
 TODAY = date(2026, 11, 25)
-LEFT = {"site", "event", "concession"}
+LEFT = {"site", "event", "concession", "action"}
 READ = {
     entered
     for rule in load_pack().rules

@@ -52,7 +52,7 @@ def _edit(db, rng):
 def test_every_day_comes_back_exactly(tmp_path, seed):
     rng = random.Random(seed)
     path = tmp_path / "plant.db"
-    create(path, {"site": "Oldmarrow Works", "practice": "us"})
+    create(path, {"site": "Oldmarrow Works", "practice": "us", "time_zone": "UTC"})
     days = {}
     with opened(path, write=True) as db:
         db.conn.execute("UPDATE change SET at = '2025-12-31T00:00:00.000Z'")
@@ -73,7 +73,7 @@ def test_every_day_comes_back_exactly(tmp_path, seed):
 
 def test_the_copy_keeps_its_history_up_to_that_day_and_no_facts(tmp_path):
     path = tmp_path / "plant.db"
-    create(path, {"site": "Oldmarrow Works", "practice": "us"})
+    create(path, {"site": "Oldmarrow Works", "practice": "us", "time_zone": "UTC"})
     with opened(path, write=True) as db:
         db.conn.execute("CREATE TABLE facts (tag TEXT)")
         with writing(db, reason="walk"):

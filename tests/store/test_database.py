@@ -99,7 +99,7 @@ def test_what_fails_inside_a_write_leaves_nothing(path):
 
 
 def test_the_second_writer_is_told(path):
-    with opened(path, write=True) as first, writing(first, reason="long job"):
+    with opened(path, write=True) as first, writing(first, reason="long job"):  # noqa: SIM117
         with opened(path, write=True) as second:
             second.conn.execute("PRAGMA busy_timeout = 0")
             with pytest.raises(RegisterBusy, match="another program"), writing(second, reason="x"):

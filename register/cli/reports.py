@@ -1,0 +1,94 @@
+"""Commands that write a report to files, and check a review pack."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from register.cli.audits import MeasuredOnly
+from register.cli.common import DEFAULT_REGISTER, RegisterPath, SiteRules, Today, asked_day, console
+
+
+def add_to(app: typer.Typer) -> None:
+    """Add this family's commands."""
+    app.command("report")(report)
+    app.command("review")(review)
+    app.command("verify")(verify)
+
+
+def report(
+    register: RegisterPath = DEFAULT_REGISTER,
+    html: Annotated[
+        Path | None, typer.Option(help="A page for a browser, in one file that needs no network.")
+    ] = None,
+    xlsx: Annotated[Path | None, typer.Option(help="A workbook.")] = None,
+    sarif: Annotated[Path | None, typer.Option(help="A log in the form of SARIF 2.1.0.")] = None,
+    json: Annotated[Path | None, typer.Option(help="JSON, for a program to read.")] = None,
+    only_failed: Annotated[
+        bool, typer.Option("--only-failed", help="In SARIF leave out all but what failed.")
+    ] = False,
+    site_rules: SiteRules = None,
+    today: Today = None,
+    measured_only: MeasuredOnly = False,
+    area: Annotated[str | None, typer.Option(help="Only this area.")] = None,
+) -> None:
+    """Audit once and write the report to files: all those asked for, or none."""
+    from register import publish
+    from register import run as auditing
+
+    forms = {"html": html, "xlsx": xlsx, "sarif": sarif, "json": json}
+    wanted = {form: place for form, place in forms.items() if place is not None}
+    publish.check(wanted)
+    made = auditing.of_register(
+        register,
+        site_rules=site_rules,
+        today=asked_day(today),
+        measured_only=measured_only,
+        area=area,
+        with_starts=html is not None,
+    )
+    for place in publish.publish(made, **wanted, only_failed=only_failed):
+        console().print(f"{place} written", soft_wrap=True)
+
+
+def review(
+    pack: Annotated[
+        Path, typer.Option("--pack", help="Where the pack is written: a new folder, or FILE.zip.")
+    ],
+    register: RegisterPath = DEFAULT_REGISTER,
+    site_rules: SiteRules = None,
+    today: Today = None,
+    measured_only: MeasuredOnly = False,
+    since: Annotated[
+        str | None,
+        typer.Option(help="Number or day of a kept audit that this year's kept one is held to."),
+    ] = None,
+) -> None:
+    """Write the annual review pack: reports, data, rules, a page to sign, a manifest of hashes."""
+    from register import review as reviewing
+
+    made = reviewing.make(
+        register, pack, today=asked_day(today), site_rules=site_rules, measured_only=measured_only,
+        since=since,
+    )  # fmt: skip
+    console().print(
+        f"{made.path} written: {len(made.files)} files, review.html is the one to sign\n"
+        f"SHA-256 of {reviewing.MANIFEST}, to be noted there:\n{made.manifest_hash}",
+        soft_wrap=True,
+    )
+
+
+def verify(
+    pack: Annotated[Path, typer.Argument(help="The folder or the zip file of a review pack.")],
+) -> None:
+    """Check that a review pack is as it was made, to the byte."""
+    from register import review as reviewing
+
+    found = reviewing.verify(pack)
+    console().print(
+        f"{found.path} is as it was made: {len(found.files)} files\n"
+        f"SHA-256 of {reviewing.MANIFEST}:\n{found.manifest_hash}",
+        soft_wrap=True,
+    )

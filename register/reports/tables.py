@@ -1,0 +1,31 @@
+"""How every table and section in the terminal is laid out."""
+
+from __future__ import annotations
+
+from rich.console import Group, RenderableType
+from rich.table import Table
+from rich.text import Text
+
+# Columns that hold a name: it is typed or searched for, so it is never broken.
+NAMES = ("Tag", "Rule", "Field", "Field to read", "Column", "Value", "Started by")
+
+
+def table(*headings: str, **options) -> Table:
+    """A plain table; numbers go to the columns whose heading ends in a space."""
+    made = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="bold", **options)
+    for heading in headings:
+        side = "right" if heading.endswith(" ") else "left"
+        whole = heading in NAMES
+        made.add_column(heading.strip(), justify=side, overflow="fold", no_wrap=whole)
+    return made
+
+
+def titled(title: str, body: RenderableType) -> RenderableType:
+    """A section: an empty line, its title, its body."""
+    return Group(Text(), Text(title, style="bold underline"), body)
+
+
+def few(tags: tuple[str, ...], most: int = 6) -> str:
+    """The first few of them, and how many more there are."""
+    more = f" and {len(tags) - most} more" if len(tags) > most else ""
+    return ", ".join(tags[:most]) + more

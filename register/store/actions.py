@@ -1,0 +1,66 @@
+"""The rows of actions: assigned and closed. What writes belongs inside `writing`."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from sqlite_utils import Database
+
+from register.errors import Problem, StartrollError
+
+
+def rows(db: Database) -> list[dict[str, Any]]:
+    """Every action, in the order assigned."""
+    return list(db.query("SELECT * FROM action ORDER BY action_id"))
+
+
+def row(db: Database, number: int) -> dict[str, Any]:
+    """The action of that number; StartrollError when there is none."""
+    found = next(db.query("SELECT * FROM action WHERE action_id = ?", [number]), None)
+    if found is None:
+        raise StartrollError(
+            Problem(f"there is no action {number}", "startroll actions list lists them")
+        )
+    return found
+
+
+def open_at(db: Database, rule: str, tag: str) -> dict[str, Any] | None:
+    """The action against a rule at a position that is not closed yet."""
+    sql = "SELECT * FROM action WHERE against_rule = ? AND tag = ? AND closed_on IS NULL"
+    return next(db.query(sql, [rule, tag]), None)
+
+
+def add(db: Database, values: dict[str, Any]) -> int:
+    """Enter a new one; its number."""
+    names, marks = ", ".join(values), ", ".join("?" * len(values))
+    return db.conn.execute(
+        f"INSERT INTO action ({names}) VALUES ({marks})", list(values.values())
+    ).lastrowid
+
+
+def change(db: Database, number: int, values: dict[str, Any]) -> None:
+    """Enter what became of one."""
+    sets = ", ".join(f"{name} = ?" for name in values)
+    db.conn.execute(f"UPDATE action SET {sets} WHERE action_id = ?", [*values.values(), number])
+
+
+def seen_from(db: Database, action: dict[str, Any]) -> int:
+    """The change from which on the register holds an action as it stands now."""
+    return db.execute(
+        "SELECT coalesce(max(change_id), 0) FROM change WHERE table_name = 'action'"
+        " AND row_key = ? AND tag = ?", [str(action["action_id"]), action["tag"]],
+    ).fetchone()[0]  # fmt: skip
+
+
+def has_record(db: Database, tag: str, kind: str, day: str) -> bool:
+    """Whether the register holds a record of that kind and day at a position."""
+    sql = "SELECT 1 FROM record WHERE tag = ? AND record_kind = ? AND done_on = ?"
+    return db.execute(sql, [tag, kind, day]).fetchone() is not None
+
+
+def latest_record(db: Database, tag: str, kind: str) -> tuple[str, str] | None:
+    """Day and result of the latest record of that kind at a position."""
+    return db.execute(
+        "SELECT done_on, result FROM record WHERE tag = ? AND record_kind = ?"
+        " ORDER BY done_on DESC, record_id DESC LIMIT 1", [tag, kind],
+    ).fetchone()  # fmt: skip

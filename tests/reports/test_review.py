@@ -1,0 +1,185 @@
+"""The review pack: made again it is the same, and no change to it goes unseen."""
+
+import json
+import random
+import shutil
+import subprocess
+import zipfile
+
+import pytest
+from report_cases import TODAY
+from sample_plant import Sample
+
+from register import review
+from register.errors import PackError, StartrollError
+from register.run import of_register
+from register.store.database import opened, writing
+
+
+@pytest.fixture(scope="module")
+def register(tmp_path_factory):
+    return Sample("small-plant", tmp_path_factory.mktemp("small")).path
+
+
+@pytest.fixture(scope="module")
+def made(register, tmp_path_factory):
+    """The pack as a zip and as a folder."""
+    folder = tmp_path_factory.mktemp("packs")
+    for name in ("pack.zip", "pack"):
+        review.make(register, folder / name, today=TODAY)
+    return folder
+
+
+@pytest.fixture
+def pack(made, tmp_path):
+    return shutil.copytree(made / "pack", tmp_path / "pack")
+
+
+@pytest.fixture
+def zipped(made, tmp_path):
+    return shutil.copy(made / "pack.zip", tmp_path / "pack.zip")
+
+
+def test_it_holds_what_was_judged_by_what_and_with_what_result(pack):
+    names = {p.relative_to(pack).as_posix() for p in pack.rglob("*") if p.is_file()}
+    assert {"review.html", "findings.html", "findings.xlsx", "report.json", "report.sarif",
+            "register/motor.csv", "rules/pack/limits.yml", "rules/pack/pack.yml", "MANIFEST.sha256"} <= names  # fmt: skip
+    text = (pack / "review.html").read_text(encoding="utf-8")
+    for title in (
+        "Scope",
+        "Method",
+        "Criteria",
+        "Limits in force",
+        "Findings",
+        "Can’t tell",
+        "Sign-off",
+    ):
+        assert f">{title}</h" in text
+
+
+def test_it_tells_what_moved_since_a_kept_audit(register, tmp_path):
+    path = shutil.copy(register, tmp_path / "plant.db")
+    of_register(path, today=TODAY.replace(year=2025), keep_as="rk")
+    with opened(path, write=True) as db, writing(db, reason="walk", author="rk"):
+        db.conn.execute("DELETE FROM bypass")
+    of_register(path, today=TODAY, keep_as="rk")
+    review.make(path, tmp_path / "pack", today=TODAY, since="2025-11-25")
+    told = json.loads((tmp_path / "pack/comparison.json").read_text(encoding="utf-8"))
+    assert told["differences"] and told["unexplained"] == []
+    text = (tmp_path / "pack/review.html").read_text(encoding="utf-8")
+    assert "audit 1 of 2025-11-25 held to audit 2 of 2026-11-25" in text
+    review.verify(tmp_path / "pack")
+
+
+def test_an_audit_that_was_not_kept_is_not_compared(register, tmp_path):
+    with pytest.raises(StartrollError, match="startroll audit --keep"):
+        review.make(register, tmp_path / "pack", today=TODAY, since="2025-11-25")
+    assert not (tmp_path / "pack").exists()
+
+
+def test_made_again_it_is_the_same_to_the_byte(register, zipped, tmp_path):
+    review.make(register, tmp_path / "again.zip", today=TODAY)
+    assert (tmp_path / "again.zip").read_bytes() == zipped.read_bytes()
+
+
+def test_folder_and_zip_hold_the_same(pack, zipped):
+    assert review.verify(pack).files == review.verify(zipped).files
+    with zipfile.ZipFile(zipped) as archive:
+        assert archive.testzip() is None
+        assert archive.read("report.json") == (pack / "report.json").read_bytes()
+
+
+@pytest.mark.skipif(not shutil.which("sha256sum"), reason="there is no sha256sum here")
+def test_sha256sum_reads_the_manifest_and_agrees(pack):
+    ran = subprocess.run(["sha256sum", "--strict", "--check", "--quiet", review.MANIFEST], cwd=pack)
+    assert ran.returncode == 0
+
+
+def test_one_flipped_byte_anywhere_in_the_folder_is_found(pack):
+    chance = random.Random(7)
+    for path in sorted(p for p in pack.rglob("*") if p.is_file()):
+        whole = path.read_bytes()
+        place = chance.randrange(len(whole))
+        path.write_bytes(whole[:place] + bytes([whole[place] ^ 0x20]) + whole[place + 1 :])
+        with pytest.raises(PackError) as told:
+            review.verify(pack)
+        assert path.name in str(told.value) or path.name == review.MANIFEST
+        path.write_bytes(whole)
+    review.verify(pack)
+
+
+def test_one_flipped_byte_anywhere_in_the_manifest_is_found(pack):
+    path = pack / review.MANIFEST
+    whole = path.read_bytes()
+    for place in range(0, len(whole), 211):
+        for bit in (0x01, 0x20):
+            path.write_bytes(whole[:place] + bytes([whole[place] ^ bit]) + whole[place + 1 :])
+            with pytest.raises(PackError):
+                review.verify(pack)
+
+
+def test_one_flipped_byte_anywhere_in_the_zip_is_found(zipped):
+    whole = zipped.read_bytes()
+    chance = random.Random(11)
+    # The directory at the end is where times, rights and names stand: every byte of one entry there.
+    entry, end = whole.rindex(b"PK\x01\x02"), len(whole)
+    places = [*(chance.randrange(end) for _ in range(20)), *range(entry, end)]
+    for place in places:
+        zipped.write_bytes(whole[:place] + bytes([whole[place] ^ 0x01]) + whole[place + 1 :])
+        with pytest.raises(PackError):
+            review.verify(zipped)
+
+
+def test_all_is_told_at_once_missing_extra_changed(pack):
+    (pack / "report.json").unlink()
+    (pack / "note.txt").write_text("added")
+    (pack / "register" / "bus.csv").write_text("bus\n")
+    with pytest.raises(PackError) as told:
+        review.verify(pack)
+    text = str(told.value)
+    assert len(told.value.problems) == 3 and told.value.exit_code == 5
+    for said in (
+        "report.json is missing",
+        "note.txt is not of this pack",
+        "bus.csv has been changed",
+    ):
+        assert said in text
+
+
+@pytest.mark.parametrize("what", ["no such", "a folder without", "no zip", "an empty file"])
+def test_what_is_no_pack_is_said_to_be_none(what, tmp_path):
+    path = tmp_path / "it"
+    if what == "a folder without":
+        path.mkdir()
+    elif what != "no such":
+        path.write_bytes(b"PK\x03\x04 not really" if what == "no zip" else b"")
+    with pytest.raises(PackError):
+        review.verify(path)
+
+
+def test_a_zip_with_a_file_twice_is_not_as_it_was_made(zipped):
+    with pytest.warns(UserWarning, match="Duplicate"), zipfile.ZipFile(zipped, "a") as archive:
+        archive.writestr("report.json", "{}")
+    with pytest.raises(PackError):
+        review.verify(zipped)
+
+
+def test_a_place_that_is_taken_is_left_alone(register, tmp_path):
+    (tmp_path / "pack").mkdir()
+    with pytest.raises(StartrollError, match="already"):
+        review.make(register, tmp_path / "pack", today=TODAY)
+    assert list((tmp_path / "pack").iterdir()) == []
+
+
+def test_a_pack_that_cannot_be_written_whole_leaves_nothing(register, tmp_path, monkeypatch):
+    real = review.Path.write_bytes
+
+    def full_disk(path, data):
+        if path.name == "report.json":
+            raise OSError(28, "No space left on device")
+        return real(path, data)
+
+    monkeypatch.setattr(review.Path, "write_bytes", full_disk)
+    with pytest.raises(StartrollError, match="No space left"):
+        review.make(register, tmp_path / "pack", today=TODAY)
+    assert not (tmp_path / "pack").exists()

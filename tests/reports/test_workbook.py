@@ -1,0 +1,120 @@
+"""The workbook: read back by another library and by another program, equal to the report."""
+
+import io
+import shutil
+import subprocess
+
+import pytest
+from python_calamine import CalamineWorkbook
+from report_cases import HOSTILE, hostile
+
+from register.figures import neutral, visible
+from register.reports import workbook
+
+# A cell has fifteen digits.
+DIGITS = 1e-14
+SHEETS = [
+    "summary",
+    "findings",
+    "values",
+    "can't tell",
+    "fields to read",
+    "concessions",
+    "actions",
+    "rules",
+    "limits",
+]
+
+
+def _read(data):
+    book = CalamineWorkbook.from_filelike(io.BytesIO(data))
+    return {name: book.get_sheet_by_name(name).to_python() for name in book.sheet_names}
+
+
+def _columns(sheet):
+    return dict(zip(sheet[0], zip(*sheet[1:], strict=True), strict=True))
+
+
+@pytest.fixture(scope="module")
+def written(demo_report):
+    return workbook.workbook(demo_report)
+
+
+def test_the_sheets_and_their_sums(written, demo_report):
+    read = _read(written)
+    assert list(read) == SHEETS
+    findings, rules = _columns(read["findings"]), _columns(read["rules"])
+    assert list(findings["tag"]) == [f.at for f in demo_report.findings]
+    assert sum(rules["failed"]) == len(demo_report.findings)
+    assert sum(rules["can't tell"]) == len(read["can't tell"]) - 1
+    assert [f.verdicts for f in demo_report.fields] == list(
+        _columns(read["fields to read"])["verdicts"]
+    )
+
+
+def test_numbers_are_numbers_with_their_unit_beside_them(written, demo_report):
+    findings = _columns(_read(written)["findings"])
+    for found, margin, unit in zip(demo_report.findings, findings["margin"], findings["margin unit"],
+                                   strict=True):  # fmt: skip
+        assert unit == found.margin_unit
+        assert margin == ("" if found.margin is None else pytest.approx(found.margin, rel=DIGITS))
+    values = _columns(_read(written)["values"])
+    assert any(isinstance(value, float) for value in values["value"])
+
+
+def test_the_same_report_gives_the_same_bytes(written, demo_report):
+    assert workbook.workbook(demo_report) == written
+
+
+@pytest.mark.parametrize("kind", HOSTILE)
+def test_hostile_text_is_no_formula_and_whole_its_control_characters_seen(kind):
+    text = HOSTILE[kind]
+    data = workbook.workbook(hostile(text))
+    read = _read(data)
+    wanted = neutral(visible(text))
+    kinds = [row[4] for row in read["values"][1:] if row[2] == "device_kind"]
+    if len(text) <= workbook.CELL:
+        assert kinds == [wanted]
+    else:
+        assert kinds[0].startswith(wanted[:1000]) and "long texts" in kinds[0]
+        number = int(kinds[0].rsplit(" ", 1)[1])
+        assert "".join(r[2] for r in read["long texts"][1:] if r[0] == number) == wanted
+    book = CalamineWorkbook.from_filelike(io.BytesIO(data))
+    for name in book.sheet_names:
+        assert not any(str(cell).startswith(("=", "@")) for row in read[name] for cell in row)
+
+
+def test_what_has_no_room_on_a_sheet_goes_on_in_another(monkeypatch, demo_report):
+    monkeypatch.setattr(workbook, "LINES", 50)
+    read = _read(workbook.workbook(demo_report))
+    rows = [row for name in read if name.startswith("can't tell") for row in read[name][1:]]
+    assert len(rows) == len(demo_report.evidence.unknowns)
+
+
+@pytest.mark.skipif(not shutil.which("soffice"), reason="LibreOffice is not installed here")
+def test_libreoffice_opens_it_and_gives_it_back_equal(tmp_path, written):
+    made = {"demo": written} | {k: workbook.workbook(hostile(t)) for k, t in HOSTILE.items()}
+    for kind, data in made.items():
+        (tmp_path / f"{kind}.xlsx").write_bytes(data)
+    subprocess.run(
+        ["soffice", f"-env:UserInstallation=file://{tmp_path}/profile", "--headless",
+         "--convert-to", "ods", "--outdir", tmp_path, *(tmp_path / f"{kind}.xlsx" for kind in made)],
+        check=True, capture_output=True, timeout=300,
+    )  # fmt: skip
+    for kind, data in made.items():
+        came_back = _read((tmp_path / f"{kind}.ods").read_bytes())
+        for name, rows in _read(data).items():
+            assert _trimmed(came_back[name]) == _trimmed(rows), (kind, name)
+
+
+def _trimmed(rows):
+    """Rows without the empty cells at their end."""
+    made = []
+    for row in rows:
+        row = list(row)
+        while row and row[-1] == "":
+            row.pop()
+        made.append([float(f"{cell:.13g}") if isinstance(cell, float) else cell for cell in row])
+    while made and not made[-1]:
+        made.pop()
+    return made
