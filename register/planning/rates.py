@@ -62,6 +62,18 @@ class Rate:
     most_per_year: float
 
     @property
+    def name(self) -> str:
+        """The kind, and whether it is one for high voltage."""
+        return f"{self.kind}, above 1000 V" if self.high_voltage else self.kind
+
+    @property
+    def told(self) -> str:
+        """The mean with its band, and what they rest on."""
+        mean, low, high = (number(float(f"{rate:.2g}")) for rate in
+                           (self.per_year, self.low_per_year, self.high_per_year))  # fmt: skip
+        return f"{mean} (90 % between {low} and {high}): {self.explained}"
+
+    @property
     def explained(self) -> str:
         """What the rate rests on, in words."""
         published = f"{number(self.prior_per_year)} a year published, worth half a failure"

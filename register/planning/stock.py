@@ -2,139 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 
 import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, linear_sum_assignment, milp
 
 from register.calc.spares import demand_expected, spares_enough_pct, spares_needed
+from register.planning.holdings import READY, Bare, Fit, Group, Place, Spare, Stock, Ware
 from register.planning.rates import Rate
 
-READY, STALE, UNSURE = "ready", "past its shelf life", "shelf life can't be told"
 # What counts for nothing beside a price: so a model that is held already is chosen first.
 HELD_ALREADY = 1e-3
-
-
-@dataclass(frozen=True)
-class Fit:
-    """One model tried at one position: the major rules it fails, and those that can't be told."""
-
-    failed: tuple[str, ...] = ()
-    open: tuple[str, ...] = ()
-    to_read: tuple[str, ...] = ()
-
-    @property
-    def covers(self) -> bool:
-        """Whether every major rule is passed that the device has a part in."""
-        return not self.failed and not self.open
-
-
-@dataclass(frozen=True)
-class Place:
-    """A position as the store sees it: what it would cost to be without, and what stands there."""
-
-    tag: str
-    criticality: str | None
-    standby: str | None
-    model: str | None
-    rate: Rate | None
-    has_failed: bool = False
-
-    @property
-    def wants_one(self) -> bool:
-        """Whether a spare lies there for it alone: critical, and no standby is known of."""
-        return self.criticality == "critical" and self.standby != "installed"
-
-
-@dataclass(frozen=True)
-class Spare:
-    """A device in store, and whether it may be put in: only a ready one counts as held."""
-
-    serial: str
-    model: str | None
-    state: str
-    to_read: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True)
-class Ware:
-    """A model as it can be bought."""
-
-    model: str
-    price: float | None
-    lead_time_days: float | None
-    lifecycle: str | None
-
-
-@dataclass(frozen=True)
-class Group:
-    """Positions that one model covers: how many to hold for them, and what is held.
-
-    `by_demand` is what the service level asks for; None where the lead time or a rate is unknown.
-    `hold` adds those that have failed already, and is 1 at least where one `wants_one`.
-    """
-
-    ware: Ware
-    places: tuple[Place, ...]
-    demand: float | None
-    by_demand: int | None
-    hold: int
-    held: tuple[str, ...]
-    enough_pct: float | None
-    to_read: tuple[str, ...]
-
-    @property
-    def tags(self) -> tuple[str, ...]:
-        """The positions, in order."""
-        return tuple(place.tag for place in self.places)
-
-    @property
-    def failed_now(self) -> int:
-        """Positions whose device has failed already."""
-        return sum(place.has_failed for place in self.places)
-
-    @property
-    def short(self) -> int:
-        """How many are missing."""
-        return max(0, self.hold - len(self.held))
-
-
-@dataclass(frozen=True)
-class Bare:
-    """A position that no model is known to cover: what the nearest fails, or what to read."""
-
-    tag: str
-    criticality: str | None
-    nearest: str | None
-    failed: tuple[str, ...]
-    open: tuple[str, ...]
-    to_read: tuple[str, ...]
-
-
-@dataclass(frozen=True)
-class Stock:
-    """What to hold, what is held, and what is not covered.
-
-    `uncovered` are critical positions for which nothing ready in store is known to fit; `bare`
-    those for which nothing that is tried does. `surplus` are ready and needed by no group.
-    """
-
-    service_level_pct: float
-    groups: tuple[Group, ...]
-    uncovered: tuple[Place, ...]
-    bare: tuple[Bare, ...]
-    surplus: tuple[Spare, ...]
-    not_ready: tuple[Spare, ...]
-    all_enough_pct: float | None
-
 
 Fits = Mapping[str, Mapping[str, Fit]]
 
 
 def stock(
     places: Sequence[Place], fits: Fits, spares: Sequence[Spare], wares: Mapping[str, Ware], *,
-    service_level_pct: float,
+    service_level_pct: float, site: str = "", today: str = "", rates: Iterable[Rate] = (),
 ) -> Stock:  # fmt: skip
     """What the store should hold for these positions.
 
@@ -145,6 +31,7 @@ def stock(
     spares : the devices in store.
     wares : every model, as it can be bought.
     service_level_pct : probability with which no failure shall have to wait for a delivery.
+    site, today, rates : whose they are, on which day, and the rates of the kinds that are there.
     """
     ready = [s for s in spares if s.state == READY]
     chosen = _chosen(fits, {s.model for s in ready if s.model}, wares)
@@ -157,6 +44,8 @@ def stock(
     wanted = [_wanted(wares[m], own, service_level_pct) for m, own in members.items() if own]
     groups, left = _shared_out(wanted, ready, fits)
     return Stock(
+        site=site,
+        today=today,
         service_level_pct=service_level_pct,
         groups=tuple(sorted(groups, key=lambda g: (-g.short, -len(g.places), g.ware.model))),
         uncovered=tuple(
@@ -171,6 +60,7 @@ def stock(
         surplus=tuple(left),
         not_ready=tuple(s for s in spares if s.state != READY),
         all_enough_pct=_all_enough([g.enough_pct for g in groups]),
+        rates=tuple((rate.name, rate.told) for rate in rates),
     )  # fmt: skip
 
 
@@ -207,10 +97,10 @@ def _chosen(fits: Fits, held: set[str], wares: Mapping[str, Ware]) -> list[str]:
 def _wanted(ware: Ware, places: Sequence[Place], level_pct: float) -> Group:
     """How many of a model to hold for its positions; nothing is held yet."""
     to_read = {} if ware.lead_time_days is not None else {"lead_time_days": None}
-    if any(place.rate is None for place in places):
+    if not all(place.kind_known for place in places):
         to_read["device_kind"] = None
     lead = np.nan if ware.lead_time_days is None else ware.lead_time_days
-    rates = np.array([place.rate.most_per_year if place.rate else np.nan for place in places])
+    rates = np.array([place.rate.most_per_year for place in places])
     demand = float(demand_expected(units=1, failure_rate_per_year=rates, lead_time_days=lead).sum())
     needed = float(spares_needed(demand_expected=demand, service_level_pct=level_pct))
     by_demand = None if np.isnan(needed) else int(needed)
@@ -242,9 +132,7 @@ def _shared_out(
             group = groups[n]
             if all(_covers(fits, tag, spare.model) for tag in group.tags):
                 urgent = group.failed_now > 0 or any(p.wants_one for p in group.places)
-                worth[row, column] = (
-                    1.0 + 100.0 * urgent + 0.1 * (spare.model == group.ware.model)
-                )
+                worth[row, column] = 1.0 + 100.0 * urgent + 0.1 * (spare.model == group.ware.model)
     pairs = list(zip(*linear_sum_assignment(worth, maximize=True), strict=True))
     given = {row: slots[column] for row, column in pairs if worth[row, column] > 0.0}
     held = [tuple(ready[row].serial for row, own in sorted(given.items()) if own == n)

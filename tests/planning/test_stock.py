@@ -7,7 +7,8 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from register.planning.stock import READY, STALE, Fit, Place, Spare, Ware, stock
+from register.planning.holdings import READY, STALE, Fit, Place, Spare, Ware
+from register.planning.stock import stock
 
 GOOD, BAD = Fit(), Fit(failed=("sizing/current-covers-motor",))
 OPEN = Fit(open=("sizing/voltage-covers-system",), to_read=("voltage_max_v",))
@@ -23,8 +24,8 @@ class Known:
 RATE = Known(0.02)
 
 
-def place(tag, criticality="essential", standby="none", rate=RATE, model=None, has_failed=False):
-    return Place(tag, criticality, standby, model, rate, has_failed)
+def place(tag, criticality="essential", standby="none", model=None, **more):
+    return Place(tag, criticality, standby, model, RATE, **more)
 
 
 def ware(model, price=1000.0, lead=365.25, lifecycle="current"):
@@ -132,8 +133,8 @@ def test_what_is_not_known_leaves_the_count_open():
     (group,) = asked(places, fits, ready("A"), {"A": ware("A", lead=None)}).groups
     assert (group.demand, group.by_demand, group.hold, group.enough_pct) == (None, None, 1, None)
     assert group.to_read == ("lead_time_days",)
-    (group,) = asked([place("P-1", rate=None)], {"P-1": {"A": GOOD}}).groups
-    assert (group.by_demand, group.to_read) == (None, ("device_kind",))
+    (group,) = asked([place("P-1", kind_known=False)], {"P-1": {"A": GOOD}}).groups
+    assert (group.by_demand, group.to_read) == (0, ("device_kind",))
 
 
 def test_what_can_not_be_bought_is_held_only_while_it_lies_there():
