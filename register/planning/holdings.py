@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from register.planning.rates import Rate
@@ -23,9 +24,12 @@ class Fit:
         return not self.failed and not self.open
 
 
+Fits = Mapping[str, Mapping[str, Fit]]
+
+
 @dataclass(frozen=True)
 class Place:
-    """A position as the store sees it; where the kind of device is unknown its rate is the worst."""
+    """A position as the store sees it; where its kind of device is unknown, `rate` is the worst."""
 
     tag: str
     criticality: str | None
@@ -56,6 +60,7 @@ class Ware:
     """A model as it can be bought."""
 
     model: str
+    kind: str | None
     price: float | None
     lead_time_days: float | None
     lifecycle: str | None
@@ -117,6 +122,7 @@ class Stock:
 
     site: str
     today: str
+    currency: str
     service_level_pct: float
     groups: tuple[Group, ...]
     uncovered: tuple[Place, ...]

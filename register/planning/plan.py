@@ -41,7 +41,6 @@ class Item:
     candidate: Candidate
     year: int
     price: float
-    order_by_days: float | None
     risk: Risk
     taken_away: float
 

@@ -9,18 +9,16 @@ import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, linear_sum_assignment, milp
 
 from register.calc.spares import demand_expected, spares_enough_pct, spares_needed
-from register.planning.holdings import READY, Bare, Fit, Group, Place, Spare, Stock, Ware
+from register.planning.holdings import READY, Bare, Fit, Fits, Group, Place, Spare, Stock, Ware
 from register.planning.rates import Rate
 
 # What counts for nothing beside a price: so a model that is held already is chosen first.
 HELD_ALREADY = 1e-3
 
-Fits = Mapping[str, Mapping[str, Fit]]
-
-
 def stock(
     places: Sequence[Place], fits: Fits, spares: Sequence[Spare], wares: Mapping[str, Ware], *,
-    service_level_pct: float, site: str = "", today: str = "", rates: Iterable[Rate] = (),
+    service_level_pct: float, site: str = "", today: str = "", currency: str = "",
+    rates: Iterable[Rate] = (),
 ) -> Stock:  # fmt: skip
     """What the store should hold for these positions.
 
@@ -31,7 +29,7 @@ def stock(
     spares : the devices in store.
     wares : every model, as it can be bought.
     service_level_pct : probability with which no failure shall have to wait for a delivery.
-    site, today, rates : whose they are, on which day, and the rates of the kinds that are there.
+    site, today, currency, rates : what else is told: whose store it is, how often devices fail.
     """
     ready = [s for s in spares if s.state == READY]
     chosen = _chosen(fits, {s.model for s in ready if s.model}, wares)
@@ -46,6 +44,7 @@ def stock(
     return Stock(
         site=site,
         today=today,
+        currency=currency,
         service_level_pct=service_level_pct,
         groups=tuple(sorted(groups, key=lambda g: (-g.short, -len(g.places), g.ware.model))),
         uncovered=tuple(

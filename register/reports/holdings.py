@@ -36,7 +36,7 @@ def stock(made: Stock) -> RenderableType:
     if not made.groups:
         parts.append(Text("No model is known to cover any position: see below what to read."))
     else:
-        parts += [_groups(made.groups), Text(NOTE, style="dim"), Text(_all(made))]
+        parts += [_groups(made.groups, made.currency), Text(NOTE, style="dim"), Text(_all(made))]
     parts += [*_uncovered(made.uncovered), *_bare(made.bare), *_spares(made)]
     rates = table("Kind", "Failures a year and device")
     for kind, told in made.rates:
@@ -45,14 +45,14 @@ def stock(made: Stock) -> RenderableType:
     return Lines(*parts, Text(), Text(CAUTION, style="dim"))
 
 
-def _groups(groups: Iterable[Group]) -> RenderableType:
+def _groups(groups: Iterable[Group], currency: str) -> RenderableType:
     rows = table("Hold this model", "for ", "Fails ", "Delivered ", "Hold ", "Held ", "Short ",
                  "Enough ", "")  # fmt: skip
     for g in groups:
         rows.add_row(
             g.ware.model, str(len(g.places)), _small(g.demand), shown(g.ware.lead_time_days, "d"),
             _hold(g), str(len(g.held)), str(g.short) if g.short else "-",
-            "unknown" if g.enough_pct is None else f"{g.enough_pct:.1f} %", _remark(g),
+            "unknown" if g.enough_pct is None else f"{g.enough_pct:.1f} %", _remark(g, currency),
         )  # fmt: skip
         rows.add_row("", "", "", "", "", "", "", "", Text(few(g.tags), style="dim"))
     return rows
@@ -66,7 +66,7 @@ def _hold(group: Group) -> str:
     return f"{group.hold} or more" if group.by_demand is None else str(group.hold)
 
 
-def _remark(group: Group) -> str:
+def _remark(group: Group, currency: str) -> str:
     """Why so many, what can't be bought, what is to be read."""
     said = []
     if group.failed_now:
@@ -76,8 +76,9 @@ def _remark(group: Group) -> str:
     if group.short and group.ware.lifecycle == "withdrawn":
         said.append("withdrawn: no more can be bought")
     elif group.short:
-        said.append(f"buy {group.short} at {shown(group.ware.price)}"
-                    if group.ware.price is not None else f"buy {group.short}: read price")  # fmt: skip
+        price = group.ware.price
+        at = "its price is to be read" if price is None else f"{shown(price, currency)} each"
+        said.append(f"buy {group.short}, {at}")
     if group.to_read:
         said.append(f"read {', '.join(group.to_read)}")
     return "; ".join(said)

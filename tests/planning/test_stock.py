@@ -29,7 +29,7 @@ def place(tag, criticality="essential", standby="none", model=None, **more):
 
 
 def ware(model, price=1000.0, lead=365.25, lifecycle="current"):
-    return Ware(model, price, lead, lifecycle)
+    return Ware(model, "drive", price, lead, lifecycle)
 
 
 def ready(*models):
