@@ -167,7 +167,7 @@ def run(
     if tags is None:
         lay(db.conn, assumptions)
     found = [
-        _judged(evaluate(db.conn, pack, today=today, tags=tags, subject=subject), assumptions)
+        judged(evaluate(db.conn, pack, today=today, tags=tags, subject=subject), assumptions)
         for subject in columns.SUBJECTS
         if tags is None or subject == "position"
     ]
@@ -184,7 +184,7 @@ def run(
     )
 
 
-def _judged(verdicts: Verdicts, assumptions: tuple[Assumption, ...]) -> Verdicts:
+def judged(verdicts: Verdicts, assumptions: tuple[Assumption, ...]) -> Verdicts:
     """The verdicts with what rests on stand-ins marked, or left open."""
     _leave_open(verdicts, assumptions)
     masks = np.array([mask_for(rule.columns, assumptions) for rule in verdicts.rules], np.int64)

@@ -17,6 +17,7 @@ from register.cli import (
     demo,
     intake,
     kept,
+    planning,
     positions,
     registers,
     reports,
@@ -34,7 +35,7 @@ app = typer.Typer(
     add_completion=False,
     rich_markup_mode=None,
 )
-for family in (registers, intake, positions, audits, starts, kept, reports, demo):
+for family in (registers, intake, positions, audits, starts, planning, kept, reports, demo):
     family.add_to(app)
 app.add_typer(rules.app, name="rules")
 app.add_typer(concessions.app, name="concede")

@@ -28,7 +28,32 @@ def made(
     `exempt` are, for a column with a stand-in, the keys of the rows where it does not apply.
     """
     lists: dict[str, Iterable] = dict(zip(BASE, zip(*rows, strict=True), strict=True))
-    stand_ins = np.zeros(len(rows), np.int64)
+    stand_ins, known = completed(lists, method, exempt)
+    gap_reasons = _gap_reasons(known, method, numbers)
+    seed = method.hash.encode()
+    hashes = (hashlib.blake2b(repr(row).encode(), digest_size=12, key=seed[:64]).hexdigest()
+              for row in rows)  # fmt: skip
+    # SQLite takes NaN as NULL, and binding it is three times as quick as binding None.
+    bound = ([nan if v is None else v for v in lists[name]] for name in columns.FACTS)
+    return zip(*bound, stand_ins.tolist(), gap_reasons, hashes, strict=True)
+
+
+def completed(
+    lists: dict[str, Iterable], method: Method, exempt: Mapping[str, frozenset[str]], *,
+    only: frozenset[str] | None = None,
+) -> tuple[np.ndarray, Arrays]:  # fmt: skip
+    """Put stand-ins and calculations into `lists`, which has the columns of the base.
+
+    Parameters
+    ----------
+    method, exempt : as for `made`.
+    only : the columns wanted; what does not lead to them is left out.
+
+    Returns
+    -------
+    (the stand-ins used in each row, as bits; what the calculations read and gave).
+    """
+    stand_ins = np.zeros(len(lists["tag"]), np.int64)
     worked_out = {a for a in method.assumptions if a.from_column not in (None, *BASE)}
     _fill(lists, stand_ins, set(method.assumptions) - worked_out, exempt)
     _work_out(lists, method, only=frozenset(OF_THE_ENTERED))
@@ -38,15 +63,9 @@ def made(
     while more:
         _work_out(lists, method, only=frozenset(a.from_column for a in worked_out))
         more = _fill(lists, stand_ins, worked_out, exempt)
-    known = _work_out(lists, method)
+    known = _work_out(lists, method, only=only)
     lists |= of_the_entered
-    seed = method.hash.encode()
-    hashes = (hashlib.blake2b(repr(row).encode(), digest_size=12, key=seed[:64]).hexdigest()
-              for row in rows)  # fmt: skip
-    gap_reasons = _gap_reasons(known, method, numbers)
-    # SQLite takes NaN as NULL, and binding it is three times as quick as binding None.
-    bound = ([nan if v is None else v for v in lists[name]] for name in columns.FACTS)
-    return zip(*bound, stand_ins.tolist(), gap_reasons, hashes, strict=True)
+    return stand_ins, known
 
 
 def _fill(

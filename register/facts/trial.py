@@ -61,7 +61,9 @@ def trial(
     used = () if measured_only else tuple(assumptions)
     method = Method(tables, used, method_hash(tables, used))
     changes.hold(db.conn, tags)
-    rows = [_with(row, tried or {}) for row in db.conn.execute(base_sql(touched_only=True))]
+    base = (dict(zip(BASE, row, strict=True)) for row in
+            db.conn.execute(base_sql(touched_only=True)))  # fmt: skip
+    rows = [tuple(with_values(row, tried or {}).values()) for row in base]
     if not rows:
         return []
     numbers: dict[tuple[str, str, str], int] = {}
@@ -70,15 +72,14 @@ def trial(
     return [_trial(row, used, fields, tried or {}) for row in facts]
 
 
-def _with(row: tuple, tried: Mapping[str, Any]) -> tuple:
+def with_values(row: Mapping[str, Any], tried: Mapping[str, Any]) -> dict[str, Any]:
     """A row of the base with values tried; what they stand on is there, if only for the trial."""
-    values = dict(zip(BASE, row, strict=True))
-    for name, value in tried.items():
-        for key in columns.TABLES[BASE[name].table].key:
-            if values.get(key) is None:
+    values = {**row, **tried}
+    for table in {BASE[name].table for name, value in tried.items() if value is not None}:
+        for key in columns.TABLES[table].key if table in columns.TABLES else ():
+            if key in row and values[key] is None:
                 values[key] = f"tried at {values['tag']}"
-        values[name] = value
-    return tuple(values.values())
+    return values
 
 
 def _trial(

@@ -25,6 +25,23 @@ class Basis:
 
 _START = ("device_kind", "phases", "lowest_limit_xfla", *MOTOR, "bus_voltage_v")
 
+# Where a kind of device has reasons of its own.
+OF_KIND = {
+    ("drive", "current_limit_xfla"): Basis(
+        ("current_limit_min_xfla", "current_limit_max_xfla"),
+        ("device_kind",),
+        "common practice: half as much again as full load, within the drive's range",
+    ),
+    ("drive", "ramp_s"): Basis(
+        ("load_kind", "start_time_s"),
+        _START,
+        "common practice to begin with; lengthen it where current or voltage trips",
+    ),
+    ("drive", "start_mode"): Basis(
+        ("start_modes",), ("start_modes",), "by frequency, along its ramp"
+    ),
+}
+
 BASES: dict[str, Basis] = {
     "start_mode": Basis(
         ("start_modes", "load_kind", "surge_risk", "fragile_load", "coupling"), ("start_modes",),

@@ -32,6 +32,7 @@ def evaluate(
     today: date,
     tags: Iterable[str] | None = None,
     subject: str = "position",
+    key: str = "",
     deadline_s: float = DEADLINE_S,
 ) -> Verdicts:
     """Judge the positions in the table `facts` by every rule of a pack that is about positions.
@@ -43,6 +44,7 @@ def evaluate(
     today : the day on which the verdicts are given.
     tags : only these positions.
     subject : of what else, in the table of its own: a bus, a device in store.
+    key : the column that tells the rows apart, where it is not the subject's own.
     deadline_s : [s] after which the rules are stopped.
 
     Errors: RuleError when the deadline passes, naming the rule where one can be told.
@@ -55,16 +57,17 @@ def evaluate(
         )
         for rule in rules
     ]
-    selected = ", ".join([about.key, "stand_ins", *_packed(outcomes)])
+    key = key or about.key
+    selected = ", ".join([key, "stand_ins", *_packed(outcomes)])
     only = ""
     if tags is not None:
-        only = f"WHERE {about.key} IN (SELECT value FROM json_each(:tags))"
+        only = f"WHERE {key} IN (SELECT value FROM json_each(:tags))"
         values = {**values, "tags": json.dumps(list(tags))}
     try:
         with guarded(connection, deadline_s=deadline_s):
             # The plus keeps SQLite from hopping through the table in the order of an index.
             cursor = connection.execute(
-                f"SELECT {selected} FROM {about.relation} {only} ORDER BY +{about.key}", values
+                f"SELECT {selected} FROM {about.relation} {only} ORDER BY +{key}", values
             )
             return _fetched(cursor, rules, subject)
     except Overrun:

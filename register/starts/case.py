@@ -81,9 +81,16 @@ def one(
     Raises StartrollError for an unknown tag, and for every value tried that will not do.
     """
     with opened(path) as db:
-        rows_at(db, tag)
-        cases = of_positions(db, [tag], values_of(changes or {}), measured_only=measured_only)
-    return cases[0]
+        return at(db, tag, values_of(changes or {}), measured_only=measured_only)
+
+
+def at(db: Database, tag: str, tried: Mapping[str, Any], *, measured_only: bool = False) -> Case:
+    """One position of an open register, with base columns tried at the values they would have.
+
+    Raises StartrollError for an unknown tag.
+    """
+    rows_at(db, tag)
+    return of_positions(db, [tag], tried, measured_only=measured_only)[0]
 
 
 def of_bus(path: Path, bus: str, *, measured_only: bool = False) -> list[Case]:

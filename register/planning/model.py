@@ -1,0 +1,94 @@
+"""What planning hands on to reports: sheets, checklists, answers; nothing formatted."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from register.starts.model import Figure, Input
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One setting of a sheet: the value to give, the one there is, what it rests on and why.
+
+    `value` None is can't tell, with the fields `to_read`.
+    """
+
+    column: str
+    sentence: str
+    value: float | str | None
+    unit: str
+    now: float | str | None
+    why: str
+    rests: tuple[Input, ...]
+    to_read: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """One rule as it comes out for what stands there, or would; `provisional` rests on stand-ins."""
+
+    rule: str
+    grade: str
+    outcome: str
+    title: str
+    provisional: bool = False
+    to_read: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One step of putting a device in service; `kind` is the record it is entered as, or empty.
+
+    `last` is the latest record of that kind in words, `done` whether it passed since device and
+    motor were installed; None where that can't be told.
+    """
+
+    name: str
+    what: str
+    kind: str = ""
+    last: str = ""
+    done: bool | None = False
+
+
+@dataclass(frozen=True)
+class Checklist:
+    """The steps at a position, in their order."""
+
+    tag: str
+    description: str
+    device: str
+    steps: tuple[Step, ...]
+    today: str = ""
+
+    @property
+    def owed(self) -> tuple[Step, ...]:
+        """The steps to be entered as records that have not passed yet."""
+        return tuple(step for step in self.steps if step.kind and not step.done)
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """The settings of one device at one position, and how it is put in service.
+
+    `source` says whether the device stands there, lies in store, or is a catalogue entry. `passed`
+    are, in words, the bounds that even the best settings pass; `protection` what stands before the
+    device, with what it is held against.
+    """
+
+    site: str
+    today: str
+    tag: str
+    description: str
+    place: str
+    device: str
+    source: str
+    motor: tuple[Input, ...]
+    lines: tuple[Line, ...]
+    figures: tuple[Figure, ...]
+    why_no_start: str
+    passed: tuple[str, ...]
+    protection: tuple[Line, ...]
+    told: tuple[Told, ...]
+    assumed: tuple[Input, ...]
+    checklist: Checklist

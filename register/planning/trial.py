@@ -1,0 +1,215 @@
+"""What an audit would say if other values stood at a position: the same facts, the same rules."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from contextlib import closing
+from dataclasses import dataclass, replace
+from datetime import date
+from functools import cached_property
+from math import nan
+from typing import Any
+
+import numpy as np
+from sqlite_utils import Database
+
+from register import columns
+from register.audit import judged
+from register.facts import changes
+from register.facts.assumptions import load_assumptions
+from register.facts.base import BASE, base_sql
+from register.facts.method import Method, method_hash
+from register.facts.rows import completed
+from register.facts.tables import load_tables
+from register.facts.trial import with_values
+from register.rulebook.evaluate import evaluate
+from register.rulebook.explain import explain, unknown_columns
+from register.rulebook.model import Explanation, Outcome, Pack, Rule, Verdicts
+
+BLOCK = 2_000  # variants whose facts are held at a time
+ALWAYS = ("tag", "area", "practice")
+_TYPES = {"text": "TEXT", "date": "TEXT", "real": "REAL", "integer": "INTEGER"}
+
+
+@dataclass(frozen=True)
+class Variant:
+    """A position, and base columns with the values that they would have there."""
+
+    label: str
+    changes: Mapping[str, Any]
+    tag: str
+
+
+@dataclass(frozen=True)
+class Judged:
+    """The verdicts on some variants, one row each, and the facts that they rest on."""
+
+    variants: tuple[Variant, ...]
+    verdicts: Verdicts
+    facts: Mapping[str, Sequence[Any]]
+
+    def outcome(self, row: int, rule: str) -> Outcome:
+        """The outcome of one rule for one variant."""
+        return Outcome(int(self.verdicts.outcomes[row, self.verdicts.column(rule)]))
+
+    def having(self, row: int, outcome: Outcome, grade: str = "") -> tuple[str, ...]:
+        """The rules, of a grade or of all, that come out so for one variant."""
+        found = np.flatnonzero(self.verdicts.outcomes[row] == outcome)
+        rules = (self.verdicts.rules[col] for col in found)
+        return tuple(rule.id for rule in rules if grade in ("", str(rule.grade)))
+
+    def failed(self, row: int, grade: str = "") -> tuple[str, ...]:
+        """The rules that one variant fails."""
+        return self.having(row, Outcome.FAILED, grade)
+
+    def provisional(self, row: int) -> tuple[str, ...]:
+        """The rules whose verdict rests on a stand-in."""
+        found = np.flatnonzero(self.verdicts.provisional[row])
+        return tuple(self.verdicts.rules[col].id for col in found)
+
+    def counts(self, outcome: Outcome, grade: str) -> np.ndarray:
+        """For each variant, how many rules of a grade come out so."""
+        of_grade = [str(rule.grade) == grade for rule in self.verdicts.rules]
+        return (self.verdicts.outcomes[:, of_grade] == outcome).sum(axis=1)
+
+
+class Trials:
+    """Trials at some positions of an open register, which is only read.
+
+    Parameters
+    ----------
+    db : the register.
+    tags : the positions at which something is tried.
+    pack, today, measured_only : as for an audit.
+    """
+
+    def __init__(
+        self, db: Database, tags: Iterable[str], *, pack: Pack, today: date,
+        measured_only: bool = False,
+    ) -> None:  # fmt: skip
+        self.db, self.today = db, today
+        on_trial = {r.id for r in pack.rules if pack.on_trial(r, today.isoformat())}
+        rules = (r for r in pack.rules if r.subject == "position" and r.id not in on_trial)
+        self.pack = replace(pack, rules=tuple(rules))
+        tables = load_tables(pack.folder / "tables")
+        every = load_assumptions(pack.folder / "assumptions.yml")
+        self.assumptions = () if measured_only else tuple(every)
+        self.method = Method(tables, self.assumptions, method_hash(tables, self.assumptions))
+        self.exempt = changes.not_applicable(db.conn, self.assumptions)
+        changes.hold(db.conn, tags)
+        rows = db.conn.execute(base_sql(touched_only=True))
+        self.base = {row["tag"]: row for row in (dict(zip(BASE, r, strict=True)) for r in rows)}
+
+    def facts(
+        self, variants: Sequence[Variant], *, only: frozenset[str] | None = None
+    ) -> tuple[dict[str, Sequence[Any]], np.ndarray]:
+        """The facts of some variants, column by column, and the stand-ins used in each, as bits.
+
+        `only` leaves out the calculations that do not lead to these columns.
+        """
+        rows = [with_values(self.base[v.tag], v.changes) for v in variants]
+        lists: dict[str, Any] = {name: [row[name] for row in rows] for name in BASE}
+        stand_ins, _ = completed(lists, self.method, self.exempt, only=only)
+        return lists, stand_ins
+
+    def judge(self, variants: Iterable[Variant], rules: Iterable[Rule] | None = None) -> Judged:
+        """Judge variants by these rules, or by all that count and are about positions."""
+        variants = tuple(variants)
+        pack = self.pack if rules is None else replace(self.pack, rules=tuple(rules))
+        read = {name for rule in pack.rules for name in rule.columns}
+        only = None if rules is None else frozenset(read)
+        blocks = [self._block(variants[begin : begin + BLOCK], pack, read, only)
+                  for begin in range(0, len(variants), BLOCK)]  # fmt: skip
+        return _joined(variants, blocks) if blocks else _none(pack)
+
+    def _block(
+        self, variants: Sequence[Variant], pack: Pack, read: set[str], only: frozenset[str] | None
+    ) -> tuple[Verdicts, dict[str, Sequence[Any]]]:
+        facts, stand_ins = self.facts(variants, only=only)
+        names = tuple(dict.fromkeys((*ALWAYS, *sorted(read))))
+        with closing(_table(names, facts, stand_ins)) as conn:
+            found = evaluate(conn, pack, today=self.today, key="variant")
+        return judged(found, self.assumptions), facts
+
+    def opened(self, variant: Variant, rules: Iterable[str]) -> list[Explanation]:
+        """Why some rules come out as they do for one variant, in words."""
+        known = {rule.id: rule for rule in self.pack.rules}
+        with self._alone(variant) as conn:
+            return [explain(conn, self.pack, known[rule], [variant.tag], today=self.today)[0]
+                    for rule in rules]  # fmt: skip
+
+    def undecided(self, variant: Variant, rules: Iterable[str]) -> tuple[str, ...]:
+        """The columns whose blanks keep some rules open for one variant."""
+        known, found = {rule.id: rule for rule in self.pack.rules}, {}
+        with self._alone(variant) as conn:
+            for rule in rules:
+                names = unknown_columns(conn, self.pack, known[rule], [variant.tag],
+                                        today=self.today)  # fmt: skip
+                found |= dict.fromkeys(names.get(variant.tag, ()))
+        return tuple(found)
+
+    def _alone(self, variant: Variant) -> closing[sqlite3.Connection]:
+        facts, stand_ins = self.facts([variant])
+        return closing(_table(tuple(columns.FACTS), facts, stand_ins))
+
+    @cached_property
+    def now(self) -> Judged:
+        """The positions as they stand."""
+        return self.judge(Variant("as it stands", {}, tag) for tag in self.base)
+
+
+def judge(
+    db: Database, tag: str, variants: Iterable[tuple[str, Mapping[str, Any]]], *, pack: Pack,
+    today: date, measured_only: bool = False,
+) -> Judged:  # fmt: skip
+    """Judge one position as it would be with other values; `variants` are (label, changes)."""
+    trials = Trials(db, [tag], pack=pack, today=today, measured_only=measured_only)
+    return trials.judge(Variant(label, values, tag) for label, values in variants)
+
+
+def _table(
+    names: tuple[str, ...], facts: Mapping[str, Sequence[Any]], stand_ins: np.ndarray
+) -> sqlite3.Connection:
+    """A table of facts in memory, a number telling its rows apart."""
+    typed = ", ".join(f"{name} {_TYPES[columns.FACTS[name].kind]}" for name in names)
+    conn = sqlite3.connect(":memory:", isolation_level=None)
+    conn.execute(f"CREATE TABLE facts (variant INTEGER PRIMARY KEY, stand_ins INTEGER, {typed})")
+    marks = ", ".join("?" * (len(names) + 2))
+    bound = ([nan if v is None else v for v in facts[name]] for name in names)
+    rows = zip(range(len(stand_ins)), stand_ins.tolist(), *bound, strict=True)
+    conn.execute("BEGIN")
+    conn.executemany(f"INSERT INTO facts VALUES ({marks})", rows)
+    conn.execute("COMMIT")
+    return conn
+
+
+def _joined(
+    variants: tuple[Variant, ...], blocks: list[tuple[Verdicts, dict[str, Sequence[Any]]]]
+) -> Judged:
+    first = blocks[0][0]
+    verdicts = replace(
+        first,
+        tags=tuple(range(len(variants))),
+        outcomes=np.concatenate([v.outcomes for v, _ in blocks]),
+        stand_ins=np.concatenate([v.stand_ins for v, _ in blocks]),
+        provisional=np.concatenate([v.provisional for v, _ in blocks]),
+    )
+    return Judged(variants, verdicts, _chained([facts for _, facts in blocks]))
+
+
+def _chained(blocks: list[dict[str, Sequence[Any]]]) -> dict[str, Sequence[Any]]:
+    if len(blocks) == 1:
+        return blocks[0]
+    return {name: list(_each(blocks, name)) for name in blocks[0]}
+
+
+def _each(blocks: list[dict[str, Sequence[Any]]], name: str) -> Iterator[Any]:
+    for block in blocks:
+        yield from block[name]
+
+
+def _none(pack: Pack) -> Judged:
+    empty = np.empty((0, len(pack.rules)), np.uint8)
+    nothing = Verdicts((), pack.rules, empty, np.empty(0, np.int64), empty.astype(bool))
+    return Judged((), nothing, {})
