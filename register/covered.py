@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -14,8 +14,19 @@ from sqlite_utils import Database
 from register.audit import Audit, run, unknowns_of
 from register.facts.build import every_gap
 from register.facts.tables import load_tables
-from register.planning.fitting import Tried, tried
-from register.planning.holdings import READY, STALE, UNSURE, Fits, Place, Spare, Stock, Ware
+from register.planning.fitting import Fitting, Tried
+from register.planning.holdings import (
+    READY,
+    STALE,
+    UNSURE,
+    Bare,
+    Fits,
+    Place,
+    Spare,
+    Stock,
+    Ware,
+)  # fmt: skip
+from register.planning.offers import Offer
 from register.planning.rates import LOW_VOLTAGE_V, OUT_OF_ORDER, Rate, rates
 from register.planning.risk import READS
 from register.planning.stock import stock
@@ -38,6 +49,7 @@ class Survey:
     site: Mapping[str, Any]
     facts: Mapping[str, dict[str, Any]]
     rates: Mapping[tuple[str, bool], Rate]
+    fitting: Fitting
     tried: Mapping[str, Mapping[str, Tried]]
     spares: tuple[Spare, ...]
     wares: Mapping[str, Ware]
@@ -83,24 +95,33 @@ def spares(
     with opened(path, write=os.access(path, os.W_OK)) as db:
         found = survey(db, pack, today=today or clock.today(db), measured_only=measured_only,
                        area=area, progress=progress)  # fmt: skip
-    return held(found, service_level_pct)
+        return _held(found, service_level_pct)
 
 
-def held(found: Survey, service_level_pct: float) -> Stock:
-    """What the store should hold for the positions surveyed."""
-    return stock(
+def _held(found: Survey, service_level_pct: float) -> Stock:
+    """What the store should hold for the positions surveyed, and what to read where none fits."""
+    made = stock(
         [_place(found, tag) for tag in found.facts], found.fits, found.spares, found.wares,
         service_level_pct=service_level_pct, site=found.site["site"],
         today=found.audit.today.isoformat(), currency=found.site.get("currency") or "",
         rates=found.told_rates(),
     )  # fmt: skip
+    bare = tuple(replace(b, to_read=_to_read(found, b)) for b in made.bare)
+    return replace(made, bare=bare)
+
+
+def _to_read(found: Survey, bare: Bare) -> tuple[str, ...]:
+    """The fields that would tell whether the nearest model fits; none where it fails anyway."""
+    if bare.nearest is None or bare.failed:
+        return ()
+    return found.fitting.to_read(bare.tag, found.tried[bare.tag][bare.nearest])
 
 
 def _place(found: Survey, tag: str) -> Place:
     facts = found.facts[tag]
     return Place(
-        tag, facts["criticality"], facts["standby"], facts["model"], found.rate(tag),
-        kind_known=facts["device_kind"] is not None,
+        tag, facts["criticality"], facts["standby"], facts["device_kind"], facts["model"],
+        found.rate(tag),
         has_failed=facts["device_status"] in OUT_OF_ORDER,
     )  # fmt: skip
 
@@ -119,10 +140,10 @@ def survey(
         if row[0] in wanted
     }
     spares = _spares(db, audit)
-    catalogue = _models(db, {spare.model for spare in spares})
+    fitting = Fitting(db, tuple(facts), pack=pack, today=today, measured_only=measured_only)
     found: dict[str, dict[str, Tried]] = {}
     for done, tag in enumerate(facts, 1):
-        found[tag] = tried(db, tag, catalogue, pack=pack, today=today, measured_only=measured_only)
+        found[tag] = fitting.at(tag)
         if progress:
             progress(done, len(facts))
     return Survey(
@@ -130,21 +151,16 @@ def survey(
         site=next(iter(db["site"].rows), {}),
         facts=facts,
         rates=rates(db, tables=load_tables(pack.folder / "tables"), today=today),
+        fitting=fitting,
         tried=found,
         spares=spares,
-        wares={row["model"]: _ware(row) for row in catalogue},
+        wares={offer.model: _ware(offer) for offer in fitting.offers},
     )
 
 
-def _models(db: Database, in_store: set[str | None]) -> list[dict[str, Any]]:
-    """What can be had: every type that is not withdrawn, and what lies in store."""
-    rows = db.query("SELECT * FROM model WHERE model NOT GLOB 'unidentified model*' ORDER BY model")
-    return [r for r in rows if r["lifecycle"] != "withdrawn" or r["model"] in in_store]
-
-
-def _ware(row: Mapping[str, Any]) -> Ware:
-    return Ware(row["model"], row["device_kind"], row["price"], row["lead_time_days"],
-                row["lifecycle"])  # fmt: skip
+def _ware(offer: Offer) -> Ware:
+    lead = offer.lead_time_days
+    return Ware(offer.model, offer.kind or None, offer.price, lead, offer.brings["lifecycle"])
 
 
 def _spares(db: Database, audit: Audit) -> tuple[Spare, ...]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from math import floor, inf
 from pathlib import Path
@@ -14,7 +14,7 @@ from register.calc.spares import DAYS_PER_YEAR
 from register.covered import Progress, Survey, survey
 from register.facts.tables import load_tables
 from register.planning.choice import Chosen, Option, choose
-from register.planning.fitting import Tried, of_the_device
+from register.planning.fitting import Tried
 from register.planning.holdings import READY
 from register.planning.plan import Candidate, Item, Left, Plan
 from register.planning.rates import OUT_OF_ORDER
@@ -97,16 +97,16 @@ def _fails(audit: Audit, tag: str, rule: str) -> bool:
 
 
 def _failing(found: Survey, tag: str) -> tuple[str, ...]:
-    """The major rules that fail there today and that a device has a part in."""
-    rules = of_the_device(found.audit.pack)
-    return tuple(rule.id for rule in rules if _fails(found.audit, tag, rule.id))
+    """The major rules that what stands there fails, however it is set: no setting mends them."""
+    own = found.tried[tag].get(found.facts[tag]["model"] or "")
+    failed = own.fit.failed if own else ()
+    return tuple(rule for rule in failed if _fails(found.audit, tag, rule))
 
 
 def _candidates(found: Survey, tag: str) -> Iterator[Candidate]:
     """What could go there and fails no major rule: from store where it has failed, else bought."""
     facts = found.facts[tag]
-    ranked = sorted(found.tried[tag].values(), key=lambda t: _rank(found, facts["device_kind"], t))
-    fit = [t for t in ranked if not t.fit.failed]
+    fit = [one for one in _ranked(found, tag) if not one.fit.failed]
     if facts["device_status"] in OUT_OF_ORDER:
         for one in fit:
             for spare in found.spares:
@@ -118,11 +118,16 @@ def _candidates(found: Survey, tag: str) -> Iterator[Candidate]:
             return
 
 
-def _rank(found: Survey, kind: str | None, one: Tried) -> tuple:
+def _ranked(found: Survey, tag: str) -> list[Tried]:
     """Fewest majors failed; of the kind that stands there; least left open; cheapest."""
-    ware = found.wares[one.model]
-    price = inf if ware.price is None else ware.price
-    return len(one.fit.failed), ware.kind != kind, len(one.fit.open), price, one.model
+    kind = found.facts[tag]["device_kind"]
+
+    def rank(one: Tried) -> tuple:
+        ware = found.wares[one.model]
+        price = inf if ware.price is None else ware.price
+        return len(one.fit.failed), ware.kind != kind, len(one.fit.open), price, one.model
+
+    return sorted(found.tried[tag].values(), key=rank)
 
 
 def _candidate(found: Survey, tag: str, one: Tried, serial: str) -> Candidate:
@@ -152,10 +157,11 @@ def _earliest(candidate: Candidate) -> int:
 def _item(found: Survey, case: _Case, chosen: Chosen) -> Item:
     facts = found.facts[case.tag]
     candidate = next(c for c in case.candidates if c.stored == chosen.option.takes)
+    to_read = found.fitting.to_read(case.tag, found.tried[case.tag][candidate.model])
     return Item(
         tag=case.tag, description=facts["description"], area=facts["area"],
         criticality=facts["criticality"], old_device=facts["device"], old_model=facts["model"],
-        candidate=candidate, year=chosen.year, price=chosen.option.price, risk=case.risk,
+        candidate=replace(candidate, to_read=to_read), year=chosen.year, price=chosen.option.price, risk=case.risk,
         taken_away=chosen.taken_away,
     )  # fmt: skip
 
@@ -164,8 +170,7 @@ def _left(found: Survey, case: _Case, years: int, budget: float) -> Left:
     """Why a position that would be the better for it is not in the plan."""
     why, to_read = "the budget and the outages take more risk away elsewhere", ()
     if not case.candidates:
-        nearest = min(found.tried[case.tag].values(), default=None,
-                      key=lambda t: _rank(found, found.facts[case.tag]["device_kind"], t))  # fmt: skip
+        nearest = next(iter(_ranked(found, case.tag)), None)
         why = "no model is in the catalogue"
         if nearest:
             why = f"every model fails a major rule there; {nearest.model}: " + ", ".join(

@@ -6,6 +6,7 @@ the whole plant audited anew, so that what they do to one another on a bus shows
 
 from __future__ import annotations
 
+import sqlite3
 from collections.abc import Mapping, Sequence
 
 from sqlite_utils import Database
@@ -33,7 +34,7 @@ def year_ends(
     items : what is replaced, each in its year.
     risks : the risk at every position, for each year.
     """
-    copy = Database(memory=True)
+    copy = Database(sqlite3.connect(":memory:", isolation_level=None))
     db.conn.backup(copy.conn)
     copy.conn.execute("PRAGMA foreign_keys = ON")
     ends = [_end(0, audit, audit, (), items, risks)]

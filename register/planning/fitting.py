@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import cache
@@ -12,10 +12,12 @@ from sqlite_utils import Database
 
 from register import columns
 from register.facts.derived import entered_behind
+from register.facts.trial import trial
+from register.planning.candidates import Finder, is_light
 from register.planning.holdings import Fit
-from register.planning.settings import chosen
-from register.planning.trial import Variant, judge
-from register.rulebook.model import Grade, Pack, Rule
+from register.planning.offers import UNIDENTIFIED, Offer
+from register.planning.trial import Judged
+from register.rulebook.model import Grade, Outcome, Pack, Rule
 
 # A rule that reads a column of these is about what a device brings; but what is done and entered
 # anew after a swap, what lies in store beside it, and the way round it are not the device's.
@@ -27,16 +29,21 @@ NOT_ITS_OWN = frozenset({"record", "around", "bypass"})
 class Tried:
     """One model tried at a position: how it fits, and the settings with which it was tried."""
 
-    model: str
+    offer: Offer
     fit: Fit
     settings: Mapping[str, Any]
+
+    @property
+    def model(self) -> str:
+        """Its catalogue number."""
+        return self.offer.model
 
 
 def of_the_device(pack: Pack) -> tuple[Rule, ...]:
     """The major rules of positions that a starting device has a part in."""
     return tuple(
         rule for rule in pack.rules
-        if rule.grade == Grade.MAJOR and rule.subject == "position" and not rule.trial
+        if rule.grade == Grade.MAJOR and rule.subject == "position"
         and OF_THE_DEVICE & _tables(rule.columns) and not NOT_ITS_OWN & _tables(rule.columns)
     )  # fmt: skip
 
@@ -44,46 +51,55 @@ def of_the_device(pack: Pack) -> tuple[Rule, ...]:
 @cache
 def _tables(names: tuple[str, ...]) -> frozenset[str]:
     behind = frozenset().union(*(entered_behind(name) for name in names))
-    own = frozenset(columns.FACTS[name].table for name in names)
-    return own | frozenset(columns.FACTS[name].table for name in behind)
+    return frozenset(columns.FACTS[name].table for name in behind.union(names))
 
 
-def tried(
-    db: Database, tag: str, models: Sequence[Mapping[str, Any]], *, pack: Pack, today: date,
-    measured_only: bool = False,
-) -> dict[str, Tried]:  # fmt: skip
-    """Each of these models at one position, by catalogue number.
+class Fitting:
+    """Tries the models of a register, which is only read, at some of its positions.
 
-    Parameters
-    ----------
-    models : rows of the catalogue.
-    pack, today, measured_only : as for an audit.
+    They are those that can be bought, that lie in store, or that stand at one of the positions.
     """
-    asked = {"pack": pack, "today": today, "measured_only": measured_only}
-    bare = [Variant(row["model"], brought(row, tag, today)) for row in models]
-    facts = [made.facts for made in judge(db, tag, bare, **asked)]
-    sheet = chosen({name: [row[name] for row in facts] for name in columns.FACTS}, pack=pack)
-    settings = [sheet.at(row) for row in range(len(bare))]
-    whole = [Variant(v.label, {**v.changes, **s}) for v, s in zip(bare, settings, strict=True)]
-    rules = frozenset(rule.id for rule in of_the_device(pack))
-    judged = judge(db, tag, whole, **asked)
-    return {
-        v.label: Tried(v.label, _fit(made, rules), s)
-        for v, made, s in zip(bare, judged, settings, strict=True)
-    }
+
+    def __init__(
+        self, db: Database, tags: Sequence[str], *, pack: Pack, today: date,
+        measured_only: bool = False,
+    ) -> None:  # fmt: skip
+        self.finder = Finder(db, tags, pack=pack, today=today, measured_only=measured_only)
+        self.trials = self.finder.trials
+        self.rules = of_the_device(self.trials.pack)
+        self.light = tuple(rule for rule in self.rules if is_light(rule))
+        there = {self.trials.base[tag]["model"] for tag in tags}
+        there |= {offer.model for offer in self.finder.offers if offer.stored}
+        self.offers = [
+            offer for offer in self.finder.offers
+            if not offer.stored and offer.model != UNIDENTIFIED
+            and (offer.obtainable or offer.model in there)
+        ]  # fmt: skip
+
+    def at(self, tag: str) -> dict[str, Tried]:
+        """Every model at one position; what fails without its settings is tried no further."""
+        bare = self.trials.judge(
+            (self.finder.store.at(tag, offer) for offer in self.offers), self.light
+        )
+        found = {o.model: Tried(o, _fit(bare, row), {}) for row, o in enumerate(self.offers)}
+        able = [tried.offer for tried in found.values() if not tried.fit.failed]
+        own = frozenset(rule.id for rule in self.rules)
+        for made in self.finder.whole(tag, able) if able else ():
+            failed = tuple(rule for rule in made.majors if rule in own)
+            unknown = tuple(rule for rule in made.open_majors if rule in own)
+            found[made.offer.model] = Tried(made.offer, Fit(failed, unknown), made.settings)
+        return found
+
+    def to_read(self, tag: str, one: Tried) -> tuple[str, ...]:
+        """The fields to read so that what is left open of a model at a position is told."""
+        variant = self.finder.store.at(tag, one.offer, one.settings)
+        names = self.trials.undecided(variant, one.fit.open)
+        (facts,) = trial(
+            self.trials.db, [tag], tables=self.trials.method.tables,
+            assumptions=self.trials.assumptions, tried=variant.changes,
+        )  # fmt: skip
+        return facts.to_read(names)
 
 
-def brought(model: Mapping[str, Any], tag: str, today: date) -> dict[str, Any]:
-    """The base columns that a new device of a model brings; its settings are not chosen yet."""
-    bare = {c.name: None for name in ("device", "setting") for c in columns.TABLES[name].columns}
-    day = today.isoformat()
-    return bare | dict(model) | {
-        "device": f"a new {model['model']}", "tag": tag, "device_status": "in service",
-        "device_installed_on": day, "setting_recorded_on": day,
-    }  # fmt: skip
-
-
-def _fit(made: Any, rules: Iterable[str]) -> Fit:
-    failed = tuple(rule for rule in made.failed["major"] if rule in rules)
-    unknown = tuple(rule for rule in made.open["major"] if rule in rules)
-    return Fit(failed, unknown, made.to_read(unknown))
+def _fit(judged: Judged, row: int) -> Fit:
+    return Fit(judged.failed(row), judged.having(row, Outcome.CANT_TELL))

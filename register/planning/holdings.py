@@ -29,14 +29,14 @@ Fits = Mapping[str, Mapping[str, Fit]]
 
 @dataclass(frozen=True)
 class Place:
-    """A position as the store sees it; where its kind of device is unknown, `rate` is the worst."""
+    """A position as the store sees it; `rate` is the highest of all where its kind is unknown."""
 
     tag: str
     criticality: str | None
     standby: str | None
+    kind: str | None
     model: str | None
     rate: Rate
-    kind_known: bool = True
     has_failed: bool = False
 
     @property

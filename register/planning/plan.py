@@ -14,7 +14,7 @@ class Candidate:
     """The device that would go to a position: its model, or one in store, set as the sheet says.
 
     `failed` and `open` are the major rules it fails there, and those that can't be told;
-    `clears` those that fail as it stands and would no longer.
+    `clears` those that what stands there fails, however it is set, and this one does not.
     """
 
     model: str

@@ -103,7 +103,7 @@ def risk(facts: Mapping[str, Any], load: Load, *, years: int, today: date, weigh
     years : how many years are planned.
     weights : the table `replacement-risk`.
     """
-    w = dict(zip(weights.columns["what"], weights.columns["amount"], strict=True))
+    w = dict(zip(weights.columns["what"], weights.columns["amount"].tolist(), strict=True))
     to_read: dict[str, None] = {}
     hours = _hours(facts, load, w, to_read)
     later = _hours(facts | {"lifecycle": "current", "device_status": None}, load, w, {})

@@ -14,6 +14,8 @@ from register.planning.rates import Rate
 
 # What counts for nothing beside a price: so a model that is held already is chosen first.
 HELD_ALREADY = 1e-3
+TIME_LIMIT_S = 20.0
+
 
 def stock(
     places: Sequence[Place], fits: Fits, spares: Sequence[Spare], wares: Mapping[str, Ware], *,
@@ -32,13 +34,9 @@ def stock(
     site, today, currency, rates : what else is told: whose store it is, how often devices fail.
     """
     ready = [s for s in spares if s.state == READY]
-    chosen = _chosen(fits, {s.model for s in ready if s.model}, wares)
-    members: dict[str, list[Place]] = {model: [] for model in chosen}
-    for place in places:
-        able = [model for model in chosen if _covers(fits, place.tag, model)]
-        if able:
-            own = place.model if place.model in able else able[0]
-            members[own].append(place)
+    costs = _costs({s.model for s in ready if s.model}, wares)
+    able = {place.tag: _able(place, fits, costs, wares) for place in places}
+    members = _members(places, able, _chosen(able, costs))
     wanted = [_wanted(wares[m], own, service_level_pct) for m, own in members.items() if own]
     groups, left = _shared_out(wanted, ready, fits)
     return Stock(
@@ -53,7 +51,7 @@ def stock(
             and not any(_covers(fits, p.tag, s.model) for s in ready)
         ),
         bare=tuple(
-            _bare(p, fits.get(p.tag, {})) for p in places
+            _bare(p, fits.get(p.tag, {}), wares) for p in places
             if not any(fit.covers for fit in fits.get(p.tag, {}).values())
         ),
         surplus=tuple(left),
@@ -68,35 +66,59 @@ def _covers(fits: Fits, tag: str, model: str | None) -> bool:
     return fit is not None and fit.covers
 
 
-def _chosen(fits: Fits, held: set[str], wares: Mapping[str, Ware]) -> list[str]:
-    """The models to hold: they cover all that can be covered and cost least, one of each."""
-    prices = [w.price for w in wares.values() if w.price is not None]
+def _costs(held: set[str], wares: Mapping[str, Ware]) -> dict[str, float]:
+    """What one of each model that can be had costs; an unknown price counts as the highest."""
+    dearest = max((w.price for w in wares.values() if w.price is not None), default=1.0)
     costs = {}
     for model, ware in wares.items():
         if model in held:
             costs[model] = HELD_ALREADY
         elif ware.lifecycle != "withdrawn":
-            costs[model] = ware.price if ware.price is not None else max(prices, default=1.0)
-    able = {tag: [m for m, fit in own.items() if fit.covers and m in costs]
-            for tag, own in fits.items()}  # fmt: skip
+            costs[model] = max(dearest if ware.price is None else ware.price, HELD_ALREADY)
+    return costs
+
+
+def _able(
+    place: Place, fits: Fits, costs: Mapping[str, float], wares: Mapping[str, Ware]
+) -> frozenset[str]:
+    """The models to be held that cover a position; of the kind that stands there, if any does."""
+    able = {m for m, fit in fits.get(place.tag, {}).items() if fit.covers and m in costs}
+    alike = {model for model in able if wares[model].kind == place.kind}
+    return frozenset(alike or able)
+
+
+def _chosen(able: Mapping[str, frozenset[str]], costs: Mapping[str, float]) -> list[str]:
+    """The models to hold, cheapest first: one of each covers all that can be, and costs least."""
     rows = sorted({tuple(sorted(models)) for models in able.values() if models})
     names = sorted({model for row in rows for model in row})
     if not rows:
         return []
     matrix = np.array([[name in row for name in names] for row in rows], float)
-    cost = np.array([max(costs[name], HELD_ALREADY) for name in names])
+    cost = np.array([costs[name] for name in names])
     found = milp(cost / cost.max(), constraints=LinearConstraint(matrix, lb=1.0),
                  integrality=np.ones(len(names)), bounds=Bounds(0, 1),
-                 options={"time_limit": 20.0})  # fmt: skip
+                 options={"time_limit": TIME_LIMIT_S})  # fmt: skip
     marks = np.ones(len(names)) if found.x is None else found.x
     chosen = [name for name, mark in zip(names, marks, strict=True) if mark > 0.5]
     return sorted(chosen, key=lambda name: (costs[name], name))
 
 
+def _members(
+    places: Sequence[Place], able: Mapping[str, frozenset[str]], chosen: Sequence[str]
+) -> dict[str, list[Place]]:
+    """The positions of each model chosen: its own where it is, else those it covers cheapest."""
+    members: dict[str, list[Place]] = {model: [] for model in chosen}
+    for place in places:
+        own = [model for model in chosen if model in able[place.tag]]
+        if own:
+            members[place.model if place.model in own else own[0]].append(place)
+    return members
+
+
 def _wanted(ware: Ware, places: Sequence[Place], level_pct: float) -> Group:
     """How many of a model to hold for its positions; nothing is held yet."""
     to_read = {} if ware.lead_time_days is not None else {"lead_time_days": None}
-    if not all(place.kind_known for place in places):
+    if any(place.kind is None for place in places):
         to_read["device_kind"] = None
     lead = np.nan if ware.lead_time_days is None else ware.lead_time_days
     rates = np.array([place.rate.most_per_year for place in places])
@@ -157,9 +179,12 @@ def _all_enough(each_pct: Sequence[float | None]) -> float | None:
     return 100.0 * float(np.prod(np.array(each_pct, float) / 100.0))
 
 
-def _bare(place: Place, tried: Mapping[str, Fit]) -> Bare:
-    """The model that fails least there, and of those the one with the least to read."""
-    best = min(tried.items(), key=lambda item: (len(item[1].failed), len(item[1].open), item[0]),
-               default=(None, Fit()))  # fmt: skip
-    name, fit = best
+def _bare(place: Place, tried: Mapping[str, Fit], wares: Mapping[str, Ware]) -> Bare:
+    """The model that fails least there; of those one of the same kind with the least to read."""
+
+    def far(item: tuple[str, Fit]) -> tuple:
+        model, fit = item
+        return len(fit.failed), wares[model].kind != place.kind, len(fit.open), model
+
+    name, fit = min(tried.items(), key=far, default=(None, Fit()))
     return Bare(place.tag, place.criticality, name, fit.failed, fit.open, fit.to_read)

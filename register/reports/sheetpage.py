@@ -8,8 +8,8 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
 from register.figures import shown
 from register.planning.model import Line, Sheet
-from register.reports.short import name
 from register.reports.sheet import AFTER, CAUTION, figure_told, input_told, open_rules, rests
+from register.reports.short import name
 
 HERE = Path(__file__).parent
 

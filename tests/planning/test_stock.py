@@ -24,12 +24,12 @@ class Known:
 RATE = Known(0.02)
 
 
-def place(tag, criticality="essential", standby="none", model=None, **more):
-    return Place(tag, criticality, standby, model, RATE, **more)
+def place(tag, criticality="essential", standby="none", model=None, kind="drive", **more):
+    return Place(tag, criticality, standby, kind, model, RATE, **more)
 
 
-def ware(model, price=1000.0, lead=365.25, lifecycle="current"):
-    return Ware(model, "drive", price, lead, lifecycle)
+def ware(model, price=1000.0, lead=365.25, lifecycle="current", kind="drive"):
+    return Ware(model, kind, price, lead, lifecycle)
 
 
 def ready(*models):
@@ -77,6 +77,13 @@ def test_what_lies_in_store_comes_before_what_is_cheap():
     (group,) = made.groups
     assert (group.ware.model, group.held, group.short) == ("B", ("S1",), 0)
     assert made.uncovered == ()
+
+
+def test_like_is_held_for_like_where_it_covers():
+    wares = {"A": ware("A", 900.0, kind="soft starter"), "B": ware("B", 10.0)}
+    places = [place("P-1", kind="soft starter"), place("P-2", kind="soft starter")]
+    made = asked(places, {"P-1": {"A": GOOD, "B": GOOD}, "P-2": {"A": BAD, "B": GOOD}}, (), wares)
+    assert {g.ware.model: g.tags for g in made.groups} == {"A": ("P-1",), "B": ("P-2",)}
 
 
 def test_one_is_held_for_a_critical_load_however_rarely_it_fails():
@@ -133,7 +140,7 @@ def test_what_is_not_known_leaves_the_count_open():
     (group,) = asked(places, fits, ready("A"), {"A": ware("A", lead=None)}).groups
     assert (group.demand, group.by_demand, group.hold, group.enough_pct) == (None, None, 1, None)
     assert group.to_read == ("lead_time_days",)
-    (group,) = asked([place("P-1", kind_known=False)], {"P-1": {"A": GOOD}}).groups
+    (group,) = asked([place("P-1", kind=None)], {"P-1": {"A": GOOD}}).groups
     assert (group.by_demand, group.to_read) == (0, ("device_kind",))
 
 
