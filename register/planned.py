@@ -72,6 +72,8 @@ def plan(
         ends=ends, better_pct=choice.better_pct,
         rates=tuple((rate.name, rate.told) for rate in found.told_rates()),
         sound=len(cases) - len(worth),
+        waiting=sum(case.risk.waits for case in cases),
+        waiting_risk=sum(case.risk.now for case in cases if case.risk.waits),
     )  # fmt: skip
 
 
@@ -161,8 +163,8 @@ def _item(found: Survey, case: _Case, chosen: Chosen) -> Item:
     return Item(
         tag=case.tag, description=facts["description"], area=facts["area"],
         criticality=facts["criticality"], old_device=facts["device"], old_model=facts["model"],
-        candidate=replace(candidate, to_read=to_read), year=chosen.year, price=chosen.option.price, risk=case.risk,
-        taken_away=chosen.taken_away,
+        candidate=replace(candidate, to_read=to_read), year=chosen.year,
+        price=chosen.option.price, risk=case.risk, taken_away=chosen.taken_away,
     )  # fmt: skip
 
 

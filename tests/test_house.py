@@ -22,7 +22,7 @@ MAY_IMPORT = {
     "rulebook": {"rulebook"},
     "findings": {"findings", "rulebook.model", "store"},
     "reports": {"reports", "findings", "rulebook.model", "starts.model",
-                "planning.holdings", "planning.plan"},
+                "planning.holdings", "planning.plan", "planning.model"},
     "starts": {"starts", "facts", "calc", "store"},
     "planning": {"planning", "starts", "facts", "rulebook", "findings", "calc", "store.reading",
                  "audit"},

@@ -23,6 +23,7 @@ from register.cli import (
     reports,
     rules,
     starts,
+    stock,
 )
 from register.errors import WRONG_USE, Problem, StartrollError
 from register.figures import visible
@@ -35,7 +36,8 @@ app = typer.Typer(
     add_completion=False,
     rich_markup_mode=None,
 )
-for family in (registers, intake, positions, audits, starts, planning, kept, reports, demo):
+for family in (registers, intake, positions, audits, starts, planning, stock, kept, reports,
+               demo):
     family.add_to(app)
 app.add_typer(rules.app, name="rules")
 app.add_typer(concessions.app, name="concede")

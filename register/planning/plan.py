@@ -81,7 +81,8 @@ class Plan:
     """What is replaced in which year, what is left and why, and the audits year by year.
 
     Year 0 of `ends` is how it stands today. `better_pct` is by how much the best choice could at
-    most take more risk away.
+    most take more risk away. `sound` devices are no better for a replacement; at `waiting`
+    positions a failure would wait for a delivery, and `waiting_risk` is today's risk there.
     """
 
     site: str
@@ -96,6 +97,8 @@ class Plan:
     better_pct: float
     rates: tuple[tuple[str, str], ...]
     sound: int
+    waiting: int
+    waiting_risk: float
 
     @property
     def taken_away(self) -> float:

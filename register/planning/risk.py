@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from register.calc.table import Table
 
 HOURS_PER_DAY = 24.0
+NO_SPARE = "no spare"
 WAYS_ROUND = ("two-contactor", "three-contactor", "standby starter")
 # What the register has to tell of a position, from the facts.
 READS = (
@@ -57,7 +58,10 @@ class Load:
 
 @dataclass(frozen=True)
 class Risk:
-    """The risk at one position, each year of a plan: as it stands, and after a replacement."""
+    """The risk at one position, each year of a plan: as it stands, and after a replacement.
+
+    `waits` tells that a failure would wait for a delivery.
+    """
 
     rate_per_year: float
     factors: tuple[Factor, ...]
@@ -66,6 +70,13 @@ class Risk:
     before: tuple[float, ...]
     after: tuple[float, ...]
     to_read: tuple[str, ...]
+    waits: bool = False
+
+    @property
+    def explained(self) -> str:
+        """Both of them, in words."""
+        sign = " × " if self.rate_per_year else ": "
+        return f"{self.likelihood}{sign}{self.consequence}"
 
     @property
     def now(self) -> float:
@@ -131,6 +142,7 @@ def risk(facts: Mapping[str, Any], load: Load, *, years: int, today: date, weigh
         before=tuple(before),
         after=(new,) * years,
         to_read=tuple(to_read),
+        waits=hours.word.startswith(NO_SPARE),
     )
 
 
@@ -179,10 +191,11 @@ def _hours(
         hours, word = mend, "a spare lies in store"
     elif load.lead_time_days is None:
         to_read |= {"lead_time_days": None}
-        hours, word = HOURS_PER_DAY * DAYS_PER_YEAR, "no spare; delivery unknown, taken as a year"
+        hours = HOURS_PER_DAY * DAYS_PER_YEAR
+        word = f"{NO_SPARE}; delivery unknown, taken as a year"
     else:
         hours = mend + HOURS_PER_DAY * load.lead_time_days
-        word = f"no spare; delivered in {number(load.lead_time_days)} d"
+        word = f"{NO_SPARE}; delivered in {number(load.lead_time_days)} d"
     if facts["lifecycle"] == "withdrawn":
         hours, word = hours * w["withdrawn"], f"{word}; withdrawn, so another type is fitted in"
     run = facts["run_hours_per_year"]
