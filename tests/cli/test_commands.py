@@ -33,6 +33,8 @@ SHOWN = {
     "study": (("study", "P-1"), "Can't be studied"),
     "window": (("window", "P-1"), "Can't be studied"),
     "starts": (("starts",), "2 can't be studied"),
+    "spares": (("spares", *DAY), "No model is known to cover any position"),
+    "plan": (("plan", "--budget", "1000", *DAY), "Nothing is replaced"),
     "rules list": (("rules", "list"), "bypass/critical-has-way-round"),
     "rules show": (("rules", "show", "bypass/critical-has-way-round"), "Requires"),
     "rules check": (("rules", "check"), "rules are sound"),
@@ -47,7 +49,7 @@ SHOWN = {
 }
 WITH_JSON = (
     "positions", "show", "history", "audit", "explain", "to-read", "study", "window", "starts",
-    "rules list", "rules show", "rules prove", "rules try", "rules compare",
+    "spares", "plan", "rules list", "rules show", "rules prove", "rules try", "rules compare",
 )  # fmt: skip
 DOING = {
     "new", "backup", "export", "take-in", "correct", "move", "record", "demo", "compare",
