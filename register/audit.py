@@ -110,7 +110,7 @@ class Audit:
     def left_open(self, tag: str, rule: Rule) -> tuple[str, ...]:
         """The blanks whose stand-ins may not be judged by that rule, so that it can't be told."""
         used = self.used(tag, rule)
-        return tuple(a.column for a in _not_to_judge(rule, self.assumptions) if used >> a.bit & 1)
+        return tuple(a.column for a in not_to_judge(rule, self.assumptions) if used >> a.bit & 1)
 
     def rows(self) -> Iterator[tuple[str, str, str]]:
         """(place, a letter a rule, `y` or `n` a rule for provisional) of all that counts.
@@ -196,14 +196,14 @@ def judged(verdicts: Verdicts, assumptions: tuple[Assumption, ...]) -> Verdicts:
 def _leave_open(verdicts: Verdicts, assumptions: tuple[Assumption, ...]) -> None:
     """Where a rule would judge a stand-in by what it stands in for, it can't be told."""
     for column, rule in enumerate(verdicts.rules):
-        mask = sum(1 << assumption.bit for assumption in _not_to_judge(rule, assumptions))
+        mask = sum(1 << assumption.bit for assumption in not_to_judge(rule, assumptions))
         outcomes = verdicts.outcomes[:, column]
         outcomes[((verdicts.stand_ins & mask) != 0) & (outcomes < Outcome.CANT_TELL)] = (
             Outcome.CANT_TELL
         )
 
 
-def _not_to_judge(rule: Rule, assumptions: Iterable[Assumption]) -> list[Assumption]:
+def not_to_judge(rule: Rule, assumptions: Iterable[Assumption]) -> list[Assumption]:
     """The stand-ins that a rule may not rest on."""
     return [
         a for a in assumptions

@@ -21,11 +21,11 @@ MAY_IMPORT = {
     "facts": {"facts", "store", "calc"},
     "rulebook": {"rulebook"},
     "findings": {"findings", "rulebook.model", "store"},
-    "reports": {"reports", "findings", "rulebook.model", "starts.model",
-                "planning.holdings", "planning.plan", "planning.model"},
+    "reports": {"reports", "findings", "rulebook.model", "starts.model", "planning.model",
+                "planning.shortlist", "planning.holdings", "planning.plan"},
     "starts": {"starts", "facts", "calc", "store"},
-    "planning": {"planning", "starts", "facts", "rulebook", "findings", "calc", "store.reading",
-                 "audit"},
+    "planning": {"planning", "starts", "facts", "rulebook", "findings", "calc", "store", "audit"},
+    "replacing": {"planning", "facts", "rulebook", "store"},
     "covered": {"audit", "planning", "facts", "rulebook", "store"},
     "planned": {"audit", "calc", "covered", "planning", "facts", "rulebook", "store", "yearends"},
     "yearends": {"audit", "planning", "rulebook", "store"},
@@ -45,7 +45,7 @@ MAY_IMPORT = {
     "review": {"audit", "comparing", "run", "publish", "store", "findings", "reports", "rulebook"},
     "cli": {"cli", "store", "calc", "facts", "rulebook", "findings", "reports", "run", "trying",
             "demo", "starts", "conceding", "mending", "rewind", "comparing", "publish", "review",
-            "planning", "covered", "planned"},
+            "planning", "replacing", "covered", "planned"},
 }  # fmt: skip
 
 

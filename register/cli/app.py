@@ -13,6 +13,7 @@ import register
 from register.cli import (
     actions,
     audits,
+    candidates,
     concessions,
     demo,
     intake,
@@ -36,8 +37,8 @@ app = typer.Typer(
     add_completion=False,
     rich_markup_mode=None,
 )
-for family in (registers, intake, positions, audits, starts, planning, stock, kept, reports,
-               demo):
+for family in (registers, intake, positions, audits, starts, planning, candidates, stock, kept,
+               reports, demo):  # fmt: skip
     family.add_to(app)
 app.add_typer(rules.app, name="rules")
 app.add_typer(concessions.app, name="concede")

@@ -129,6 +129,7 @@ def derive(
     tables: Mapping[str, Any],
     *,
     only: frozenset[str] | None = None,
+    alike: bool = False,
 ) -> dict[str, np.ndarray]:
     """Every derived column, from base columns and tables.
 
@@ -137,6 +138,7 @@ def derive(
     base : column → array of one length; numbers with NaN, text with None where unknown.
     tables : name → table of a standard.
     only : columns wanted; what does not lead to them is left out.
+    alike : that many rows are the same to a study, so that it pays to make each only once.
 
     Raises RuleError naming every table that a calculation asks for and nobody brought.
     """
@@ -146,12 +148,34 @@ def derive(
     made = {}
     with np.errstate(all="ignore"):
         for calculation in order() if only is None else needed_for(only):
-            made_now = calculation(**{name: known[name] for name in parameters(calculation)})
+            args = {name: known[name] for name in parameters(calculation)}
+            if alike and calculation in BUNDLES:
+                made_now = _once(calculation, args)
+            else:
+                made_now = calculation(**args)
             if calculation not in BUNDLES:
                 made_now = {calculation.__name__: made_now}
             made |= made_now
             known |= made_now
     return made
+
+
+def _once(calculation: Calculation, args: Mapping[str, Any]) -> dict[str, np.ndarray]:
+    """What a bundle gives, each different row worked out once."""
+    rows = {name: v for name, v in args.items() if isinstance(v, np.ndarray)}
+    coded = np.column_stack([_codes(v) for v in rows.values()])
+    whole = np.ascontiguousarray(coded).view(np.dtype((np.void, coded[0].nbytes)))[:, 0]
+    _, first, which = np.unique(whole, return_index=True, return_inverse=True)
+    made = calculation(**{**args, **{name: v[first] for name, v in rows.items()}})
+    return {name: np.broadcast_to(v, first.shape)[which] for name, v in made.items()}
+
+
+def _codes(values: np.ndarray) -> np.ndarray:
+    """A number for each value, the same for the same."""
+    if values.dtype != object:
+        return np.where(np.isnan(values), np.nan, values + 0.0).view(np.int64)
+    numbers: dict[Any, int] = {}
+    return np.array([numbers.setdefault(v, len(numbers)) for v in values.tolist()], np.int64)
 
 
 def _all_there(known: Mapping[str, Any]) -> None:

@@ -10,10 +10,11 @@ from math import nan
 import numpy as np
 
 from register import columns
+from register.calc.words import said
 from register.facts.assumptions import Assumption
 from register.facts.base import BASE
 from register.facts.derived import derive, entered_behind
-from register.facts.gaps import Arrays, reasons, worded
+from register.facts.gaps import Arrays, missing, reasons, worded
 from register.facts.method import Method
 
 # How sure a study can be depends on what was entered, not on what stands in for it.
@@ -40,7 +41,7 @@ def made(
 
 def completed(
     lists: dict[str, Iterable], method: Method, exempt: Mapping[str, frozenset[str]], *,
-    only: frozenset[str] | None = None,
+    only: frozenset[str] | None = None, alike: bool = False,
 ) -> tuple[np.ndarray, Arrays]:  # fmt: skip
     """Put stand-ins and calculations into `lists`, which has the columns of the base.
 
@@ -48,49 +49,53 @@ def completed(
     ----------
     method, exempt : as for `made`.
     only : the columns wanted; what does not lead to them is left out.
+    alike : that many rows are the same but for a few columns, so that it pays to look for those.
 
     Returns
     -------
     (the stand-ins used in each row, as bits; what the calculations read and gave).
     """
-    stand_ins = np.zeros(len(lists["tag"]), np.int64)
+    rows = len(lists["tag"])
+    stand_ins = np.zeros(rows, np.int64)
     worked_out = {a for a in method.assumptions if a.from_column not in (None, *BASE)}
-    _fill(lists, stand_ins, set(method.assumptions) - worked_out, exempt)
-    _work_out(lists, method, only=frozenset(OF_THE_ENTERED))
-    of_the_entered = {name: lists[name] for name in OF_THE_ENTERED}
+    known = {name: _array(lists[name], name) for name in (*_asked(), *_beside(method))}
+
+    def work_out(wanted: frozenset[str] | None) -> Arrays:
+        made_now = derive(known, method.tables, only=wanted, alike=alike)
+        return {name: np.broadcast_to(v, rows) for name, v in made_now.items()}
+
+    filled = _fill(known, lists, stand_ins, set(method.assumptions) - worked_out, exempt)
+    of_the_entered = work_out(frozenset(OF_THE_ENTERED))
     # A stand-in that is worked out may rest on another one, as inertia does on poles.
     more = bool(worked_out)
     while more:
-        _work_out(lists, method, only=frozenset(a.from_column for a in worked_out))
-        more = _fill(lists, stand_ins, worked_out, exempt)
-    known = _work_out(lists, method, only=only)
-    lists |= of_the_entered
+        known |= work_out(frozenset(a.from_column for a in worked_out))
+        now_filled = _fill(known, lists, stand_ins, worked_out, exempt)
+        filled, more = filled | now_filled, bool(now_filled)
+    derived = work_out(only)
+    known |= derived
+    lists |= {name: known[name].tolist() for name in (*filled, *derived)}
+    lists |= {name: of_the_entered[name].tolist() for name in OF_THE_ENTERED}
     return stand_ins, known
 
 
 def _fill(
-    lists: dict[str, Iterable], stand_ins: np.ndarray, assumptions: set[Assumption],
-    exempt: Mapping[str, frozenset[str]],
-) -> bool:  # fmt: skip
-    """Put stand-ins into `lists` and mark them in `stand_ins`; whether there were any."""
-    stood_in = {a: _stood_in(a, lists, exempt[a.column]) for a in assumptions}
-    for assumption, (values, used) in stood_in.items():
-        lists[assumption.column] = values
-        stand_ins[used] |= np.int64(1) << assumption.bit
-    return any(used.any() for _, used in stood_in.values())
+    known: Arrays, lists: Mapping[str, Iterable], stand_ins: np.ndarray,
+    assumptions: set[Assumption], exempt: Mapping[str, frozenset[str]],
+) -> set[str]:  # fmt: skip
+    """Put stand-ins into `known` and mark them in `stand_ins`; the columns where there were any."""
+    used = {a: _stands(a, known, lists, exempt[a.column]) for a in assumptions}
+    others = {a: known[a.from_column] if a.from_column else a.value for a in assumptions}
+    for a in (a for a in assumptions if used[a].any()):
+        known[a.column] = np.where(used[a], others[a], known[a.column])
+        stand_ins[used[a]] |= np.int64(1) << a.bit
+    return {a.column for a in assumptions if used[a].any()}
 
 
-def _work_out(
-    lists: dict[str, Iterable], method: Method, only: frozenset[str] | None = None
-) -> Arrays:
-    """Every calculation, or those behind `only`; what they give is put into `lists` too."""
-    rows = len(lists["tag"])
-    known = {name: _array(lists[name], name) for name in _asked()}
-    derived = derive(known, method.tables, only=only)
-    derived = {name: np.broadcast_to(v, rows) for name, v in derived.items()}
-    lists |= {name: [None if v != v else v for v in column.tolist()]
-              for name, column in derived.items()}  # fmt: skip
-    return known | derived
+def _beside(method: Method) -> tuple[str, ...]:
+    """The base columns that only stand-ins ask for."""
+    named = {n for a in method.assumptions for n in (a.column, a.from_column, "device_kind")}
+    return tuple(sorted(n for n in named if n in BASE and n not in _asked()))
 
 
 @cache
@@ -107,24 +112,20 @@ def _array(values: Iterable, name: str) -> np.ndarray:
     return array
 
 
-def _stood_in(a: Assumption, lists: dict, exempt: frozenset[str]) -> tuple[list, np.ndarray]:
-    """The column with its blanks filled, and where it was; only in rows that are there."""
+def _stands(
+    a: Assumption, known: Arrays, lists: Mapping[str, Iterable], exempt: frozenset[str]
+) -> np.ndarray:
+    """Where a stand-in stands for a blank; only in rows that are there."""
     key = columns.TABLES[columns.FACTS[a.column].table].key
-    own = zip(*(lists[name] for name in key), strict=True)
-    others = lists[a.from_column] if a.from_column else (a.value,) * len(lists[a.column])
-    filled, used = [], []
-    for value, other, parts, kind in zip(
-        lists[a.column], others, own, lists["device_kind"], strict=True
-    ):
-        # Settings that nobody has read yet are those of a device that is there.
-        stands = (
-            value is None and other is not None and parts[0] is not None
-            and (not a.only_for or kind in a.only_for)
-            and (not exempt or " | ".join(map(str, parts)) not in exempt)
-        )  # fmt: skip
-        filled.append(other if stands else value)
-        used.append(stands)
-    return filled, np.array(used, bool)
+    # Settings that nobody has read yet are those of a device that is there.
+    stands = missing(known[a.column]) & ~np.equal(_array(lists[key[0]], key[0]), None)
+    if a.from_column:
+        stands &= ~missing(known[a.from_column])
+    if a.only_for:
+        stands &= said(known["device_kind"], *a.only_for)
+    for row in np.flatnonzero(stands) if exempt else ():
+        stands[row] = " | ".join(str(lists[name][row]) for name in key) not in exempt
+    return stands
 
 
 def _gap_reasons(known: Arrays, method: Method, numbers: dict) -> list[str]:

@@ -19,6 +19,13 @@ from register.facts.rows import made
 if TYPE_CHECKING:
     from register.calc.table import Table
 
+_TABLE_OF = {name: column.table for name, column in BASE.items()}
+_KEYS = {
+    table: [key for key in columns.TABLES[table].key if key in BASE]
+    if table in columns.TABLES else []
+    for table in set(_TABLE_OF.values())
+}  # fmt: skip
+
 
 @dataclass(frozen=True)
 class Trial:
@@ -63,7 +70,7 @@ def trial(
     changes.hold(db.conn, tags)
     base = (dict(zip(BASE, row, strict=True)) for row in
             db.conn.execute(base_sql(touched_only=True)))  # fmt: skip
-    rows = [tuple(with_values(row, tried or {}).values()) for row in base]
+    rows = [with_values(row, tried or {}) for row in base]
     if not rows:
         return []
     numbers: dict[tuple[str, str, str], int] = {}
@@ -72,14 +79,14 @@ def trial(
     return [_trial(row, used, fields, tried or {}) for row in facts]
 
 
-def with_values(row: Mapping[str, Any], tried: Mapping[str, Any]) -> dict[str, Any]:
+def with_values(row: Mapping[str, Any], tried: Mapping[str, Any]) -> tuple:
     """A row of the base with values tried; what they stand on is there, if only for the trial."""
     values = {**row, **tried}
-    for table in {BASE[name].table for name, value in tried.items() if value is not None}:
-        for key in columns.TABLES[table].key if table in columns.TABLES else ():
-            if key in row and values[key] is None:
+    for table in {_TABLE_OF[name] for name, value in tried.items() if value is not None}:
+        for key in _KEYS[table]:
+            if values[key] is None:
                 values[key] = f"tried at {values['tag']}"
-    return values
+    return tuple(values.values())
 
 
 def _trial(

@@ -1,88 +1,131 @@
 """What could go in the place of a device: everything tried there, and ranked by what it would fail.
 
-Every offer is judged by the rules that need neither its settings nor a study; those then, the best
-first, by all rules and with the settings of their sheet, until no offer left could come before one
-that is judged whole. The order is that of judging every one of them whole.
+Every offer is judged by the rules that need neither its settings nor the study of its start; then
+the best first by all rules, with the settings of its sheet, until no other could come before those
+that are judged whole. So the order is that of judging every one of them whole.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
+from functools import cached_property
+from itertools import islice
 from math import inf
 from typing import Any
 
+import numpy as np
 from sqlite_utils import Database
 
-from register import columns
-from register.columns import TABLES
-from register.facts.derived import STUDIED, entered_behind, needed_for, results
+from register.planning.forced import READS, forced, said
 from register.planning.offers import Offer, Store
+from register.planning.reach import WHATEVER, is_owed, tells_early
 from register.planning.settings import NEEDS, chosen
-from register.planning.trial import Judged, Trials, Variant
-from register.rulebook.model import Outcome, Pack, Rule
+from register.planning.trial import Trials, Variant
+from register.rulebook.model import Outcome, Pack
 
-TOGETHER = 24  # offers judged whole at a time
+FIRST, MORE = 16, 4  # offers judged whole at first, and how many times as many the next time
+AT_ONCE = 2_000  # offers judged whole at once, at all positions together
 MAJOR = "major"
-SET = frozenset(c.name for c in TABLES["setting"].columns) | {"relay_set_a", "relay_reset"}
-# What the place has, what the device asks or is made for, and what has to be changed if they differ.
-FORCED = (
-    ("enclosure_need", "device_enclosure", "enclosure"),
-    ("control_voltage_v", "device_control_voltage_v", "control voltage"),
-    ("control_protocol", "protocols", "network protocol"),
-    ("protection_kind", "line_protection_kind", "kind of line protection"),
-    ("semiconductor_fuses", "semiconductor_fuse_required", "semiconductor fuses"),
-)
 
 
 @dataclass(frozen=True)
 class Candidate:
     """An offer as it would stand at a position: what it would fail, what can't be told of it.
 
-    `failed` and `open` are the rules, `majors` and `open_majors` those of grade major among them;
-    `settings` those that its sheet gives; `forces` what it would have others change.
+    `failed` and `open` are rules by grade; `owed` those decided by checks and readings that are
+    made anew once a device has come in, which speak neither for nor against it. `opens` are the
+    major rules that can't be told of it, and can of what stands there now. `settings` are those
+    that its sheet gives, `forces` what it would have changed round it.
     """
 
     offer: Offer
     variant: Variant
     settings: Mapping[str, Any]
     outcomes: Mapping[str, Outcome]
-    majors: tuple[str, ...]
-    open_majors: tuple[str, ...]
-    minors: tuple[str, ...]
     provisional: tuple[str, ...]
+    failed: Mapping[str, tuple[str, ...]]
+    open: Mapping[str, tuple[str, ...]]
+    owed: tuple[str, ...]
+    opens: tuple[str, ...]
     forces: tuple[str, ...]
 
     @property
+    def majors(self) -> tuple[str, ...]:
+        """The major rules that it would fail."""
+        return self.failed[MAJOR]
+
+    @property
+    def open_majors(self) -> tuple[str, ...]:
+        """The major rules that can't be told of it."""
+        return self.open[MAJOR]
+
+    @property
     def fits(self) -> bool:
-        """Whether it passes every major rule that can be told."""
+        """Whether it fails no major rule."""
         return not self.majors
 
     @property
     def rank(self) -> tuple:
         """Its place in the order: the least comes first."""
-        return _rank(self.offer, len(self.majors), len(self.open_majors), len(self.forces))
+        return _rank(self.offer, len(self.majors), len(self.opens), len(self.forces))
 
 
 @dataclass(frozen=True)
 class Ranked:
-    """The best candidates for a position, of how many; and what none of them can satisfy.
+    """The best candidates for a position, in order, out of so many tried.
 
-    `hopeless` are the major rules that even the best fail, `own` those of them that what stands
-    there now fails too.
+    `never` are the major rules that none of them passes; of these, `own` are the position's: no
+    device bears on them.
     """
 
     tag: str
     candidates: tuple[Candidate, ...]
     tried: int
-    hopeless: tuple[str, ...]
-    own: tuple[str, ...]
+    never: tuple[str, ...] = ()
+    own: tuple[str, ...] = ()
 
     @property
     def best(self) -> Candidate | None:
-        """The first that can be had and passes every major rule that can be told."""
-        return next((c for c in self.candidates if c.fits and c.offer.obtainable), None)
+        """The first, where it can be had and fails no major rule."""
+        found = self.candidates[0] if self.candidates else None
+        return found if found and found.fits and found.offer.obtainable else None
+
+
+@dataclass
+class _Search:
+    """The search at one position: what waits, least rank first, and what is judged whole."""
+
+    tag: str
+    waiting: list[tuple[tuple, int]]
+    never: frozenset[str]
+    own: frozenset[str]
+    found: list[Candidate] = field(default_factory=list)
+    next_many: int = FIRST
+
+    def settled(self, top: int | None) -> bool:
+        """Whether those waiting can change neither the first `top` nor what none passes."""
+        if not self.waiting:
+            return True
+        if top is None or len(self.found) < top:
+            return False
+        told = self.found[0].fits or set(self.found[0].majors) <= self.never
+        return told and self.found[top - 1].rank <= self.waiting[0][0]
+
+    def taken(self) -> list[int]:
+        """The next to be judged whole."""
+        now, self.waiting = self.waiting[: self.next_many], self.waiting[self.next_many :]
+        self.next_many *= MORE
+        return [at for _, at in now]
+
+    def ranked(self, top: int | None, tried: int) -> Ranked:
+        """What came of it."""
+        never = set(self.never)
+        if self.found and not self.waiting:
+            never |= set.intersection(*(set(c.majors) for c in self.found))
+        return Ranked(self.tag, tuple(self.found[:top]), tried, tuple(sorted(never)),
+                      tuple(sorted(self.own)))  # fmt: skip
 
 
 class Finder:
@@ -95,111 +138,95 @@ class Finder:
         self.trials = Trials(db, tags, pack=pack, today=today, measured_only=measured_only)
         self.store = Store(db, today)
         self.offers = [o for o in self.store.offers if o.stored or not stored_only]
-        self.light = tuple(rule for rule in self.trials.pack.rules if is_light(rule))
+        rules, stand_ins = self.trials.pack.rules, self.trials.assumptions
+        self.early = {r.id: tells_early(r, stand_ins) for r in rules if not is_owed(r)}
+        self.band = tuple(
+            pack.limits[name].value for name in ("control_voltage_low", "control_voltage_high")
+        )
 
     def candidates(self, tag: str, *, top: int | None = 5) -> Ranked:
         """The best `top` candidates for a position, in order; None for all of them."""
-        bare = [self.store.at(tag, offer) for offer in self.offers]
-        waiting = self._by_light(tag, bare)
-        found: list[Candidate] = []
-        while waiting and not _settled(found, waiting[0][0], top):
-            batch, waiting = waiting[:TOGETHER], waiting[TOGETHER:]
-            found += self.whole(tag, [self.offers[at] for _, at in batch])
-            found.sort(key=lambda c: c.rank)
-        chosen_ = tuple(found if top is None else found[:top])
-        return Ranked(tag, chosen_, len(self.offers), *self._hopeless(tag, found))
+        return self.at_each([tag], top=top)[0]
 
-    def _by_light(self, tag: str, bare: list[Variant]) -> list[tuple[tuple, int]]:
-        """The least rank that each offer can have, with its number, in order."""
-        judged = self.trials.judge(bare, self.light)
+    def at_each(self, tags: Iterable[str], *, top: int | None = 1) -> list[Ranked]:
+        """The best `top` candidates for each of some positions."""
+        searches = [self._begun(tag) for tag in tags]
+        while going := [s for s in searches if not s.settled(top)]:
+            asked = ((search, at) for search in going for at in search.taken())
+            while now := list(islice(asked, AT_ONCE)):
+                whole = self.whole([(search.tag, self.offers[at]) for search, at in now])
+                for (search, _), candidate in zip(now, whole, strict=True):
+                    search.found.append(candidate)
+            for search in going:
+                search.found.sort(key=lambda c: c.rank)
+        return [search.ranked(top, len(self.offers)) for search in searches]
+
+    def _begun(self, tag: str) -> _Search:
+        """Every offer by the rules that tell early: the least rank that each can have."""
+        rules = [rule for rule in self.trials.pack.rules if self.early.get(rule.id)]
+        bare = [self.store.at(tag, offer) for offer in self.offers]
+        judged = self.trials.judge(bare, rules, beside=READS)
         majors = judged.counts(Outcome.FAILED, MAJOR).tolist()
-        unknown = judged.counts(Outcome.CANT_TELL, MAJOR).tolist()
-        base = self.trials.base[tag]
-        return sorted(
-            (_rank(offer, majors[at], unknown[at], len(tuple(_forces(base, offer)))), at)
+        told = {r.id for r in rules if r.id not in self._open_now[tag]}
+        unknown = judged.counts(Outcome.CANT_TELL, MAJOR, told).tolist()
+        forces = self._forced(judged.facts, [tag] * len(bare)).sum(axis=1).tolist()
+        waiting = sorted(
+            (_rank(offer, majors[at], unknown[at], forces[at]), at)
             for at, offer in enumerate(self.offers)
         )
+        failing = judged.failed_by_all(MAJOR)
+        own = (rule for rule, early in self.early.items() if early == WHATEVER)
+        return _Search(tag, waiting, frozenset(failing), failing & frozenset(own))
 
-    def whole(self, tag: str, offers: Sequence[Offer]) -> list[Candidate]:
-        """Some offers at a position, with the settings of their sheet, judged by every rule."""
-        facts, _ = self.trials.facts([self.store.at(tag, offer) for offer in offers])
+    @cached_property
+    def _open_now(self) -> dict[str, frozenset[str]]:
+        """The rules that can't be told of what stands at each position now."""
+        now = self.trials.now
+        return {tag: frozenset(now.having(row, Outcome.CANT_TELL))
+                for row, tag in enumerate(self.trials.base)}  # fmt: skip
+
+    def _forced(self, facts: Mapping[str, Sequence[Any]], tags: list[str]) -> np.ndarray:
+        now = [self.trials.base[tag]["device_kind"] for tag in tags]
+        return forced(facts, now, control_band=self.band)
+
+    def whole(self, places: Sequence[tuple[str, Offer]]) -> list[Candidate]:
+        """Offers at positions, with the settings of their sheets, judged by every rule."""
+        facts, _ = self.trials.facts([self.store.at(tag, offer) for tag, offer in places])
         made = chosen({name: facts[name] for name in NEEDS}, pack=self.trials.pack)
-        settings = [made.at(row) for row in range(len(offers))]
-        variants = [self.store.at(tag, o, s) for o, s in zip(offers, settings, strict=True)]
+        settings = [made.at(row) for row in range(len(places))]
+        variants = [self.store.at(*p, s) for p, s in zip(places, settings, strict=True)]
         judged = self.trials.judge(variants)
-        return [self._candidate(tag, offer, settings[row], judged, row)
-                for row, offer in enumerate(offers)]  # fmt: skip
+        forces = self._forced(judged.facts, [tag for tag, _ in places])
+        owed = {rule.id for rule in judged.verdicts.rules if rule.id not in self.early}
+        found = []
+        for row, (tag, offer) in enumerate(places):
+            kind = self.trials.base[tag]["device_kind"]
+            failed, open_ = (judged.by_grade(row, o) for o in (Outcome.FAILED, Outcome.CANT_TELL))
+            every = [rule for told in (failed, open_) for ids in told.values() for rule in ids]
+            found.append(Candidate(
+                offer=offer, variant=variants[row], settings=settings[row],
+                outcomes=judged.outcomes(row), provisional=judged.provisional(row),
+                failed=_without(failed, owed), open=_without(open_, owed),
+                owed=tuple(rule for rule in every if rule in owed),
+                opens=tuple(rule for rule in open_[MAJOR]
+                            if rule not in owed and rule not in self._open_now[tag]),
+                forces=tuple(said(judged.facts, row, forces[row], kind)),
+            ))  # fmt: skip
+        return found
 
-    def _candidate(
-        self, tag: str, offer: Offer, settings: Mapping[str, Any], judged: Judged, row: int
-    ) -> Candidate:
-        return Candidate(
-            offer=offer,
-            variant=judged.variants[row],
-            settings=settings,
-            outcomes={rule.id: judged.outcome(row, rule.id) for rule in judged.verdicts.rules},
-            majors=judged.failed(row, MAJOR),
-            open_majors=judged.having(row, Outcome.CANT_TELL, MAJOR),
-            minors=judged.failed(row, "minor"),
-            provisional=judged.provisional(row),
-            forces=tuple(_forces(self.trials.base[tag], offer)),
-        )
 
-    def _hopeless(
-        self, tag: str, found: Iterable[Candidate]
-    ) -> tuple[tuple[str, ...], tuple[str, ...]]:
-        """The major rules that every candidate fails, and those of them failed as it stands."""
-        failing = [set(c.majors) for c in found]
-        if not failing:
-            return (), ()
-        common = set.intersection(*failing)
-        now = self.trials.judge([Variant("as it stands", {}, tag)])
-        stands = set(now.failed(0, MAJOR))
-        return tuple(sorted(common)), tuple(sorted(common & stands))
+def _without(told: Mapping[str, tuple[str, ...]], owed: set[str]) -> dict[str, tuple[str, ...]]:
+    return {grade: tuple(r for r in rules if r not in owed) for grade, rules in told.items()}
 
 
 def _rank(offer: Offer, majors: int, unknown: int, forces: int) -> tuple:
     def known(number: float | None) -> float:
         return inf if number is None else number
 
+    # What lies in store is paid for.
+    price = 0.0 if offer.stored else known(offer.price)
     return (not offer.obtainable, majors, unknown, not offer.stored, known(offer.lead_time_days),
-            known(offer.price), forces, offer.name)  # fmt: skip
-
-
-def _settled(found: list[Candidate], least: tuple, top: int | None) -> bool:
-    """Whether none of those waiting can come among the first `top`."""
-    return top is not None and len(found) >= top and found[top - 1].rank <= least
-
-
-def is_light(rule: Rule) -> bool:
-    """Whether a rule can be judged before the settings are known and a start is studied."""
-    derived = [n for n in rule.columns if columns.column(n).origin == "derived"]
-    studied = any(STUDIED.intersection(results(c)) for c in needed_for(frozenset(derived)))
-    return not studied and not any(entered_behind(name) & SET for name in rule.columns)
-
-
-def _forces(base: Mapping[str, Any], offer: Offer) -> Iterator[str]:
-    """What would have to be changed round the device, in words."""
-    for here, asked, what in FORCED:
-        has, wants = base[here], offer.brings[asked]
-        if has is None or wants is None or _agree(has, wants):
-            continue
-        yield f"{what}: {_said(has, here)} there, {_said(wants, asked)} asked"
-    rating, most = base["protection_rating_a"], offer.brings["line_protection_max_a"]
-    if rating is not None and most is not None and rating > most:
-        yield f"line protection: {rating:g} A there, at most {most:g} A asked"
-
-
-def _agree(has: Any, wants: Any) -> bool:
-    if isinstance(has, str) and isinstance(wants, str):
-        offered = {word.strip().casefold() for word in wants.replace(" or ", ",").split(",")}
-        return has.strip().casefold() in offered or wants == "no"
-    return has == wants
-
-
-def _said(value: Any, name: str) -> str:
-    unit = columns.column(name).unit
-    return f"{value:g} {unit}".strip() if isinstance(value, float | int) else str(value)
+            price, forces, offer.name)  # fmt: skip
 
 
 def failed_positions(db: Database) -> list[str]:
@@ -208,4 +235,3 @@ def failed_positions(db: Database) -> list[str]:
         "SELECT tag FROM device WHERE device_status = 'failed' AND tag IS NOT NULL ORDER BY tag"
     )
     return [tag for (tag,) in rows]
-

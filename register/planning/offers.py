@@ -53,6 +53,7 @@ class Store:
         self.db, self.today = db, today.isoformat()
         self.devices = [dict(row) for row in db.query("SELECT * FROM device")]
         self.models = {row["model"]: dict(row) for row in db.query("SELECT * FROM model")}
+        self._sinces: dict[str, dict[str, Any]] = {}
 
     @cached_property
     def offers(self) -> tuple[Offer, ...]:
@@ -81,26 +82,34 @@ class Store:
 
     def _around(self, tag: str, offer: Offer) -> dict[str, Any]:
         """What is counted round the position once the offer stands there."""
-        events = sorted((*self._events[tag], self.today), reverse=True)
-        firsts = {
-            name: min((d for d in self._records[tag, kind] if d >= self.today), default=None)
-            for name, kind in FIRSTS.items()
-        }
-        return {"spares_in_store": self._spares(tag, offer),
-                "third_last_event_on": events[2] if len(events) > 2 else None} | firsts  # fmt: skip
+        return {"spares_in_store": self._spares_beside[offer.name], **self._since(tag)}
 
-    def _spares(self, tag: str, offer: Offer) -> int | None:
+    def _since(self, tag: str) -> dict[str, Any]:
+        """The first checks since today, and the third latest event, of which the swap is one."""
+        if tag not in self._sinces:
+            events = sorted((*self._events[tag], self.today), reverse=True)
+            firsts = {
+                name: min((d for d in self._records[tag, kind] if d >= self.today), default=None)
+                for name, kind in FIRSTS.items()
+            }
+            third = events[2] if len(events) > 2 else None
+            self._sinces[tag] = {"third_last_event_on": third} | firsts
+        return self._sinces[tag]
+
+    @cached_property
+    def _spares_beside(self) -> dict[str, int | None]:
+        return {offer.name: self._spares(offer) for offer in self.offers}
+
+    def _spares(self, offer: Offer) -> int | None:
         """Spares like the offer that stay in store; None where that can't be told."""
         model = self.models.get(offer.model)
         if model is None or offer.model.startswith(UNIDENTIFIED):
             return None
-        left = self._stored_models.copy()
-        if offer.stored:
-            left[offer.model] -= 1
-        spares = sum(left[m] for m in {offer.model, model["successor"]} - {None})
+        stored = self._stored_models
+        spares = sum(stored[m] for m in {offer.model, model["successor"]} - {None}) - offer.stored
         if spares:
             return spares
-        told = left.total() > 0 and not self._unclear
+        told = stored.total() > offer.stored and not self._unclear
         return 0 if told and (model["successor"] or model["lifecycle"] == "current") else None
 
     @cached_property

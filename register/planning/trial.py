@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from contextlib import closing
 from dataclasses import dataclass, replace
 from datetime import date
@@ -15,19 +15,19 @@ import numpy as np
 from sqlite_utils import Database
 
 from register import columns
-from register.audit import judged
+from register.audit import judged, not_to_judge
 from register.facts import changes
 from register.facts.assumptions import load_assumptions
 from register.facts.base import BASE, base_sql
 from register.facts.method import Method, method_hash
 from register.facts.rows import completed
 from register.facts.tables import load_tables
-from register.facts.trial import with_values
+from register.facts.trial import trial, with_values
 from register.rulebook.evaluate import evaluate
 from register.rulebook.explain import explain, unknown_columns
-from register.rulebook.model import Explanation, Outcome, Pack, Rule, Verdicts
+from register.rulebook.model import Explanation, Grade, Outcome, Pack, Rule, Verdicts
 
-BLOCK = 2_000  # variants whose facts are held at a time
+BLOCK = 4_000  # variants whose facts are held at a time
 ALWAYS = ("tag", "area", "practice")
 _TYPES = {"text": "TEXT", "date": "TEXT", "real": "REAL", "integer": "INTEGER"}
 
@@ -68,9 +68,29 @@ class Judged:
         found = np.flatnonzero(self.verdicts.provisional[row])
         return tuple(self.verdicts.rules[col].id for col in found)
 
-    def counts(self, outcome: Outcome, grade: str) -> np.ndarray:
-        """For each variant, how many rules of a grade come out so."""
-        of_grade = [str(rule.grade) == grade for rule in self.verdicts.rules]
+    def outcomes(self, row: int) -> dict[str, Outcome]:
+        """The outcome of every rule for one variant."""
+        codes = self.verdicts.outcomes[row].tolist()
+        return {r.id: Outcome(code) for r, code in zip(self.verdicts.rules, codes, strict=True)}
+
+    def by_grade(self, row: int, outcome: Outcome) -> dict[str, tuple[str, ...]]:
+        """The rules that come out so for one variant, by grade."""
+        found = [self.verdicts.rules[at] for at in
+                 np.flatnonzero(self.verdicts.outcomes[row] == outcome)]  # fmt: skip
+        return {str(g): tuple(r.id for r in found if r.grade == g) for g in Grade}
+
+    def failed_by_all(self, grade: str) -> frozenset[str]:
+        """The rules of a grade that every variant fails."""
+        failing = (self.verdicts.outcomes == Outcome.FAILED).all(axis=0)
+        rules = zip(self.verdicts.rules, failing, strict=True)
+        return frozenset(rule.id for rule, fails in rules if fails and str(rule.grade) == grade)
+
+    def counts(
+        self, outcome: Outcome, grade: str, among: Container[str] | None = None
+    ) -> np.ndarray:
+        """For each variant, how many rules of a grade come out so; of some rules, or of all."""
+        of_grade = [str(rule.grade) == grade and (among is None or rule.id in among)
+                    for rule in self.verdicts.rules]  # fmt: skip
         return (self.verdicts.outcomes[:, of_grade] == outcome).sum(axis=1)
 
 
@@ -109,16 +129,22 @@ class Trials:
         `only` leaves out the calculations that do not lead to these columns.
         """
         rows = [with_values(self.base[v.tag], v.changes) for v in variants]
-        lists: dict[str, Any] = {name: [row[name] for row in rows] for name in BASE}
-        stand_ins, _ = completed(lists, self.method, self.exempt, only=only)
+        lists: dict[str, Any] = dict(zip(BASE, zip(*rows, strict=True), strict=True))
+        stand_ins, _ = completed(lists, self.method, self.exempt, only=only, alike=True)
         return lists, stand_ins
 
-    def judge(self, variants: Iterable[Variant], rules: Iterable[Rule] | None = None) -> Judged:
-        """Judge variants by these rules, or by all that count and are about positions."""
+    def judge(
+        self, variants: Iterable[Variant], rules: Iterable[Rule] | None = None, *,
+        beside: Iterable[str] = (),
+    ) -> Judged:  # fmt: skip
+        """Judge variants by these rules, or by all that count and are about positions.
+
+        By some rules only their facts are made, and those `beside`.
+        """
         variants = tuple(variants)
         pack = self.pack if rules is None else replace(self.pack, rules=tuple(rules))
         read = {name for rule in pack.rules for name in rule.columns}
-        only = None if rules is None else frozenset(read)
+        only = None if rules is None else frozenset(read.union(beside))
         blocks = [self._block(variants[begin : begin + BLOCK], pack, read, only)
                   for begin in range(0, len(variants), BLOCK)]  # fmt: skip
         return _joined(variants, blocks) if blocks else _none(pack)
@@ -139,15 +165,20 @@ class Trials:
             return [explain(conn, self.pack, known[rule], [variant.tag], today=self.today)[0]
                     for rule in rules]  # fmt: skip
 
-    def undecided(self, variant: Variant, rules: Iterable[str]) -> tuple[str, ...]:
-        """The columns whose blanks keep some rules open for one variant."""
-        known, found = {rule.id: rule for rule in self.pack.rules}, {}
+    def to_read(self, variant: Variant, rules: Iterable[str]) -> dict[str, tuple[str, ...]]:
+        """For each of some rules that can't be told of a variant, the entered fields to read."""
+        known = {rule.id: rule for rule in self.pack.rules}
+        (facts,) = trial(self.db, [variant.tag], tables=self.method.tables,
+                         assumptions=self.assumptions, tried=variant.changes)  # fmt: skip
+        found: dict[str, tuple[str, ...]] = {}
         with self._alone(variant) as conn:
             for rule in rules:
                 names = unknown_columns(conn, self.pack, known[rule], [variant.tag],
-                                        today=self.today)  # fmt: skip
-                found |= dict.fromkeys(names.get(variant.tag, ()))
-        return tuple(found)
+                                        today=self.today).get(variant.tag, ())  # fmt: skip
+                open_ = (a.column for a in not_to_judge(known[rule], self.assumptions)
+                         if a.column in facts.assumed)  # fmt: skip
+                found[rule] = tuple(dict.fromkeys((*facts.to_read(names), *open_)))
+        return found
 
     def _alone(self, variant: Variant) -> closing[sqlite3.Connection]:
         facts, stand_ins = self.facts([variant])

@@ -12,9 +12,9 @@ import numpy as np
 
 from register.columns import SUBJECTS
 from register.errors import Problem, RuleError
-from register.rulebook.expression import outcome_sql, parsed
+from register.rulebook.expression import outcome_pieces
 from register.rulebook.guard import Overrun, guarded
-from register.rulebook.laid import read_by
+from register.rulebook.laid import Laid, read_by
 from register.rulebook.model import Pack, Rule, Verdicts
 
 DEADLINE_S = 600.0
@@ -51,12 +51,7 @@ def evaluate(
     """
     about, rules = SUBJECTS[subject], tuple(r for r in pack.rules if r.subject == subject)
     laid, values = read_by(rules, pack, today=today.isoformat(), subject=subject)
-    outcomes = [
-        outcome_sql(
-            parsed(rule.condition) if rule.condition else None, parsed(rule.requires), laid.sql
-        )
-        for rule in rules
-    ]
+    outcomes = [_outcome(rule, laid) for rule in rules]
     key = key or about.key
     selected = ", ".join([key, "stand_ins", *_packed(outcomes)])
     only = ""
@@ -72,6 +67,12 @@ def evaluate(
             return _fetched(cursor, rules, subject)
     except Overrun:
         raise _too_slow(connection, pack, rules, outcomes, values, deadline_s) from None
+
+
+def _outcome(rule: Rule, laid: Laid) -> str:
+    """The SQL of a rule's outcome, with the limits that hold."""
+    pieces = outcome_pieces(rule.condition, rule.requires)
+    return "".join(laid.sql(piece) if i % 2 else piece for i, piece in enumerate(pieces))
 
 
 def _packed(outcomes: list[str]) -> list[str]:

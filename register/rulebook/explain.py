@@ -13,6 +13,7 @@ from sqlglot import exp
 
 from register.rulebook import wording
 from register.rulebook.expression import (
+    MARK,
     columns_in,
     conjuncts,
     disjuncts,
@@ -25,8 +26,6 @@ from register.rulebook.laid import Laid, read_by
 from register.rulebook.model import TODAY, Clause, Explanation, Outcome, Pack, Rule
 
 _DEADLINE_S = 600.0
-# What no expression holds, and what is not taken for white space at its ends.
-_MARK = "\x01"
 
 
 @dataclass(frozen=True)
@@ -189,11 +188,11 @@ def _parts(text: str, laid: Laid) -> list[_Part]:
 
 
 def _part(tree: exp.Expression, group: int, joiner: str, laid: Laid) -> _Part:
-    marked = written(tree, f"{_MARK}:{{}}{_MARK}".format, f"{_MARK}{{}}{_MARK}".format)
+    marked = written(tree, f"{MARK}:{{}}{MARK}".format, f"{MARK}{{}}{MARK}".format)
     reads = columns_in(tree)
     if any(laid.needs_area(name) for name in names_in(tree)):
         reads += ("area",)
-    slots = tuple((joiner + marked).split(_MARK))
+    slots = tuple((joiner + marked).split(MARK))
     return _Part(tree, group, joiner + written(tree), slots, reads)
 
 

@@ -14,6 +14,8 @@ from register.rulebook.model import Outcome
 SQL_TYPE = {"text": "TEXT", "date": "TEXT", "real": "REAL", "integer": "INTEGER"}
 FUNCTIONS = ("abs", "min", "max", "round", "sqrt", "julianday", "date", "lower", "upper", "instr",
              "length")  # fmt: skip
+# What no expression holds, and what is not taken for white space at its ends.
+MARK = "\x01"
 _SHOUTED = re.compile(rf"\b({'|'.join(FUNCTIONS)})(?=\()", re.IGNORECASE)
 
 
@@ -68,6 +70,15 @@ def outcome_sql(
         f"CASE ({written(condition, named)}) WHEN 1 THEN {judged}"
         f" WHEN 0 THEN {Outcome.INAPPLICABLE:d} ELSE {Outcome.CANT_TELL:d} END"
     )
+
+
+@cache
+def outcome_pieces(condition: str, requires: str) -> tuple[str, ...]:
+    """The SQL of a rule's outcome in pieces: text, name, text, name, …, text."""
+    marked = outcome_sql(
+        parsed(condition) if condition else None, parsed(requires), f"{MARK}{{}}{MARK}".format
+    )
+    return tuple(marked.split(MARK))
 
 
 def columns_in(*nodes: exp.Expression) -> tuple[str, ...]:

@@ -1,0 +1,124 @@
+"""Candidates for a position out of a large catalogue, and for many failed positions at once.
+
+Run by hand: python benchmarks/bench_candidates.py [models] [failed positions]
+"""
+
+import os
+
+os.environ.setdefault("OMP_NUM_THREADS", "1")
+
+import random
+import sys
+import tempfile
+import time
+from datetime import date
+from itertools import islice, product
+from pathlib import Path
+
+ROOT = Path(__file__).parent.parent
+sys.path[:0] = [str(ROOT), str(ROOT / "samples"), str(ROOT / "tests" / "samples")]
+
+from making.catalogue import FAMILIES, STEPS_A, model
+from sample_plant import Sample
+
+from register.planning.candidates import Finder
+from register.planning.trial import Trials, Variant
+from register.rulebook.load import load_pack
+from register.store.database import opened, writing
+
+TODAY = date(2026, 11, 25)
+PLACED = ("motor", "device", "protection", "bypass", "control")
+
+
+def catalogue(count, seed=1):
+    """Invented device types: the sample plants' families at ratings and prices of many makers."""
+    chance = random.Random(seed)
+    every = product(range(count), STEPS_A, FAMILIES)
+    for number, (round_, step, letter) in enumerate(islice(every, count)):
+        made = model(letter, step, practice="us")
+        share = 0.9 + 0.2 * chance.random()
+        made |= {
+            "model": f"type {number:05d}", "model_maker": f"maker {round_ % 20}",
+            "rated_current_a": round(share * step, 1),
+            "price": round(made["price"] * (0.7 + 0.6 * chance.random())),
+            "lead_time_days": chance.choice((7, 14, 28, 56)),
+        }  # fmt: skip
+        yield made
+
+
+def enlarged(db, models, failed):
+    """The demo plant with that many models more, and again and again until so many have failed."""
+    with writing(db, reason="made for a measurement"):
+        db["model"].insert_all(catalogue(models))
+        tags = [row[0] for row in db.execute("SELECT tag FROM position ORDER BY tag")]
+        while db.execute("SELECT count(*) FROM position").fetchone()[0] < failed:
+            again(db, db.execute("SELECT count(*) FROM position").fetchone()[0] // len(tags))
+        db.execute(
+            "UPDATE device SET device_status = 'failed' WHERE device IN (SELECT device FROM device"
+            " WHERE tag IS NOT NULL AND device_status IS NOT 'scrapped' ORDER BY tag LIMIT ?)",
+            [failed],
+        )
+
+
+def again(db, number):
+    """Every position of the plant once more, with all that stands there."""
+    for name in ("position", *PLACED):
+        rows = list(db.query(f"SELECT * FROM {name} WHERE tag NOT LIKE '% %'"))
+        for row in rows:
+            row["tag"] = f"{row['tag']} {number}"
+            if name in ("motor", "device"):
+                row[name] = f"{row[name]} {number}"
+        db[name].insert_all(rows)
+    for row in list(db.query("SELECT * FROM setting WHERE device NOT LIKE '% %'")):
+        device = f"{row['device']} {number}"
+        if db.execute("SELECT 1 FROM device WHERE device = ?", [device]).fetchone():
+            db["setting"].insert(row | {"device": device})
+
+
+def timed(work):
+    """Seconds of the clock and of the processor, and the result."""
+    clock, processor = time.perf_counter(), time.process_time()
+    result = work()
+    return time.perf_counter() - clock, time.process_time() - processor, result
+
+
+def main(models, failed):
+    with tempfile.TemporaryDirectory() as place:
+        sample = Sample("demo-plant", Path(place))
+        with opened(sample.path, write=True) as db:
+            enlarged(db, models, failed)
+            one(db)
+            tags = [row[0] for row in db.execute(
+                "SELECT tag FROM device WHERE device_status = 'failed' AND tag IS NOT NULL")]
+            clock, processor, found = timed(lambda: all_of(db, tags))
+            fitting = sum(ranked.best is not None for ranked in found)
+            print(f"{len(tags)} failed positions: {clock:.1f} s ({processor:.1f} s of processor);"
+                  f" {fitting} have a candidate that passes every major rule")  # fmt: skip
+
+
+def one(db, many=12):
+    """One position, with and without the reading of rules; against a bare pass of the facts."""
+    pack = load_pack()
+    tags = [row[0] for row in db.execute("SELECT tag FROM position ORDER BY tag")]
+    took = []
+    for tag in tags[:: len(tags) // many]:
+        clock, _, ranked = timed(lambda: Finder(db, [tag], pack=pack, today=TODAY).candidates(tag))  # noqa: B023
+        took.append((clock, tag, ranked))
+    took.sort(key=lambda t: t[0])
+    slowest = took[-1]
+    print(f"{slowest[2].tried} offers at one position: median {took[len(took) // 2][0]:.2f} s,"
+          f" slowest {slowest[0]:.2f} s ({slowest[1]})")  # fmt: skip
+    finder = Finder(db, [slowest[1]], pack=pack, today=TODAY)
+    variants = [finder.store.at(slowest[1], offer) for offer in finder.offers]
+    bare, _, _ = timed(lambda: finder.trials.facts(variants))
+    print(f"a bare pass of their facts {bare:.2f} s; the slowest is {slowest[0] / bare:.1f} ×")
+
+
+def all_of(db, tags):
+    finder = Finder(db, tags, pack=load_pack(), today=TODAY)
+    return [finder.candidates(tag) for tag in tags]
+
+
+if __name__ == "__main__":
+    sizes = [int(word) for word in sys.argv[1:]]
+    main(*(sizes + [2_000, 200][len(sizes) :]))
