@@ -12,9 +12,9 @@ from collections.abc import Mapping, Sequence
 from sqlite_utils import Database
 
 from register.audit import Audit, run
-from register.columns import FACTS
 from register.planning.plan import Item, YearEnd
 from register.planning.rates import OUT_OF_ORDER
+from register.planning.reach import is_owed
 from register.planning.risk import Risk
 from register.rulebook.model import Grade, Outcome
 from register.store.database import writing
@@ -99,5 +99,5 @@ def _majors(audit: Audit, outcome: Outcome) -> set[Verdict]:
 
 def _asks_for_checks(audit: Audit, rule: str) -> bool:
     """Whether a rule asks for what is done and entered anew after every swap."""
-    names = audit.pack.rule(rule).columns
-    return any(name in FACTS and FACTS[name].table == "record" for name in names)
+    whole = audit.pack.rule(rule)
+    return is_owed(whole) and "spares_in_store" not in whole.columns

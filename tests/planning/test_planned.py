@@ -10,6 +10,7 @@ from sqlite_utils import Database
 
 from register.audit import run
 from register.covered import spares
+from register.facts.assumptions import load_assumptions
 from register.planned import plan
 from register.planning.fitting import of_the_device
 from register.planning.holdings import STALE
@@ -50,7 +51,8 @@ def audited(demo, made):
 
 
 def test_what_was_forecast_is_what_the_audit_says(made, audited):
-    rules = [rule.id for rule in of_the_device(load_pack())]
+    pack = load_pack()
+    rules = of_the_device(pack, load_assumptions(pack.folder / "assumptions.yml"))
     assert made.items
     for item in made.items:
         outcomes = {rule: audited.outcome(item.tag, rule) for rule in rules}

@@ -6,10 +6,26 @@ import pytest
 
 from register.facts.tables import load_tables
 from register.planning.rates import rates
+from register.store.database import create, opened, writing
 
 TODAY = date(2026, 1, 1)
 TABLES = load_tables()
 SOFT = {"model": "SS-1", "device_kind": "soft starter"}
+
+
+@pytest.fixture
+def bare(tmp_path):
+    """A register with a site and nothing else; told what to insert, it opens it to read."""
+    path = tmp_path / "plant.db"
+    create(path, {"site": "Oldmarrow Works", "practice": "us", "site_frequency_hz": 60.0})
+
+    def filled(*inserts):
+        with opened(path, write=True) as db, writing(db, reason="walk", author="rk"):
+            for table, row in inserts:
+                db[table].insert(row)
+        return opened(path)
+
+    return filled
 
 
 def device(serial, tag=None, **more):
