@@ -142,10 +142,10 @@ def survey(
     spares = _spares(db, audit)
     fitting = Fitting(db, tuple(facts), pack=pack, today=today, measured_only=measured_only)
     found: dict[str, dict[str, Tried]] = {}
-    for done, tag in enumerate(facts, 1):
-        found[tag] = fitting.at(tag)
+    for tag, own in fitting.each(tuple(facts)):
+        found[tag] = own
         if progress:
-            progress(done, len(facts))
+            progress(len(found), len(facts))
     return Survey(
         audit=audit,
         site=next(iter(db["site"].rows), {}),

@@ -36,6 +36,7 @@ def spares(
         typer.Option(help="How surely, in %, no failure waits for a delivery.", min=0, max=99.9999),
     ] = 95.0,
     area: Area = None,
+    show_all: All = False,
     site_rules: SiteRules = None,
     today: Today = None,
     measured_only: MeasuredOnly = False,
@@ -53,7 +54,7 @@ def spares(
     if as_json:
         print_json(plain(made))
     else:
-        console().print(holdings.stock(made))
+        console().print(holdings.stock(made, show_all=show_all))
 
 
 def plan(

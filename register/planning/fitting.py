@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -18,6 +18,7 @@ from register.planning.reach import WHATEVER, is_owed, tells_early
 from register.planning.trial import Judged
 from register.rulebook.model import Grade, Outcome, Pack
 
+AT_ONCE = 20  # positions
 WAY_ROUND = frozenset(column.name for column in columns.TABLES["bypass"].columns) - {"tag"}
 
 
@@ -72,17 +73,26 @@ class Fitting:
             if not offer.stored and (offer.obtainable or offer.model in there)
         ]  # fmt: skip
 
-    def at(self, tag: str) -> dict[str, Tried]:
-        """Every model at one position; what fails without its settings is tried no further."""
-        bare = self.trials.judge(
-            (self.finder.store.at(tag, offer) for offer in self.offers), self.early
-        )
-        found = {o.model: Tried(o, _fit(bare, row), {}) for row, o in enumerate(self.offers)}
-        able = [tried.offer for tried in found.values() if not tried.fit.failed]
-        for made in self.finder.whole([(tag, offer) for offer in able]) if able else ():
+    def each(self, tags: Sequence[str]) -> Iterator[tuple[str, dict[str, Tried]]]:
+        """Every model at each position, some positions at once.
+
+        What fails already by the rules that need no settings is tried no further.
+        """
+        for begin in range(0, len(tags), AT_ONCE):
+            yield from self._some(tags[begin : begin + AT_ONCE]).items()
+
+    def _some(self, tags: Sequence[str]) -> dict[str, dict[str, Tried]]:
+        places = [(tag, offer) for tag in tags for offer in self.offers]
+        bare = self.trials.judge((self.finder.store.at(*place) for place in places), self.early)
+        found: dict[str, dict[str, Tried]] = {tag: {} for tag in tags}
+        for row, (tag, offer) in enumerate(places):
+            found[tag][offer.model] = Tried(offer, _fit(bare, row), {})
+        able = [(tag, o) for tag, o in places if not found[tag][o.model].fit.failed]
+        whole = self.finder.whole(able) if able else ()
+        for (tag, offer), made in zip(able, whole, strict=True):
             failed = tuple(rule for rule in made.majors if rule in self.rules)
             unknown = tuple(rule for rule in made.open_majors if rule in self.rules)
-            found[made.offer.model] = Tried(made.offer, Fit(failed, unknown), made.settings)
+            found[tag][offer.model] = Tried(offer, Fit(failed, unknown), made.settings)
         return found
 
     def to_read(self, tag: str, one: Tried) -> tuple[str, ...]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Sequence
 
 from rich.console import Group as Lines
 from rich.console import RenderableType
@@ -12,6 +12,7 @@ from register.figures import number, shown
 from register.planning.holdings import Bare, Group, Place, Spare, Stock
 from register.reports.tables import few, table, titled
 
+MOST = 25
 NOTE = (
     "A model covers a position when, tried there with the settings of its sheet, it passes every "
     "major rule that a device has a part in. Fails: failures to be expected at those positions "
@@ -25,19 +26,18 @@ CAUTION = (
 )
 
 
-def stock(made: Stock) -> RenderableType:
+def stock(made: Stock, *, show_all: bool = False) -> RenderableType:
     """The groups, what nothing covers, what does not count, and what it all rests on."""
     level = f"{number(made.service_level_pct)} %"
     parts: list[RenderableType] = [
         Text(f"Spares of {made.site}, {made.today}", style="bold"),
         Text(f"So that with {level} no failure has to wait for a delivery"),
-        Text(),
     ]
     if not made.groups:
         parts.append(Text("No model is known to cover any position: see below what to read."))
     else:
-        parts += [_groups(made.groups, made.currency), Text(NOTE, style="dim"), Text(_all(made))]
-    parts += [*_uncovered(made.uncovered), *_bare(made.bare), *_spares(made)]
+        parts += [Text(_all(made)), Text(), _groups(made.groups, made.currency)]
+    parts += [*_uncovered(made.uncovered), *_bare(made.bare, show_all), *_spares(made)]
     rates = table("Kind", "Failures a year and device")
     for kind, told in made.rates:
         rates.add_row(kind, told)
@@ -45,17 +45,23 @@ def stock(made: Stock) -> RenderableType:
     return Lines(*parts, Text(), Text(CAUTION, style="dim"))
 
 
-def _groups(groups: Iterable[Group], currency: str) -> RenderableType:
-    rows = table("Hold this model", "for ", "Fails ", "Delivered ", "Hold ", "Held ", "Short ",
-                 "Enough ", "")  # fmt: skip
+def _groups(groups: Sequence[Group], currency: str) -> RenderableType:
+    rows = table("Model", "for ", "Fails ", "Delivered ", "Hold ", "Held ", "Short ", "Enough ")
+    whom = table("Model", "Remarks", "Covers")
     for g in groups:
         rows.add_row(
             g.ware.model, str(len(g.places)), _small(g.demand), shown(g.ware.lead_time_days, "d"),
-            _hold(g), str(len(g.held)), str(g.short) if g.short else "-",
-            "unknown" if g.enough_pct is None else f"{g.enough_pct:.1f} %", _remark(g, currency),
+            _hold(g), str(len(g.held)), str(g.short) if g.short else "-", _surely(g.enough_pct),
         )  # fmt: skip
-        rows.add_row("", "", "", "", "", "", "", "", Text(few(g.tags), style="dim"))
-    return rows
+        whom.add_row(g.ware.model, _remark(g, currency) or "-", few(g.tags))
+    return Lines(rows, Text(NOTE, style="dim"), titled("Which covers whom", whom))
+
+
+def _surely(pct: float | None) -> str:
+    """Never quite 100 %."""
+    if pct is None:
+        return "unknown"
+    return "> 99.9 %" if pct > 99.9 else f"{pct:.1f} %"
 
 
 def _small(value: float | None) -> str:
@@ -87,7 +93,7 @@ def _remark(group: Group, currency: str) -> str:
 def _all(made: Stock) -> str:
     if made.all_enough_pct is None:
         return "Whether no group at all runs out can't be told: one of them lacks its lead time."
-    return (f"With what is held, {made.all_enough_pct:.1f} % that in one time of delivery no "
+    return (f"With what is held, {_surely(made.all_enough_pct)} that in one time of delivery no "
             "position of any group waits.")  # fmt: skip
 
 
@@ -101,14 +107,20 @@ def _uncovered(places: tuple[Place, ...]) -> list[RenderableType]:
     return [titled(title, rows)]
 
 
-def _bare(places: tuple[Bare, ...]) -> list[RenderableType]:
+def _bare(places: tuple[Bare, ...], show_all: bool) -> list[RenderableType]:
+    """The critical ones first."""
     if not places:
         return []
     rows = table("Tag", "Nearest", "Fails there", "Fields to read")
-    for bare in places:
+    ordered = sorted(places, key=lambda bare: (bare.criticality != "critical", bare.tag))
+    most = len(places) if show_all else MOST
+    for bare in ordered[:most]:
         fails = ", ".join(bare.failed) or ("can't tell" if bare.nearest else "nothing was tried")
         rows.add_row(bare.tag, bare.nearest or "-", fails, ", ".join(bare.to_read) or "-")
-    return [titled(f"No model that was tried is known to fit: {len(places)}", rows)]
+    rest = tuple(bare.tag for bare in ordered[most:])
+    told = [Text(f"{len(rest)} more, --all shows them: {few(rest)}", style="dim")] if rest else []
+    title = f"No model that was tried is known to fit: {len(places)}"
+    return [titled(title, Lines(rows, *told))]
 
 
 def _spares(made: Stock) -> list[RenderableType]:
