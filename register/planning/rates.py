@@ -36,7 +36,9 @@ LEFT JOIN position USING (tag) LEFT JOIN bus USING (bus)
 LEFT JOIN motor ON motor.tag = position.tag AND motor_status IS NOT 'scrapped'
 WHERE device.tag IS NOT NULL OR device_installed_on IS NOT NULL
 """
-_EVENTS = "SELECT tag, happened_on, failure_mode, device, motor FROM event WHERE happened_on <= ?"
+_EVENTS = """SELECT tag, happened_on, failure_mode, device, motor, downtime_h
+FROM event WHERE happened_on <= ?"""
+ENOUGH_REPAIRS = 5
 
 
 @dataclass(frozen=True)
@@ -45,12 +47,14 @@ class Rate:
 
     `doubtful` are failures entered that may have been this kind's: no device is named. `per_year`
     counts none of them, `most_per_year` all. `undated` devices say no day of installation.
+    `repair_h` is the median of the plant's own failures where enough are entered, else published.
     """
 
     kind: str
     high_voltage: bool
     prior_per_year: float
     repair_h: float
+    repair_told: str
     failures: int
     doubtful: int
     unit_years: float
@@ -108,8 +112,9 @@ def rates(
     since = min((event[1] for event in events), default=None)
     seen = _seen(db, events, since, today.isoformat())
     table = tables["failure-rates"]
+    own = [event[5] for event in events if _may_be_its(*event[2:5]) and event[5] is not None]
     return {
-        (kind, high): _rate(table, row, high, seen[kind, high], since)
+        (kind, high): _rate(table, row, high, seen[kind, high], since, own)
         for row, kind in enumerate(table.columns["device_kind"])
         for high in (False, True)
     }
@@ -121,10 +126,10 @@ def _seen(
     """Failures and device days of each kind, within the windows that the register knows."""
     found: dict[tuple[str, bool], _Seen] = defaultdict(_Seen)
     by_device, by_tag = defaultdict(list), defaultdict(list)
-    for tag, on, mode, device, motor in events:
+    for tag, on, mode, device, motor, _ in events:
         if device:
             by_device[device].append((on, mode))
-        elif not motor and (mode is None or mode in FAILURES):
+        elif _may_be_its(mode, device, motor):
             by_tag[tag].append(on)
     for device, kind, volts, begins, ends, tag, status in db.conn.execute(
         _WINDOWS, {"today": today}
@@ -143,17 +148,26 @@ def _seen(
     return found
 
 
-def _rate(table: Table, row: int, high: bool, seen: _Seen, since: str | None) -> Rate:
+def _may_be_its(mode: str | None, device: str | None, motor: str | None) -> bool:
+    """Whether an event is a failure of a starting device, or may be one."""
+    return (mode is None or mode in FAILURES) and (device is not None or motor is None)
+
+
+def _rate(
+    table: Table, row: int, high: bool, seen: _Seen, since: str | None, repairs_h: list[float]
+) -> Rate:
     suffix = "_above_600_v" if high else ""
     prior = float(table.columns[f"failures_per_year{suffix}"][row])
     years = seen.days / DAYS_PER_YEAR
     own = {"prior_per_year": prior, "failures": seen.failures, "unit_years": years}
+    enough = len(repairs_h) >= ENOUGH_REPAIRS
     low, high_rate = failure_rate_band_per_year(**own)
     return Rate(
         kind=str(table.columns["device_kind"][row]),
         high_voltage=high,
         prior_per_year=prior,
-        repair_h=float(table.columns[f"repair_h{suffix}"][row]),
+        repair_h=float(np.median(repairs_h) if enough else table.columns[f"repair_h{suffix}"][row]),
+        repair_told=f"median of {len(repairs_h)} entered" if enough else "median published",
         failures=seen.failures,
         doubtful=seen.doubtful,
         unit_years=years,

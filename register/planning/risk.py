@@ -42,8 +42,8 @@ class Factor:
 class Load:
     """What else is known of a position: whether a spare covers it, how it stands in the audit.
 
-    `clears` tells that the new device passes majors which the old one fails; `lead_time_days` and
-    `new_life_years` are the new device's.
+    `clears` tells that the new device passes majors which the old one fails; `lead_time_days` is
+    the new device's.
     """
 
     rate: Rate
@@ -52,8 +52,6 @@ class Load:
     fails_majors: int
     clears: bool
     lead_time_days: float | None
-    new_life_years: float | None = None
-    repair_h: float | None = None
 
 
 @dataclass(frozen=True)
@@ -186,9 +184,10 @@ def _hours(
         to_read |= dict.fromkeys(n for n in ("standby", "bypass_arrangement") if facts[n] is None)
         if facts["bypass_arrangement"] in WAYS_ROUND:
             return Factor(float(w["way_round_h"]), f"way round: {facts['bypass_arrangement']}")
-    mend = load.rate.repair_h if load.repair_h is None else load.repair_h
+    mend = load.rate.repair_h
     if load.has_spare:
-        hours, word = mend, "a spare lies in store"
+        hours = mend
+        word = f"a spare lies in store; a repair takes {number(mend)} h, {load.rate.repair_told}"
     elif load.lead_time_days is None:
         to_read |= {"lead_time_days": None}
         hours = HOURS_PER_DAY * DAYS_PER_YEAR

@@ -126,3 +126,17 @@ def test_high_voltage_is_a_kind_of_its_own(bare):
     assert found["soft starter", False].failures == 0
     # Source: IEEE 493, motor starters above 600 V: 0.0153 a unit and year (from memory).
     assert found["soft starter", True].prior_per_year == 0.0153
+
+
+def test_repairs_take_what_the_plants_own_took_once_there_are_enough(bare):
+    own = [event("P-1", f"2022-0{n}-01", device="S1", downtime_h=h)
+           for n, h in enumerate((2.0, 3.0, 4.0, 9.0, 40.0), 1)]  # fmt: skip
+    other = event("P-1", "2022-07-01", "UST", downtime_h=900.0)
+    rate = of_soft_starters(bare, device("S1", "P-1"), *own, other)
+    assert (rate.repair_h, rate.repair_told) == (4.0, "median of 5 entered")
+
+
+def test_too_few_repairs_leave_the_published_median(bare):
+    rate = of_soft_starters(bare, device("S1", "P-1"), event("P-1", "2022-01-01", downtime_h=2.0))
+    # Source: IEEE 493, motor starters to 600 V, median 24.5 h (from memory).
+    assert (rate.repair_h, rate.repair_told) == (24.5, "median published")

@@ -18,6 +18,7 @@ class Known:
 
     most_per_year: float = 0.01
     repair_h: float = 20.0
+    repair_told: str = "median published"
 
 
 FACTS = dict.fromkeys(READS) | {
@@ -40,7 +41,8 @@ def test_rate_times_hours_times_weight():
     assert made.now == pytest.approx(0.2)
     assert made.likelihood == "0.01 failures a year"
     assert made.consequence == (
-        "20 h of lost load (a spare lies in store; runs 100 % of the year) × 1 (ordinary)"
+        "20 h of lost load (a spare lies in store; a repair takes 20 h, median published;"
+        " runs 100 % of the year) × 1 (ordinary)"
     )
     assert made.to_read == ()
 
