@@ -176,14 +176,27 @@ def _hours(
 ) -> Factor:
     """Hours of lost load that one failure costs; unknown ways round count as none.
 
-    Once it has failed, a standby or a way round is in use, and nothing is behind it any more.
+    Once it has failed the load is lost until it is replaced; or a standby or a way round is in use
+    already, and nothing is behind it any more.
     """
-    if facts["device_status"] not in OUT_OF_ORDER:
-        if facts["standby"] == "installed":
-            return Factor(float(w["standby_h"]), "an installed standby takes over")
+    standby, way = facts["standby"] == "installed", facts["bypass_arrangement"] in WAYS_ROUND
+    failed = facts["device_status"] in OUT_OF_ORDER
+    if not standby:
         to_read |= dict.fromkeys(n for n in ("standby", "bypass_arrangement") if facts[n] is None)
-        if facts["bypass_arrangement"] in WAYS_ROUND:
-            return Factor(float(w["way_round_h"]), f"way round: {facts['bypass_arrangement']}")
+    if failed and not (standby or way):
+        return _running(HOURS_PER_DAY * DAYS_PER_YEAR, "lost until it is replaced", facts, to_read)
+    if standby and not failed:
+        return Factor(float(w["standby_h"]), "an installed standby takes over")
+    if way and not failed:
+        return Factor(float(w["way_round_h"]), f"way round: {facts['bypass_arrangement']}")
+    hours, word = _until_mended(facts, load, w, to_read)
+    return _running(hours, word, facts, to_read)
+
+
+def _until_mended(
+    facts: Mapping[str, Any], load: Load, w: Mapping[str, float], to_read: dict[str, None]
+) -> tuple[float, str]:
+    """Hours until another device runs: from store, or once it is delivered."""
     mend = load.rate.repair_h
     if load.has_spare:
         hours = mend
@@ -197,6 +210,11 @@ def _hours(
         word = f"{NO_SPARE}; delivered in {number(load.lead_time_days)} d"
     if facts["lifecycle"] == "withdrawn":
         hours, word = hours * w["withdrawn"], f"{word}; withdrawn, so another type is fitted in"
+    return hours, word
+
+
+def _running(hours: float, word: str, facts: Mapping[str, Any], to_read: dict[str, None]) -> Factor:
+    """Of these hours those in which the load would run; all of them where that is unknown."""
     run = facts["run_hours_per_year"]
     if run is None:
         to_read |= {"run_hours_per_year": None}

@@ -61,7 +61,8 @@ def test_rate_times_hours_times_weight():
         ({"made_on": "1966-01-01"}, 0.01 * 5 * 20, "60 years old"),
         ({"repeats_trips": True}, 0.01 * 2 * 20, "three trips"),
         ({"fails_majors": 2}, 0.01 * 2 * 20, "2 major findings"),
-        ({"device_status": "failed"}, 20.0, "it has failed"),
+        ({"device_status": "failed"}, 8766.0, "lost until it is replaced"),
+        ({"device_status": "failed", "run_hours_per_year": 876.6}, 876.6, "it has failed"),
         ({"device_status": "failed", "standby": "installed"}, 20.0, "it has failed"),
     ],
 )
