@@ -12,17 +12,19 @@ import sys
 import tempfile
 import time
 from datetime import date
+from functools import partial
 from itertools import islice, product
 from pathlib import Path
 
-ROOT = Path(__file__).parent.parent
-sys.path[:0] = [str(ROOT), str(ROOT / "samples"), str(ROOT / "tests" / "samples")]
+sys.path.insert(0, str(Path(__file__).parent.parent / "samples"))
+sys.path.insert(0, str(Path(__file__).parent.parent / "tests" / "samples"))
+sys.path.insert(0, str(Path(__file__).parent.parent))  # this copy, whichever is installed
 
 from making.catalogue import FAMILIES, STEPS_A, model
 from sample_plant import Sample
 
 from register.planning.candidates import Finder
-from register.planning.trial import Trials, Variant
+from register.replacing import for_failed
 from register.rulebook.load import load_pack
 from register.store.database import opened, writing
 
@@ -76,10 +78,10 @@ def again(db, number):
 
 
 def timed(work):
-    """Seconds of the clock and of the processor, and the result."""
-    clock, processor = time.perf_counter(), time.process_time()
+    """Seconds, and the result."""
+    begun = time.perf_counter()
     result = work()
-    return time.perf_counter() - clock, time.process_time() - processor, result
+    return time.perf_counter() - begun, result
 
 
 def main(models, failed):
@@ -88,35 +90,28 @@ def main(models, failed):
         with opened(sample.path, write=True) as db:
             enlarged(db, models, failed)
             one(db)
-            tags = [row[0] for row in db.execute(
-                "SELECT tag FROM device WHERE device_status = 'failed' AND tag IS NOT NULL")]
-            clock, processor, found = timed(lambda: all_of(db, tags))
-            fitting = sum(ranked.best is not None for ranked in found)
-            print(f"{len(tags)} failed positions: {clock:.1f} s ({processor:.1f} s of processor);"
-                  f" {fitting} have a candidate that passes every major rule")  # fmt: skip
+        clock, made = timed(lambda: for_failed(sample.path, today=TODAY))
+        fitting = sum(told.best is not None for told in made)
+        print(f"{len(made)} failed positions, each of {made[0].tried} offers: {clock:.1f} s;"
+              f" {fitting} have a candidate that fails no major rule")  # fmt: skip
 
 
 def one(db, many=12):
-    """One position, with and without the reading of rules; against a bare pass of the facts."""
+    """Some positions, one at a time: how long each takes, and a bare pass of the facts."""
     pack = load_pack()
     tags = [row[0] for row in db.execute("SELECT tag FROM position ORDER BY tag")]
     took = []
     for tag in tags[:: len(tags) // many]:
-        clock, _, ranked = timed(lambda: Finder(db, [tag], pack=pack, today=TODAY).candidates(tag))  # noqa: B023
-        took.append((clock, tag, ranked))
-    took.sort(key=lambda t: t[0])
-    slowest = took[-1]
-    print(f"{slowest[2].tried} offers at one position: median {took[len(took) // 2][0]:.2f} s,"
-          f" slowest {slowest[0]:.2f} s ({slowest[1]})")  # fmt: skip
-    finder = Finder(db, [slowest[1]], pack=pack, today=TODAY)
-    variants = [finder.store.at(slowest[1], offer) for offer in finder.offers]
-    bare, _, _ = timed(lambda: finder.trials.facts(variants))
-    print(f"a bare pass of their facts {bare:.2f} s; the slowest is {slowest[0] / bare:.1f} ×")
-
-
-def all_of(db, tags):
-    finder = Finder(db, tags, pack=load_pack(), today=TODAY)
-    return [finder.candidates(tag) for tag in tags]
+        finder = Finder(db, [tag], pack=pack, today=TODAY)
+        took.append((timed(partial(finder.candidates, tag))[0], tag))
+    took.sort()
+    seconds, slowest = took[-1]
+    finder = Finder(db, [slowest], pack=pack, today=TODAY)
+    variants = [finder.store.at(slowest, offer) for offer in finder.offers]
+    bare, _ = timed(partial(finder.trials.facts, variants))
+    print(f"{len(variants)} offers at one position: median {took[len(took) // 2][0]:.2f} s,"
+          f" slowest {seconds:.2f} s ({slowest})")  # fmt: skip
+    print(f"a bare pass of their facts {bare:.2f} s; the slowest is {seconds / bare:.1f} ×")
 
 
 if __name__ == "__main__":

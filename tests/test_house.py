@@ -24,7 +24,9 @@ MAY_IMPORT = {
     "reports": {"reports", "findings", "rulebook.model", "starts.model", "planning.model",
                 "planning.shortlist", "planning.holdings", "planning.plan"},
     "starts": {"starts", "facts", "calc", "store"},
-    "planning": {"planning", "starts", "facts", "rulebook", "findings", "calc", "store", "audit"},
+    "planning": {"planning", "starts", "facts", "rulebook", "findings", "calc", "store.reading",
+                 "store.database", "audit"},
+    "tonight": {"audit", "planning", "rulebook", "starts", "store"},
     "replacing": {"planning", "facts", "rulebook", "store"},
     "covered": {"audit", "planning", "facts", "rulebook", "store"},
     "planned": {"audit", "calc", "covered", "planning", "facts", "rulebook", "store", "yearends"},
@@ -45,7 +47,7 @@ MAY_IMPORT = {
     "review": {"audit", "comparing", "run", "publish", "store", "findings", "reports", "rulebook"},
     "cli": {"cli", "store", "calc", "facts", "rulebook", "findings", "reports", "run", "trying",
             "demo", "starts", "conceding", "mending", "rewind", "comparing", "publish", "review",
-            "planning", "replacing", "covered", "planned"},
+            "planning", "tonight", "replacing", "covered", "planned"},
 }  # fmt: skip
 
 

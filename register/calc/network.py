@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 
 import numpy as np
 
 from register.calc.words import known
 
 
-def _names(text: str | None) -> set[str]:
+@lru_cache(maxsize=10_000)
+def _names(text: str | None) -> frozenset[str]:
     """The protocols that a text names, without case, spaces and hyphens."""
-    return {re.sub(r"[\W_]", "", part.casefold()) for part in re.split("[,;|]", text or "")} - {""}
+    named = (re.sub(r"[\W_]", "", part.casefold()) for part in re.split("[,;|]", text or ""))
+    return frozenset(name for name in named if name)
 
 
 def protocol_supported(*, control_protocol: np.ndarray, protocols: np.ndarray) -> np.ndarray:

@@ -1,4 +1,4 @@
-"""Commands for when a starter fails: its settings sheet, its checklist, tonight by the way round."""
+"""Commands for when a starter fails: settings sheet, checklist, tonight by the way round."""
 
 from __future__ import annotations
 
@@ -33,6 +33,7 @@ def add_to(app: typer.Typer) -> None:
     """Add this family's commands."""
     app.command("sheet")(sheet)
     app.command("checklist")(checklist)
+    app.command("tonight")(tonight)
 
 
 def sheet(
@@ -83,3 +84,24 @@ def checklist(
         print_json(plain(made))
     else:
         console().print(shown.checklist(made))
+
+
+def tonight(
+    tag: Tag,
+    measured_only: MeasuredOnly = False,
+    site_rules: SiteRules = None,
+    today: Today = None,
+    register: RegisterPath = DEFAULT_REGISTER,
+    as_json: AsJson = False,
+) -> None:
+    """Tell whether a load can run by its way round tonight, and what that start does."""
+    from register.reports import tonight as shown
+    from register.reports.startdata import plain
+    from register.tonight import tonight as ask
+
+    made = ask(register, tag, today=day(today), site_rules=site_rules,
+               measured_only=measured_only)  # fmt: skip
+    if as_json:
+        print_json({"answer": made.answer} | plain(made))
+    else:
+        console().print(shown.tonight(made))

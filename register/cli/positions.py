@@ -97,6 +97,10 @@ def record(
     check: Annotated[str, typer.Argument(help="What was checked: bump test, thermography, …")],
     result: Annotated[str, typer.Argument(help="passed, failed or not done.")],
     on: Annotated[str | None, typer.Option(help="Day it was done, YYYY-MM-DD.")] = None,
+    value: Annotated[
+        float | None, typer.Option(help="What was measured, in the unit of --unit.")
+    ] = None,
+    unit: Annotated[str, typer.Option(help="Unit of that value: s, A, Mohm, …")] = "",
     note: Annotated[str, typer.Option(help="Anything worth reading later.")] = "",
     by: By = None,
     register: RegisterPath = DEFAULT_REGISTER,
@@ -110,7 +114,8 @@ def record(
         opened(register, write=True) as db,
         writing(db, reason=f"{check} done", author=who),
     ):
-        said = edits.add_record(db, tag, check, result, on=on, by=who, note=note)
+        said = edits.add_record(db, tag, check, result, on=on, by=who, note=note, value=value,
+                                unit=unit)  # fmt: skip
     typer.echo(said)
 
 

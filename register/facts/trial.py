@@ -20,11 +20,10 @@ if TYPE_CHECKING:
     from register.calc.table import Table
 
 _TABLE_OF = {name: column.table for name, column in BASE.items()}
-_KEYS = {
-    table: [key for key in columns.TABLES[table].key if key in BASE]
-    if table in columns.TABLES else []
-    for table in set(_TABLE_OF.values())
-}  # fmt: skip
+_KEYS = tuple(
+    (key, table.name) for table in columns.TABLES.values() for key in table.key
+    if key in BASE and table.name in _TABLE_OF.values()
+)  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -82,10 +81,11 @@ def trial(
 def with_values(row: Mapping[str, Any], tried: Mapping[str, Any]) -> tuple:
     """A row of the base with values tried; what they stand on is there, if only for the trial."""
     values = {**row, **tried}
-    for table in {_TABLE_OF[name] for name, value in tried.items() if value is not None}:
-        for key in _KEYS[table]:
-            if values[key] is None:
-                values[key] = f"tried at {values['tag']}"
+    blank = [(key, table) for key, table in _KEYS if values[key] is None]
+    if blank:
+        there = {_TABLE_OF[name] for name, value in tried.items() if value is not None}
+        for key in (key for key, table in blank if table in there):
+            values[key] = f"tried at {values['tag']}"
     return tuple(values.values())
 
 

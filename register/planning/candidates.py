@@ -20,13 +20,14 @@ from sqlite_utils import Database
 
 from register.planning.forced import READS, forced, said
 from register.planning.offers import Offer, Store
-from register.planning.reach import WHATEVER, is_owed, tells_early
+from register.planning.reach import BROUGHT, WHATEVER, is_owed, tells_early
 from register.planning.settings import NEEDS, chosen
 from register.planning.trial import Trials, Variant
 from register.rulebook.model import Outcome, Pack
 
 FIRST, MORE = 16, 4  # offers judged whole at first, and how many times as many the next time
 AT_ONCE = 2_000  # offers judged whole at once, at all positions together
+POSITIONS = 50  # searched together
 MAJOR = "major"
 
 
@@ -36,8 +37,9 @@ class Candidate:
 
     `failed` and `open` are rules by grade; `owed` those decided by checks and readings that are
     made anew once a device has come in, which speak neither for nor against it. `opens` are the
-    major rules that can't be told of it, and can of what stands there now. `settings` are those
-    that its sheet gives, `forces` what it would have changed round it.
+    major rules that can't be told of it, less those that already can't be told there for want of
+    what is read at the position. `settings` are those that its sheet gives, `forces` what it would
+    have changed round it.
     """
 
     offer: Offer
@@ -149,8 +151,17 @@ class Finder:
         return self.at_each([tag], top=top)[0]
 
     def at_each(self, tags: Iterable[str], *, top: int | None = 1) -> list[Ranked]:
-        """The best `top` candidates for each of some positions."""
-        searches = [self._begun(tag) for tag in tags]
+        """The best `top` candidates for each of some positions, in their order."""
+        tags, found = list(tags), []
+        for begin in range(0, len(tags), POSITIONS):
+            some = self._searched(tags[begin : begin + POSITIONS], top)
+            found += [search.ranked(top, len(self.offers)) for search in some]
+        return found
+
+    def _searched(self, tags: Sequence[str], top: int | None) -> list[_Search]:
+        together = max(1, AT_ONCE // max(1, len(self.offers)))
+        searches = [search for begin in range(0, len(tags), together)
+                    for search in self._begun(tags[begin : begin + together])]  # fmt: skip
         while going := [s for s in searches if not s.settled(top)]:
             asked = ((search, at) for search in going for at in search.taken())
             while now := list(islice(asked, AT_ONCE)):
@@ -159,31 +170,37 @@ class Finder:
                     search.found.append(candidate)
             for search in going:
                 search.found.sort(key=lambda c: c.rank)
-        return [search.ranked(top, len(self.offers)) for search in searches]
+        return searches
 
-    def _begun(self, tag: str) -> _Search:
+    def _begun(self, tags: Sequence[str]) -> Iterator[_Search]:
         """Every offer by the rules that tell early: the least rank that each can have."""
         rules = [rule for rule in self.trials.pack.rules if self.early.get(rule.id)]
-        bare = [self.store.at(tag, offer) for offer in self.offers]
-        judged = self.trials.judge(bare, rules, beside=READS)
+        own = {rule for rule, early in self.early.items() if early == WHATEVER}
+        many = len(self.offers)
+        places = [(tag, offer) for tag in tags for offer in self.offers]
+        judged = self.trials.judge((self.store.at(*place) for place in places), rules, beside=READS)
+        forces = self._forced(judged.facts, [tag for tag, _ in places]).sum(axis=1).tolist()
         majors = judged.counts(Outcome.FAILED, MAJOR).tolist()
-        told = {r.id for r in rules if r.id not in self._open_now[tag]}
-        unknown = judged.counts(Outcome.CANT_TELL, MAJOR, told).tolist()
-        forces = self._forced(judged.facts, [tag] * len(bare)).sum(axis=1).tolist()
-        waiting = sorted(
-            (_rank(offer, majors[at], unknown[at], forces[at]), at)
-            for at, offer in enumerate(self.offers)
-        )
-        failing = judged.failed_by_all(MAJOR)
-        own = (rule for rule, early in self.early.items() if early == WHATEVER)
-        return _Search(tag, waiting, frozenset(failing), failing & frozenset(own))
+        for number, tag in enumerate(tags):
+            rows = slice(number * many, (number + 1) * many)
+            told = {r.id for r in rules} - self._open_here[tag]
+            unknown = judged.counts(Outcome.CANT_TELL, MAJOR, told)[rows].tolist()
+            ranks = map(_rank, self.offers, majors[rows], unknown, forces[rows])
+            waiting = sorted((rank, at) for at, rank in enumerate(ranks))
+            failing = judged.failed_by_all(MAJOR, rows)
+            yield _Search(tag, waiting, failing, failing & own)
 
     @cached_property
-    def _open_now(self) -> dict[str, frozenset[str]]:
-        """The rules that can't be told of what stands at each position now."""
-        now = self.trials.now
-        return {tag: frozenset(now.having(row, Outcome.CANT_TELL))
-                for row, tag in enumerate(self.trials.base)}  # fmt: skip
+    def _open_here(self) -> dict[str, frozenset[str]]:
+        """The rules that can't be told at each position for want of what is read at it.
+
+        Where no device is known to stand, nobody can say whose want it is.
+        """
+        return {
+            tag: frozenset(rule for rule, fields in open_.items()
+                           if set(fields) - BROUGHT and self.trials.base[tag]["model"])
+            for tag, open_ in self.trials.to_read_now(MAJOR).items()
+        }  # fmt: skip
 
     def _forced(self, facts: Mapping[str, Sequence[Any]], tags: list[str]) -> np.ndarray:
         now = [self.trials.base[tag]["device_kind"] for tag in tags]
@@ -209,7 +226,7 @@ class Finder:
                 failed=_without(failed, owed), open=_without(open_, owed),
                 owed=tuple(rule for rule in every if rule in owed),
                 opens=tuple(rule for rule in open_[MAJOR]
-                            if rule not in owed and rule not in self._open_now[tag]),
+                            if rule not in owed and rule not in self._open_here[tag]),
                 forces=tuple(said(judged.facts, row, forces[row], kind)),
             ))  # fmt: skip
         return found

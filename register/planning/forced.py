@@ -17,7 +17,8 @@ UNFIT = (
     ("line_protection_kind_fits", "protection_kind", "line_protection_kind",
      "kind of line protection"),
 )  # fmt: skip
-READS = tuple(dict.fromkeys(name for row in UNFIT for name in row[:3])) + (
+READS = (
+    *(name for row in UNFIT for name in row[:3]),
     "control_voltage_v", "device_control_voltage_v", "protection_rating_a", "line_protection_max_a",
     "semiconductor_fuses", "semiconductor_fuse_required", "device_kind",
 )  # fmt: skip

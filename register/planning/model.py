@@ -26,7 +26,7 @@ class Line:
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """One rule as it comes out for what stands there, or would; `provisional` rests on stand-ins."""
+    """One rule as it comes out for a device there; `provisional` rests on stand-ins."""
 
     rule: str
     grade: str
@@ -89,6 +89,50 @@ class Sheet:
     why_no_start: str
     passed: tuple[str, ...]
     protection: tuple[Line, ...]
-    told: tuple[Told, ...]
     assumed: tuple[Input, ...]
     checklist: Checklist
+    told: tuple[Told, ...] = ()
+
+
+CAN, CANNOT, CANT_TELL = "can", "cannot", "can't tell"
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One condition: whether it is met, in words, and the fields to read if that is unknown."""
+
+    name: str
+    met: bool | None
+    words: str
+    rule: str = ""
+    provisional: bool = False
+    to_read: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Tonight:
+    """Whether a load can run by its way round: the conditions, the start, what to mind."""
+
+    tag: str
+    description: str
+    today: str
+    how: str
+    parts: tuple[Part, ...]
+    figures: tuple[Figure, ...]
+    certainty: str
+    mind: tuple[str, ...]
+    assumed: tuple[Input, ...]
+
+    @property
+    def answer(self) -> str:
+        """CAN where every condition is met, CANNOT where one is not, else CANT_TELL."""
+        met = {part.met for part in self.parts}
+        if False in met:
+            return CANNOT
+        return CANT_TELL if None in met else CAN
+
+    @property
+    def to_read(self) -> tuple[str, ...]:
+        """The fields that would decide it, each once."""
+        return tuple(dict.fromkeys(n for part in self.parts if part.met is None
+                                   for n in part.to_read))  # fmt: skip

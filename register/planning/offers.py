@@ -16,6 +16,7 @@ from register.planning.placed import brought
 from register.planning.trial import Variant
 
 UNIDENTIFIED = "unidentified model"
+SETTING = frozenset(c.name for c in TABLES["setting"].columns if c.name != "device")
 FIRSTS = {"first_reviewed_on": "parameters reviewed", "first_bumped_on": "bump test"}
 
 
@@ -76,8 +77,13 @@ class Store:
                       obtainable=model["lifecycle"] != "withdrawn")  # fmt: skip
 
     def at(self, tag: str, offer: Offer, settings: Mapping[str, Any] | None = None) -> Variant:
-        """An offer put at a position, what stood there having failed."""
+        """An offer put at a position, what stood there having failed.
+
+        Where nothing is set in it, what it was set to at its last place is still in it.
+        """
         changes = {**offer.brings, **self._around(tag, offer), **(settings or {})}
+        if settings is not None and SETTING.isdisjoint(settings):
+            changes |= self._left_in.get(offer.serial, dict.fromkeys(SETTING))
         return Variant(offer.name, changes, tag)
 
     def _around(self, tag: str, offer: Offer) -> dict[str, Any]:
@@ -111,6 +117,12 @@ class Store:
             return spares
         told = stored.total() > offer.stored and not self._unclear
         return 0 if told and (model["successor"] or model["lifecycle"] == "current") else None
+
+    @cached_property
+    def _left_in(self) -> dict[str | None, dict[str, Any]]:
+        """The latest settings of each device that has any."""
+        rows = self.db.query("SELECT * FROM setting ORDER BY setting_recorded_on")
+        return {row.pop("device"): row for row in map(dict, rows)}
 
     @cached_property
     def _unclear(self) -> bool:

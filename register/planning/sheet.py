@@ -15,10 +15,13 @@ from register.figures import shown
 from register.planning import checklist
 from register.planning.basis import BASES, OF_KIND
 from register.planning.courses import PASSED
-from register.planning.model import Line, Sheet
+from register.planning.model import Line, Sheet, Told
+from register.planning.options import MOVED as OF_THE_START
 from register.planning.placed import HERE, Placed, placed
 from register.planning.settings import NEEDS, Settings, chosen
+from register.planning.trial import Trials, Variant
 from register.rulebook.load import load_pack
+from register.rulebook.model import Grade, Outcome, Rule
 from register.starts import case as cases
 from register.starts.case import Case
 from register.starts.model import OWN, Figure, Input, Study
@@ -41,6 +44,7 @@ PROTECTION = {
     "short_circuit_rating_ka": ("fault_current_ka",),
     "interrupting_ka": ("fault_current_ka",),
 }
+OF_THE_CHECKLIST = "commissioning/"
 FIGURES = ("outcome", "time_s", "peak_xfla", "peak_a", "dip_pct", "motor_heat_pct", "overload",
            "duty_s", "main_breaker_pct", "torque_margin_pct")  # fmt: skip
 
@@ -66,7 +70,10 @@ def sheet(
         settings = chosen({name: [bare.values[name]] for name in NEEDS}, pack=pack)
         case = cases.at(db, tag, there.tried | settings.at(0), measured_only=measured_only)
         case = replace(case, origins=_origins(db, tag) | _brought(there))
-        return _sheet(db, _Parts(there, bare, settings, case, of_case(case, OWN)), today)
+        parts = _Parts(there, bare, settings, case, of_case(case, OWN))
+        trials = Trials(db, [tag], pack=pack, today=today, measured_only=measured_only)
+        told = tuple(_told(trials, parts, there.tried | settings.at(0)))
+        return replace(_sheet(db, parts, today), told=told)
 
 
 class _Parts:
@@ -102,7 +109,7 @@ def _sheet(db: Database, parts: _Parts, today: date) -> Sheet:
     lines = tuple(_lines(parts))
     shown_ = dict.fromkeys((*MOTOR, *DEVICE, *(i.column for line in lines for i in line.rests)))
     steps = checklist.of(position(db, values["tag"]), parts.there, today=today,
-                         expected=_expected(parts.study))  # fmt: skip
+                         expected=_expected(_figures(parts)))  # fmt: skip
     return Sheet(
         site=values["site"] or "",
         today=today.isoformat(),
@@ -113,11 +120,10 @@ def _sheet(db: Database, parts: _Parts, today: date) -> Sheet:
         source=parts.there.source,
         motor=tuple(parts.input(n) for n in (*MOTOR, *DEVICE) if values[n] is not None),
         lines=lines,
-        figures=_figures(parts.study),
-        why_no_start=parts.study.why_not,
+        figures=_figures(parts),
+        why_no_start=_why_no_start(parts),
         passed=tuple(PASSED[name] for name in parts.settings.passes(0)),
         protection=tuple(_protection(parts)),
-        told=(),
         assumed=tuple(parts.input(n) for n in parts.case.trial.assumed if n in shown_
                       or n in {i.column for i in parts.study.inputs}),
         checklist=steps,
@@ -142,22 +148,53 @@ def _lines(parts: _Parts) -> Iterator[Line]:
         )  # fmt: skip
 
 
+def _told(trials: Trials, parts: _Parts, changes: Mapping[str, Any]) -> Iterator[Told]:
+    """The major rules that fail, or can't be told, with this device set so; its checks apart."""
+    variant = Variant("sheet", changes, parts.case.trial.tag)
+    judged = trials.judge([variant])
+    provisional = judged.provisional(0)
+    for outcome in (Outcome.FAILED, Outcome.CANT_TELL):
+        for rule in judged.having(0, outcome, Grade.MAJOR):
+            if rule.startswith(OF_THE_CHECKLIST):
+                continue
+            fields = ()
+            if outcome is Outcome.CANT_TELL:
+                fields = _fields(parts.case, trials, variant, trials.pack.rule(rule))
+            yield Told(rule, Grade.MAJOR, outcome.word, trials.pack.rule(rule).title,
+                       rule in provisional, fields)  # fmt: skip
+
+
+def _fields(case: Case, trials: Trials, variant: Variant, rule: Rule) -> tuple[str, ...]:
+    """The fields to read so that a rule can be told; what may not stand in for them counts."""
+    read = case.trial.to_read(trials.undecided(variant, [rule.id]))
+    return read or tuple(name for name in case.trial.assumed if name in rule.columns)
+
+
 def _to_read(bare: Case, needs: tuple[str, ...]) -> tuple[str, ...]:
     """The fields behind what a setting needs; where all are known, one contradicts another."""
     return bare.trial.to_read(needs) or needs[:1]
 
 
-def _figures(study: Study) -> tuple[Figure, ...]:
-    if study.start is None:
+def _why_no_start(parts: _Parts) -> str:
+    """Why the start with these settings can't be worked out; empty where it is."""
+    unknown = [n for n in parts.settings.unknown(0) if n in OF_THE_START]
+    if unknown:
+        return f"it depends on what can't be told: {', '.join(unknown)}"
+    return parts.study.why_not
+
+
+def _figures(parts: _Parts) -> tuple[Figure, ...]:
+    if parts.study.start is None or _why_no_start(parts):
         return ()
-    return tuple(f for f in study.start.figures if f.name in FIGURES)
+    return tuple(f for f in parts.study.start.figures if f.name in FIGURES)
 
 
-def _expected(study: Study) -> str:
+def _expected(figures: tuple[Figure, ...]) -> str:
     """What the start under load should show, in words."""
-    if study.start is None or not study.start.has("time_s"):
+    found = {f.name: f for f in figures}
+    if "time_s" not in found:
         return ""
-    time, peak = study.start.figure("time_s"), study.start.figure("peak_a")
+    time, peak = found["time_s"], found["peak_a"]
     high = shown(time.high, "s") if isinstance(time.high, str) else f"{time.high:.1f} s"
     return f"Expected: {time.low:.1f} to {high}, up to {shown(round(peak.value), 'A')}."
 

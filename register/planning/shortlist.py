@@ -90,7 +90,7 @@ class Shortlist:
             return f"{self.best.model} fails no major rule here."
         own = [n.title for n in self.never if n.own]
         device = [n.title for n in self.never if not n.own]
-        parts = ["No candidate passes every major rule."]
+        parts = ["No candidate that can be had passes every major rule."]
         if own:
             parts.append(f"Whatever stands here fails, until the position is mended: {_row(own)}.")
         if device:

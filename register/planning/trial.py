@@ -22,12 +22,13 @@ from register.facts.base import BASE, base_sql
 from register.facts.method import Method, method_hash
 from register.facts.rows import completed
 from register.facts.tables import load_tables
-from register.facts.trial import trial, with_values
+from register.facts.trial import Trial, trial, with_values
 from register.rulebook.evaluate import evaluate
 from register.rulebook.explain import explain, unknown_columns
 from register.rulebook.model import Explanation, Grade, Outcome, Pack, Rule, Verdicts
 
 BLOCK = 4_000  # variants whose facts are held at a time
+EVERY = slice(None)
 ALWAYS = ("tag", "area", "practice")
 _TYPES = {"text": "TEXT", "date": "TEXT", "real": "REAL", "integer": "INTEGER"}
 
@@ -79,9 +80,9 @@ class Judged:
                  np.flatnonzero(self.verdicts.outcomes[row] == outcome)]  # fmt: skip
         return {str(g): tuple(r.id for r in found if r.grade == g) for g in Grade}
 
-    def failed_by_all(self, grade: str) -> frozenset[str]:
-        """The rules of a grade that every variant fails."""
-        failing = (self.verdicts.outcomes == Outcome.FAILED).all(axis=0)
+    def failed_by_all(self, grade: str, rows: slice = EVERY) -> frozenset[str]:
+        """The rules of a grade that every variant fails, or every one of some."""
+        failing = (self.verdicts.outcomes[rows] == Outcome.FAILED).all(axis=0)
         rules = zip(self.verdicts.rules, failing, strict=True)
         return frozenset(rule.id for rule, fails in rules if fails and str(rule.grade) == grade)
 
@@ -167,18 +168,43 @@ class Trials:
 
     def to_read(self, variant: Variant, rules: Iterable[str]) -> dict[str, tuple[str, ...]]:
         """For each of some rules that can't be told of a variant, the entered fields to read."""
-        known = {rule.id: rule for rule in self.pack.rules}
-        (facts,) = trial(self.db, [variant.tag], tables=self.method.tables,
-                         assumptions=self.assumptions, tried=variant.changes)  # fmt: skip
-        found: dict[str, tuple[str, ...]] = {}
+        facts = self._with_gaps([variant.tag], variant.changes)
         with self._alone(variant) as conn:
-            for rule in rules:
-                names = unknown_columns(conn, self.pack, known[rule], [variant.tag],
-                                        today=self.today).get(variant.tag, ())  # fmt: skip
-                open_ = (a.column for a in not_to_judge(known[rule], self.assumptions)
-                         if a.column in facts.assumed)  # fmt: skip
-                found[rule] = tuple(dict.fromkeys((*facts.to_read(names), *open_)))
+            return {rule: self._fields(conn, rule, facts)[variant.tag] for rule in rules}
+
+    def to_read_now(self, grade: str) -> dict[str, dict[str, tuple[str, ...]]]:
+        """For each position as it stands, the rules that can't be told, and the fields to read."""
+        now, facts = self.now, self._with_gaps(self.base)
+        found: dict[str, dict[str, tuple[str, ...]]] = {tag: {} for tag in self.base}
+        with closing(_table(tuple(columns.FACTS), now.facts, now.verdicts.stand_ins)) as conn:
+            for col, rule in enumerate(now.verdicts.rules):
+                open_ = now.verdicts.outcomes[:, col] == Outcome.CANT_TELL
+                if str(rule.grade) == grade and open_.any():
+                    tags = [now.variants[row].tag for row in np.flatnonzero(open_)]
+                    fields = self._fields(conn, rule.id, {tag: facts[tag] for tag in tags})
+                    for tag in tags:
+                        found[tag][rule.id] = fields[tag]
         return found
+
+    def _with_gaps(
+        self, tags: Iterable[str], changes_: Mapping[str, Any] | None = None
+    ) -> dict[str, Trial]:
+        found = trial(self.db, tags, tables=self.method.tables, assumptions=self.assumptions,
+                      tried=changes_)  # fmt: skip
+        return {one.tag: one for one in found}
+
+    def _fields(
+        self, conn: sqlite3.Connection, rule_id: str, facts: Mapping[str, Trial]
+    ) -> dict[str, tuple[str, ...]]:
+        """For each position, the fields to read so that a rule can be told there."""
+        rule = next(rule for rule in self.pack.rules if rule.id == rule_id)
+        names = unknown_columns(conn, self.pack, rule, list(facts), today=self.today)
+        never = [a.column for a in not_to_judge(rule, self.assumptions)]
+        return {
+            tag: tuple(dict.fromkeys((*one.to_read(names.get(tag, ())),
+                                      *(name for name in never if name in one.assumed))))
+            for tag, one in facts.items()
+        }  # fmt: skip
 
     def _alone(self, variant: Variant) -> closing[sqlite3.Connection]:
         facts, stand_ins = self.facts([variant])
@@ -202,17 +228,35 @@ def judge(
 def _table(
     names: tuple[str, ...], facts: Mapping[str, Sequence[Any]], stand_ins: np.ndarray
 ) -> sqlite3.Connection:
-    """A table of facts in memory, a number telling its rows apart."""
-    typed = ", ".join(f"{name} {_TYPES[columns.FACTS[name].kind]}" for name in names)
+    """A table of facts in memory, a number telling its rows apart.
+
+    What is the same in every row is kept once.
+    """
+    bound = {name: [nan if v is None or v != v else v for v in facts[name]] for name in names}
+    same = {name: values[:1] for name, values in bound.items() if _alike(values)}
+    differ = {"variant": range(len(stand_ins)), "stand_ins": stand_ins.tolist()} | {
+        name: values for name, values in bound.items() if name not in same
+    }
     conn = sqlite3.connect(":memory:", isolation_level=None)
-    conn.execute(f"CREATE TABLE facts (variant INTEGER PRIMARY KEY, stand_ins INTEGER, {typed})")
-    marks = ", ".join("?" * (len(names) + 2))
-    bound = ([nan if v is None else v for v in facts[name]] for name in names)
-    rows = zip(range(len(stand_ins)), stand_ins.tolist(), *bound, strict=True)
     conn.execute("BEGIN")
-    conn.executemany(f"INSERT INTO facts VALUES ({marks})", rows)
+    for table, held in (("same", same or {"sole": [nan]}), ("differ", differ)):
+        typed = ", ".join(f"{name} {_type(name)}" for name in held)
+        conn.execute(f"CREATE TABLE {table} ({typed})")
+        marks = ", ".join("?" * len(held))
+        rows = zip(*held.values(), strict=True)
+        conn.executemany(f"INSERT INTO {table} VALUES ({marks})", rows)
+    conn.execute("CREATE VIEW facts AS SELECT * FROM same, differ")
     conn.execute("COMMIT")
     return conn
+
+
+def _alike(values: list[Any]) -> bool:
+    """Whether all are the same; of NaN those are that are one and the same object."""
+    return len(values) > 1 and values.count(values[0]) == len(values)
+
+
+def _type(name: str) -> str:
+    return _TYPES[columns.FACTS[name].kind] if name in columns.FACTS else "INTEGER"
 
 
 def _joined(

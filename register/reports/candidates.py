@@ -16,8 +16,8 @@ from register.reports.tables import few, table, titled
 
 CAUTION = (
     "Local codes and licensed practice come first. A failed device may pass voltage though it says "
-    "stopped: isolate, lock out, prove dead; heed the arc-flash label. That a device passes here is "
-    "no leave to energise it."
+    "stopped: isolate, lock out, prove dead; heed the arc-flash label. That a device passes here "
+    "is no leave to energise it."
 )
 HOW = (
     "Ranked by major rules failed, then by those that can't be told of it and can of what stands "
@@ -57,8 +57,9 @@ def of_failed(made: Sequence[Shortlist]) -> RenderableType:
         if best is None:
             told.add_row(one.tag, one.stands, "none", "–", "–", "–")
         else:
-            told.add_row(one.tag, one.stands, _device(best), best.where,
-                         "; ".join(best.forces) or "nothing known", str(len(best.owed)))  # fmt: skip
+            forces = "; ".join(best.forces) or "nothing known"
+            told.add_row(one.tag, one.stands, _device(best), best.where, forces,
+                         str(len(best.owed)))  # fmt: skip
     parts: list[RenderableType] = [Text(CAUTION, style="bold"), Text(), told]
     none = [one for one in made if one.best is None]
     if none:
@@ -104,7 +105,7 @@ def _one(c: Listed) -> RenderableType:
     if c.settings:
         lines.append(f"Tried with: {'; '.join(_setting(*s) for s in c.settings.items())}.")
     if c.provisional:
-        lines.append(f"{c.provisional} of its verdicts rest on a stand-in for what nobody has read.")
+        lines.append(f"{c.provisional} of its verdicts rest on stand-ins for what nobody has read.")
     return Group(*(Text(f"- {line}") for line in lines))
 
 

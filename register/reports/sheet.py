@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from shlex import quote
 
 from rich.console import Group, RenderableType
 from rich.table import Table
@@ -40,7 +41,12 @@ def sheet(made: Sheet) -> RenderableType:
     if made.assumed:
         parts.append(titled("Stands in for what nobody has read", _assumed(made.assumed)))
     parts.append(titled("Putting in service, in this order", _steps(made.checklist.steps)))
-    return Group(*parts, Text(), Text(AFTER.format(made.tag), style="dim"))
+    return Group(*parts, Text(), Text(after(made.tag), style="dim"))
+
+
+def after(tag: str) -> str:
+    """What comes after, with the commands as they are typed."""
+    return AFTER.format(quote(tag))
 
 
 def checklist(made: Checklist) -> RenderableType:
@@ -49,7 +55,7 @@ def checklist(made: Checklist) -> RenderableType:
     owed = made.owed
     if owed:
         last = Text(f'Owed: {", ".join(step.kind for step in owed)}. Enter one: startroll record '
-                    f'{made.tag} "{owed[0].kind}" passed --by NAME')  # fmt: skip
+                    f'{quote(made.tag)} "{owed[0].kind}" passed --by NAME')  # fmt: skip
     else:
         last = Text(
             "Nothing is owed: all that is recorded here passed since device and motor came."
@@ -83,8 +89,8 @@ def _lines(lines: Iterable[Line]) -> Table:
 def _whys(lines: Iterable[Line]) -> RenderableType:
     found = []
     for line in lines:
-        because = "; ".join(rests(line))
-        found.append(Text(f"- {name(line.column)}: {line.why}" + (f" ({because})" if because else "")))
+        because = f" ({'; '.join(rests(line))})" if line.rests else ""
+        found.append(Text(f"- {name(line.column)}: {line.why}{because}"))
     return Group(*found)
 
 
@@ -96,7 +102,9 @@ def rests(line: Line) -> Iterator[str]:
 
 def input_told(i: Input) -> str:
     """A value with its unit."""
-    return shown(digits(i.value), i.unit)
+    # What was read stays as it was read.
+    value = digits(i.value) if i.origin.startswith(("worked out", "assumed")) else i.value
+    return shown(value, i.unit)
 
 
 def figure_told(figure: Figure) -> str:
@@ -137,8 +145,14 @@ def open_rules(made: Sheet) -> str:
 
 def _told_words(made: Sheet) -> Iterator[str]:
     for told in made.told:
-        read = f": read {', '.join(told.to_read)}" if told.to_read else ""
-        yield f"{told.outcome.replace('cant-tell', NOT_READ)} ({told.grade}): {told.title}{read}"
+        if told.outcome == "failed":
+            firm = ", provisional" if told.provisional else ""
+            yield f"failed ({told.grade}{firm}): {told.title}"
+    open_ = [told for told in made.told if told.outcome != "failed"]
+    if open_:
+        fields = dict.fromkeys(name for told in open_ for name in told.to_read)
+        rules = f"{len(open_)} major rule{'s' * (len(open_) > 1)}"
+        yield f"{NOT_READ} {rules}: read {', '.join(fields)}"
 
 
 def _told(made: Sheet) -> RenderableType:

@@ -2,27 +2,21 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
-from jinja2 import Environment, FileSystemLoader, StrictUndefined
-
 from register.figures import shown
 from register.planning.model import Line, Sheet
-from register.reports.sheet import AFTER, CAUTION, figure_told, input_told, open_rules, rests
+from register.reports.page.document import environment
+from register.reports.sheet import CAUTION, after, figure_told, input_told, open_rules, rests
 from register.reports.short import name
-
-HERE = Path(__file__).parent
 
 
 def page(sheet: Sheet) -> str:
     """The sheet as HTML that stands by itself; text of the register is escaped and cut to fit."""
-    env = Environment(
-        loader=FileSystemLoader(HERE), autoescape=True, undefined=StrictUndefined, trim_blocks=True
-    )
-    env.filters["cut"] = cut
-    return env.get_template("sheet.html.jinja").render(
-        sheet=sheet, caution=CAUTION, after=AFTER.format(sheet.tag), figure=shown, told=input_told,
-        of_figure=figure_told, rests=_rests, told_open=open_rules(sheet), stand_ins=stand_ins, name=name,
+    made = environment()
+    made.filters |= {"cut": cut, "whole_days": lambda text: text.replace("-", "\u2011")}
+    return made.get_template("settings.html.jinja").render(
+        sheet=sheet, caution=CAUTION, after=after(cut(sheet.tag, 32)), figure=shown,
+        told=input_told, of_figure=figure_told, rests=_rests, told_open=open_rules(sheet),
+        stand_ins=stand_ins, name=name,
     )  # fmt: skip
 
 

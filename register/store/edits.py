@@ -229,16 +229,22 @@ def move(
 
 def add_record(
     db: Database, tag: str, kind: str, result: str, *, on: str | None = None, by: str = "",
-    note: str = "",
+    note: str = "", value: float | None = None, unit: str = "",
 ) -> str:  # fmt: skip
     """Enter that a check was done at a position; it is said back.
 
-    Raises StartrollError when there is no such position, kind or result, or the day is no day.
+    Raises StartrollError when there is no such position, kind or result, the day is no day, or a
+    value has no unit.
     """
     rows_at(db, tag)
+    if (value is None) != (not unit):
+        raise StartrollError(Problem("a value and its unit belong together",
+                                     "give both: --value 2.1 --unit s", "--value"))  # fmt: skip
     values = {"record_kind": kind, "result": result, "done_on": on or date.today().isoformat()}
     row = {name: _understood(COLUMNS[name], text, None)[0] for name, text in values.items()}
     row |= {"tag": tag, "done_by": by or None, "note": note or None}
+    row |= {"value": value, "value_unit": unit or None}
     names, marks = ", ".join(row), ", ".join("?" * len(row))
     db.conn.execute(f"INSERT INTO record ({names}) VALUES ({marks})", list(row.values()))
-    return f"{tag}: {row['record_kind']} {row['result']}, {row['done_on']}"
+    measured = "" if value is None else f", {value:g} {unit}"
+    return f"{tag}: {row['record_kind']} {row['result']}{measured}, {row['done_on']}"

@@ -32,6 +32,7 @@ SHOWN = {
     "actions list": (("actions", "list", *DAY), "Nothing was assigned"),
     "study": (("study", "P-1"), "Can't be studied"),
     "window": (("window", "P-1"), "Can't be studied"),
+    "candidates": (("candidates", "--failed", *DAY), "No device at a position is marked failed"),
     "starts": (("starts",), "2 can't be studied"),
     "spares": (("spares", *DAY), "No model is known to cover any position"),
     "plan": (("plan", "--budget", "1000", *DAY), "Nothing is replaced"),

@@ -1,0 +1,280 @@
+"""Candidates are judged as the audit would judge them, and ranked as all of them would be."""
+
+from contextlib import contextmanager
+from dataclasses import replace
+from datetime import date
+from random import Random
+
+import pytest
+
+from register.audit import run
+from register.columns import TABLES
+from register.facts.base import BASE
+from register.planning.candidates import MAJOR, Finder, failed_positions
+from register.planning.reach import BROUGHT, is_owed
+from register.planning.trial import Trials
+from register.replacing import candidates, for_failed
+from register.rulebook.load import load_pack
+from register.store.database import create, opened, writing
+from register.store.swap import Swap, swap
+
+TODAY = date(2026, 11, 25)
+SITE = {"site": "Oldmarrow Works", "practice": "us", "site_frequency_hz": 60.0,
+        "site_altitude_m": 120.0, "site_ambient_c": 38.0}  # fmt: skip
+# 100 hp, 460 V: 124 A. Source: NFPA 70-2023, Table 430.250.
+MOTOR = dict(motor="M-1", tag="P-1", power_kw=74.57, motor_voltage_v=460, phases=3,
+             motor_frequency_hz=60, poles=4, speed_rpm=1780, fla_a=124, service_factor=1.15,
+             efficiency_pct=95.4, power_factor=0.87)  # fmt: skip
+PLANT = (
+    ("bus", dict(bus="MCC-1", bus_voltage_v=480, fault_current_ka=22)),
+    ("position", dict(tag="P-1", bus="MCC-1", load_kind="centrifugal pump", ambient_c=35,
+                      device_place="indoor", starts_per_hour=2)),
+    ("motor", MOTOR),
+    ("protection", dict(tag="P-1", protection_kind="inverse-time breaker", protection_rating_a=250,
+                        overload_place="device")),
+    ("control", dict(tag="P-1", control_voltage_v=120, control_scheme="hardwired")),
+)  # fmt: skip
+
+
+def model(name, rated_a, **more):
+    return "model", dict(
+        model=name, device_kind="soft starter", rated_current_a=rated_a, device_overload="built in",
+        overload_min_a=0.4 * rated_a, overload_max_a=rated_a, trip_classes="10, 20",
+        device_control_voltage_v=120, lifecycle="current", derate_above_c=40, derate_pct_per_c=2,
+        voltage_min_v=380, voltage_max_v=500, start_modes="current limit",
+        line_protection_kind="fuse or breaker", line_protection_max_a=300,
+    ) | more  # fmt: skip
+
+
+def device(serial, of, **more):
+    return "device", dict(device=serial, model=of) | more
+
+
+@pytest.fixture
+def plant(tmp_path):
+    """A register of one pump of 100 hp; told what else to insert, it gives its file."""
+    path = tmp_path / "plant.db"
+    create(path, SITE)
+
+    def filled(*rows):
+        with opened(path, write=True) as db, writing(db, reason="walk", author="rk"):
+            for table, row in (*PLANT, *rows):
+                db[table].insert(row)
+        return path
+
+    return filled
+
+
+def finder(db, tags, **more):
+    return Finder(db, tags, pack=load_pack(), today=TODAY, **more)
+
+
+def tags_of(db):
+    return [row[0] for row in db.execute("SELECT tag FROM position ORDER BY tag")]
+
+
+class _Undone(Exception):
+    pass
+
+
+@contextmanager
+def swapped(db, candidate):
+    """The register as it is once a candidate was really put in, until the end of the block."""
+    offer, tag = candidate.offer, candidate.variant.tag
+    coming = dict(stored=offer.serial) if offer.stored else dict(model=offer.model, serial="NEW-1")
+    asked = Swap(tag=tag, out="failed", cause="tried", values=candidate.settings, **coming)
+    try:
+        with writing(db, reason="tried", author="test"):
+            swap(db, asked, today=TODAY)
+            yield
+            raise _Undone
+    except _Undone:
+        pass
+
+
+def differences(db, pack, candidate):
+    """The rules whose outcome, or what it rests on, differs from what the audit then says."""
+    tag = candidate.variant.tag
+    with swapped(db, candidate):
+        audit = run(db, pack, today=TODAY, tags=[tag])
+    return [
+        (tag, candidate.offer.name, rule.id)
+        for rule in audit.verdicts.rules
+        if audit.outcome(tag, rule.id) != candidate.outcomes[rule.id]
+        or audit.is_provisional(tag, rule.id) != (rule.id in candidate.provisional)
+    ]
+
+
+def test_with_nothing_changed_a_trial_says_what_the_audit_says(sample):
+    pack = load_pack()
+    with opened(sample.path) as db:
+        audit = run(db, pack, today=TODAY)
+        now = Trials(db, tags_of(db), pack=pack, today=TODAY).now.verdicts
+    assert [rule.id for rule in now.rules] == [rule.id for rule in audit.verdicts.rules]
+    assert (now.outcomes == audit.verdicts.outcomes).all()
+    assert (now.provisional == audit.provisional).all()
+
+
+def test_the_first_candidate_put_in_is_audited_as_forecast_at_every_position(sample):
+    pack = load_pack()
+    with opened(sample.path, write=True) as db:
+        run(db, pack, today=TODAY)  # the facts, so that each swap touches only its own
+        tags = tags_of(db)
+        ranked = finder(db, tags).at_each(tags)
+        wrong = [one for r in ranked for one in differences(db, pack, r.candidates[0])]
+    assert len(ranked) == len(tags) and not wrong
+
+
+def test_so_is_any_other_candidate(demo):
+    chance, pack = Random(7), load_pack()
+    with opened(demo.path, write=True) as db:
+        run(db, pack, today=TODAY)
+        tags = chance.sample(tags_of(db), 25)
+        found = finder(db, tags)
+        picked = found.whole([(tag, chance.choice(found.offers)) for tag in tags])
+        assert not [one for candidate in picked for one in differences(db, pack, candidate)]
+
+
+def test_the_search_ranks_as_if_every_offer_had_been_judged_whole(sample):
+    with opened(sample.path) as db:
+        tags = Random(3).sample(tags_of(db), 8)
+        found = finder(db, tags)
+        for tag, ranked in zip(tags, found.at_each(tags, top=4), strict=True):
+            whole = sorted(found.whole([(tag, o) for o in found.offers]), key=lambda c: c.rank)
+            assert [c.offer.name for c in ranked.candidates] == [c.offer.name for c in whole[:4]]
+            failing = set.intersection(*(set(c.majors) for c in whole))
+            assert set(ranked.never) <= failing
+            assert ranked.best or ranked.candidates[0].fits or failing == set(ranked.never)
+            if not any(c.fits and c.offer.obtainable for c in whole):
+                assert ranked.best is None
+
+
+def test_every_failed_device_gets_a_candidate_or_the_plain_statement(sample):
+    with opened(sample.path) as db:
+        failed = failed_positions(db)
+    made = for_failed(sample.path, today=TODAY)
+    assert [one.tag for one in made] == failed
+    for one in made:
+        assert one.best or (one.never and "No candidate that can be had passes" in one.statement)
+        assert not one.best or (one.best.fits and one.best.obtainable and not one.best.fails)
+
+
+def test_the_demo_plant_s_failed_device_is_replaced_from_store(demo):
+    (one,) = for_failed(demo.path, today=TODAY)
+    assert one.best.where == "in store" and not one.best.forces
+
+
+def test_a_device_smaller_than_the_motor_fails_and_a_larger_one_passes(plant):
+    # By hand: 105 A < 124 A ≤ 135 A, at 35 °C and 120 m, below where either is derated.
+    path = plant(model("SS-105", 105, price=100), model("SS-135", 135, price=900))
+    made = candidates(path, "P-1", today=TODAY)
+    first, second = made.candidates
+    assert (first.model, second.model) == ("SS-135", "SS-105")
+    small = {against.rule: against.sentence for against in second.fails}
+    assert (
+        "sizing/current-covers-motor" in small and "124 A" in small["sizing/current-covers-motor"]
+    )
+    assert "sizing/current-covers-motor" not in {against.rule for against in first.fails}
+
+
+def test_store_goes_before_the_catalogue_time_before_price_price_before_changes(plant):
+    path = plant(
+        model("SS-A", 135, lead_time_days=7, price=900),
+        model("SS-B", 135, lead_time_days=28, price=100),
+        model("SS-C", 135, lead_time_days=28, price=200),
+        model("SS-OLD", 135, lifecycle="withdrawn", successor="SS-A", lead_time_days=1, price=1),
+        model("SS-X", 135, price=100),
+        device("S-1", "SS-C", device_status="in store"),
+    )
+    made = candidates(path, "P-1", today=TODAY, top=9)
+    assert [c.serial or c.model for c in made.candidates] == [
+        "S-1", "SS-A", "SS-B", "SS-C", "SS-X", "SS-OLD"]  # fmt: skip
+    assert "can't be bought" in made.candidates[-1].where
+    assert made.best.serial == "S-1" and made.tried == 6 and made.tried_stored == 1
+    only = candidates(path, "P-1", today=TODAY, in_store=True)
+    assert [c.serial for c in only.candidates] == ["S-1"]
+
+
+def test_what_is_unknown_of_a_device_is_no_pass_and_names_what_to_read(plant):
+    path = plant(model("SS-135", 135), model("SS-Q", 135, overload_max_a=None, price=1))
+    known, unknown = candidates(path, "P-1", today=TODAY).candidates
+    assert (known.model, unknown.model) == ("SS-135", "SS-Q")
+    read = {a.rule: a.to_read for a in unknown.cant_tell}
+    assert "overload_max_a" in read["sizing/sensing-sees-motor"]
+    assert all(fields for fields in read.values())
+
+
+def test_what_a_device_has_changed_is_named_with_both_sides(plant):
+    path = plant(
+        model("SS-135", 135, device_control_voltage_v=24, line_protection_max_a=200),
+        model("AL-150", 150, device_kind="across-the-line", device_overload="none"),
+        device("D-1", "AL-150", tag="P-1", device_status="failed"),
+    )
+    made = candidates(path, "P-1", today=TODAY)
+    forces = next(c.forces for c in made.candidates if c.model == "SS-135")
+    assert "control voltage: 120 V there, 24 V asked" in forces
+    assert "line protection: 250 A there, at most 200 A permitted" in forces
+    assert any(line.startswith("way of starting: across-the-line there") for line in forces)
+
+
+def test_a_fault_of_the_position_is_told_as_its_own(plant):
+    # Two changes that no device mends: no line protection, and a hoist's overload left out.
+    path = plant(model("SS-135", 135), model("SS-160", 160))
+    with opened(path, write=True) as db, writing(db, reason="walk", author="rk"):
+        db.execute("UPDATE protection SET protection_kind = 'none'")
+    made = candidates(path, "P-1", today=TODAY)
+    own = {never.rule for never in made.never if never.own}
+    assert made.best is None and "line-protection/present" in own
+    assert "Whatever stands here fails" in made.statement
+
+
+def test_a_device_out_of_store_is_one_spare_fewer_and_that_is_owed(plant):
+    rows = [model("SS-135", 135), *(device(f"S-{n}", "SS-135", device_status="in store")
+                                    for n in range(2))]  # fmt: skip
+    path = plant(*rows)
+    with opened(path) as db:
+        found = finder(db, ["P-1"])
+        counts = {o.name: found.store.at("P-1", o).changes["spares_in_store"]
+                  for o in found.offers}  # fmt: skip
+    assert counts == {"S-0": 1, "S-1": 1, "SS-135": 2}
+    rules = {rule.id: rule for rule in load_pack().rules}
+    assert is_owed(rules["lifecycle/critical-has-spare"])
+    assert not is_owed(rules["sizing/current-covers-motor"])
+
+
+def test_what_a_device_brings_replaces_all_that_stood_there(demo):
+    with opened(demo.path) as db:
+        tags = tags_of(db)[:1]
+        found = finder(db, tags)
+        for offer in found.offers:
+            assert set(found.store.at(tags[0], offer).changes) >= BROUGHT & set(BASE) - {
+                "relay_set_a", "relay_reset"}  # fmt: skip
+    assert {c.name for c in TABLES["setting"].columns} <= BROUGHT
+
+
+def test_a_search_shared_among_processes_finds_the_same(demo, monkeypatch):
+    with opened(demo.path, write=True) as db:
+        tags = tags_of(db)[::15]
+        with writing(db, reason="a bad night", author="test"):
+            marks = ", ".join("?" * len(tags))
+            failed = [row[0] for row in db.execute(
+                f"SELECT device FROM device WHERE tag IN ({marks}) AND device_status <> 'scrapped'",
+                tags)]  # fmt: skip
+            db.execute(f"UPDATE device SET device_status = 'failed' WHERE device IN "
+                       f"({', '.join('?' * len(failed))})", failed)  # fmt: skip
+    alone = for_failed(demo.path, today=TODAY)
+    monkeypatch.setattr("register.replacing.FEW", 2)
+    monkeypatch.setattr("register.replacing.cores", lambda: 2)
+    assert for_failed(demo.path, today=TODAY) == alone
+    assert len(alone) > 6
+
+
+def test_verdicts_on_trial_rules_and_the_site_s_own_limits_hold(plant):
+    path = plant(model("SS-135", 135))
+    pack = load_pack()
+    with opened(path) as db:
+        (one,) = Finder(db, ["P-1"], pack=replace(pack, rules=pack.rules[:5]), today=TODAY).whole(
+            [("P-1", finder(db, ["P-1"]).offers[0])]
+        )
+    assert set(one.outcomes) == {rule.id for rule in pack.rules[:5] if rule.subject == "position"}
+    assert set(one.failed) == {MAJOR, "minor", "observation"}

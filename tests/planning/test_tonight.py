@@ -1,0 +1,109 @@
+"""Tonight by the way round: the seeded faults stop it, the sound ones do not, the unread can't tell."""
+
+import csv
+import json
+from datetime import date
+
+import pytest
+from sample_plant import SAMPLES
+
+from register.errors import StartrollError
+from register.planning.model import CAN, CANNOT, CANT_TELL
+from register.starts.study import study
+from register.tonight import CONDITIONS, tonight
+
+TODAY = date(2026, 11, 25)
+
+
+def rows(name):
+    with (SAMPLES / "demo-plant" / f"{name}.csv").open(encoding="utf-8", newline="") as file:
+        return list(csv.DictReader(file))
+
+
+SEEDED = [(r["tag"], r["rule"]) for r in rows("seeded") if r["rule"] in CONDITIONS]
+BYPASS = {r["tag"]: r for r in rows("bypass")}
+
+
+def ask(demo, tag, **more):
+    return tonight(demo.path, tag, today=TODAY, **more)
+
+
+@pytest.mark.parametrize(("tag", "rule"), SEEDED)
+def test_a_fault_of_the_way_round_stops_it(demo, tag, rule):
+    made = ask(demo, tag)
+    assert made.answer == CANNOT
+    assert [part.rule for part in made.parts if part.met is False] == [rule]
+
+
+def test_there_are_such_faults():
+    assert len(SEEDED) == 5
+
+
+@pytest.mark.parametrize("tag", ["A-3109", "A-4140", "F-2133", "F-2135", "M-1110"])
+def test_a_sound_way_round_runs_tonight(demo, tag):
+    # By hand: each has a way round with contactor AC-3 or a star-delta starter, an overload and
+    # line protection of its own (samples/demo-plant/bypass.csv).
+    row = BYPASS[tag]
+    assert row["bypass_own_overload"] == row["bypass_own_line_protection"] == "yes"
+    assert ask(demo, tag).answer == CAN
+
+
+@pytest.mark.parametrize(("arrangement", "answer"),
+                         [("none", CANNOT), ("internal only", CANNOT), ("", CANT_TELL)])  # fmt: skip
+def test_without_a_way_round_there_is_none(demo, arrangement, answer):
+    tag = next(t for t, r in BYPASS.items() if r["bypass_arrangement"] == arrangement)
+    made = ask(demo, tag)
+    assert (made.answer, len(made.parts), made.figures) == (answer, 1, ())
+    assert ("bypass_arrangement" in made.to_read) == (answer == CANT_TELL)
+
+
+def test_a_standby_soft_starter_can_t_be_told_and_its_protection_can(demo):
+    tag = next(t for t, r in BYPASS.items() if r["bypass_starts_by"] == "soft starter"
+               and r["bypass_own_overload"] == "yes" and t != "C-1125")  # fmt: skip
+    made = ask(demo, tag)
+    assert made.answer == CANT_TELL
+    assert "settings the register does not keep" in made.parts[0].words
+    assert {"bypass/path-has-overload"} <= {part.rule for part in made.parts if part.met}
+
+
+def test_the_figures_are_those_of_the_study_of_that_start(demo):
+    made = ask(demo, "M-1110")
+    own = study(demo.path, "M-1110", way="failover")
+    assert [f for f in own.start.figures if f in made.figures] == list(made.figures)
+
+
+def test_the_dip_is_what_ohm_s_law_allows(demo):
+    """A start across the line draws I through the source: the dip is at most I/I_sc."""
+    motors = {r["tag"]: r for r in rows("motor")}
+    checked = 0
+    for tag in ("M-1110", "F-2133", "F-2135", "A-4140"):
+        made = {f.name: f for f in ask(demo, tag).figures}
+        bus = next(r for r in rows("position") if r["tag"] == tag)["bus"]
+        own = next(r for r in rows("bus") if r["bus"] == bus)
+        if BYPASS[tag]["bypass_starts_by"] != "across-the-line" or not own["transformer_kva"]:
+            continue
+        # Source: arithmetic; the transformer alone lets S/(√3·U·z) through at a short circuit.
+        short_a = (float(own["transformer_kva"]) * 1000 / 3**0.5 / float(own["bus_voltage_v"])
+                   / float(own["transformer_z_pct"]) * 100)  # fmt: skip
+        peak = made["peak_a"].value
+        assert peak <= float(motors[tag]["fla_a"]) * 9
+        assert 0.5 * peak / short_a < made["dip_pct"].value / 100 < 1.35 * peak / short_a
+        checked += 1
+    assert checked >= 2
+
+
+def test_measured_only_leaves_the_stand_ins_out(demo):
+    made = ask(demo, "A-3109", measured_only=True)
+    assert not made.assumed
+    assert not any(part.provisional for part in made.parts)
+
+
+def test_an_unknown_tag_is_refused_with_the_nearest(demo):
+    with pytest.raises(StartrollError, match="did you mean"):
+        ask(demo, "M-111O")
+
+
+def test_every_part_is_plain_data(demo):
+    from register.reports.startdata import plain
+
+    assert "NaN" not in json.dumps(plain(ask(demo, "M-1110")))
