@@ -22,11 +22,14 @@ MAY_IMPORT = {
     "rulebook": {"rulebook"},
     "findings": {"findings", "rulebook.model", "store"},
     "reports": {"reports", "findings", "rulebook.model", "starts.model", "planning.model",
-                "planning.shortlist"},
+                "planning.shortlist", "planning.holdings", "planning.plan"},
     "starts": {"starts", "facts", "calc", "store"},
     "planning": {"planning", "starts", "facts", "rulebook", "findings", "calc", "store", "audit"},
     "tonight": {"audit", "planning", "rulebook", "starts", "store"},
     "replacing": {"planning", "facts", "rulebook", "store"},
+    "covered": {"audit", "planning", "facts", "rulebook", "store"},
+    "planned": {"audit", "calc", "covered", "planning", "facts", "rulebook", "store", "yearends"},
+    "yearends": {"audit", "planning", "rulebook", "store"},
     "audit": {"facts", "rulebook", "findings", "store"},
     "conceding": {"audit", "facts", "rulebook", "findings", "store"},
     "mending": {"audit", "rulebook", "findings", "store"},
@@ -44,7 +47,7 @@ MAY_IMPORT = {
     "review": {"audit", "comparing", "run", "publish", "store", "findings", "reports", "rulebook"},
     "cli": {"cli", "store", "calc", "facts", "rulebook", "findings", "reports", "run", "trying",
             "demo", "starts", "conceding", "mending", "rewind", "comparing", "publish", "review",
-            "planning", "replacing", "swapping", "tonight"},
+            "planning", "replacing", "swapping", "tonight", "covered", "planned"},
 }  # fmt: skip
 
 

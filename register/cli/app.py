@@ -24,6 +24,7 @@ from register.cli import (
     reports,
     rules,
     starts,
+    stock,
     swaps,
 )
 from register.errors import WRONG_USE, Problem, StartrollError
@@ -38,7 +39,8 @@ app = typer.Typer(
     rich_markup_mode=None,
 )
 FAMILIES = (
-    registers, intake, positions, audits, starts, planning, candidates, swaps, kept, reports, demo,
+    registers, intake, positions, audits, starts, planning, candidates, swaps, stock, kept, reports,
+    demo,
 )  # fmt: skip
 for family in FAMILIES:
     family.add_to(app)

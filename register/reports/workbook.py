@@ -33,15 +33,18 @@ class Sheet:
 
 def workbook(report: Report) -> bytes:
     """The whole report; the same report gives the same bytes."""
+    title = f"Audit of {report.scope.site} on {report.scope.today}"
+    return book_of(sheets(report), title=title, day=report.scope.today)
+
+
+def book_of(pages: Iterable[Sheet], *, title: str, day: str) -> bytes:
+    """A workbook of these sheets; the same sheets give the same bytes."""
     made = io.BytesIO()
     options = {"constant_memory": True, "strings_to_urls": False, "strings_to_formulas": False}
     with xlsxwriter.Workbook(made, options) as book:
-        book.set_properties({
-            "title": f"Audit of {report.scope.site} on {report.scope.today}",
-            "created": datetime.fromisoformat(report.scope.today),
-        })  # fmt: skip
+        book.set_properties({"title": title, "created": datetime.fromisoformat(day)})
         writing = _Writing(book)
-        for sheet in sheets(report):
+        for sheet in pages:
             writing.sheet(sheet)
         writing.rest()
     return made.getvalue()
@@ -50,29 +53,30 @@ def workbook(report: Report) -> bytes:
 def sheets(report: Report) -> Iterator[Sheet]:
     """The sheets in their order."""
     yield Sheet("summary", (("what", 24), ("is", 30), *(("", 18),) * 5), _summary(report), 0)
-    yield Sheet("findings", _widths("tag 14,description 28,area 20,bus 12,criticality 12,grade 12,"
+    yield Sheet("findings", widths("tag 14,description 28,area 20,bus 12,criticality 12,grade 12,"
                 "rule 34,finding 90,margin 10,margin unit 8,priority 9,provisional 11,rests on 40,"
                 "concession 50,action 70,caution 50,basis 40"), _findings(report), 1)  # fmt: skip
-    yield Sheet("values", _widths("tag 14,rule 34,column 26,meaning 44,value 16,unit 8,"
+    yield Sheet("values", widths("tag 14,rule 34,column 26,meaning 44,value 16,unit 8,"
                 "comes from 50"), _values(report), 1)  # fmt: skip
-    yield Sheet("can't tell", _widths("tag 14,area 20,grade 12,rule 34,fields to read 60"),
+    yield Sheet("can't tell", widths("tag 14,area 20,grade 12,rule 34,fields to read 60"),
                 _cant_tell(report), 1)  # fmt: skip
-    yield Sheet("fields to read", _widths("field 26,meaning 50,unit 8,read at 34,verdicts 9,"
+    yield Sheet("fields to read", widths("field 26,meaning 50,unit 8,read at 34,verdicts 9,"
                 "majors 9,positions 10,tags 60"), _fields(report), 1)  # fmt: skip
-    yield Sheet("concessions", _widths("tag 14,rule 34,stands 12,why 60,reason given 60,"
+    yield Sheet("concessions", widths("tag 14,rule 34,stands 12,why 60,reason given 60,"
                 "asked by 16,asked on 12,decided by 16,decided on 12,last day 12"),
                 _concessions(report), 1)  # fmt: skip
-    yield Sheet("actions", _widths("tag 14,rule 34,state 22,how that is known 60,to do 60,"
+    yield Sheet("actions", widths("tag 14,rule 34,state 22,how that is known 60,to do 60,"
                 "assigned to 16,assigned on 12,due 12,closed on 12,closed by 16,evidence 50"),
                 _actions(report), 1)  # fmt: skip
-    yield Sheet("rules", _widths("rule 34,title 60,grade 12,failed 9,can't tell 10,passed 9,"
+    yield Sheet("rules", widths("rule 34,title 60,grade 12,failed 9,can't tell 10,passed 9,"
                 "inapplicable 12,provisional 11,requires 70,basis 50"),
                 _rules(report), 1)  # fmt: skip
-    yield Sheet("limits", _widths("limit 30,value 10,unit 8,layer 10,at 16,meaning 60,"
+    yield Sheet("limits", widths("limit 30,value 10,unit 8,layer 10,at 16,meaning 60,"
                 "basis or reason 60,by 14,on 12"), _limits(report), 1)  # fmt: skip
 
 
-def _widths(text: str) -> tuple[tuple[str, int], ...]:
+def widths(text: str) -> tuple[tuple[str, int], ...]:
+    """The headings of a sheet, each with its width: `tag 14,area 20`."""
     pairs = (pair.rsplit(" ", 1) for pair in text.split(","))
     return tuple((heading, int(width)) for heading, width in pairs)
 
@@ -140,7 +144,7 @@ class _Writing:
                 for where, number, text in self.long
                 for start in range(0, len(text), room)
             ]
-            self.sheet(Sheet("long texts", _widths("text 8,of 24,piece 120"), pieces))
+            self.sheet(Sheet("long texts", widths("text 8,of 24,piece 120"), pieces))
 
 
 def _summary(report: Report) -> Iterator[Sequence[Any]]:

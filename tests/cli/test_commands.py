@@ -36,6 +36,8 @@ SHOWN = {
     "starts": (("starts",), "2 can't be studied"),
     "least-change": (("least-change", "P-1", *DAY), "Least change at P-1"),
     "tonight": (("tonight", "P-1", *DAY), "read bypass_arrangement"),
+    "spares": (("spares", *DAY), "No model is known to cover any position"),
+    "plan": (("plan", "--budget", "1000", *DAY), "Nothing is replaced"),
     "rules list": (("rules", "list"), "bypass/critical-has-way-round"),
     "rules show": (("rules", "show", "bypass/critical-has-way-round"), "Requires"),
     "rules check": (("rules", "check"), "rules are sound"),
@@ -51,7 +53,7 @@ SHOWN = {
 WITH_JSON = (
     "least-change",
     "positions", "show", "history", "audit", "explain", "to-read", "study", "window", "starts",
-    "rules list", "rules show", "rules prove", "rules try", "rules compare",
+    "spares", "plan", "rules list", "rules show", "rules prove", "rules try", "rules compare",
 )  # fmt: skip
 DOING = {
     "new", "backup", "export", "take-in", "correct", "move", "record", "swap", "demo", "compare",

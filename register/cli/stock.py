@@ -1,0 +1,112 @@
+"""Commands that look ahead: what the store should hold, what to replace in which year."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from register.cli.audits import All, MeasuredOnly
+from register.cli.common import (
+    DEFAULT_REGISTER,
+    AsJson,
+    RegisterPath,
+    SiteRules,
+    Today,
+    asked_day,
+    console,
+    print_json,
+    progress_bar,
+)
+
+Area = Annotated[str | None, typer.Option(help="Only this area.")]
+
+
+def add_to(app: typer.Typer) -> None:
+    """Add this family's commands."""
+    app.command("spares")(spares)
+    app.command("plan")(plan)
+
+
+def spares(
+    register: RegisterPath = DEFAULT_REGISTER,
+    service_level: Annotated[
+        float,
+        typer.Option(help="How surely, in %, no failure waits for a delivery.", min=0, max=99.9999),
+    ] = 95.0,
+    area: Area = None,
+    show_all: All = False,
+    site_rules: SiteRules = None,
+    today: Today = None,
+    measured_only: MeasuredOnly = False,
+    as_json: AsJson = False,
+) -> None:
+    """Show which spares to hold, how many, and which critical positions nothing in store covers."""
+    from register.covered import spares as run
+    from register.reports import holdings
+    from register.reports.startdata import plain
+
+    with progress_bar("Trying models in place") as told:
+        made = run(register, service_level_pct=service_level, area=area, site_rules=site_rules,
+                   today=asked_day(today), measured_only=measured_only,
+                   progress=told)  # fmt: skip
+    if as_json:
+        print_json(plain(made))
+    else:
+        console().print(holdings.stock(made, show_all=show_all))
+
+
+def plan(
+    budget: Annotated[
+        float, typer.Option(help="What may be spent each year, in the site's currency.", min=0)
+    ],
+    years: Annotated[int, typer.Option(help="How many years.", min=1, max=30)] = 5,
+    outages: Annotated[
+        int | None, typer.Option(help="Replacements there is time for each year.", min=0)
+    ] = None,
+    to: Annotated[Path | None, typer.Option(help="Write it to this workbook too: .xlsx.")] = None,
+    area: Area = None,
+    show_all: All = False,
+    register: RegisterPath = DEFAULT_REGISTER,
+    site_rules: SiteRules = None,
+    today: Today = None,
+    measured_only: MeasuredOnly = False,
+    as_json: AsJson = False,
+) -> None:
+    """Plan replacements over years for the most risk taken away, and audit the plant after each."""
+    from register.planned import plan as run
+    from register.reports import replacements
+    from register.reports.startdata import plain
+
+    _check(to)
+    with progress_bar("Trying models in place") as told:
+        made = run(register, years=years, budget=budget, outages=outages, area=area,
+                   site_rules=site_rules, today=asked_day(today), measured_only=measured_only,
+                   progress=told)  # fmt: skip
+    _written(to, made)
+    if as_json:
+        print_json(plain(made))
+    else:
+        console().print(replacements.plan(made, show_all=show_all))
+
+
+def _check(to: Path | None) -> None:
+    """Refuse a workbook that could not be kept before anything is worked out."""
+    from register.errors import Problem, StartrollError
+    from register.store.outfile import refuse_taken
+
+    if to is not None and to.suffix.lower() != ".xlsx":
+        raise StartrollError(
+            Problem("a plan is written to a workbook", "name a .xlsx file", "--to")
+        )
+    refuse_taken(to)
+
+
+def _written(to: Path | None, made) -> None:
+    from register.reports.planbook import planbook
+    from register.store.outfile import write_new
+
+    if to is not None:
+        write_new(to, planbook(made))
+        typer.echo(f"{to} holds the plan.", err=True)
