@@ -6,6 +6,7 @@ from datetime import date
 from random import Random
 
 import pytest
+from sample_plant import Sample
 
 from register.audit import run
 from register.columns import TABLES
@@ -252,7 +253,8 @@ def test_what_a_device_brings_replaces_all_that_stood_there(demo):
     assert {c.name for c in TABLES["setting"].columns} <= BROUGHT
 
 
-def test_a_search_shared_among_processes_finds_the_same(demo, monkeypatch):
+def test_a_search_shared_among_processes_finds_the_same(tmp_path, monkeypatch):
+    demo = Sample("demo-plant", tmp_path)
     with opened(demo.path, write=True) as db:
         tags = tags_of(db)[::15]
         with writing(db, reason="a bad night", author="test"):
