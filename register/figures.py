@@ -85,3 +85,12 @@ def share(pct: float | None) -> str:
     ('99 %', '100 %', '–')
     """
     return "–" if pct is None else f"{int(pct)} %"
+
+
+def money(amount: float | None, currency: str) -> str:
+    """An amount with its currency, or with the word that nobody has entered which it is.
+
+    >>> money(1000.0, "USD"), money(1000.0, "")
+    ('1000 USD', '1000 (currency unknown)')
+    """
+    return shown(amount, currency or "(currency unknown)")

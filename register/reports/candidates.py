@@ -9,7 +9,7 @@ from rich.console import Group, RenderableType
 from rich.text import Text
 
 from register.columns import COLUMNS
-from register.figures import shown
+from register.figures import money, shown
 from register.planning.shortlist import Listed, Shortlist
 from register.reports.short import name
 from register.reports.tables import few, table, titled
@@ -86,7 +86,7 @@ def _head(made: Shortlist) -> RenderableType:
 def _list(made: Shortlist) -> RenderableType:
     told = table("", "Device", "Where it is", "Price ", "Fails ", "Can't tell ", "Forces ")
     for place, c in enumerate(made.candidates, 1):
-        price = "unknown" if c.price is None else shown(c.price, made.currency)
+        price = "unknown" if c.price is None else money(c.price, made.currency)
         told.add_row(str(place), _device(c), c.where, price, str(len(c.fails)),
                      str(len(c.cant_tell)), str(len(c.forces)))  # fmt: skip
     return told

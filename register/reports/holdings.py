@@ -8,7 +8,7 @@ from rich.console import Group as Lines
 from rich.console import RenderableType
 from rich.text import Text
 
-from register.figures import number, shown
+from register.figures import money, number, shown
 from register.planning.holdings import Bare, Group, Place, Spare, Stock
 from register.reports.tables import few, table, titled
 
@@ -83,7 +83,7 @@ def _remark(group: Group, currency: str) -> str:
         said.append("withdrawn: no more can be bought")
     elif group.short:
         price = group.ware.price
-        at = "its price is to be read" if price is None else f"{shown(price, currency)} each"
+        at = "its price is to be read" if price is None else f"{money(price, currency)} each"
         said.append(f"buy {group.short}, {at}")
     if group.to_read:
         said.append(f"read {', '.join(group.to_read)}")

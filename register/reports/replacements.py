@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 from rich.console import Group, RenderableType
 from rich.text import Text
 
-from register.figures import number, shown
+from register.figures import money, number, shown
 from register.planning.plan import Item, Left, Plan, YearEnd
 from register.reports.tables import few, table, titled
 
@@ -31,17 +31,17 @@ CAUTION = (
 
 def plan(made: Plan, *, show_all: bool = False) -> RenderableType:
     """What is replaced in which year and why, how the plant then stands, what is left."""
-    money = shown(made.budget, made.currency)
+    budget = money(made.budget, made.currency)
     outages = "" if made.outages is None else f", at most {made.outages} replacements"
     parts: list[RenderableType] = [
         Text(f"Replacements at {made.site}, planned on {made.today}", style="bold"),
-        Text(f"{made.years} years, {money} a year{outages}"),
+        Text(f"{made.years} years, {budget} a year{outages}"),
         Text(_result(made)),
     ]
     for year in range(1, made.years + 1):
         own = [item for item in made.items if item.year == year]
         if own:
-            spent = shown(sum(item.price for item in own), made.currency)
+            spent = money(sum(item.price for item in own), made.currency)
             title = f"Year {year}: {_counted(len(own), 'replacement')}, {spent}"
             parts.append(titled(title, Group(*(_item(item, made.currency) for item in own))))
     parts += [titled("How the plant then stands", _ends(made)), *_new(made.ends), *_waits(made)]
@@ -52,13 +52,13 @@ def plan(made: Plan, *, show_all: bool = False) -> RenderableType:
 
 
 def _result(made: Plan) -> str:
-    sound = f"{_counted(made.sound, 'device')} would be no better for it"
+    sound = f"nothing that was tried does better than {_counted(made.sound, 'device')}"
     if not made.items:
         return f"Nothing is replaced; {sound}."
     how = "no choice takes more" if made.better_pct < 0.01 else (
         f"the best choice takes at most {made.better_pct:.2g} % more")  # fmt: skip
     return (f"{_counted(len(made.items), 'replacement')} take {_hours(made.taken_away)} of risk "
-            f"away until the end; {how}. {sound}.")  # fmt: skip
+            f"away until the end; {how}; {sound}.")  # fmt: skip
 
 
 def _item(item: Item, currency: str) -> RenderableType:
@@ -67,7 +67,7 @@ def _item(item: Item, currency: str) -> RenderableType:
     if new.stored:
         how = f"{new.stored} from store"
     else:
-        how = f"{shown(item.price, currency)}, delivered in {shown(new.lead_time_days, 'd')}"
+        how = f"{money(item.price, currency)}, delivered in {shown(new.lead_time_days, 'd')}"
     lines = [
         Text(f"{item.tag}  {what}: {how}; takes {_hours(item.taken_away)} away", style="bold"),
         Text(f"  {item.risk.explained}"),
@@ -88,7 +88,7 @@ def _ends(made: Plan) -> RenderableType:
     for end in made.ends:
         rows.add_row(
             f"after year {end.year}" if end.year else "today",
-            shown(end.spent, made.currency) if end.year else "-",
+            money(end.spent, made.currency) if end.year else "-",
             str(end.replaced) if end.year else "-",
             _figure(end.risk), _figure(end.risk_unplanned),
             f"{end.majors - owed(made.ends, end.year)}", str(end.cant_tell),

@@ -57,7 +57,9 @@ def _answer(made: Tonight) -> str:
 def _conditions(parts: tuple[Part, ...]) -> RenderableType:
     made = table("Condition", "Met", "Because")
     for part in parts:
-        read = f" Read {', '.join(part.to_read)}." if part.met is None and part.to_read else ""
         mark = MARKS[part.met] + (", provisional" if part.provisional else "")
-        made.add_row(part.name, mark, f"{part.words}{read}")
+        why = part.words
+        if part.met is None and part.to_read:
+            why = f"{why.rstrip('.')}. Read {', '.join(part.to_read)}."
+        made.add_row(part.name, mark, why)
     return made
