@@ -11,13 +11,12 @@ from sqlite_utils import Database
 
 from register.audit import Audit, findings_of, run, unknowns_of
 from register.facts.build import every_gap
+from register.planning.reach import is_owed
 from register.rulebook.load import load_pack
 from register.rulebook.model import Grade, Outcome, Pack, Rule
 from register.store.database import opened, writing
 from register.store.swap import Swap, check, swap
 
-# A rule that reads one of these asks for what is done anew once a device has come in.
-DONE_ANEW = frozenset({"device_installed_on", "setting_recorded_on"})
 OPEN = (Outcome.FAILED, Outcome.CANT_TELL)
 
 
@@ -25,7 +24,7 @@ OPEN = (Outcome.FAILED, Outcome.CANT_TELL)
 class Owed:
     """A rule that is not met after the swap, or can't be told; what it came out as before.
 
-    `anew` is a check or a reading that is made again for every device that comes in.
+    `anew` is what is owed after every swap: a check, a reading, another spare.
     """
 
     rule: str
@@ -126,7 +125,7 @@ def _owed(db: Database, before: Audit, now: Audit, tag: str) -> Iterator[Owed]:
                 outcome=outcome.word,
                 sentence=_sentence(db, now, rule) if outcome == Outcome.FAILED else "",
                 to_read=tuple(f for u in unknowns_of(db, now, rule, behind) for f in u.fields),
-                anew=bool(DONE_ANEW & set(rule.columns)),
+                anew=is_owed(rule),
             )
 
 

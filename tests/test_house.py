@@ -38,7 +38,7 @@ MAY_IMPORT = {
     "run": {"courses", "audit", "conceding", "mending", "keeping", "rulebook", "findings", "store",
             "reports.view"},
     "trying": {"audit", "facts", "findings", "reports.view", "rulebook", "run", "store"},
-    "swapping": {"audit", "facts", "rulebook", "store"},
+    "swapping": {"audit", "facts", "planning", "rulebook", "store"},
     "rewind": {"audit", "facts", "keeping", "run", "rulebook", "store", "reports.view"},
     "causes": {"audit", "facts", "rulebook", "findings", "store"},
     "comparing": {"audit", "causes", "facts", "keeping", "rewind", "rulebook", "findings", "store"},
