@@ -100,9 +100,12 @@ def _table(rule: Rule, pack: Pack, trees: list[exp.Expression]) -> sqlite3.Conne
     """One row an example: the columns read, the limits and the day."""
     read, named = columns_in(*trees), names_in(*trees)
     typed = [f"{name} {SQL_TYPE[columns.COLUMNS[name].kind]}" for name in read]
+    # A check is known from its day on; where a rule does not ask for the day, all of them are.
+    day = "" if TODAY in named else f", {_column_of(TODAY)} TEXT NOT NULL DEFAULT '9999-12-31'"
     typed += [f"{_column_of(name)} {'TEXT' if name == TODAY else 'REAL'}" for name in named]
     connection = sqlite3.connect(":memory:")
-    connection.execute(f"CREATE TABLE example ({', '.join(typed)}) STRICT")
+    names = ", ".join((*read, *map(_column_of, named)))
+    connection.execute(f"CREATE TABLE example ({', '.join(typed)}{day}) STRICT")
     marks = ", ".join("?" * len(typed))
     for example in rule.examples:
         values = [example.facts.get(name) for name in read]
@@ -110,5 +113,5 @@ def _table(rule: Rule, pack: Pack, trees: list[exp.Expression]) -> sqlite3.Conne
             example.named.get(name, None if name == TODAY else pack.limits[name].value)
             for name in named
         ]
-        connection.execute(f"INSERT INTO example VALUES ({marks})", values)
+        connection.execute(f"INSERT INTO example ({names}) VALUES ({marks})", values)
     return connection

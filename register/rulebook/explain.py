@@ -13,10 +13,12 @@ from sqlglot import exp
 
 from register.rulebook import wording
 from register.rulebook.expression import (
+    CHECK_DAYS,
     MARK,
     columns_in,
     conjuncts,
     disjuncts,
+    known_by,
     names_in,
     parsed,
     written,
@@ -92,7 +94,8 @@ class _Opening:
     def __init__(self, pack: Pack, rule: Rule, today: date) -> None:
         self.pack, self.rule = pack, rule
         self.laid, self.bound = read_by([rule], pack, today=today.isoformat(), subject=rule.subject)
-        self.today = f"'{today.isoformat()}'"
+        self.day = today.isoformat()
+        self.today = f"'{self.day}'"
         self.condition = _parts(rule.condition, self.laid)
         self.required = _parts(rule.requires, self.laid)
         self.columns = rule.shown_columns
@@ -102,7 +105,8 @@ class _Opening:
         whole = [self.rule.condition or "1", self.rule.requires, self.rule.margin or "NULL"]
         trees = [parsed(text) for text in whole]
         trees += [part.tree for part in self.condition + self.required]
-        truths = [f"({written(tree, self.laid.sql)})" for tree in trees]
+        known = known_by(self.laid.sql)
+        truths = [f"({written(tree, self.laid.sql, known)})" for tree in trees]
         about = self.rule.about
         area = "area" if "area" in about.columns else "NULL"
         sql = (
@@ -146,7 +150,7 @@ class _Opening:
         _, area, values, (applies, holds, _), parts, truths = self._taken_apart(row)
         if _outcome(applies, holds) is not Outcome.CANT_TELL:
             return ()
-        blank = {name for name, value in values.items() if value is None}
+        blank = {n for n, value in values.items() if value is None or self._later(n, value)}
         if area is None:
             blank.add("area")
         held = {part.group for part, truth in zip(parts, truths, strict=True) if truth}
@@ -155,6 +159,10 @@ class _Opening:
             if truth is None and part.group not in held:
                 read |= dict.fromkeys(part.reads)
         return tuple(name for name in read if name in blank) or tuple(read)
+
+    def _later(self, name: str, value: Any) -> bool:
+        """Whether it is the day of a check that was not done yet on the audit's day."""
+        return name in CHECK_DAYS and str(value) > self.day
 
     def _taken_apart(self, row: tuple) -> tuple:
         """A row's tag, area, values, whole truths, and the deciding clauses with theirs."""

@@ -10,11 +10,15 @@ from functools import cache
 from sqlglot import exp, parse_one
 
 from register import columns
-from register.rulebook.model import Outcome
+from register.rulebook.model import TODAY, Outcome
 
 SQL_TYPE = {"text": "TEXT", "date": "TEXT", "real": "REAL", "integer": "INTEGER"}
 FUNCTIONS = ("abs", "min", "max", "round", "sqrt", "julianday", "date", "lower", "upper", "instr",
              "length")  # fmt: skip
+CHECK_DAYS = frozenset(
+    name for name, column in columns.FACTS.items()
+    if column.kind == "date" and column.table == "record"
+)  # fmt: skip
 # What no expression holds, and what is not taken for white space at its ends.
 MARK = "\x01"
 # What it cannot read is told as a problem of the file, and not beside it.
@@ -66,13 +70,25 @@ def outcome_sql(
 
     A truth is 1, 0 or NULL, and NULL can't be told, in the condition as in the requirement.
     """
-    judged = f"coalesce(NOT ({written(requires, named)}), {Outcome.CANT_TELL:d})"
+    known = known_by(named)
+    judged = f"coalesce(NOT ({written(requires, named, known)}), {Outcome.CANT_TELL:d})"
     if condition is None:
         return judged
     return (
-        f"CASE ({written(condition, named)}) WHEN 1 THEN {judged}"
+        f"CASE ({written(condition, named, known)}) WHEN 1 THEN {judged}"
         f" WHEN 0 THEN {Outcome.INAPPLICABLE:d} ELSE {Outcome.CANT_TELL:d} END"
     )
+
+
+def known_by(named: Callable[[str], str]) -> Callable[[str], str]:
+    """What stands for a column in a query: a check dated after the audit's day was not done yet."""
+
+    def known(name: str) -> str:
+        if name not in CHECK_DAYS:
+            return name
+        return f"CASE WHEN {name} <= {named(TODAY)} THEN {name} END"
+
+    return known
 
 
 @cache

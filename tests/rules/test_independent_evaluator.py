@@ -23,6 +23,7 @@ duckdb = pytest.importorskip("duckdb")
 
 PACK = load_pack()
 TODAY = date(2026, 3, 1)
+LATER = "2027-06-30"
 POSITIONS = 2000
 TYPES = {"text": "VARCHAR", "date": "VARCHAR", "real": "DOUBLE", "integer": "BIGINT"}
 
@@ -41,7 +42,9 @@ def invented(subject, count):
             elif column.choices:
                 row[name] = chance.choice(column.choices)
             elif column.kind == "date":
-                row[name] = chance.choice(["2019-04-30", "2024-03-01", "2025-11-02", "2026-03-01"])
+                row[name] = chance.choice(
+                    ["2019-04-30", "2024-03-01", "2025-11-02", "2026-03-01", LATER]
+                )
             elif column.is_number:
                 value = chance.choice(numbers)
                 row[name] = round(value) if column.kind == "integer" else value
@@ -96,6 +99,12 @@ def words(rule):
     )
 
 
+def done_by_today(subject, row):
+    """A row less the days of checks that were not done yet."""
+    checks = {c.name for c in subject.columns.values() if c.table == "record"}
+    return {n: None if n in checks and v == LATER else v for n, v in row.items()}
+
+
 @pytest.mark.parametrize("name", SUBJECTS)
 def test_another_engine_gives_the_same_outcomes(name, tmp_path):
     subject = SUBJECTS[name]
@@ -112,7 +121,7 @@ def test_another_engine_gives_the_same_outcomes(name, tmp_path):
     typed = ", ".join(f"{c.name} {TYPES[c.kind]}" for c in subject.columns.values())
     theirs.execute(f"CREATE TABLE {subject.relation} ({typed})")
     listed = tmp_path / "rows.json"
-    listed.write_text("\n".join(map(json.dumps, rows)))
+    listed.write_text("\n".join(json.dumps(done_by_today(subject, row)) for row in rows))
     theirs.execute(f"COPY {subject.relation} FROM '{listed}' (FORMAT json)")
     assert theirs.execute(f"SELECT count(*) FROM {subject.relation}").fetchone() == (POSITIONS,)
     selected = ", ".join(words(rule) for rule in rules)
