@@ -2,13 +2,19 @@
 PYTHON ?= python3
 BIN := .venv/bin
 
-.PHONY: demo test lint docs samples bench clean
+.PHONY: demo test test-later lint docs samples bench clean
 
 demo: .venv/ready
 	$(BIN)/startroll demo
 
 test: .venv/ready
 	$(BIN)/python -m pytest --numprocesses auto --dist worksteal
+
+# The suite again with the clock a day, a month and 400 days on (Debian: apt-get install faketime).
+test-later: .venv/ready
+	for days in 1 31 400; do \
+	  faketime -f "+$${days}d" $(BIN)/python -m pytest --numprocesses auto --dist worksteal || exit 1; \
+	done
 
 lint: .venv/ready
 	$(BIN)/ruff check register tests benchmarks samples

@@ -6,7 +6,6 @@ Both functions belong inside `database.writing`, which says who makes the change
 from __future__ import annotations
 
 from collections.abc import Iterable
-from datetime import date
 from typing import Any
 
 from sqlite_utils import Database
@@ -14,7 +13,7 @@ from sqlite_utils import Database
 from register.columns import COLUMNS, TABLES, Column, nearest
 from register.errors import Problem, StartrollError
 from register.figures import shown
-from register.store import origins
+from register.store import clock, origins
 from register.store.cells import Manner, read_column
 from register.store.reading import AT_TAG, STANDING, key_text, rows_at
 from register.store.residents import unidentified, unmarked
@@ -188,7 +187,7 @@ def _made(db: Database, table: str, tag: str, rows: dict[str, dict[str, Any]]) -
     else:
         device = rows.get("device") or _made(db, "device", tag, rows)
         if table == "setting":
-            today = date.today().isoformat()
+            today = clock.today(db).isoformat()
             bare = {"device": device["device"], "setting_recorded_on": today}
         else:
             bare = {"model": unidentified(tag)}
@@ -207,7 +206,7 @@ def _note_blank(db: Database, table: str, key: str, name: str, reason: str) -> N
         db.conn.execute(
             "INSERT INTO blank (table_name, row_key, column_name, reason, noted_on)"
             " VALUES (?, ?, ?, ?, ?)",
-            [table, key, name, reason, date.today().isoformat()],
+            [table, key, name, reason, clock.today(db).isoformat()],
         )
 
 
@@ -224,7 +223,7 @@ def move(
     row = next(db.query(f"SELECT * FROM {asset} WHERE {asset} = ?", [serial]), None)
     if row is None:
         raise StartrollError(Problem(f"there is no {asset} {serial!r}", "startroll show TAG"))
-    day = _understood(COLUMNS[f"{asset}_installed_on"], on or date.today().isoformat(), None)[0]
+    day = _understood(COLUMNS[f"{asset}_installed_on"], on or clock.today(db).isoformat(), None)[0]
     word = status or ("in service" if tag else "in store")
     _understood(COLUMNS[STANDING[asset]], word, None)
     if tag is not None:
@@ -258,7 +257,7 @@ def add_record(
     if (value is None) != (not unit):
         raise StartrollError(Problem("a value and its unit belong together",
                                      "give both: --value 2.1 --unit s", "--value"))  # fmt: skip
-    values = {"record_kind": kind, "result": result, "done_on": on or date.today().isoformat()}
+    values = {"record_kind": kind, "result": result, "done_on": on or clock.today(db).isoformat()}
     row = {name: _understood(COLUMNS[name], text, None)[0] for name, text in values.items()}
     row |= {"tag": tag, "done_by": by or None, "note": note or None}
     row |= {"value": value, "value_unit": unit or None}

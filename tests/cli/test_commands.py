@@ -177,7 +177,7 @@ def test_a_device_is_swapped_and_what_is_owed_is_told(startroll, plant):
     assert "rk: device swapped: too" in startroll("history", "P-1").out
     again = startroll(*typed)
     assert again.code == 2 and "there is a device 'N-1' already" in again.err
-    assert startroll("move", "device", "N-1", "--reason", "back").code == 0
+    assert startroll("move", "device", "N-1", "--reason", "back", "--on", "2026-11-02").code == 0
     made = startroll(
         "swap", "P-1", "--out", "failed", "--cause", "dead", "--in", "N-1", *DAY, "--json"
     )
