@@ -23,9 +23,9 @@ sys.path.insert(0, str(Path(__file__).parent.parent))  # this copy, whichever is
 from making.catalogue import FAMILIES, STEPS_A, model
 from sample_plant import Sample
 
-from register.planning.candidates import Finder
-from register.replacing import for_failed
-from register.rulebook.load import load_pack
+from register.planning.replace.candidates import Finder
+from register.planning.replace.of_register import for_failed
+from register.rulebook.load.pack import load_pack
 from register.store.database import opened, writing
 
 TODAY = date(2026, 11, 25)
@@ -40,11 +40,12 @@ def catalogue(count, seed=1):
         made = model(letter, step, practice="us")
         share = 0.9 + 0.2 * chance.random()
         made |= {
-            "model": f"type {number:05d}", "model_maker": f"maker {round_ % 20}",
+            "model": f"type {number:05d}",
+            "model_maker": f"maker {round_ % 20}",
             "rated_current_a": round(share * step, 1),
             "price": round(made["price"] * (0.7 + 0.6 * chance.random())),
             "lead_time_days": chance.choice((7, 14, 28, 56)),
-        }  # fmt: skip
+        }
         yield made
 
 
@@ -92,8 +93,10 @@ def main(models, failed):
             one(db)
         clock, made = timed(lambda: for_failed(sample.path, today=TODAY))
         fitting = sum(told.best is not None for told in made)
-        print(f"{len(made)} failed positions, each of {made[0].tried} offers: {clock:.1f} s;"
-              f" {fitting} have a candidate that fails no major rule")  # fmt: skip
+        print(
+            f"{len(made)} failed positions, each of {made[0].tried} offers: {clock:.1f} s;"
+            f" {fitting} have a candidate that fails no major rule"
+        )
 
 
 def one(db, many=12):
@@ -109,8 +112,10 @@ def one(db, many=12):
     finder = Finder(db, [slowest], pack=pack, today=TODAY)
     variants = [finder.store.at(slowest, offer) for offer in finder.offers]
     bare, _ = timed(partial(finder.trials.facts, variants))
-    print(f"{len(variants)} offers at one position: median {took[len(took) // 2][0]:.2f} s,"
-          f" slowest {seconds:.2f} s ({slowest})")  # fmt: skip
+    print(
+        f"{len(variants)} offers at one position: median {took[len(took) // 2][0]:.2f} s,"
+        f" slowest {seconds:.2f} s ({slowest})"
+    )
     print(f"a bare pass of their facts {bare:.2f} s; the slowest is {seconds / bare:.1f} ×")
 
 

@@ -14,13 +14,30 @@ from pathlib import Path
 import numpy as np
 
 from register.columns import TABLES
+from register.intake.sheet import Sheet
+from register.intake.take_in import apply, plan_intake
 from register.store.database import create, opened, writing
-from register.store.intake import apply, plan_intake
-from register.store.sheet import Sheet
 
-HEADINGS = ["Tag", "Service", "Area", "MCC", "HP", "Volts", "RPM", "FLA", "SF", "Code", "Serial",
-            "Mfr", "Starter", "Starter S/N", "Cat No", "Breaker",
-            "OL Setting", "Trip Class"]  # fmt: skip
+HEADINGS = [
+    "Tag",
+    "Service",
+    "Area",
+    "MCC",
+    "HP",
+    "Volts",
+    "RPM",
+    "FLA",
+    "SF",
+    "Code",
+    "Serial",
+    "Mfr",
+    "Starter",
+    "Starter S/N",
+    "Cat No",
+    "Breaker",
+    "OL Setting",
+    "Trip Class",
+]
 
 
 def rows(count: int) -> list[list[object]]:
@@ -29,11 +46,28 @@ def rows(count: int) -> list[list[object]]:
     fla = np.round(hp * 1.25 * rng.uniform(0.95, 1.02, count), 1)
     rpm = rng.integers(1740, 1790, count)
     return [
-        [f"P-{i:06d}", f"Service {i % 5000}", f"Area {i % 40}", f"MCC-{i % 400}", float(hp[i]),
-         460.0, float(rpm[i]), float(fla[i]), 1.15, "G", f"S{i:08d}", f"Maker {i % 9}", "DOL",
-         f"D{i:08d}", f"TYPE-{i % 60}", float(round(fla[i] * 2.5)), float(fla[i]), "10"]
+        [
+            f"P-{i:06d}",
+            f"Service {i % 5000}",
+            f"Area {i % 40}",
+            f"MCC-{i % 400}",
+            float(hp[i]),
+            460.0,
+            float(rpm[i]),
+            float(fla[i]),
+            1.15,
+            "G",
+            f"S{i:08d}",
+            f"Maker {i % 9}",
+            "DOL",
+            f"D{i:08d}",
+            f"TYPE-{i % 60}",
+            float(round(fla[i] * 2.5)),
+            float(fla[i]),
+            "10",
+        ]
         for i in range(count)
-    ]  # fmt: skip
+    ]
 
 
 def bare(folder: Path, plan) -> float:
@@ -51,9 +85,7 @@ def bare(folder: Path, plan) -> float:
         with writing(db, reason="bench"):
             for name, names, lines in batches:
                 marks = ", ".join("?" * len(names))
-                db.conn.executemany(
-                    f"INSERT INTO {name} ({', '.join(names)}) VALUES ({marks})", lines
-                )
+                db.conn.executemany(f"INSERT INTO {name} ({', '.join(names)}) VALUES ({marks})", lines)
         return time.perf_counter() - start
 
 
@@ -71,9 +103,11 @@ def main(count: int) -> None:
             whole = time.perf_counter() - start
         floor = bare(Path(folder), plan)
     peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
-    print(f"{count} rows: plan {planned:.2f} s, plan and apply {whole:.2f} s,"
-          f" bare executemany {floor:.2f} s, ratio {whole / floor:.2f},"
-          f" peak {peak:.0f} MiB")  # fmt: skip
+    print(
+        f"{count} rows: plan {planned:.2f} s, plan and apply {whole:.2f} s,"
+        f" bare executemany {floor:.2f} s, ratio {whole / floor:.2f},"
+        f" peak {peak:.0f} MiB"
+    )
 
 
 if __name__ == "__main__":

@@ -47,8 +47,10 @@ def measured(count, folder):
     report = many(count)
     built = time.perf_counter()
     path.write_text(html(report), encoding="utf-8")
-    print(f"\n{count} findings: {path.stat().st_size / 1e6:.2f} MB, written in "
-          f"{time.perf_counter() - built:.1f} s (made in {built - start:.1f} s)")  # fmt: skip
+    print(
+        f"\n{count} findings: {path.stat().st_size / 1e6:.2f} MB, written in "
+        f"{time.perf_counter() - built:.1f} s (made in {built - start:.1f} s)"
+    )
     with Chromium() as browser:
         paints, readies = [], []
         for _ in range(3):

@@ -11,11 +11,11 @@ import time
 from datetime import date
 
 from register.columns import FACTS
-from register.rulebook.evaluate import evaluate
-from register.rulebook.explain import explain
-from register.rulebook.expression import facts_table
-from register.rulebook.load import load_pack
+from register.rulebook.check.expression import facts_table
+from register.rulebook.load.pack import load_pack
 from register.rulebook.model import Outcome
+from register.rulebook.run.evaluate import evaluate
+from register.rulebook.run.explain import explain
 
 TODAY = date(2026, 3, 1)
 
@@ -47,9 +47,8 @@ def filled(positions):
     marks = ", ".join("?" * len(names))
     connection.executemany(
         f"INSERT INTO facts ({', '.join(names)}) VALUES ({marks})",
-        ([*row[:tag], f"P-{i:07d}", *row[tag + 1 :]]
-         for i in range(positions) for row in (rows[i % len(rows)],)),
-    )  # fmt: skip
+        ([*row[:tag], f"P-{i:07d}", *row[tag + 1 :]] for i in range(positions) for row in (rows[i % len(rows)],)),
+    )
     connection.commit()
     return connection
 
@@ -57,9 +56,7 @@ def filled(positions):
 def bare(connection, pack):
     """One SELECT of the same predicates as they are written, all rows fetched."""
     judged = [rule for rule in pack.rules if rule.subject == "position"]
-    selected = ", ".join(
-        f"({text})" for rule in judged for text in (rule.condition, rule.requires) if text
-    )
+    selected = ", ".join(f"({text})" for rule in judged for text in (rule.condition, rule.requires) if text)
     values = {name: limit.value for name, limit in pack.limits.items()} | {"today": str(TODAY)}
     return connection.execute(f"SELECT tag, {selected} FROM facts", values).fetchall()
 
@@ -88,9 +85,7 @@ def main():
     peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
     print(f"{len(pack.rules)} rules loaded and checked   {loading:6.2f} s")
     print(f"{positions} positions, bare SELECT  {plain:6.2f} s")
-    print(
-        f"{positions} positions, evaluated    {ours:6.2f} s   {ours / plain:.2f} × the bare SELECT"
-    )
+    print(f"{positions} positions, evaluated    {ours:6.2f} s   {ours / plain:.2f} × the bare SELECT")
     print(f"{len(tags)} verdicts of one rule opened {opening:6.2f} s")
     print(f"peak memory {peak:.0f} MiB")
 

@@ -22,9 +22,9 @@ from start_cases import drawn, integrated, plates
 
 from register.calc import stress
 from register.calc.machine import fit
-from register.calc.marched import STARTS
-from register.calc.starting import march
-from register.facts.tables import load_tables
+from register.calc.speed_domain import march
+from register.calc.start_course import STARTS
+from register.facts.standard_tables import load_tables
 
 BLOCK = 5000
 CLASSES = ("5", "10A", "10", "20", "30")
@@ -87,21 +87,27 @@ def main(count, processes, checked):
         results = list(pool.map(studied, range(len(sizes)), sizes))
         whole = time.perf_counter() - start
     inside = np.sum([seconds for seconds, _ in results], axis=0)
-    print(f"{count} motors, {processes} processes: {inside.sum() / processes:.2f} s of processor"
-          f" each, {whole:.2f} s by the clock with inventing them")  # fmt: skip
+    print(
+        f"{count} motors, {processes} processes: {inside.sum() / processes:.2f} s of processor"
+        f" each, {whole:.2f} s by the clock with inventing them"
+    )
     for name, seconds in zip(PARTS, inside, strict=True):
         print(f"  {name}: {1e6 * seconds / count:.0f} µs a motor and process")
     verdicts = np.concatenate([found[0] for _, found in results])
     words = ("unknown", "start", "stall", "do not turn")
     counts = [f"{np.sum(verdicts == place - 1)} {word}" for place, word in enumerate(words)]
     print("  " + ", ".join(counts))
-    print(f"peak memory {peak_mib(resource.RUSAGE_CHILDREN):.0f} MiB a process,"
-          f" {peak_mib(resource.RUSAGE_SELF):.0f} MiB here")  # fmt: skip
+    print(
+        f"peak memory {peak_mib(resource.RUSAGE_CHILDREN):.0f} MiB a process,"
+        f" {peak_mib(resource.RUSAGE_SELF):.0f} MiB here"
+    )
     time_pct, squares_pct, differing, asked = worst_error(results, sizes[0], checked)
-    print(f"against scipy, {asked} motors: start time {time_pct:.2f} %, I²t {squares_pct:.2f} % at"
-          f" worst, {differing} verdicts differ")  # fmt: skip
+    print(
+        f"against scipy, {asked} motors: start time {time_pct:.2f} %, I²t {squares_pct:.2f} % at"
+        f" worst, {differing} verdicts differ"
+    )
 
 
 if __name__ == "__main__":
     given = [int(text) for text in sys.argv[1:]]
-    main(*given, *(100_000, os.cpu_count() or 1, 200)[len(given):])  # fmt: skip
+    main(*given, *(100_000, os.cpu_count() or 1, 200)[len(given) :])

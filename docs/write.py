@@ -11,7 +11,7 @@ import typer
 
 from register import columns
 from register.cli.app import app
-from register.rulebook.load import load_pack
+from register.rulebook.load.pack import load_pack
 from register.rulebook.pages import pages as rule_pages
 
 HERE = Path(__file__).parent

@@ -147,9 +147,7 @@ def branches(known: Known, x: np.ndarray) -> Branches:
     return Branches(known.r_s, x, x_m, u * known.s_fl, x, r_l, x_l, x_slr)
 
 
-def impedance(
-    m: Branches, slip: np.ndarray, bend: np.ndarray
-) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+def impedance(m: Branches, slip: np.ndarray, bend: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Resistance of rotor and magnetising branch together, resistance and reactance of the whole.
 
     In real numbers, which are twice as quick as complex ones, and times slip throughout, so that

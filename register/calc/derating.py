@@ -15,9 +15,7 @@ def _factor(lost_pct: np.ndarray, steps_above: np.ndarray) -> np.ndarray:
     return np.where((steps <= 0) | (lost_pct == 0), 1.0, factor)
 
 
-def ambient_factor(
-    *, ambient_c: np.ndarray, derate_above_c: np.ndarray, derate_pct_per_c: np.ndarray
-) -> np.ndarray:
+def ambient_factor(*, ambient_c: np.ndarray, derate_above_c: np.ndarray, derate_pct_per_c: np.ndarray) -> np.ndarray:
     """Part of the device's rated current that is left at this ambient.
 
     Parameters
@@ -91,11 +89,7 @@ def derated_current_a(
     >>> round(float(current), 3)
     72.0
     """
-    return (
-        np.asarray(rated_current_a, float)
-        * np.asarray(ambient_factor, float)
-        * np.asarray(altitude_factor, float)
-    )
+    return np.asarray(rated_current_a, float) * np.asarray(ambient_factor, float) * np.asarray(altitude_factor, float)
 
 
 def size_ratio(*, rated_current_a: np.ndarray, fla_a: np.ndarray) -> np.ndarray:

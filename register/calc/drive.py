@@ -4,19 +4,17 @@ from __future__ import annotations
 
 import numpy as np
 
-from register.calc.cells import steady
-from register.calc.control import Control, Path
+from register.calc.course_rows import EXTRA
 from register.calc.machine import Machine, admittance
-from register.calc.marched import DOES_NOT_TURN, STALLS, STARTS, March
-from register.calc.rows import EXTRA
+from register.calc.speed_step import steady
+from register.calc.start_course import DOES_NOT_TURN, STALLS, STARTS, March
+from register.calc.start_methods import Control, Path
 
 EFFICIENCY = 0.97  # of the drive (common practice)
 LINE_POWER_FACTOR = 0.95  # of a six-pulse rectifier with a choke (common practice)
 
 
-def drive_start(
-    *, path: Path, machine: Machine, control: Control, inertia_pu: np.ndarray, t_max_s: float
-) -> March:
+def drive_start(*, path: Path, machine: Machine, control: Control, inertia_pu: np.ndarray, t_max_s: float) -> March:
     """Starts within the ramp, the torque and the current that a drive is set to.
 
     Parameters

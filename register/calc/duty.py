@@ -6,9 +6,9 @@ import re
 
 import numpy as np
 
-from register.calc.codes import STANDARD_SIZE
-from register.calc.table import Table
-from register.calc.words import read_each
+from register.calc.code_tables import STANDARD_SIZE
+from register.calc.standard_table import Table
+from register.calc.word_match import read_each
 
 KGM2_PER_LBFT2 = 0.042_140_110
 
@@ -25,9 +25,7 @@ def _starts_of_code(code: str) -> float:
     match = _DUTY_CODE.search(code)
     if not match:
         return np.nan
-    _, start_s, third, starts = (
-        float(text.replace(",", ".")) if text else np.nan for text in match.groups()[1:]
-    )
+    _, start_s, third, starts = (float(text.replace(",", ".")) if text else np.nan for text in match.groups()[1:])
     if match["family"].upper() == "A":
         return starts
     return 3600.0 / (start_s + third) if np.isnan(starts) and start_s + third > 0 else np.nan
@@ -157,11 +155,7 @@ def _at_poles(table: Table, quantity: str, power_hp: np.ndarray, poles: np.ndarr
 
 
 def standard_starts_allowed_per_hour(
-    *,
-    power_hp: np.ndarray,
-    poles: np.ndarray,
-    load_inertia_kgm2: np.ndarray,
-    starts_per_hour_table: Table,
+    *, power_hp: np.ndarray, poles: np.ndarray, load_inertia_kgm2: np.ndarray, starts_per_hour_table: Table
 ) -> np.ndarray:
     """Starts an hour that the standard's table promises of a motor with this load.
 
@@ -188,7 +182,7 @@ def standard_starts_allowed_per_hour(
 
     Examples
     --------
-    >>> from register.facts.tables import load_tables
+    >>> from register.facts.standard_tables import load_tables
     >>> starts = standard_starts_allowed_per_hour(
     ...     power_hp=25.0, poles=4.0, load_inertia_kgm2=50 * KGM2_PER_LBFT2,
     ...     starts_per_hour_table=load_tables()["starts-per-hour"])
@@ -201,9 +195,7 @@ def standard_starts_allowed_per_hour(
     return np.minimum(most, times_wk2 / wk2)
 
 
-def motor_rest_needed_s(
-    *, power_hp: np.ndarray, poles: np.ndarray, starts_per_hour_table: Table
-) -> np.ndarray:
+def motor_rest_needed_s(*, power_hp: np.ndarray, poles: np.ndarray, starts_per_hour_table: Table) -> np.ndarray:
     """Rest between two starts that the standard's table asks.
 
     Parameters
@@ -222,7 +214,7 @@ def motor_rest_needed_s(
 
     Examples
     --------
-    >>> from register.facts.tables import load_tables
+    >>> from register.facts.standard_tables import load_tables
     >>> rest = motor_rest_needed_s(power_hp=25.0, poles=4.0,
     ...                            starts_per_hour_table=load_tables()["starts-per-hour"])
     >>> float(rest)

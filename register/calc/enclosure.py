@@ -8,7 +8,7 @@ from functools import cache
 
 import numpy as np
 
-from register.calc.table import Table
+from register.calc.standard_table import Table
 
 _IP = re.compile(r"(?<![A-Z])IP\W?([0-6X])([0-9X])")
 _TYPE = re.compile(r"(?:NEMA|TYPE)\W*(?:TYPE\W*)?(\d{1,2}[A-Z]*)")
@@ -16,12 +16,15 @@ _MOTOR = re.compile(r"[^A-Z0-9]")
 JETS, IMMERSION = 6, 7  # second numerals up to which each includes the ones below, and above
 
 # What a place usually asks for (common practice; the codes of IEC 60529, the types of NEMA 250).
-US_NEEDS = {"indoor": "NEMA 1", "indoor dusty": "NEMA 12", "indoor wet": "NEMA 12",
-            "washdown": "NEMA 4", "outdoor": "NEMA 3R"}  # fmt: skip
-IEC_NEEDS = {"indoor": "IP20", "indoor dusty": "IP54", "indoor wet": "IP44", "washdown": "IP65",
-             "outdoor": "IP44"}  # fmt: skip
-MOTOR_NEEDS = {"indoor": "IP20", "indoor dusty": "IP54", "indoor wet": "IP24", "washdown": "IP55",
-               "outdoor": "IP24"}  # fmt: skip
+US_NEEDS = {
+    "indoor": "NEMA 1",
+    "indoor dusty": "NEMA 12",
+    "indoor wet": "NEMA 12",
+    "washdown": "NEMA 4",
+    "outdoor": "NEMA 3R",
+}
+IEC_NEEDS = {"indoor": "IP20", "indoor dusty": "IP54", "indoor wet": "IP44", "washdown": "IP65", "outdoor": "IP44"}
+MOTOR_NEEDS = {"indoor": "IP20", "indoor dusty": "IP54", "indoor wet": "IP24", "washdown": "IP55", "outdoor": "IP24"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,8 +63,7 @@ def _read(text: str | None, table: Table) -> _Enclosure | None:
         return None
     solid, water = (int(table.columns[n][row]) for n in ("first_numeral", "second_numeral"))
     outdoor, corrosion, hose = (
-        {"yes": True, "no": False}.get(table.columns[n][row])
-        for n in ("outdoor", "corrosion", "hose")
+        {"yes": True, "no": False}.get(table.columns[n][row]) for n in ("outdoor", "corrosion", "hose")
     )
     waters = _waters(water) | (_waters(JETS) if hose else frozenset())
     return _Enclosure(solid, waters, outdoor, corrosion)
@@ -156,7 +158,7 @@ def device_enclosure_fits(
 
     Examples
     --------
-    >>> from register.facts.tables import load_tables
+    >>> from register.facts.standard_tables import load_tables
     >>> fits = device_enclosure_fits(device_enclosure="NEMA 12", enclosure_need="IP54",
     ...                              enclosures_table=load_tables()["enclosures"])
     >>> str(fits)
@@ -187,7 +189,7 @@ def motor_enclosure_fits(
 
     Examples
     --------
-    >>> from register.facts.tables import load_tables
+    >>> from register.facts.standard_tables import load_tables
     >>> fits = motor_enclosure_fits(motor_enclosure="ODP", motor_place="outdoor",
     ...                             enclosures_table=load_tables()["enclosures"])
     >>> str(fits)

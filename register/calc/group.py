@@ -22,9 +22,7 @@ class Sequence:
     dip_pct: np.ndarray
 
 
-def bus_loading(
-    *, machine: Machine, supply: Supply, slip: np.ndarray, limit_xfla: np.ndarray = np.inf
-) -> np.ndarray:
+def bus_loading(*, machine: Machine, supply: Supply, slip: np.ndarray, limit_xfla: np.ndarray = np.inf) -> np.ndarray:
     """Share of the source's impedance in each motor's, at that slip: the same on any base.
 
     Parameters

@@ -135,9 +135,7 @@ def source_fault_ka(
     29.2
     """
     stiff = transformer_fault_ka(
-        transformer_kva=transformer_kva,
-        transformer_z_pct=transformer_z_pct,
-        bus_voltage_v=bus_voltage_v,
+        transformer_kva=transformer_kva, transformer_z_pct=transformer_z_pct, bus_voltage_v=bus_voltage_v
     )
     grid = np.asarray(upstream_fault_mva, float) * 1e3 / (np.sqrt(3.0) * bus_voltage_v)
     return stiff * grid / (stiff + grid)

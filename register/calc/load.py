@@ -5,13 +5,11 @@ from __future__ import annotations
 import numpy as np
 
 from register.calc.duty import KGM2_PER_LBFT2
-from register.calc.table import Table
-from register.calc.words import said
+from register.calc.standard_table import Table
+from register.calc.word_match import said
 
 
-def load_inertia_limit_kgm2(
-    *, power_hp: np.ndarray, synchronous_speed_rpm: np.ndarray
-) -> np.ndarray:
+def load_inertia_limit_kgm2(*, power_hp: np.ndarray, synchronous_speed_rpm: np.ndarray) -> np.ndarray:
     """Largest load inertia that the standard's formula allows.
 
     Parameters
@@ -48,9 +46,7 @@ def load_inertia_limit_kgm2(
     return np.where(limit > 0, limit, np.nan) * KGM2_PER_LBFT2
 
 
-def inertia_ratio(
-    *, load_inertia_kgm2: np.ndarray, load_inertia_limit_kgm2: np.ndarray
-) -> np.ndarray:
+def inertia_ratio(*, load_inertia_kgm2: np.ndarray, load_inertia_limit_kgm2: np.ndarray) -> np.ndarray:
     """Load inertia over the largest that the standard's formula allows.
 
     Parameters
@@ -158,7 +154,7 @@ def typical_load_inertia_kgm2(
 
     Examples
     --------
-    >>> from register.facts.tables import load_tables
+    >>> from register.facts.standard_tables import load_tables
     >>> table = load_tables()["load-torque"]
     >>> found = typical_load_inertia_kgm2(
     ...     load_kind="centrifugal fan", load_inertia_limit_kgm2=10.0, load_torque_table=table)

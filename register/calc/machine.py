@@ -94,10 +94,7 @@ def fit(*, plate: Plate, shape: np.ndarray | float = 0.75) -> Machine:
     columns = np.broadcast_arrays(*(np.atleast_1d(column) for column in given))
     columns = [np.asarray(column, float) for column in columns]
     size = len(columns[0])
-    blocks = [
-        _fit(*(column[first : first + BLOCK] for column in columns))
-        for first in range(0, max(size, 1), BLOCK)
-    ]
+    blocks = [_fit(*(column[first : first + BLOCK] for column in columns)) for first in range(0, max(size, 1), BLOCK)]
     names = [f.name for f in fields(Machine) if f.name != "curves"]
     return Machine(**{n: np.concatenate([getattr(b, n) for b in blocks]) for n in names})
 
@@ -154,33 +151,29 @@ def _fit(*columns: np.ndarray) -> Machine:
         x, missed = leakage(known, shape)
         found = branches(known, x)
         ok = plausible(plate, known, found) & (np.abs(missed) < 1e-6)
-        return Machine(
-            g=known.g, s_fl=known.s_fl, t_fl=known.t_fl, q=shape, ok=ok,
-            **found._asdict(), **_base(plate),
-        )  # fmt: skip
+        return Machine(g=known.g, s_fl=known.s_fl, t_fl=known.t_fl, q=shape, ok=ok, **found._asdict(), **_base(plate))
 
 
 def _base(plate: Plate) -> dict[str, np.ndarray]:
     omega_s = 4.0 * np.pi * plate.motor_frequency_hz / plate.poles
     kva = np.sqrt(3.0) * plate.motor_voltage_v * plate.fla_a / 1000.0
     return {
-        "s_base_kva": kva, "v_base_v": plate.motor_voltage_v, "i_base_a": plate.fla_a,
-        "omega_s": omega_s, "t_base_nm": 1000.0 * kva / omega_s,
-    }  # fmt: skip
+        "s_base_kva": kva,
+        "v_base_v": plate.motor_voltage_v,
+        "i_base_a": plate.fla_a,
+        "omega_s": omega_s,
+        "t_base_nm": 1000.0 * kva / omega_s,
+    }
 
 
-def _by_curves(
-    machine: Machine, slip: np.ndarray, y: np.ndarray, torque: np.ndarray
-) -> tuple[np.ndarray, np.ndarray]:
+def _by_curves(machine: Machine, slip: np.ndarray, y: np.ndarray, torque: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Admittance and torque with the makers' curves where there are any."""
     y, torque = y.copy(), torque.copy()
     slip = np.broadcast_to(slip, y.shape)
     for motor in np.flatnonzero(np.not_equal(machine.curves, None)):
         curve, at = machine.curves[motor], (..., motor)
         speed = 100.0 * (1.0 - slip[at])
-        idle = machine.g[motor] + 1.0 / (
-            machine.r_s[motor] + 1j * (machine.x_s[motor] + machine.x_m[motor])
-        )
+        idle = machine.g[motor] + 1.0 / (machine.r_s[motor] + 1j * (machine.x_s[motor] + machine.x_m[motor]))
         torque[at] = machine.t_fl[motor] * _along(curve, curve.torque_pct, speed, 0.0) / 100.0
         size = _along(curve, curve.current_xfla, speed, abs(idle))
         angle = np.angle(y[at])

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from register.figures import KW_PER_HP
+from register.text import KW_PER_HP
 
 
 def power_hp(*, power_kw: np.ndarray) -> np.ndarray:
@@ -169,11 +169,7 @@ def fla_mismatch_pct(*, fla_a: np.ndarray, fla_from_power_a: np.ndarray) -> np.n
 
 
 def implied_efficiency_factor(
-    *,
-    power_kw: np.ndarray,
-    motor_voltage_v: np.ndarray,
-    fla_a: np.ndarray,
-    phases: np.ndarray,
+    *, power_kw: np.ndarray, motor_voltage_v: np.ndarray, fla_a: np.ndarray, phases: np.ndarray
 ) -> np.ndarray:
     """The product of efficiency and power factor that power, voltage and current imply.
 
@@ -195,11 +191,7 @@ def implied_efficiency_factor(
     >>> round(float(use), 3)
     0.82
     """
-    return (
-        1000.0
-        * np.asarray(power_kw, float)
-        / (_volts(motor_voltage_v, phases) * np.asarray(fla_a, float))
-    )
+    return 1000.0 * np.asarray(power_kw, float) / (_volts(motor_voltage_v, phases) * np.asarray(fla_a, float))
 
 
 def locked_rotor_a(*, fla_a: np.ndarray, locked_rotor_ratio: np.ndarray) -> np.ndarray:
@@ -223,11 +215,7 @@ def locked_rotor_a(*, fla_a: np.ndarray, locked_rotor_ratio: np.ndarray) -> np.n
 
 
 def locked_rotor_kva_per_hp(
-    *,
-    locked_rotor_a: np.ndarray,
-    motor_voltage_v: np.ndarray,
-    power_hp: np.ndarray,
-    phases: np.ndarray,
+    *, locked_rotor_a: np.ndarray, motor_voltage_v: np.ndarray, power_hp: np.ndarray, phases: np.ndarray
 ) -> np.ndarray:
     """Locked-rotor apparent power per horsepower, the quantity behind a code letter.
 

@@ -7,7 +7,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from register.calc.words import known
+from register.calc.word_match import known
 
 
 @lru_cache(maxsize=10_000)
@@ -39,12 +39,9 @@ def protocol_supported(*, control_protocol: np.ndarray, protocols: np.ndarray) -
     >>> str(protocol_supported(control_protocol="Modbus RTU", protocols="MODBUS-RTU, EtherNet/IP"))
     'yes'
     """
-    used, spoken = np.broadcast_arrays(
-        np.asarray(control_protocol, object), np.asarray(protocols, object)
-    )
+    used, spoken = np.broadcast_arrays(np.asarray(control_protocol, object), np.asarray(protocols, object))
     found = np.empty(used.shape, object)
     found.ravel()[:] = [
-        "yes" if _names(one) <= _names(all_) else "no"
-        for one, all_ in zip(used.flat, spoken.flat, strict=True)
+        "yes" if _names(one) <= _names(all_) else "no" for one, all_ in zip(used.flat, spoken.flat, strict=True)
     ]
     return np.where(known(used) & known(spoken), found, None)

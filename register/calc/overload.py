@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
+from register.calc.standard_table import Table
 from register.calc.stress import IEC_MULTIPLE, NEMA_MULTIPLE, TRIPS_AT, time_constant_s
-from register.calc.table import Table
-from register.calc.words import known, said
+from register.calc.word_match import known, said
 
 
 def _numbers(place: np.ndarray, device: np.ndarray, relay: np.ndarray) -> np.ndarray:
@@ -110,11 +110,7 @@ def overload_range_max_a(
 
 
 def overload_current_a(
-    *,
-    overload_place: np.ndarray,
-    device_kind: np.ndarray,
-    relay_leg: np.ndarray,
-    fla_a: np.ndarray,
+    *, overload_place: np.ndarray, device_kind: np.ndarray, relay_leg: np.ndarray, fla_a: np.ndarray
 ) -> np.ndarray:
     """Motor current that the overload carries at full load.
 
@@ -180,11 +176,7 @@ def motor_overload_reset(
 
 
 def overload_set_max_a(
-    *,
-    practice: np.ndarray,
-    overload_current_a: np.ndarray,
-    service_factor: np.ndarray,
-    temperature_rise_c: np.ndarray,
+    *, practice: np.ndarray, overload_current_a: np.ndarray, service_factor: np.ndarray, temperature_rise_c: np.ndarray
 ) -> np.ndarray:
     """Highest overload setting that practice permits for this nameplate.
 
@@ -262,7 +254,7 @@ def locked_rotor_trip_s(
 
     Examples
     --------
-    >>> from register.facts.tables import load_tables
+    >>> from register.facts.standard_tables import load_tables
     >>> trip = locked_rotor_trip_s(practice="iec", overload_trip_class="10", overload_set_a=100.0,
     ...                            overload_current_a=100.0, locked_rotor_ratio=7.2,
     ...                            trip_classes_table=load_tables()["trip-classes"])
@@ -271,9 +263,7 @@ def locked_rotor_trip_s(
     """
     rows = trip_classes_table.of("trip_class", overload_trip_class)
     longest = trip_classes_table.at(rows, "longest_s")
-    stated = np.where(
-        said(practice, "us"), NEMA_MULTIPLE, np.where(said(practice, "iec"), IEC_MULTIPLE, np.nan)
-    )
+    stated = np.where(said(practice, "us"), NEMA_MULTIPLE, np.where(said(practice, "iec"), IEC_MULTIPLE, np.nan))
     multiple = (
         np.asarray(locked_rotor_ratio, float)
         * np.asarray(overload_current_a, float)

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
-from register.calc.codes import STANDARD_SIZE
-from register.calc.table import Table
-from register.calc.words import known, said
+from register.calc.code_tables import STANDARD_SIZE
+from register.calc.standard_table import Table
+from register.calc.word_match import known, said
 
 # The kinds that the code's table has. It gives no share for semiconductor fuses, and a pair of fuse
 # and breaker has two ratings.
@@ -62,7 +62,7 @@ def branch_protection_pct(
 
     Examples
     --------
-    >>> from register.facts.tables import load_tables
+    >>> from register.facts.standard_tables import load_tables
     >>> t = load_tables()
     >>> share = branch_protection_pct(
     ...     protection_kind="time-delay fuse", phases=3.0, design_letter=None,
@@ -88,9 +88,7 @@ def branch_protection_pct(
     return np.where(said(practice, "us"), share, np.nan)
 
 
-def _energy_efficient(
-    table: Table, efficiency_pct: np.ndarray, power_hp: np.ndarray, poles: np.ndarray
-) -> np.ndarray:
+def _energy_efficient(table: Table, efficiency_pct: np.ndarray, power_hp: np.ndarray, poles: np.ndarray) -> np.ndarray:
     """1 for an energy-efficient motor, 0 for a lesser one, NaN where its enclosure would decide."""
     rows = table.near("power_hp", power_hp, within=STANDARD_SIZE)
     asked = [
@@ -134,7 +132,7 @@ def branch_limit_a(
 
     Examples
     --------
-    >>> from register.facts.tables import load_tables
+    >>> from register.facts.standard_tables import load_tables
     >>> limit = branch_limit_a(code_current_a=34.0, branch_protection_pct=175.0,
     ...                        protection_kind="time-delay fuse",
     ...                        standard_ratings_table=load_tables()["standard-ratings"])
@@ -145,9 +143,7 @@ def branch_limit_a(
     ratings = standard_ratings_table.columns["rating_a"]
     of_breakers = ratings[~said(standard_ratings_table.columns["made_as"], "fuse")]
     limit = np.where(said(protection_kind, "instantaneous breaker"), permitted, np.nan)
-    limit = np.where(
-        said(protection_kind, "inverse-time breaker"), _next(permitted, of_breakers), limit
-    )
+    limit = np.where(said(protection_kind, "inverse-time breaker"), _next(permitted, of_breakers), limit)
     return np.where(said(protection_kind, *FUSES), _next(permitted, ratings), limit)
 
 
@@ -157,9 +153,7 @@ def _next(amperes: np.ndarray, ratings: np.ndarray) -> np.ndarray:
     return np.append(ratings, np.nan)[np.searchsorted(ratings, amperes * (1 - 1e-9))]
 
 
-def conductor_needed_a(
-    *, practice: np.ndarray, code_current_a: np.ndarray, fla_a: np.ndarray
-) -> np.ndarray:
+def conductor_needed_a(*, practice: np.ndarray, code_current_a: np.ndarray, fla_a: np.ndarray) -> np.ndarray:
     """Conductor ampacity that the code asks for one motor in continuous duty.
 
     Parameters
@@ -211,9 +205,7 @@ def disconnect_needed_a(*, code_current_a: np.ndarray) -> np.ndarray:
     return 1.15 * np.asarray(code_current_a, float)
 
 
-def line_protection_kind_fits(
-    *, line_protection_kind: np.ndarray, protection_kind: np.ndarray
-) -> np.ndarray:
+def line_protection_kind_fits(*, line_protection_kind: np.ndarray, protection_kind: np.ndarray) -> np.ndarray:
     """Whether the installed kind is one that the device's maker requires.
 
     Parameters

@@ -11,9 +11,7 @@ DAYS_PER_YEAR = 365.25
 PRIOR_FAILURES = 0.5
 
 
-def failure_rate_per_year(
-    *, prior_per_year: np.ndarray, failures: np.ndarray, unit_years: np.ndarray
-) -> np.ndarray:
+def failure_rate_per_year(*, prior_per_year: np.ndarray, failures: np.ndarray, unit_years: np.ndarray) -> np.ndarray:
     """Failures a unit and year, from a published mean and what the plant has seen itself.
 
     Parameters
@@ -45,11 +43,7 @@ def failure_rate_per_year(
 
 
 def failure_rate_band_per_year(
-    *,
-    prior_per_year: np.ndarray,
-    failures: np.ndarray,
-    unit_years: np.ndarray,
-    level_pct: float = 90.0,
+    *, prior_per_year: np.ndarray, failures: np.ndarray, unit_years: np.ndarray, level_pct: float = 90.0
 ) -> tuple[np.ndarray, np.ndarray]:
     """Where the rate of failures lies with that probability, as much left out on either side.
 
@@ -84,9 +78,7 @@ def _posterior(prior: np.ndarray, failures: np.ndarray, years: np.ndarray) -> tu
     return shape, PRIOR_FAILURES / np.asarray(prior, float) + np.asarray(years, float)
 
 
-def demand_expected(
-    *, units: np.ndarray, failure_rate_per_year: np.ndarray, lead_time_days: np.ndarray
-) -> np.ndarray:
+def demand_expected(*, units: np.ndarray, failure_rate_per_year: np.ndarray, lead_time_days: np.ndarray) -> np.ndarray:
     """Failures to be expected among some units while a new spare is on its way.
 
     Parameters

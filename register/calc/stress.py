@@ -6,13 +6,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from register.calc.control import Path, path
-from register.calc.driven import Load
+from register.calc.load_curve import Load
 from register.calc.machine import Machine
-from register.calc.marched import STARTS, March
-from register.calc.starting import speeds
+from register.calc.speed_domain import speeds
+from register.calc.standard_table import Table
+from register.calc.start_course import STARTS, March
+from register.calc.start_methods import Path, path
 from register.calc.supply import Supply
-from register.calc.table import Table
 
 TRIPS_AT = 1.15  # of the setting, in the long run: between 1.05 and 1.2 of IEC 60947-4-1
 IEC_MULTIPLE = 7.2  # of the setting, at which IEC 60947-4-1 states the classes
@@ -26,9 +26,7 @@ HAIR = 1e-6  # a current held at a limit is not above it for a rounding
 HOLDS, MAY_TRIP, TRIPS, UNKNOWN = 0, 1, 2, -1
 
 
-def motor_heat(
-    *, march: March, locked_rotor_ratio: np.ndarray, hot_stall_s: np.ndarray
-) -> np.ndarray:
+def motor_heat(*, march: March, locked_rotor_ratio: np.ndarray, hot_stall_s: np.ndarray) -> np.ndarray:
     """Heat of the start, of what the motor bears at locked rotor while hot.
 
     Parameters
@@ -202,9 +200,7 @@ def _relay(
     return most / trip, np.where(warm >= trip, 0.0 * most, trips)
 
 
-def device_equivalent_s(
-    *, march: March, multiple: np.ndarray, rated_xfla: np.ndarray
-) -> np.ndarray:
+def device_equivalent_s(*, march: March, multiple: np.ndarray, rated_xfla: np.ndarray) -> np.ndarray:
     """Time at that multiple of the device's rated current that heats it like the start.
 
     Parameters
@@ -272,9 +268,7 @@ def torque_margin_pct(*, march: March, machine: Machine) -> np.ndarray:
     return 100.0 * march.spare / machine.t_fl
 
 
-def lowest_limit_xfla(
-    *, machine: Machine, load: Load, supply: Supply, stop_slip: np.ndarray
-) -> np.ndarray:
+def lowest_limit_xfla(*, machine: Machine, load: Load, supply: Supply, stop_slip: np.ndarray) -> np.ndarray:
     """Lowest current limit that takes the motor up to speed, however long it takes.
 
     Parameters

@@ -6,19 +6,19 @@ from collections.abc import Callable, Mapping
 
 import numpy as np
 
-from register.calc import path, stress
-from register.calc.bundle import Part, bundle, each
-from register.calc.control import SOFT, Control
+from register.calc import start_parts, stress
 from register.calc.machine import Machine, fit
-from register.calc.marched import DOES_NOT_TURN, STALLS, STARTS, March
-from register.calc.starting import inertia_pu, march
-from register.calc.words import said
+from register.calc.several_results import Part, bundle, each
+from register.calc.speed_domain import inertia_pu, march
+from register.calc.start_course import DOES_NOT_TURN, STALLS, STARTS, March
+from register.calc.start_methods import SOFT, Control
+from register.calc.word_match import said
 
 MIDDLE, QUICK, SLOW = 0.75, 0.5, 1.0  # shapes of the torque between standstill and breakdown
 BLOCK = 1000  # positions whose courses are held at a time
 WORDS = {STARTS: "starts", STALLS: "stalls", DOES_NOT_TURN: "does not turn"}
 STATES = {stress.HOLDS: "holds", stress.MAY_TRIP: "may trip", stress.TRIPS: "trips"}
-COMMON = (*path.PLATE, *path.SUPPLY, *path.LOAD)
+COMMON = (*start_parts.PLATE, *start_parts.SUPPLY, *start_parts.LOAD)
 BREAKER = ("main_breaker_pickup_a", "main_breaker_delay_s")
 OVERLOAD = ("practice", "overload_trip_class", "overload_set_a", "overload_current_a")
 DUTY = ("rated_current_a", "duty_code_multiple")
@@ -29,20 +29,20 @@ class Start:
 
     def __init__(self, facts: Mapping[str, np.ndarray], control: Control) -> None:
         self.facts, self.control = facts, control
-        self.plate, self.load = path.plate(facts), path.load(facts)
-        self.supply = path.supply(facts)
+        self.plate, self.load = start_parts.plate(facts), start_parts.load(facts)
+        self.supply = start_parts.supply(facts)
         rotor, load = (np.asarray(facts[f"{n}_inertia_kgm2"], float) for n in ("rotor", "load"))
         self.inertia_kgm2 = rotor + load
 
     @classmethod
     def own(cls, facts: Mapping[str, np.ndarray]) -> Start:
         """By the position's own device."""
-        return cls(facts, path.own_control(facts))
+        return cls(facts, start_parts.own_control(facts))
 
     @classmethod
     def failover(cls, facts: Mapping[str, np.ndarray]) -> Start:
         """By the way round the device."""
-        return cls(facts, path.failover_control(facts))
+        return cls(facts, start_parts.failover_control(facts))
 
     def take(self, index: np.ndarray) -> Start:
         """The positions at that index."""
@@ -55,10 +55,13 @@ class Start:
     def march(self, machine: Machine) -> March:
         """From standstill to full speed, or to where it gives out."""
         return march(
-            machine=machine, load=self.load, supply=self.supply, control=self.control,
+            machine=machine,
+            load=self.load,
+            supply=self.supply,
+            control=self.control,
             inertia_pu=inertia_pu(inertia_kgm2=self.inertia_kgm2, machine=machine),
             stop_slip=2.0 * machine.s_fl,
-        )  # fmt: skip
+        )
 
     def lowest_limit(self, machine: Machine) -> np.ndarray:
         """Lowest current limit that takes the motor up to speed [×FLA]."""
@@ -99,25 +102,27 @@ def _strain(start: Start, run: March, prefix: str) -> dict[str, np.ndarray]:
         f"{prefix}_peak_xfla": peak,
         f"{prefix}_peak_a": peak * fla,
         f"{prefix}_dip_pct": stress.dip_pct(march=run),
-        f"{prefix}_motor_heat_pct": 100.0 * stress.motor_heat(
-            march=run, locked_rotor_ratio=np.asarray(facts["locked_rotor_ratio"], float),
-            hot_stall_s=np.asarray(facts["hot_stall_s"], float)),
-        f"{prefix}_main_breaker_pct": 100.0 * stress.long_time_share(
-            march=run, set_xfla=pickup, delay_s=np.asarray(facts["main_breaker_delay_s"], float)),
-    }  # fmt: skip
+        f"{prefix}_motor_heat_pct": 100.0
+        * stress.motor_heat(
+            march=run,
+            locked_rotor_ratio=np.asarray(facts["locked_rotor_ratio"], float),
+            hot_stall_s=np.asarray(facts["hot_stall_s"], float),
+        ),
+        f"{prefix}_main_breaker_pct": 100.0
+        * stress.long_time_share(march=run, set_xfla=pickup, delay_s=np.asarray(facts["main_breaker_delay_s"], float)),
+    }
 
 
 def _own_more(start: Start, machine: Machine, run: March) -> dict[str, np.ndarray]:
     """What only the start by the own device tells: terminals, overload, duty, margin, energy."""
     facts = start.facts
     state = stress.overload(
-        march=run, trip_class=facts["overload_trip_class"],
+        march=run,
+        trip_class=facts["overload_trip_class"],
         trip_classes_table=facts["trip_classes_table"],
-        set_xfla=np.asarray(facts["overload_set_a"], float)
-        / np.asarray(facts["overload_current_a"], float),
-        multiple=np.where(
-            said(facts["practice"], "us"), stress.NEMA_MULTIPLE, stress.IEC_MULTIPLE),
-    )  # fmt: skip
+        set_xfla=np.asarray(facts["overload_set_a"], float) / np.asarray(facts["overload_current_a"], float),
+        multiple=np.where(said(facts["practice"], "us"), stress.NEMA_MULTIPLE, stress.IEC_MULTIPLE),
+    )
     rated = np.asarray(facts["rated_current_a"], float) / np.asarray(facts["fla_a"], float)
     multiple = np.asarray(facts["duty_code_multiple"], float)
     return {
@@ -196,21 +201,31 @@ def _where_known(
 
 def _rests_on(prefix: str, *parts: Part, more: dict[str, tuple[str, ...]]) -> dict:
     """For each result of a study the parts it rests on."""
-    return {f"{prefix}_{name}": (*parts, *((each(*asks),) if asks else ()))
-            for name, asks in more.items()}  # fmt: skip
+    return {f"{prefix}_{name}": (*parts, *((each(*asks),) if asks else ())) for name, asks in more.items()}
 
 
 STRAIN = {
-    "outcome": (), "time_s": (), "peak_xfla": (), "peak_a": (), "dip_pct": (),
-    "motor_heat_pct": ("hot_stall_s",), "main_breaker_pct": BREAKER,
-}  # fmt: skip
+    "outcome": (),
+    "time_s": (),
+    "peak_xfla": (),
+    "peak_a": (),
+    "dip_pct": (),
+    "motor_heat_pct": ("hot_stall_s",),
+    "main_breaker_pct": BREAKER,
+}
 OWN_MORE = {
-    "time_short_s": (), "time_long_s": (), "terminal_pct": (), "overload_state": OVERLOAD,
-    "overload_pct": OVERLOAD, "duty_s": DUTY, "torque_margin_pct": (), "energy_kwh": (),
-}  # fmt: skip
-MACHINE = (path.plate_known, path.load_known, path.supply_known)
-OWN_PARTS = (*MACHINE, path.inertia_known, path.own_control_known)
-FAILOVER_PARTS = (*MACHINE, path.inertia_known, path.failover_control_known)
+    "time_short_s": (),
+    "time_long_s": (),
+    "terminal_pct": (),
+    "overload_state": OVERLOAD,
+    "overload_pct": OVERLOAD,
+    "duty_s": DUTY,
+    "torque_margin_pct": (),
+    "energy_kwh": (),
+}
+MACHINE = (start_parts.plate_known, start_parts.load_known, start_parts.supply_known)
+OWN_PARTS = (*MACHINE, start_parts.inertia_known, start_parts.own_control_known)
+FAILOVER_PARTS = (*MACHINE, start_parts.inertia_known, start_parts.failover_control_known)
 OWN_RESULTS = _rests_on("start", *OWN_PARTS, more=STRAIN | OWN_MORE)
 FAILOVER_RESULTS = _rests_on("failover", *FAILOVER_PARTS, more=STRAIN)
 LIMITS = dict.fromkeys(("limit_xfla", "limit_low_xfla", "limit_high_xfla"), ())
@@ -218,10 +233,19 @@ LIMIT_RESULTS = _rests_on("lowest", *MACHINE, more=LIMITS)
 
 
 @bundle(
-    asks=(*COMMON, *path.INERTIA, *path.OWN, *BREAKER, "hot_stall_s", *OVERLOAD, *DUTY,
-          "trip_classes_table"),
-    gives=tuple(OWN_RESULTS), rests_on=OWN_RESULTS,
-)  # fmt: skip
+    asks=(
+        *COMMON,
+        *start_parts.INERTIA,
+        *start_parts.OWN,
+        *BREAKER,
+        "hot_stall_s",
+        *OVERLOAD,
+        *DUTY,
+        "trip_classes_table",
+    ),
+    gives=tuple(OWN_RESULTS),
+    rests_on=OWN_RESULTS,
+)
 def start_study(**values: object) -> dict[str, np.ndarray]:
     """The start by the position's own device: whether, how long, and what it strains."""
     whole = Start.own(as_facts(values))
@@ -229,9 +253,10 @@ def start_study(**values: object) -> dict[str, np.ndarray]:
 
 
 @bundle(
-    asks=(*COMMON, *path.INERTIA, *path.FAILOVER, *BREAKER, "hot_stall_s"),
-    gives=tuple(FAILOVER_RESULTS), rests_on=FAILOVER_RESULTS,
-)  # fmt: skip
+    asks=(*COMMON, *start_parts.INERTIA, *start_parts.FAILOVER, *BREAKER, "hot_stall_s"),
+    gives=tuple(FAILOVER_RESULTS),
+    rests_on=FAILOVER_RESULTS,
+)
 def failover_study(**values: object) -> dict[str, np.ndarray]:
     """The start by the way round the device: whether, how long, and what it strains."""
     whole = Start.failover(as_facts(values))
@@ -243,6 +268,6 @@ def limit_study(**values: object) -> dict[str, np.ndarray]:
     """The lowest current limit that takes the motor up to speed, whatever starts it now."""
     facts = as_facts(values)
     size = len(facts["fla_a"])
-    facts |= dict.fromkeys(path.INERTIA, np.full(size, np.nan))
+    facts |= dict.fromkeys(start_parts.INERTIA, np.full(size, np.nan))
     whole = Start(facts, Control.of(method=np.full(size, SOFT)))
     return _where_known(whole, MACHINE, _limits, tuple(LIMIT_RESULTS))

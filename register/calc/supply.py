@@ -82,9 +82,7 @@ def thevenin(
     with np.errstate(all="ignore"):
         grid = _split(volts**2 / (_array(upstream_fault_mva) * 1e6), x_over_r)
         share = _array(transformer_z_pct) / 100.0
-        transformer = _split(
-            share * volts**2 / (_array(transformer_kva) * 1e3), transformer_x_over_r
-        )
+        transformer = _split(share * volts**2 / (_array(transformer_kva) * 1e3), transformer_x_over_r)
         by_fault = _split(volts / (np.sqrt(3.0) * _array(fault_current_ka) * 1e3), x_over_r)
         behind = grid + transformer
         behind = np.where(np.isnan(behind), by_fault, behind)

@@ -22,8 +22,9 @@ from register.cli.common import (
 
 app = typer.Typer(
     help="What is to be done about findings, by whom, until when, and whether it helped.",
-    no_args_is_help=True, rich_markup_mode=None,
-)  # fmt: skip
+    no_args_is_help=True,
+    rich_markup_mode=None,
+)
 
 
 @app.command("assign")
@@ -39,12 +40,19 @@ def assign(
     register: RegisterPath = DEFAULT_REGISTER,
 ) -> None:
     """Assign a finding to someone; one that is open already is given over."""
-    from register import mending
+    from register.audit import act
 
-    number, new = mending.assign(
-        register, tag, rule, to=to, due=asked_day(due, "--due"), by=author(by), task=task,
-        today=asked_day(today), site_rules=site_rules,
-    )  # fmt: skip
+    number, new = act.assign(
+        register,
+        tag,
+        rule,
+        to=to,
+        due=asked_day(due, "--due"),
+        by=author(by),
+        task=task,
+        today=asked_day(today),
+        site_rules=site_rules,
+    )
     done = "assigned" if new else "given over"
     typer.echo(f"Action {number} is {done} to {to}, due on {due}: {rule} at {tag}.")
 
@@ -52,36 +60,29 @@ def assign(
 @app.command("close")
 def close(
     number: Annotated[int, typer.Argument(help="Number of the action.")],
-    record: Annotated[
-        str, typer.Option(help="Kind of the record that shows it: bump test, thermography, …")
-    ] = "",
-    file: Annotated[
-        Path | None, typer.Option(help="A file that shows it; its hash is kept, not the file.")
-    ] = None,
+    record: Annotated[str, typer.Option(help="Kind of the record that shows it: bump test, thermography, …")] = "",
+    file: Annotated[Path | None, typer.Option(help="A file that shows it; its hash is kept, not the file.")] = None,
     by: By = None,
     today: Today = None,
     register: RegisterPath = DEFAULT_REGISTER,
 ) -> None:
     """Say that an action is done, with evidence; the next audit checks whether it helped."""
-    from register import mending
+    from register.audit import act
 
-    made = mending.close(
-        register, number, by=author(by), record=record, file=file, today=asked_day(today)
-    )
+    made = act.close(register, number, by=author(by), record=record, file=file, today=asked_day(today))
     typer.echo(f"Action {number}, {made.rule} at {made.tag}: {made.state} ({made.evidence}).")
     typer.echo("The next audit that is kept checks it: startroll audit --keep")
 
 
 @app.command("list")
-def list_(
-    today: Today = None, register: RegisterPath = DEFAULT_REGISTER, as_json: AsJson = False
-) -> None:
+def list_(today: Today = None, register: RegisterPath = DEFAULT_REGISTER, as_json: AsJson = False) -> None:
     """List every action and how it stands by the audits that were kept, overdue ones first."""
-    from register import mending
-    from register.reports import actions, as_data
+    from register.audit import act
+    from register.reports import json_data
+    from register.reports.terminal import actions
 
-    found = mending.of_register(register, today=asked_day(today))
+    found = act.of_register(register, today=asked_day(today))
     if as_json:
-        print_json(as_data.rows(found))
+        print_json(json_data.rows(found))
     else:
         console().print(actions.table_of(found))

@@ -28,7 +28,7 @@ from register.cli import (
     swaps,
 )
 from register.errors import WRONG_USE, Problem, StartrollError
-from register.figures import visible
+from register.text import visible
 
 app = typer.Typer(
     name="startroll",
@@ -38,10 +38,7 @@ app = typer.Typer(
     add_completion=False,
     rich_markup_mode=None,
 )
-FAMILIES = (
-    registers, intake, positions, audits, starts, planning, candidates, swaps, stock, kept, reports,
-    demo,
-)  # fmt: skip
+FAMILIES = (registers, intake, positions, audits, starts, planning, candidates, swaps, stock, kept, reports, demo)
 for family in FAMILIES:
     family.add_to(app)
 app.add_typer(rules.app, name="rules")

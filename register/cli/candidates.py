@@ -7,16 +7,7 @@ from typing import Annotated
 import typer
 
 from register.cli.audits import MeasuredOnly
-from register.cli.common import (
-    DEFAULT_REGISTER,
-    AsJson,
-    RegisterPath,
-    SiteRules,
-    Today,
-    console,
-    day,
-    print_json,
-)
+from register.cli.common import DEFAULT_REGISTER, AsJson, RegisterPath, SiteRules, Today, console, day, print_json
 from register.errors import Problem, StartrollError
 
 
@@ -38,19 +29,17 @@ def candidates(
     as_json: AsJson = False,
 ) -> None:
     """Show what could go in the place of a device: each tried there, judged, and ranked."""
-    from register import replacing
-    from register.reports import candidates as shown
-    from register.reports.startdata import plain
+    from register.planning.replace import of_register
+    from register.reports.json_starts import plain
+    from register.reports.terminal import candidates as shown
 
     if (tag is None) != failed:
-        raise StartrollError(Problem("either one position or all that failed",
-                                     "startroll candidates TAG, or --failed"))  # fmt: skip
-    how = dict(today=day(today), in_store=in_store, site_rules=site_rules,
-               measured_only=measured_only)  # fmt: skip
+        raise StartrollError(Problem("either one position or all that failed", "startroll candidates TAG, or --failed"))
+    how = dict(today=day(today), in_store=in_store, site_rules=site_rules, measured_only=measured_only)
     if failed:
-        made = replacing.for_failed(register, area=area, **how)
+        made = of_register.for_failed(register, area=area, **how)
     else:
-        made = replacing.candidates(register, tag, top=top, **how)
+        made = of_register.candidates(register, tag, top=top, **how)
     if as_json:
         print_json([plain(one) for one in made] if failed else plain(made))
     else:

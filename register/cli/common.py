@@ -14,23 +14,12 @@ import typer
 from register.errors import Problem, StartrollError
 
 RegisterPath = Annotated[
-    Path,
-    typer.Option(
-        "--register", "-r", envvar="STARTROLL_REGISTER", help="The register file.",
-        show_default=True,
-    ),
-]  # fmt: skip
-SiteRules = Annotated[
-    Path | None,
-    typer.Option("--site-rules", help="A folder of the site's own rules and limits."),
+    Path, typer.Option("--register", "-r", envvar="STARTROLL_REGISTER", help="The register file.", show_default=True)
 ]
-Today = Annotated[
-    str | None, typer.Option("--today", metavar="YYYY-MM-DD", help="Judge as on this day.")
-]
+SiteRules = Annotated[Path | None, typer.Option("--site-rules", help="A folder of the site's own rules and limits.")]
+Today = Annotated[str | None, typer.Option("--today", metavar="YYYY-MM-DD", help="Judge as on this day.")]
 AsJson = Annotated[bool, typer.Option("--json", help="Print JSON, for a program to read.")]
-By = Annotated[
-    str | None, typer.Option("--by", help="Who makes the change; by default the login name.")
-]
+By = Annotated[str | None, typer.Option("--by", help="Who makes the change; by default the login name.")]
 Reason = Annotated[str, typer.Option("--reason", help="Why; kept in the history.")]
 
 DEFAULT_REGISTER = Path("register.db")
@@ -40,7 +29,7 @@ def console():
     """A console that folds; bold and dim on a terminal, bare text in a pipe and with NO_COLOR."""
     from rich.console import Console
 
-    from register.reports.harmless import harmless
+    from register.reports.terminal.safe_console import harmless
 
     bare = False if os.environ.get("NO_COLOR") else None
     return harmless(Console(highlight=False, soft_wrap=False, force_terminal=bare))
@@ -48,7 +37,7 @@ def console():
 
 def print_json(value: Any) -> None:
     """Print a value as JSON."""
-    from register.reports.as_data import written
+    from register.reports.json_data import written
 
     typer.echo(written(value))
 
@@ -65,9 +54,7 @@ def asked_day(text: str | None, option: str = "--today") -> date | None:
     try:
         return date.fromisoformat(text)
     except ValueError:
-        raise StartrollError(
-            Problem(f"{text!r} is not a day", "write it as 2026-03-01", option)
-        ) from None
+        raise StartrollError(Problem(f"{text!r} is not a day", "write it as 2026-03-01", option)) from None
 
 
 def author(by: str | None) -> str:

@@ -22,8 +22,9 @@ from register.cli.common import (
 
 app = typer.Typer(
     help="Departures that are borne for a time: ask for one, decide on it, list them.",
-    no_args_is_help=True, rich_markup_mode=None,
-)  # fmt: skip
+    no_args_is_help=True,
+    rich_markup_mode=None,
+)
 
 Number = Annotated[int, typer.Argument(help="Number of the concession.")]
 Why = Annotated[str, typer.Option("--reason", help="Why; kept with the concession.")]
@@ -41,56 +42,70 @@ def ask(
     register: RegisterPath = DEFAULT_REGISTER,
 ) -> None:
     """Ask that a finding be borne until a day; someone else has to approve it."""
-    from register import conceding
+    from register.audit import concede
 
-    number = conceding.ask(
-        register, tag, rule, until=asked_day(until, "--until"), reason=reason, by=author(by),
-        today=asked_day(today), site_rules=site_rules,
-    )  # fmt: skip
+    number = concede.ask(
+        register,
+        tag,
+        rule,
+        until=asked_day(until, "--until"),
+        reason=reason,
+        by=author(by),
+        today=asked_day(today),
+        site_rules=site_rules,
+    )
     typer.echo(f"Concession {number} is asked for: {rule} at {tag}, until {until}.")
     typer.echo(f"Someone else decides: startroll concede approve {number} --reason WHY --by NAME")
-    typer.echo(
-        "What may be borne, and by whose word, is for the local code and licensed people to say."
-    )
+    typer.echo("What may be borne, and by whose word, is for the local code and licensed people to say.")
 
 
 @app.command("approve")
 def approve(
-    number: Number, reason: Why, by: By = None, today: Today = None, site_rules: SiteRules = None,
+    number: Number,
+    reason: Why,
+    by: By = None,
+    today: Today = None,
+    site_rules: SiteRules = None,
     register: RegisterPath = DEFAULT_REGISTER,
-) -> None:  # fmt: skip
+) -> None:
     """Approve a concession; whoever asked for it cannot."""
     _decide(register, number, "approved", reason, by, today, site_rules)
 
 
 @app.command("refuse")
 def refuse(
-    number: Number, reason: Why, by: By = None, today: Today = None, site_rules: SiteRules = None,
+    number: Number,
+    reason: Why,
+    by: By = None,
+    today: Today = None,
+    site_rules: SiteRules = None,
     register: RegisterPath = DEFAULT_REGISTER,
-) -> None:  # fmt: skip
+) -> None:
     """Refuse a concession that was asked for."""
     _decide(register, number, "refused", reason, by, today, site_rules)
 
 
 @app.command("withdraw")
 def withdraw(
-    number: Number, reason: Why, by: By = None, today: Today = None, site_rules: SiteRules = None,
+    number: Number,
+    reason: Why,
+    by: By = None,
+    today: Today = None,
+    site_rules: SiteRules = None,
     register: RegisterPath = DEFAULT_REGISTER,
-) -> None:  # fmt: skip
+) -> None:
     """Withdraw a concession, whether it was approved or only asked for."""
     _decide(register, number, "withdrawn", reason, by, today, site_rules)
 
 
 def _decide(
-    register: Path, number: int, decision: str, reason: str, by: str | None, today: str | None,
-    site_rules: Path | None,
-) -> None:  # fmt: skip
-    from register import conceding
+    register: Path, number: int, decision: str, reason: str, by: str | None, today: str | None, site_rules: Path | None
+) -> None:
+    from register.audit import concede
 
-    standing = conceding.decide(
-        register, number, decision, reason=reason, by=author(by), today=asked_day(today),
-        site_rules=site_rules,
-    )  # fmt: skip
+    standing = concede.decide(
+        register, number, decision, reason=reason, by=author(by), today=asked_day(today), site_rules=site_rules
+    )
     typer.echo(f"Concession {number}, {standing.rule} at {standing.tag}: {standing.status}.")
     typer.echo(f"{standing.why[:1].upper()}{standing.why[1:]}.")
 
@@ -103,11 +118,12 @@ def list_(
     as_json: AsJson = False,
 ) -> None:
     """List every concession and how it stands now: used, unused, void, and why."""
-    from register import conceding
-    from register.reports import as_data, concessions
+    from register.audit import concede
+    from register.reports import json_data
+    from register.reports.terminal import concessions
 
-    found = conceding.listed(register, today=asked_day(today), site_rules=site_rules)
+    found = concede.listed(register, today=asked_day(today), site_rules=site_rules)
     if as_json:
-        print_json(as_data.rows(found))
+        print_json(json_data.rows(found))
     else:
         console().print(concessions.table_of(found))

@@ -18,17 +18,16 @@ def add_to(app: typer.Typer) -> None:
 
 
 def demo(
-    folder: Annotated[
-        Path, typer.Argument(help="Where the demo's register and sheets are put.")
-    ] = Path("demo"),
+    folder: Annotated[Path, typer.Argument(help="Where the demo's register and sheets are put.")] = Path("demo"),
 ) -> None:
     """Take the demo plant's list in as it was found, audit it, print the report."""
-    from register import demo as demonstration
-    from register.reports import intake, terminal
+    from register.cli import demo_plant as demonstration
+    from register.reports.terminal import report as terminal
+    from register.reports.terminal import take_in
 
     run = demonstration.run(folder, today=day(DEMO_DAY))
     out = console()
-    out.print(intake.plan(run.plan, run.applied, most=6))
+    out.print(take_in.plan(run.plan, run.applied, most=6))
     terminal.show(run.report, out, most=12)
     out.print(f"\nThe register is {run.register}. Look around:", highlight=False)
     for line in demonstration.next_steps(run):

@@ -19,16 +19,17 @@ def add_to(app: typer.Typer) -> None:
 
 def audits(
     audit: Annotated[
-        str | None,
-        typer.Argument(help="Number or day of one, to be shown again; left out, all are listed."),
+        str | None, typer.Argument(help="Number or day of one, to be shown again; left out, all are listed.")
     ] = None,
     register: RegisterPath = DEFAULT_REGISTER,
     show_all: All = False,
     as_json: AsJson = False,
 ) -> None:
     """List the audits that were kept, or show one of them again as it was."""
-    from register import rewind
-    from register.reports import as_data, kept, terminal
+    from register.audit import as_of
+    from register.reports import json_data
+    from register.reports.terminal import kept
+    from register.reports.terminal import report as terminal
     from register.store.audits import kept_audits
     from register.store.database import opened
 
@@ -36,15 +37,15 @@ def audits(
         with opened(register) as db:
             known = kept_audits(db)
         if as_json:
-            print_json(as_data.kept(known))
+            print_json(json_data.kept(known))
         else:
             console().print(kept.listed(known))
         return
-    rewound = rewind.again(register, audit)
+    rewound = as_of.again(register, audit)
     for note in rewound.notes:
         typer.echo(note, err=True)
     if as_json:
-        print_json(as_data.report(rewound.report))
+        print_json(json_data.report(rewound.report))
     else:
         terminal.show(rewound.report, console(), most=None if show_all else 20)
 
@@ -57,12 +58,12 @@ def compare(
     as_json: AsJson = False,
 ) -> None:
     """Compare two kept audits: what is new, gone, worse, better, each with its one cause."""
-    from register import comparing
-    from register.reports import as_data
-    from register.reports import comparison as shown
+    from register.audit import compare as comparing
+    from register.reports import json_data
+    from register.reports.terminal import comparison as shown
 
     made = comparing.compare(register, old, new)
     if as_json:
-        print_json(as_data.comparison(made))
+        print_json(json_data.comparison(made))
     else:
         console().print(shown.compared(made, most=None if show_all else 10))

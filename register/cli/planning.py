@@ -8,25 +8,12 @@ from typing import Annotated
 import typer
 
 from register.cli.audits import MeasuredOnly
-from register.cli.common import (
-    DEFAULT_REGISTER,
-    AsJson,
-    RegisterPath,
-    SiteRules,
-    Today,
-    console,
-    day,
-    print_json,
-)
+from register.cli.common import DEFAULT_REGISTER, AsJson, RegisterPath, SiteRules, Today, console, day, print_json
 from register.cli.starts import Tag
 
-Device = Annotated[
-    str | None, typer.Option(help="Serial of another device, to stand there instead.")
-]
+Device = Annotated[str | None, typer.Option(help="Serial of another device, to stand there instead.")]
 Model = Annotated[str | None, typer.Option(help="A catalogue model, to stand there instead.")]
-Html = Annotated[
-    Path | None, typer.Option("--html", help="Write the sheet here too, as one page to print.")
-]
+Html = Annotated[Path | None, typer.Option("--html", help="Write the sheet here too, as one page to print.")]
 
 
 def add_to(app: typer.Typer) -> None:
@@ -48,15 +35,16 @@ def sheet(
     as_json: AsJson = False,
 ) -> None:
     """Show how a device is set at a position, on what that rests, and how it is put in service."""
-    from register.planning.sheet import sheet as work_out
-    from register.reports import sheet as shown
-    from register.reports.sheetpage import page
-    from register.reports.startdata import plain
-    from register.store.outfile import refuse_taken, write_new
+    from register.planning.settings.sheet import sheet as work_out
+    from register.reports.json_starts import plain
+    from register.reports.sheet_page import page
+    from register.reports.terminal import settings_sheet as shown
+    from register.store.output_file import refuse_taken, write_new
 
     refuse_taken(html)
-    made = work_out(register, tag, device=device, model=model, today=day(today),
-                    site_rules=site_rules, measured_only=measured_only)  # fmt: skip
+    made = work_out(
+        register, tag, device=device, model=model, today=day(today), site_rules=site_rules, measured_only=measured_only
+    )
     if html is not None:
         write_new(html, page(made).encode())
         typer.echo(f"{html} holds the sheet, to print on one page.", err=True)
@@ -75,9 +63,9 @@ def checklist(
     as_json: AsJson = False,
 ) -> None:
     """Show the steps of putting a device in service, and which are still owed."""
-    from register.planning.checklist import checklist as steps
-    from register.reports import sheet as shown
-    from register.reports.startdata import plain
+    from register.planning.settings.checklist import checklist as steps
+    from register.reports.json_starts import plain
+    from register.reports.terminal import settings_sheet as shown
 
     made = steps(register, tag, device=device, model=model, today=day(today))
     if as_json:
@@ -95,12 +83,11 @@ def tonight(
     as_json: AsJson = False,
 ) -> None:
     """Tell whether a load can run by its way round tonight, and what that start does."""
-    from register.reports import tonight as shown
-    from register.reports.startdata import plain
-    from register.tonight import tonight as ask
+    from register.planning.replace.tonight import tonight as ask
+    from register.reports.json_starts import plain
+    from register.reports.terminal import tonight as shown
 
-    made = ask(register, tag, today=day(today), site_rules=site_rules,
-               measured_only=measured_only)  # fmt: skip
+    made = ask(register, tag, today=day(today), site_rules=site_rules, measured_only=measured_only)
     if as_json:
         print_json({"answer": made.answer} | plain(made))
     else:

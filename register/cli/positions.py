@@ -6,16 +6,7 @@ from typing import Annotated
 
 import typer
 
-from register.cli.common import (
-    DEFAULT_REGISTER,
-    AsJson,
-    By,
-    Reason,
-    RegisterPath,
-    author,
-    console,
-    print_json,
-)
+from register.cli.common import DEFAULT_REGISTER, AsJson, By, Reason, RegisterPath, author, console, print_json
 from register.errors import Problem, StartrollError
 
 Tag = Annotated[str, typer.Argument(help="Tag of the position.")]
@@ -39,12 +30,12 @@ def positions(
     as_json: AsJson = False,
 ) -> None:
     """List the positions with what stands there."""
-    from register.reports import listing
-    from register.store import reading
+    from register.reports.terminal import positions as listing
+    from register.store import queries
     from register.store.database import opened
 
     with opened(register) as db:
-        rows = reading.positions(db, area=area, bus=bus)
+        rows = queries.positions(db, area=area, bus=bus)
     if as_json:
         print_json(rows)
     else:
@@ -53,12 +44,12 @@ def positions(
 
 def show(tag: Tag, register: RegisterPath = DEFAULT_REGISTER, as_json: AsJson = False) -> None:
     """Show all that is known of one position, and what is not."""
-    from register.reports import listing
-    from register.store import reading
+    from register.reports.terminal import positions as listing
+    from register.store import queries
     from register.store.database import opened
 
     with opened(register) as db:
-        row = reading.position(db, tag)
+        row = queries.position(db, tag)
     if as_json:
         print_json(row)
     else:
@@ -72,22 +63,18 @@ def correct(
     value: Annotated[str | None, typer.Argument(help="The value, with or without unit.")] = None,
     blank: Annotated[
         str | None,
-        typer.Option(help="Why there is no value: 'not surveyed', 'illegible', 'not published', "
-                          "'not applicable'."),
+        typer.Option(help="Why there is no value: 'not surveyed', 'illegible', 'not published', 'not applicable'."),
     ] = None,
     by: By = None,
     register: RegisterPath = DEFAULT_REGISTER,
-) -> None:  # fmt: skip
+) -> None:
     """Change one value at a position, with the reason."""
     if value and value.startswith("--"):
         raise StartrollError(Problem("no such option", "startroll correct --help", value))
-    from register.store import edits
+    from register.intake import correct as edits
     from register.store.database import opened, writing
 
-    with (
-        opened(register, write=True) as db,
-        writing(db, reason=reason, author=author(by)),
-    ):
+    with opened(register, write=True) as db, writing(db, reason=reason, author=author(by)):
         before, after = edits.set_value(db, tag, column, value, blank_reason=blank)
     typer.echo(f"{tag} {column}: {before} → {after}")
 
@@ -97,25 +84,19 @@ def record(
     check: Annotated[str, typer.Argument(help="What was checked: bump test, thermography, …")],
     result: Annotated[str, typer.Argument(help="passed, failed or not done.")],
     on: Annotated[str | None, typer.Option(help="Day it was done, YYYY-MM-DD.")] = None,
-    value: Annotated[
-        float | None, typer.Option(help="What was measured, in the unit of --unit.")
-    ] = None,
+    value: Annotated[float | None, typer.Option(help="What was measured, in the unit of --unit.")] = None,
     unit: Annotated[str, typer.Option(help="Unit of that value: s, A, Mohm, …")] = "",
     note: Annotated[str, typer.Option(help="Anything worth reading later.")] = "",
     by: By = None,
     register: RegisterPath = DEFAULT_REGISTER,
 ) -> None:
     """Enter that a check was done at a position."""
-    from register.store import edits
+    from register.intake import correct as edits
     from register.store.database import opened, writing
 
     who = author(by)
-    with (
-        opened(register, write=True) as db,
-        writing(db, reason=f"{check} done", author=who),
-    ):
-        said = edits.add_record(db, tag, check, result, on=on, by=who, note=note, value=value,
-                                unit=unit)  # fmt: skip
+    with opened(register, write=True) as db, writing(db, reason=f"{check} done", author=who):
+        said = edits.add_record(db, tag, check, result, on=on, by=who, note=note, value=value, unit=unit)
     typer.echo(said)
 
 
@@ -125,34 +106,26 @@ def move(
     reason: Reason,
     to: Annotated[str | None, typer.Option(help="Tag it goes to; left out, it leaves.")] = None,
     on: Annotated[str | None, typer.Option(help="Day of the move, YYYY-MM-DD.")] = None,
-    status: Annotated[str | None, typer.Option(help="in service, in store, failed, scrapped.")]
-    = None,
+    status: Annotated[str | None, typer.Option(help="in service, in store, failed, scrapped.")] = None,
     by: By = None,
     register: RegisterPath = DEFAULT_REGISTER,
-) -> None:  # fmt: skip
+) -> None:
     """Move a motor or a device to another position or into store; its history stays."""
-    from register.store import edits
+    from register.intake import correct as edits
     from register.store.database import opened, writing
 
-    with (
-        opened(register, write=True) as db,
-        writing(db, reason=reason, author=author(by)),
-    ):
+    with opened(register, write=True) as db, writing(db, reason=reason, author=author(by)):
         said = edits.move(db, asset, serial, to, on=on, status=status)
     typer.echo(said)
 
 
-def history(
-    tag: Tag,
-    register: RegisterPath = DEFAULT_REGISTER,
-    as_json: AsJson = False,
-) -> None:
+def history(tag: Tag, register: RegisterPath = DEFAULT_REGISTER, as_json: AsJson = False) -> None:
     """Show who changed what at a position, when and why."""
     from dataclasses import asdict
 
-    from register.reports import listing
+    from register.reports.terminal import positions as listing
     from register.store.database import opened
-    from register.store.past import position_history
+    from register.store.history import position_history
 
     with opened(register) as db:
         entries = position_history(db, tag)

@@ -24,17 +24,19 @@ def new(
     frequency: Annotated[float | None, typer.Option(help="Supply frequency, Hz.")] = None,
     altitude: Annotated[float | None, typer.Option(help="Altitude of the site, m.")] = None,
     ambient: Annotated[float | None, typer.Option(help="Highest usual ambient, °C.")] = None,
-    time_zone: Annotated[
-        str | None, typer.Option(help="Time zone of the site: America/Denver, Europe/Oslo.")
-    ] = None,
+    time_zone: Annotated[str | None, typer.Option(help="Time zone of the site: America/Denver, Europe/Oslo.")] = None,
 ) -> None:
     """Make an empty register for a plant."""
     from register.store.database import create
 
     row = {
-        "site": site, "practice": practice, "site_frequency_hz": frequency,
-        "site_altitude_m": altitude, "site_ambient_c": ambient, "time_zone": time_zone,
-    }  # fmt: skip
+        "site": site,
+        "practice": practice,
+        "site_frequency_hz": frequency,
+        "site_altitude_m": altitude,
+        "site_ambient_c": ambient,
+        "time_zone": time_zone,
+    }
     create(register, row)
     typer.echo(f"{register} made for {site}. Next: startroll take-in LIST --register {register}")
 
@@ -54,8 +56,8 @@ def export(
     register: RegisterPath = DEFAULT_REGISTER,
 ) -> None:
     """Write the register out, in a form that take-in reads back unchanged."""
+    from register.intake.export import export as write_out
     from register.store.database import opened
-    from register.store.export import export as write_out
 
     with opened(register) as db:
         written = write_out(db, target)

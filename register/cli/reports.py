@@ -20,23 +20,19 @@ def add_to(app: typer.Typer) -> None:
 
 def report(
     register: RegisterPath = DEFAULT_REGISTER,
-    html: Annotated[
-        Path | None, typer.Option(help="A page for a browser, in one file that needs no network.")
-    ] = None,
+    html: Annotated[Path | None, typer.Option(help="A page for a browser, in one file that needs no network.")] = None,
     xlsx: Annotated[Path | None, typer.Option(help="A workbook.")] = None,
     sarif: Annotated[Path | None, typer.Option(help="A log in the form of SARIF 2.1.0.")] = None,
     json: Annotated[Path | None, typer.Option(help="JSON, for a program to read.")] = None,
-    only_failed: Annotated[
-        bool, typer.Option("--only-failed", help="In SARIF leave out all but what failed.")
-    ] = False,
+    only_failed: Annotated[bool, typer.Option("--only-failed", help="In SARIF leave out all but what failed.")] = False,
     site_rules: SiteRules = None,
     today: Today = None,
     measured_only: MeasuredOnly = False,
     area: Annotated[str | None, typer.Option(help="Only this area.")] = None,
 ) -> None:
     """Audit once and write the report to files: all those asked for, or none."""
-    from register import publish
-    from register import run as auditing
+    from register.audit import session as auditing
+    from register.reports import publish
 
     forms = {"html": html, "xlsx": xlsx, "sarif": sarif, "json": json}
     wanted = {form: place for form, place in forms.items() if place is not None}
@@ -54,25 +50,21 @@ def report(
 
 
 def review(
-    pack: Annotated[
-        Path, typer.Option("--pack", help="Where the pack is written: a new folder, or FILE.zip.")
-    ],
+    pack: Annotated[Path, typer.Option("--pack", help="Where the pack is written: a new folder, or FILE.zip.")],
     register: RegisterPath = DEFAULT_REGISTER,
     site_rules: SiteRules = None,
     today: Today = None,
     measured_only: MeasuredOnly = False,
     since: Annotated[
-        str | None,
-        typer.Option(help="Number or day of a kept audit that this year's kept one is held to."),
+        str | None, typer.Option(help="Number or day of a kept audit that this year's kept one is held to.")
     ] = None,
 ) -> None:
     """Write the annual review pack: reports, data, rules, a page to sign, a manifest of hashes."""
-    from register import review as reviewing
+    from register.reports import review as reviewing
 
     made = reviewing.make(
-        register, pack, today=asked_day(today), site_rules=site_rules, measured_only=measured_only,
-        since=since,
-    )  # fmt: skip
+        register, pack, today=asked_day(today), site_rules=site_rules, measured_only=measured_only, since=since
+    )
     console().print(
         f"{made.path} written: {len(made.files)} files, review.html is the one to sign\n"
         f"SHA-256 of {reviewing.MANIFEST}, to be noted there:\n{made.manifest_hash}",
@@ -80,11 +72,9 @@ def review(
     )
 
 
-def verify(
-    pack: Annotated[Path, typer.Argument(help="The folder or the zip file of a review pack.")],
-) -> None:
+def verify(pack: Annotated[Path, typer.Argument(help="The folder or the zip file of a review pack.")]) -> None:
     """Check that a review pack is as it was made, to the byte."""
-    from register import review as reviewing
+    from register.reports import review as reviewing
 
     found = reviewing.verify(pack)
     console().print(

@@ -7,33 +7,25 @@ from typing import Annotated
 
 import typer
 
-from register.cli.common import (
-    DEFAULT_REGISTER,
-    AsJson,
-    RegisterPath,
-    SiteRules,
-    Today,
-    console,
-    day,
-    print_json,
-)
+from register.cli.common import DEFAULT_REGISTER, AsJson, RegisterPath, SiteRules, Today, console, day, print_json
 
 app = typer.Typer(
     help="The rules: list them, read one, check, prove, try or compare them.",
     no_args_is_help=True,
     rich_markup_mode=None,
-)  # fmt: skip
+)
 
 
 @app.command("list")
 def list_(site_rules: SiteRules = None, as_json: AsJson = False) -> None:
     """List the rules in force."""
-    from register.reports import as_data, rulelist
-    from register.rulebook.load import load_pack
+    from register.reports import json_data
+    from register.reports.terminal import rules as rulelist
+    from register.rulebook.load.pack import load_pack
 
     pack = load_pack(site_folder=site_rules)
     if as_json:
-        print_json(as_data.rules(pack))
+        print_json(json_data.rules(pack))
     else:
         console().print(rulelist.rules(pack))
 
@@ -45,25 +37,24 @@ def show(
     as_json: AsJson = False,
 ) -> None:
     """Show one rule whole: requirement, limits in force, why, action, basis, examples."""
-    from register.reports import as_data, rulelist
-    from register.rulebook.load import load_pack
+    from register.reports import json_data
+    from register.reports.terminal import rules as rulelist
+    from register.rulebook.load.pack import load_pack
 
     pack = load_pack(site_folder=site_rules)
     found = rulelist.known(pack, rule)
     if as_json:
-        print_json(as_data.rule(pack, found))
+        print_json(json_data.rule(pack, found))
     else:
         console().print(rulelist.rule(pack, found))
 
 
 @app.command("check")
-def check(
-    folder: Annotated[Path | None, typer.Argument(help="A folder of a site's own rules.")] = None,
-) -> None:
+def check(folder: Annotated[Path | None, typer.Argument(help="A folder of a site's own rules.")] = None) -> None:
     """Check every rule and limit, and run the rules' examples."""
-    from register.reports import rulelist
-    from register.rulebook.failing import wrong_examples
-    from register.rulebook.load import load_pack
+    from register.reports.terminal import rules as rulelist
+    from register.rulebook.load.pack import load_pack
+    from register.rulebook.proofs.failed_examples import wrong_examples
 
     pack = load_pack(site_folder=folder)
     wrong = wrong_examples(pack)
@@ -76,22 +67,22 @@ def prove(
     folder: Annotated[Path | None, typer.Argument(help="The same as --site-rules.")] = None,
     site_rules: SiteRules = None,
     only: Annotated[
-        list[str] | None,
-        typer.Option(help="Only this proof: examples, monotone, mutation, dead, gaps or units."),
+        list[str] | None, typer.Option(help="Only this proof: examples, monotone, mutation, dead, gaps or units.")
     ] = None,
     trials: Annotated[int, typer.Option(min=1, help="Random rows of facts to try.")] = 10_000,
     seed: Annotated[int, typer.Option(help="Of the random rows, to see the same again.")] = 1,
     as_json: AsJson = False,
 ) -> None:
     """Prove the rules: blanks flip nothing, examples notice any change, none is dead, units fit."""
-    from register.reports import as_data, rulelist
-    from register.rulebook.load import load_pack
-    from register.rulebook.proofs import prove
+    from register.reports import json_data
+    from register.reports.terminal import rules as rulelist
+    from register.rulebook.load.pack import load_pack
+    from register.rulebook.proofs.proofs import prove
 
     pack = load_pack(site_folder=folder or site_rules)
     proofs = prove(pack, only=only or (), trials=trials, seed=seed)
     if as_json:
-        print_json(as_data.proofs(proofs))
+        print_json(json_data.proofs(proofs))
     else:
         console().print(rulelist.proved(proofs))
     raise typer.Exit(2 if any(proof.faults for proof in proofs) else 0)
@@ -107,52 +98,49 @@ def try_(
     as_json: AsJson = False,
 ) -> None:
     """Try a rule on a register before it counts: what would fail, what it would need."""
-    from register.reports import as_data, trying
-    from register.trying import try_rule
+    from register.audit.rule_trial import try_rule
+    from register.reports import json_data
+    from register.reports.terminal import rule_trials
 
     tried = try_rule(register, file, today=day(today), site_rules=site_rules)
     if as_json:
-        print_json(as_data.tried(tried))
+        print_json(json_data.tried(tried))
     else:
-        console().print(trying.tried(tried, most=None if show_all else 20))
+        console().print(rule_trials.tried(tried, most=None if show_all else 20))
     raise typer.Exit(2 if tried.wrong else 0)
 
 
 @app.command("compare")
 def compare(
     old: Annotated[Path, typer.Argument(help="The folder of the older pack.")],
-    new: Annotated[
-        Path | None, typer.Argument(help="That of the newer one; left out, the program's own.")
-    ] = None,
+    new: Annotated[Path | None, typer.Argument(help="That of the newer one; left out, the program's own.")] = None,
     register: RegisterPath = DEFAULT_REGISTER,
     site_rules: SiteRules = None,
     accepted: Annotated[
-        Path | None,
-        typer.Option(help="A file of lines {rule, reason, by, on} that accept lost findings."),
+        Path | None, typer.Option(help="A file of lines {rule, reason, by, on} that accept lost findings.")
     ] = None,
     today: Today = None,
     as_json: AsJson = False,
-) -> None:  # fmt: skip
+) -> None:
     """Compare two versions of the rules on a register; 1 when a finding is lost unaccepted."""
-    from register.reports import as_data, trying
-    from register.trying import compare_packs
+    from register.audit.rule_trial import compare_packs
+    from register.reports import json_data
+    from register.reports.terminal import rule_trials
 
-    found = compare_packs(register, old, new, today=day(today), site_rules=site_rules,
-                          accepted=accepted)  # fmt: skip
+    found = compare_packs(register, old, new, today=day(today), site_rules=site_rules, accepted=accepted)
     if as_json:
-        print_json(as_data.compared(found))
+        print_json(json_data.compared(found))
     else:
-        console().print(trying.compared(found))
+        console().print(rule_trials.compared(found))
     raise typer.Exit(1 if found.unaccepted else 0)
 
 
 @app.command("pages")
 def pages(
-    folder: Annotated[Path, typer.Argument(help="Where to write them; made if need be.")],
-    site_rules: SiteRules = None,
+    folder: Annotated[Path, typer.Argument(help="Where to write them; made if need be.")], site_rules: SiteRules = None
 ) -> None:
     """Write a page for each rule, and an index of them."""
-    from register.rulebook.load import load_pack
+    from register.rulebook.load.pack import load_pack
     from register.rulebook.pages import write_pages
 
     count = write_pages(load_pack(site_folder=site_rules), folder)

@@ -8,24 +8,16 @@ from typing import Annotated, Any
 import typer
 
 from register.cli.audits import All, MeasuredOnly
-from register.cli.common import (
-    DEFAULT_REGISTER,
-    AsJson,
-    RegisterPath,
-    console,
-    print_json,
-    progress_bar,
-)
+from register.cli.common import DEFAULT_REGISTER, AsJson, RegisterPath, console, print_json, progress_bar
 
 Tag = Annotated[str, typer.Argument(help="Tag of the position.")]
 Try = Annotated[
     list[str] | None,
-    typer.Option("--try", metavar="COLUMN=VALUE",
-                 help="Study it with this value, and do not save it; may be given again."),
-]  # fmt: skip
-Picture = Annotated[
-    Path | None, typer.Option(help="Draw the curves into this file too: .svg or .png.")
+    typer.Option(
+        "--try", metavar="COLUMN=VALUE", help="Study it with this value, and do not save it; may be given again."
+    ),
 ]
+Picture = Annotated[Path | None, typer.Option(help="Draw the curves into this file too: .svg or .png.")]
 
 
 def add_to(app: typer.Typer) -> None:
@@ -49,13 +41,18 @@ def study(
 ) -> None:
     """Study the start at one position: time, current, dip, heat, overload, what it means."""
     from register.reports import panels
-    from register.reports import study as shown
-    from register.starts import case, model
+    from register.reports.terminal import study as shown
+    from register.starts import load_case, model
     from register.starts.study import study as run
 
     _check(picture)
-    made = run(register, tag, changes=case.parted(tries or ()), measured_only=measured_only,
-               way=model.FAILOVER if failover else model.OWN)  # fmt: skip
+    made = run(
+        register,
+        tag,
+        changes=load_case.parted(tries or ()),
+        measured_only=measured_only,
+        way=model.FAILOVER if failover else model.OWN,
+    )
     _draw(picture, panels.of_study(made) if made.start else None)
     out = console()
     _print(made, as_json, lambda: shown.study(made, out.width, fine=_fine(out)))
@@ -72,16 +69,15 @@ def window(
 ) -> None:
     """Show which current limits take a motor to speed within every other bound."""
     from register.reports import panels
-    from register.reports import study as shown
-    from register.starts import case
+    from register.reports.terminal import study as shown
+    from register.starts import load_case
     from register.starts.window import window as run
 
     _check(picture)
-    made = run(register, tag, changes=case.parted(tries or ()), measured_only=measured_only)
+    made = run(register, tag, changes=load_case.parted(tries or ()), measured_only=measured_only)
     _draw(picture, panels.of_window(made) if made.steps else None)
     out = console()
-    _print(made, as_json,
-           lambda: shown.window(made, out.width, fine=_fine(out), show_all=show_all))  # fmt: skip
+    _print(made, as_json, lambda: shown.window(made, out.width, fine=_fine(out), show_all=show_all))
 
 
 def starts(
@@ -93,34 +89,32 @@ def starts(
     as_json: AsJson = False,
 ) -> None:
     """Study the start at every position, or say which fields to read before it can be."""
-    from register.reports import plantstarts
-    from register.starts.plant import starts as run
+    from register.reports.terminal import plant_starts
+    from register.starts.plant_starts import starts as run
 
     with progress_bar("Working out the facts") as told:
         found = run(register, area=area, bus=bus, measured_only=measured_only, progress=told)
     most = None if show_all else 40
-    _print(found, as_json, lambda: plantstarts.starts(found, most=most))
+    _print(found, as_json, lambda: plant_starts.starts(found, most=most))
 
 
 def restart(
     bus: Annotated[str, typer.Argument(help="The bus or lineup that comes back.")],
-    pause: Annotated[
-        float, typer.Option(help="Seconds between a start's end and its successor.", min=0.0)
-    ] = 2.0,
+    pause: Annotated[float, typer.Option(help="Seconds between a start's end and its successor.", min=0.0)] = 2.0,
     measured_only: MeasuredOnly = False,
     register: RegisterPath = DEFAULT_REGISTER,
     as_json: AsJson = False,
 ) -> None:
     """Show how deep a bus dips when its motors restart at once, and a sequence that it bears."""
-    from register.reports import plantstarts
-    from register.starts.group import restart as run
+    from register.reports.terminal import plant_starts
+    from register.starts.bus_restart import restart as run
 
     made = run(register, bus, pause_s=pause, measured_only=measured_only)
-    _print(made, as_json, lambda: plantstarts.restart(made))
+    _print(made, as_json, lambda: plant_starts.restart(made))
 
 
 def _print(made: Any, as_json: bool, shown) -> None:
-    from register.reports.startdata import plain
+    from register.reports.json_starts import plain
 
     if as_json:
         print_json(plain(made))
@@ -136,7 +130,7 @@ def _fine(out) -> bool:
 def _check(picture: Path | None) -> None:
     """Refuse a picture that could not be kept before anything is worked out."""
     from register.reports.picture import kind_of
-    from register.store.outfile import refuse_taken
+    from register.store.output_file import refuse_taken
 
     if picture is not None:
         kind_of(picture)
@@ -145,7 +139,7 @@ def _check(picture: Path | None) -> None:
 
 def _draw(picture: Path | None, drawing) -> None:
     from register.reports.picture import drawn, kind_of
-    from register.store.outfile import write_new
+    from register.store.output_file import write_new
 
     if picture is not None and drawing is not None:
         write_new(picture, drawn(drawing, kind_of(picture)))

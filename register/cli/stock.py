@@ -32,8 +32,7 @@ def add_to(app: typer.Typer) -> None:
 def spares(
     register: RegisterPath = DEFAULT_REGISTER,
     service_level: Annotated[
-        float,
-        typer.Option(help="How surely, in %, no failure waits for a delivery.", min=0, max=99.9999),
+        float, typer.Option(help="How surely, in %, no failure waits for a delivery.", min=0, max=99.9999)
     ] = 95.0,
     area: Area = None,
     show_all: All = False,
@@ -43,14 +42,20 @@ def spares(
     as_json: AsJson = False,
 ) -> None:
     """Show which spares to hold, how many, and which critical positions nothing in store covers."""
-    from register.covered import spares as run
-    from register.reports import holdings
-    from register.reports.startdata import plain
+    from register.planning.stock.survey import spares as run
+    from register.reports.json_starts import plain
+    from register.reports.terminal import stock as holdings
 
     with progress_bar("Trying models in place") as told:
-        made = run(register, service_level_pct=service_level, area=area, site_rules=site_rules,
-                   today=asked_day(today), measured_only=measured_only,
-                   progress=told)  # fmt: skip
+        made = run(
+            register,
+            service_level_pct=service_level,
+            area=area,
+            site_rules=site_rules,
+            today=asked_day(today),
+            measured_only=measured_only,
+            progress=told,
+        )
     if as_json:
         print_json(plain(made))
     else:
@@ -58,13 +63,9 @@ def spares(
 
 
 def plan(
-    budget: Annotated[
-        float, typer.Option(help="What may be spent each year, in the site's currency.", min=0)
-    ],
+    budget: Annotated[float, typer.Option(help="What may be spent each year, in the site's currency.", min=0)],
     years: Annotated[int, typer.Option(help="How many years.", min=1, max=30)] = 5,
-    outages: Annotated[
-        int | None, typer.Option(help="Replacements there is time for each year.", min=0)
-    ] = None,
+    outages: Annotated[int | None, typer.Option(help="Replacements there is time for each year.", min=0)] = None,
     to: Annotated[Path | None, typer.Option(help="Write it to this workbook too: .xlsx.")] = None,
     area: Area = None,
     show_all: All = False,
@@ -75,15 +76,23 @@ def plan(
     as_json: AsJson = False,
 ) -> None:
     """Plan replacements over years for the most risk taken away, and audit the plant after each."""
-    from register.planned import plan as run
-    from register.reports import replacements
-    from register.reports.startdata import plain
+    from register.planning.years.of_register import plan as run
+    from register.reports.json_starts import plain
+    from register.reports.terminal import plan as replacements
 
     _check(to)
     with progress_bar("Trying models in place") as told:
-        made = run(register, years=years, budget=budget, outages=outages, area=area,
-                   site_rules=site_rules, today=asked_day(today), measured_only=measured_only,
-                   progress=told)  # fmt: skip
+        made = run(
+            register,
+            years=years,
+            budget=budget,
+            outages=outages,
+            area=area,
+            site_rules=site_rules,
+            today=asked_day(today),
+            measured_only=measured_only,
+            progress=told,
+        )
     _written(to, made)
     if as_json:
         print_json(plain(made))
@@ -94,18 +103,16 @@ def plan(
 def _check(to: Path | None) -> None:
     """Refuse a workbook that could not be kept before anything is worked out."""
     from register.errors import Problem, StartrollError
-    from register.store.outfile import refuse_taken
+    from register.store.output_file import refuse_taken
 
     if to is not None and to.suffix.lower() != ".xlsx":
-        raise StartrollError(
-            Problem("a plan is written to a workbook", "name a .xlsx file", "--to")
-        )
+        raise StartrollError(Problem("a plan is written to a workbook", "name a .xlsx file", "--to"))
     refuse_taken(to)
 
 
 def _written(to: Path | None, made) -> None:
-    from register.reports.planbook import planbook
-    from register.store.outfile import write_new
+    from register.reports.plan_workbook import planbook
+    from register.store.output_file import write_new
 
     if to is not None:
         write_new(to, planbook(made))

@@ -25,9 +25,8 @@ from register.errors import Problem, StartrollError
 Tag = Annotated[str, typer.Argument(help="Tag of the position.")]
 Set = Annotated[
     list[str] | None,
-    typer.Option("--set", metavar="COLUMN=VALUE",
-                 help="A setting as it was left; may be given again."),
-]  # fmt: skip
+    typer.Option("--set", metavar="COLUMN=VALUE", help="A setting as it was left; may be given again."),
+]
 
 
 def add_to(app: typer.Typer) -> None:
@@ -54,16 +53,25 @@ def swap(
     as_json: AsJson = False,
 ) -> None:
     """Record a swapped device in one step, and show what is owed before it may run."""
-    from register.reports.startdata import plain
-    from register.reports.swapped import swapped
-    from register.store.swap import Swap, values_of
-    from register.swapping import swap_at
+    from register.intake.replace_device import Swap, values_of
+    from register.planning.replace.swap import swap_at
+    from register.reports.json_starts import plain
+    from register.reports.terminal.swap import swapped
 
     who = author(by)
-    asked = Swap(tag=tag, out=out.replace("-", " "), cause=cause, stored=stored, model=model,
-                 serial=serial, values=values_of(sets or ()), on=on, by=who, mode=mode)  # fmt: skip
-    made = swap_at(register, asked, today=day(today), author=who, dry=dry_run,
-                   site_rules=site_rules)  # fmt: skip
+    asked = Swap(
+        tag=tag,
+        out=out.replace("-", " "),
+        cause=cause,
+        stored=stored,
+        model=model,
+        serial=serial,
+        values=values_of(sets or ()),
+        on=on,
+        by=who,
+        mode=mode,
+    )
+    made = swap_at(register, asked, today=day(today), author=who, dry=dry_run, site_rules=site_rules)
     if as_json:
         print_json(plain(made))
     else:
@@ -72,9 +80,7 @@ def swap(
 
 def least_change(
     tag: Annotated[str | None, typer.Argument(help="Tag of the position.")] = None,
-    failed_majors: Annotated[
-        bool, typer.Option("--failed-majors", help="Every position that fails a major.")
-    ] = False,
+    failed_majors: Annotated[bool, typer.Option("--failed-majors", help="Every position that fails a major.")] = False,
     measured_only: MeasuredOnly = False,
     today: Today = None,
     site_rules: SiteRules = None,
@@ -82,17 +88,21 @@ def least_change(
     as_json: AsJson = False,
 ) -> None:
     """Find the fewest settings, or else the device, that clear the failed majors of a position."""
-    from register.planning.mend import least_changes
-    from register.reports.mend import mends
-    from register.reports.startdata import plain
+    from register.planning.settings.clearing import least_changes
+    from register.reports.json_starts import plain
+    from register.reports.terminal.least_change import mends
 
     if (tag is None) != failed_majors:
-        raise StartrollError(
-            Problem("which position is not told", "name one TAG, or give --failed-majors alone")
-        )
+        raise StartrollError(Problem("which position is not told", "name one TAG, or give --failed-majors alone"))
     with progress_bar("Trying changes") as told:
-        made = least_changes(register, [tag] if tag else [], today=day(today), progress=told,
-                             site_rules=site_rules, measured_only=measured_only)  # fmt: skip
+        made = least_changes(
+            register,
+            [tag] if tag else [],
+            today=day(today),
+            progress=told,
+            site_rules=site_rules,
+            measured_only=measured_only,
+        )
     if as_json:
         print_json(plain(made))
     else:

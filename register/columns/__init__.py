@@ -10,8 +10,8 @@ from __future__ import annotations
 
 from difflib import get_close_matches
 
-from register.columns.around import AROUND
 from register.columns.assets import DEVICE, MODEL, MOTOR
+from register.columns.context import AROUND
 from register.columns.derived import DERIVED
 from register.columns.model import Column, Table
 from register.columns.plant import BUS, POSITION, SITE
@@ -28,16 +28,32 @@ from register.columns.practice import (
 )
 from register.columns.subject import BUS_DERIVED, STORE_DERIVED, Subject
 
+# fmt: off
 __all__ = [
     "AROUND", "CHECKS", "COLUMNS", "DERIVED", "FACTS", "SUBJECTS", "TABLES", "Column", "Subject",
     "Table", "column", "nearest",
-]  # fmt: skip
+]
+# fmt: on
 
 TABLES: dict[str, Table] = {
     t.name: t
-    for t in (SITE, BUS, POSITION, MOTOR, MODEL, DEVICE, SETTING, PROTECTION, BYPASS, CONTROL,
-              RECORD, EVENT, CONCESSION, ACTION)
-}  # fmt: skip
+    for t in (
+        SITE,
+        BUS,
+        POSITION,
+        MOTOR,
+        MODEL,
+        DEVICE,
+        SETTING,
+        PROTECTION,
+        BYPASS,
+        CONTROL,
+        RECORD,
+        EVENT,
+        CONCESSION,
+        ACTION,
+    )
+}
 
 
 def _checks() -> tuple[Column, ...]:
@@ -45,9 +61,7 @@ def _checks() -> tuple[Column, ...]:
     pairs = []
     for kind in RECORD_KINDS.split("|"):
         stem = kind.replace(" ", "_")
-        pairs.append(
-            Column(f"{stem}_on", "date", f"day of the latest '{kind}' record", table="record")
-        )
+        pairs.append(Column(f"{stem}_on", "date", f"day of the latest '{kind}' record", table="record"))
         pairs.append(
             Column(
                 f"{stem}_result",
@@ -57,14 +71,12 @@ def _checks() -> tuple[Column, ...]:
                 table="record",
             )
         )
-    return tuple(pairs)  # fmt: skip
+    return tuple(pairs)
 
 
 CHECKS = _checks()
 
-_ONE_ROW_A_POSITION = (
-    POSITION, SITE, BUS, MOTOR, DEVICE, MODEL, SETTING, PROTECTION, BYPASS, CONTROL,
-)  # fmt: skip
+_ONE_ROW_A_POSITION = (POSITION, SITE, BUS, MOTOR, DEVICE, MODEL, SETTING, PROTECTION, BYPASS, CONTROL)
 
 
 def _unique(columns: list[Column]) -> dict[str, Column]:
@@ -78,10 +90,7 @@ def _unique(columns: list[Column]) -> dict[str, Column]:
 
 
 FACTS: dict[str, Column] = _unique(
-    [c for t in _ONE_ROW_A_POSITION for c in t.columns]
-    + list(CHECKS)
-    + list(AROUND)
-    + list(DERIVED)
+    [c for t in _ONE_ROW_A_POSITION for c in t.columns] + list(CHECKS) + list(AROUND) + list(DERIVED)
 )
 
 COLUMNS: dict[str, Column] = _unique([c for t in TABLES.values() for c in t.columns]) | {
@@ -94,12 +103,10 @@ SUBJECTS: dict[str, Subject] = {
     s.name: s
     for s in (
         Subject("position", "positions", "facts", "tag", FACTS),
-        Subject("bus", "buses", "bus_facts", "bus",
-                _unique([*BUS.columns, *SITE.columns, *BUS_DERIVED])),
-        Subject("device in store", "devices in store", "store_facts", "device",
-                _unique([*_IN_STORE, *STORE_DERIVED])),
+        Subject("bus", "buses", "bus_facts", "bus", _unique([*BUS.columns, *SITE.columns, *BUS_DERIVED])),
+        Subject("device in store", "devices in store", "store_facts", "device", _unique([*_IN_STORE, *STORE_DERIVED])),
     )
-}  # fmt: skip
+}
 
 
 def column(name: str) -> Column:

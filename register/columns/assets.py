@@ -70,7 +70,7 @@ MOTOR = table(
     date("motor_installed_on", "day the motor was put at this position",
          "installed|install date|motor installed|motor install date|in service since|date installed|"
          "date inst|commissioned|year installed"),
-)  # fmt: skip
+)
 
 MODEL = table(
     "model", "a starting device type, from its maker's catalogue", "model",
@@ -150,7 +150,7 @@ MODEL = table(
     real("lead_time_days", "d", 0, 2000, "days from order to delivery", "lead time|delivery"),
     real("life_years", "a", 1, 60, "years it can be expected to last", "expected life|design life"),
     catalogue=True,
-)  # fmt: skip
+)
 
 DEVICE = table(
     "device", "a starting device, by serial number", "device",
@@ -169,4 +169,4 @@ DEVICE = table(
     date("last_powered_on", "day it was last under power, or its capacitors re-formed",
          "last powered|capacitors reformed|reformed on"),
     text("firmware", "version of its firmware", "firmware version|fw|software version|fw version"),
-)  # fmt: skip
+)

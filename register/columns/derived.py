@@ -26,7 +26,7 @@ def _start(prefix: str, how: str) -> tuple[Column, ...]:
               f"heat of a start {how}, of what the motor bears at locked rotor"),
         _real(f"{prefix}_main_breaker_pct", "%",
               f"how far the main breaker's long-time element gets at a start {how}, of its trip"),
-    )  # fmt: skip
+    )
 
 
 DERIVED = (
@@ -124,4 +124,4 @@ DERIVED = (
     _real("locked_rotor_trip_s", "s", "latest trip of the overload with the rotor locked, from cold"),
     # the start by the way round
     *_start("failover", "by the way round its device"),
-)  # fmt: skip
+)

@@ -63,10 +63,7 @@ class Table:
 def table(name: str, sentence: str, key: str, *columns: Column, catalogue: bool = False) -> Table:
     """A table whose columns know their table; `key` is space-separated column names."""
     origin: Origin = "catalogue" if catalogue else "entered"
-    owned = tuple(
-        replace(c, table=name, origin=origin if c.origin == "entered" else c.origin)
-        for c in columns
-    )
+    owned = tuple(replace(c, table=name, origin=origin if c.origin == "entered" else c.origin) for c in columns)
     return Table(name, sentence, tuple(key.split()), owned)
 
 
@@ -81,9 +78,7 @@ def text(name: str, sentence: str, headings: str = "", **more) -> Column:
 
 def choice(name: str, choices: str, sentence: str, headings: str = "", **more) -> Column:
     """A text column with a closed list, written `one|two|three`."""
-    return Column(
-        name, "text", sentence, choices=_names(choices), headings=_names(headings), **more
-    )
+    return Column(name, "text", sentence, choices=_names(choices), headings=_names(headings), **more)
 
 
 def flag(name: str, sentence: str, headings: str = "", **more) -> Column:
@@ -92,17 +87,15 @@ def flag(name: str, sentence: str, headings: str = "", **more) -> Column:
 
 
 def real(
-    name: str, unit: str, low: float | None, high: float | None, sentence: str, headings: str = "",
-    **more,
-) -> Column:  # fmt: skip
+    name: str, unit: str, low: float | None, high: float | None, sentence: str, headings: str = "", **more
+) -> Column:
     """A number with a unit and the range in which it can be believed."""
     return Column(name, "real", sentence, unit, low, high, headings=_names(headings), **more)
 
 
 def integer(
-    name: str, unit: str, low: float | None, high: float | None, sentence: str, headings: str = "",
-    **more,
-) -> Column:  # fmt: skip
+    name: str, unit: str, low: float | None, high: float | None, sentence: str, headings: str = "", **more
+) -> Column:
     """A whole number with a unit and a range."""
     return Column(name, "integer", sentence, unit, low, high, headings=_names(headings), **more)
 

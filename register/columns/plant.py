@@ -19,7 +19,7 @@ SITE = table(
          "site ambient|design ambient"),
     text("currency", "currency of all prices, ISO 4217 letters"),
     text("time_zone", "time zone of the site, a name of the IANA data base", "site time zone"),
-)  # fmt: skip
+)
 
 BUS = table(
     "bus", "a bus or a motor control centre lineup", "bus",
@@ -51,7 +51,7 @@ BUS = table(
          "main instantaneous|main inst"),
     real("dip_limit_pct", "%", 1, 50, "deepest voltage dip allowed on the bus at a start",
          "dip limit|allowed dip|max voltage dip"),
-)  # fmt: skip
+)
 
 POSITION = table(
     "position", "a place in the plant where a motor stands", "tag",
@@ -131,4 +131,4 @@ POSITION = table(
          "kvar|pf capacitor|capacitor"),
     choice("capacitor_side", "none|line side|load side",
            "where the capacitors are connected, seen from the device", "capacitor location"),
-)  # fmt: skip
+)

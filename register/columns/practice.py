@@ -48,7 +48,7 @@ SETTING = table(
     choice("overload_reset", "manual|automatic", "how the overload is reset", "reset|reset mode"),
     choice("comms_loss_action", "stop|run on|preset speed", "what it does when the network is lost",
            "comms loss|loss of comms action"),
-)  # fmt: skip
+)
 
 PROTECTION = table(
     "protection", "a position's line protection and overload", "tag",
@@ -96,7 +96,7 @@ PROTECTION = table(
            "relay position|ol position|relay in|overload in|ol in"),
     real("ct_primary_a", "A", 1, 10000, "primary current of the current transformers",
          "ct ratio|ct primary|ct|cts|ct size"),
-)  # fmt: skip
+)
 
 BYPASS = table(
     "bypass", "the way round a device", "tag",
@@ -114,7 +114,7 @@ BYPASS = table(
            "utilization category of the bypass contactor", "bypass contactor class"),
     real("bypass_contactor_a", "A", 1, 5000, "rated current of the bypass contactor in it",
          "bypass contactor|bypass contactor amps"),
-)  # fmt: skip
+)
 
 CONTROL = table(
     "control", "how a position is commanded", "tag",
@@ -134,7 +134,7 @@ CONTROL = table(
     text("control_protocol", "network protocol used", "protocol|network|fieldbus|comms"),
     flag("restarts_by_itself", "whether it may restart without a person, after a dip or a reset",
          "auto restart|automatic restart|restarts automatically"),
-)  # fmt: skip
+)
 
 RECORD = table(
     "record", "a check done at a position", "record_id",
@@ -149,7 +149,7 @@ RECORD = table(
     real("value", "", None, None, "the value measured, where there is one", "reading|measured"),
     text("value_unit", "unit of that value"),
     text("note", "anything worth reading later", "remarks|comments|notes|comment"),
-)  # fmt: skip
+)
 
 EVENT = table(
     "event", "a failure, a trip or a repair", "event_id",
@@ -162,7 +162,7 @@ EVENT = table(
     real("downtime_h", "h", 0, 20000, "hours the load was lost", "downtime|down hours|hours lost|downtime hrs|hours down"),
     text("device", "serial of the device concerned", references="device"),
     text("motor", "serial of the motor concerned", references="motor"),
-)  # fmt: skip
+)
 
 CONCESSION = table(
     "concession", "a departure from a rule that was asked for, and what was decided",
@@ -182,7 +182,7 @@ CONCESSION = table(
     date("withdrawn_on", "day it was withdrawn"),
     text("withdrawn_why", "why it was withdrawn"),
     text("basis", "the rule, motor, device, margin and values it was asked on, as JSON"),
-)  # fmt: skip
+)
 
 ACTION = table(
     "action", "what someone is to do about a finding, and how it was closed", "action_id",
@@ -200,4 +200,4 @@ ACTION = table(
     date("evidence_on", "day of that record"),
     text("evidence_file", "name of the file that shows it"),
     text("evidence_hash", "SHA-256 of that file, in hexadecimal digits"),
-)  # fmt: skip
+)

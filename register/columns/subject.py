@@ -31,20 +31,24 @@ BUS_DERIVED = tuple(
     _derived("bus_facts", *told)
     for told in (
         ("bus_positions", "integer", "", "positions that the register has on the bus"),
-        ("feeder_limit_a", "real", "A",
-         "largest protection that the code permits before all motors of the bus"),
-        ("feeder_limit_known_a", "real", "A",
-         "the same of the motors of which enough is known; more motors only raise it"),
-        ("transformer_fault_ka", "real", "kA",
-         "fault current that the transformer lets through from a grid without limit"),
-        ("source_fault_ka", "real", "kA",
-         "fault current from the grid upstream through the transformer"),
+        ("feeder_limit_a", "real", "A", "largest protection that the code permits before all motors of the bus"),
+        (
+            "feeder_limit_known_a",
+            "real",
+            "A",
+            "the same of the motors of which enough is known; more motors only raise it",
+        ),
+        (
+            "transformer_fault_ka",
+            "real",
+            "kA",
+            "fault current that the transformer lets through from a grid without limit",
+        ),
+        ("source_fault_ka", "real", "kA", "fault current from the grid upstream through the transformer"),
     )
-)  # fmt: skip
+)
 
 STORE_DERIVED = tuple(
     _derived("store_facts", *told)
-    for told in (
-        ("places_of_model", "integer", "", "positions whose device is of the spare's model"),
-    )
-)  # fmt: skip
+    for told in (("places_of_model", "integer", "", "positions whose device is of the spare's model"),)
+)

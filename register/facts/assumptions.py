@@ -111,8 +111,11 @@ class _Reader:
         value, source = self.stand_in(fields["stands_in"], column)
         not_for, only_for = (self.listed(fields.get(key)) for key in MAY)
         for kind in set(only_for) - set(columns.column("device_kind").choices):
-            self.wrong(fields["only_for"], f"{kind!r} is no kind of device",
-                       f"one of {', '.join(columns.column('device_kind').choices)}")  # fmt: skip
+            self.wrong(
+                fields["only_for"],
+                f"{kind!r} is no kind of device",
+                f"one of {', '.join(columns.column('device_kind').choices)}",
+            )
         return Assumption(column.name, value, source, sentence, basis, bit, not_for, only_for)
 
     def listed(self, node: yaml.Node | None) -> tuple[str, ...]:
@@ -164,15 +167,15 @@ class _Reader:
         if other is not None:
             if (other.is_number, other.unit) != (column.is_number, column.unit) or other == column:
                 self.wrong(
-                    node, f"{other.described()} cannot stand in for {column.described()}",
+                    node,
+                    f"{other.described()} cannot stand in for {column.described()}",
                     "take another column of the same unit",
-                )  # fmt: skip
+                )
             return None, word
         if column.is_number:
             return self.number(node, column), None
         if word and word not in (column.choices or (word,)):
-            self.wrong(node, f"{word!r} is no value of {column.name}",
-                       f"one of {', '.join(column.choices)}")  # fmt: skip
+            self.wrong(node, f"{word!r} is no value of {column.name}", f"one of {', '.join(column.choices)}")
         return word, None
 
     def number(self, node: yaml.Node, column: Column) -> float | None:
@@ -186,6 +189,5 @@ class _Reader:
         low = -float("inf") if column.low is None else column.low
         high = float("inf") if column.high is None else column.high
         if not low <= value <= high:
-            self.wrong(node, f"{value:g} is not to be believed for {column.described()}",
-                       f"{low:g} to {high:g}")  # fmt: skip
+            self.wrong(node, f"{value:g} is not to be believed for {column.described()}", f"{low:g} to {high:g}")
         return value

@@ -4,11 +4,9 @@ from __future__ import annotations
 
 from register import columns
 from register.columns.model import Column
-from register.facts import around
+from register.facts import context
 
-BASE: dict[str, Column] = {
-    name: column for name, column in columns.FACTS.items() if column.origin != "derived"
-}
+BASE: dict[str, Column] = {name: column for name, column in columns.FACTS.items() if column.origin != "derived"}
 TOUCHED = "temp.touched"
 
 # What separates day, number and result of a record where they are packed to be compared at once.
@@ -24,8 +22,8 @@ def _kinds() -> dict[str, str]:
 
 def _selected(column: Column) -> str:
     name = column.name
-    if name in around.SQL:
-        return f"{around.SQL[name]} AS {name}"
+    if name in context.SQL:
+        return f"{context.SQL[name]} AS {name}"
     if column.table != "record":
         return f'"{column.table}".{name}'
     stem = name.removesuffix("_on").removesuffix("_result")
@@ -37,12 +35,9 @@ def _selected(column: Column) -> str:
 
 def _latest_checks(only: str) -> str:
     """One row a position: for each kind the latest record, packed as day, number, result."""
-    packed = (
-        f"done_on || {_SEPARATOR} || printf('%0{_ID_DIGITS}d', record_id) || {_SEPARATOR} || result"
-    )
+    packed = f"done_on || {_SEPARATOR} || printf('%0{_ID_DIGITS}d', record_id) || {_SEPARATOR} || result"
     latest = ",\n".join(
-        f"max(CASE record_kind WHEN '{kind}' THEN {packed} END) AS {stem}"
-        for stem, kind in _kinds().items()
+        f"max(CASE record_kind WHEN '{kind}' THEN {packed} END) AS {stem}" for stem, kind in _kinds().items()
     )
     return f"SELECT tag, {latest} FROM record {only} GROUP BY tag"
 

@@ -24,7 +24,7 @@ from register.facts.chunks import CHUNK, Chunk, chunks
 from register.facts.method import Method, method_hash
 
 if TYPE_CHECKING:
-    from register.calc.table import Table
+    from register.calc.standard_table import Table
 
 SQL_TYPE = {"text": "TEXT", "date": "TEXT", "real": "REAL", "integer": "INTEGER"}
 Progress = Callable[[int, int], None]
@@ -115,8 +115,7 @@ def gaps(db: Database, tag: str, names: Iterable[str]) -> list[str]:
     fields: dict[str, None] = {}
     behind = dict(
         db.conn.execute(
-            "SELECT column_name, fields FROM gap WHERE tag = ?"
-            " AND column_name IN (SELECT value FROM json_each(?))",
+            "SELECT column_name, fields FROM gap WHERE tag = ? AND column_name IN (SELECT value FROM json_each(?))",
             (tag, json.dumps(names)),
         ).fetchall()
     )
@@ -147,9 +146,7 @@ def _locked(conn: sqlite3.Connection) -> bool:
 def _renewed(conn: sqlite3.Connection, method: Method, told: Progress) -> Facts:
     """Rebuild in the register what was touched since, or all of it, inside a transaction."""
     old = _state(conn)
-    now = _State(
-        changes.latest_change(conn), method.hash, changes.not_applicable(conn, method.assumptions)
-    )
+    now = _State(changes.latest_change(conn), method.hash, changes.not_applicable(conn, method.assumptions))
     touched = None
     if old and old.method_hash == now.method_hash and old.change_id <= now.change_id:
         touched = changes.touched_since(conn, old.change_id, old.marked_otherwise(now))
@@ -162,9 +159,7 @@ def _renewed(conn: sqlite3.Connection, method: Method, told: Progress) -> Facts:
     return _facts(conn, now, rebuilt, "main")
 
 
-def _rebuilt(
-    conn: sqlite3.Connection, method: Method, now: _State, schema: str, told: Progress
-) -> int:
+def _rebuilt(conn: sqlite3.Connection, method: Method, now: _State, schema: str, told: Progress) -> int:
     for relation in RELATIONS:
         conn.execute(f"DROP {relation.replace(' ', f' IF EXISTS {schema}.')}")
     types = ", ".join(f"{c.name} {SQL_TYPE[c.kind]}" for c in columns.FACTS.values())
@@ -187,9 +182,8 @@ def _rebuilt(
 
 
 def _filled(
-    conn: sqlite3.Connection, method: Method, now: _State, schema: str, told: Progress, *,
-    touched_only: bool = False,
-) -> int:  # fmt: skip
+    conn: sqlite3.Connection, method: Method, now: _State, schema: str, told: Progress, *, touched_only: bool = False
+) -> int:
     """Insert the rows of facts, a chunk at a time, so that memory stays small."""
     marks = ", ".join("?" * (len(columns.FACTS) + 3))
     names = ", ".join((*columns.FACTS, "stand_ins", "gap_reasons", "input_hash"))
@@ -199,8 +193,7 @@ def _filled(
     total = conn.execute(f"SELECT count(*) FROM position {only}").fetchone()[0]
     base = conn.execute(base_sql(touched_only=touched_only))
     count = 0
-    for chunk in chunks(iter(lambda: base.fetchmany(CHUNK), []), method, now.not_applicable,
-                        many=ceil(total / CHUNK)):  # fmt: skip
+    for chunk in chunks(iter(lambda: base.fetchmany(CHUNK), []), method, now.not_applicable, many=ceil(total / CHUNK)):
         facts = _numbered(chunk, numbers)
         conn.executemany(f"INSERT INTO {schema}.facts ({names}) VALUES ({marks})", facts)
         count += len(chunk.rows)
@@ -221,20 +214,13 @@ def _numbered(chunk: Chunk, numbers: dict[tuple[str, str, str], int]) -> Iterato
 
 def _numbers(conn: sqlite3.Connection, schema: str) -> dict[tuple[str, str, str], int]:
     """The reasons for gaps that are known already, with their numbers."""
-    rows = conn.execute(
-        f"SELECT column_name, fields, note, gap_reason FROM {schema}.gap_reason ORDER BY gap_reason"
-    )
+    rows = conn.execute(f"SELECT column_name, fields, note, gap_reason FROM {schema}.gap_reason ORDER BY gap_reason")
     return {tuple(reason): number for *reason, number in rows}
 
 
 def _state(conn: sqlite3.Connection) -> _State | None:
     there = conn.execute("SELECT 1 FROM main.sqlite_schema WHERE name = 'facts_state'").fetchone()
-    row = (
-        there
-        and conn.execute(
-            "SELECT change_id, method_hash, not_applicable FROM main.facts_state"
-        ).fetchone()
-    )
+    row = there and conn.execute("SELECT change_id, method_hash, not_applicable FROM main.facts_state").fetchone()
     if not row:
         return None
     exempt = {name: frozenset(keys) for name, keys in json.loads(row[2]).items()}
@@ -244,6 +230,5 @@ def _state(conn: sqlite3.Connection) -> _State | None:
 def _remember(conn: sqlite3.Connection, now: _State, schema: str) -> None:
     exempt = json.dumps({name: sorted(keys) for name, keys in now.not_applicable.items()})
     conn.execute(
-        f"INSERT OR REPLACE INTO {schema}.facts_state VALUES (1, ?, ?, ?)",
-        (now.change_id, now.method_hash, exempt),
+        f"INSERT OR REPLACE INTO {schema}.facts_state VALUES (1, ?, ?, ?)", (now.change_id, now.method_hash, exempt)
     )

@@ -32,16 +32,13 @@ def latest_change(conn: sqlite3.Connection) -> int:
     return conn.execute("SELECT coalesce(max(change_id), 0) FROM change").fetchone()[0]
 
 
-def touched_since(
-    conn: sqlite3.Connection, change_id: int, others: Iterable[tuple[str, str]] = ()
-) -> set[str] | None:
+def touched_since(conn: sqlite3.Connection, change_id: int, others: Iterable[tuple[str, str]] = ()) -> set[str] | None:
     """The positions whose facts may differ since that change; None when all may.
 
     `others` are rows touched in ways that the log does not tell, as table and key.
     """
     rows = conn.execute(
-        "SELECT table_name, row_key, tag, tag_before, before, after FROM change"
-        " WHERE change_id > ? LIMIT ?",
+        "SELECT table_name, row_key, tag, tag_before, before, after FROM change WHERE change_id > ? LIMIT ?",
         (change_id, MANY + 1),
     ).fetchall()
     if len(rows) > MANY:
@@ -58,9 +55,7 @@ def touched_since(
         tags |= {tag, tag_before}
         key = columns.TABLES[table].key[0]
         halves = [json.loads(half) for half in (before, after) if half]
-        (tags if key == "tag" else keys[table]).update(
-            [row_key], (half.get(key) for half in halves)
-        )
+        (tags if key == "tag" else keys[table]).update([row_key], (half.get(key) for half in halves))
         if table == "device":
             devices[row_key] += halves
     spares = _spares(conn, devices)
@@ -89,9 +84,9 @@ def _spares(conn: sqlite3.Connection, changed: dict[str, list[dict]]) -> set[str
     """
     named = json.dumps(sorted(changed))
     rows = conn.execute(
-        "SELECT device, model, device_status, tag FROM device"
-        " WHERE device IN (SELECT value FROM json_each(?))", (named,),
-    )  # fmt: skip
+        "SELECT device, model, device_status, tag FROM device WHERE device IN (SELECT value FROM json_each(?))",
+        (named,),
+    )
     now = {key: dict(model=model, device_status=s, tag=tag) for key, model, s, tag in rows}
     models: set[str | None] = set()
     for device, halves in changed.items():
@@ -117,15 +112,12 @@ def hold(conn: sqlite3.Connection, tags: Iterable[str]) -> None:
     conn.executemany(f"INSERT INTO {TOUCHED} VALUES (?)", ((tag,) for tag in tags))
 
 
-def not_applicable(
-    conn: sqlite3.Connection, assumptions: Iterable[Assumption]
-) -> dict[str, frozenset[str]]:
+def not_applicable(conn: sqlite3.Connection, assumptions: Iterable[Assumption]) -> dict[str, frozenset[str]]:
     """For each column that has a stand-in, the keys of the rows where it does not apply at all."""
     found = {}
     for name in sorted({a.column for a in assumptions}):
         rows = conn.execute(
-            "SELECT row_key FROM blank WHERE table_name = ? AND column_name = ?"
-            " AND reason = 'not applicable'",
+            "SELECT row_key FROM blank WHERE table_name = ? AND column_name = ? AND reason = 'not applicable'",
             (columns.FACTS[name].table, name),
         )
         found[name] = frozenset(key for (key,) in rows)

@@ -14,8 +14,8 @@ from concurrent.futures import Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from typing import NamedTuple
 
+from register.facts.fact_rows import made
 from register.facts.method import Method
-from register.facts.rows import made
 
 CHUNK = 4_000  # rows; fewer cost more a row, more take memory
 Exempt = Mapping[str, frozenset[str]]
@@ -28,9 +28,7 @@ class Chunk(NamedTuple):
     reasons: list[tuple[str, str, str]]
 
 
-def chunks(
-    base: Iterable[list[tuple]], method: Method, exempt: Exempt, *, many: int
-) -> Iterator[Chunk]:
+def chunks(base: Iterable[list[tuple]], method: Method, exempt: Exempt, *, many: int) -> Iterator[Chunk]:
     """The facts of chunks of base rows, in order.
 
     Parameters

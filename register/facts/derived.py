@@ -12,17 +12,17 @@ import numpy as np
 
 from register import columns
 from register.calc import (
-    codes,
+    code_tables,
+    complete_nameplate,
     derating,
-    driven,
     duty,
     enclosure,
     lineup,
     load,
+    load_curve,
     nameplate,
     network,
     overload,
-    plate,
     protection,
     study,
 )
@@ -32,24 +32,13 @@ Calculation = Callable[..., np.ndarray]
 
 CALCULATIONS: tuple[Calculation, ...] = tuple(
     function
-    for noun in (
-        nameplate,
-        codes,
-        derating,
-        enclosure,
-        duty,
-        overload,
-        protection,
-        network,
-        load,
-        driven,
-    )
+    for noun in (nameplate, code_tables, derating, enclosure, duty, overload, protection, network, load, load_curve)
     for name, function in vars(noun).items()
     if name in {column.name for column in columns.DERIVED}
 )
 # Those that give several results at once.
 BUNDLES: tuple[Calculation, ...] = (
-    plate.by_standard,
+    complete_nameplate.by_standard,
     study.start_study,
     study.failover_study,
     study.limit_study,
@@ -181,10 +170,7 @@ def _codes(values: np.ndarray) -> np.ndarray:
 def _all_there(known: Mapping[str, Any]) -> None:
     asked = {p for c in ALL for p in parameters(c) if p.endswith("_table")}
     problems = [
-        Problem(
-            f"there is no table {name.removesuffix('_table').replace('_', '-')}",
-            "restore rules/tables",
-        )
+        Problem(f"there is no table {name.removesuffix('_table').replace('_', '-')}", "restore rules/tables")
         for name in sorted(asked - set(known))
     ]
     if problems:

@@ -15,7 +15,7 @@ from register.calc import nameplate
 from register.facts.assumptions import Assumption
 
 if TYPE_CHECKING:
-    from register.calc.table import Table
+    from register.calc.standard_table import Table
 
 
 @dataclass(frozen=True)

@@ -36,9 +36,7 @@ def lay(conn: sqlite3.Connection, assumptions: Iterable[Assumption]) -> None:
 def _fill(conn: sqlite3.Connection, subject: columns.Subject, rows: Iterable[dict]) -> None:
     typed = ", ".join(f"{c.name} {_TYPES[c.kind]}" for c in subject.columns.values())
     conn.execute(f"DROP TABLE IF EXISTS temp.{subject.relation}")
-    conn.execute(
-        f"CREATE TEMP TABLE {subject.relation} ({typed}, stand_ins INTEGER NOT NULL) STRICT"
-    )
+    conn.execute(f"CREATE TEMP TABLE {subject.relation} ({typed}, stand_ins INTEGER NOT NULL) STRICT")
     names = (*subject.columns, "stand_ins")
     conn.executemany(
         f"INSERT INTO temp.{subject.relation} VALUES ({', '.join('?' * len(names))})",
@@ -133,8 +131,7 @@ def fields_behind(
 def _at_motors(conn: sqlite3.Connection, bus: str, behind: Behind) -> dict[str, tuple[str, ...]]:
     places: dict[str, set[str]] = defaultdict(set)
     for tag, on, *values in conn.execute(
-        f"SELECT tag, bus, {', '.join(MOTOR_COLUMNS)} FROM facts WHERE bus = ? OR bus IS NULL",
-        (bus,),
+        f"SELECT tag, bus, {', '.join(MOTOR_COLUMNS)} FROM facts WHERE bus = ? OR bus IS NULL", (bus,)
     ):
         if on is None:
             places["bus"].add(tag)

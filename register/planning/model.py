@@ -134,5 +134,4 @@ class Tonight:
     @property
     def to_read(self) -> tuple[str, ...]:
         """The fields that would decide it, each once."""
-        return tuple(dict.fromkeys(n for part in self.parts if part.met is None
-                                   for n in part.to_read))  # fmt: skip
+        return tuple(dict.fromkeys(n for part in self.parts if part.met is None for n in part.to_read))

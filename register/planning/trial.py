@@ -12,17 +12,17 @@ from typing import Any
 import numpy as np
 from sqlite_utils import Database
 
-from register.audit import judged
+from register.audit.judge import judged
 from register.facts import changes
 from register.facts.assumptions import load_assumptions
 from register.facts.base import BASE, base_sql
+from register.facts.fact_rows import completed
 from register.facts.method import Method, method_hash
-from register.facts.rows import completed
-from register.facts.tables import load_tables
-from register.facts.trial import with_values
-from register.planning.opening import Opening, facts_table
-from register.rulebook.evaluate import evaluate
+from register.facts.standard_tables import load_tables
+from register.facts.whatif import with_values
+from register.planning.replace.explained import Opening, facts_table
 from register.rulebook.model import Explanation, Grade, Outcome, Pack, Rule, Verdicts
+from register.rulebook.run.evaluate import evaluate
 
 BLOCK = 4_000  # variants whose facts are held at a time
 EVERY = slice(None)
@@ -72,8 +72,7 @@ class Judged:
 
     def by_grade(self, row: int, outcome: Outcome) -> dict[str, tuple[str, ...]]:
         """The rules that come out so for one variant, by grade."""
-        found = [self.verdicts.rules[at] for at in
-                 np.flatnonzero(self.verdicts.outcomes[row] == outcome)]  # fmt: skip
+        found = [self.verdicts.rules[at] for at in np.flatnonzero(self.verdicts.outcomes[row] == outcome)]
         return {str(g): tuple(r.id for r in found if r.grade == g) for g in Grade}
 
     def failed_by_all(self, grade: str, rows: slice = EVERY) -> frozenset[str]:
@@ -82,12 +81,9 @@ class Judged:
         rules = zip(self.verdicts.rules, failing, strict=True)
         return frozenset(rule.id for rule, fails in rules if fails and str(rule.grade) == grade)
 
-    def counts(
-        self, outcome: Outcome, grade: str, among: Container[str] | None = None
-    ) -> np.ndarray:
+    def counts(self, outcome: Outcome, grade: str, among: Container[str] | None = None) -> np.ndarray:
         """For each variant, how many rules of a grade come out so; of some rules, or of all."""
-        of_grade = [str(rule.grade) == grade and (among is None or rule.id in among)
-                    for rule in self.verdicts.rules]  # fmt: skip
+        of_grade = [str(rule.grade) == grade and (among is None or rule.id in among) for rule in self.verdicts.rules]
         return (self.verdicts.outcomes[:, of_grade] == outcome).sum(axis=1)
 
 
@@ -102,9 +98,8 @@ class Trials:
     """
 
     def __init__(
-        self, db: Database, tags: Iterable[str], *, pack: Pack, today: date,
-        measured_only: bool = False,
-    ) -> None:  # fmt: skip
+        self, db: Database, tags: Iterable[str], *, pack: Pack, today: date, measured_only: bool = False
+    ) -> None:
         self.db, self.today = db, today
         on_trial = {r.id for r in pack.rules if pack.on_trial(r, today.isoformat())}
         rules = (r for r in pack.rules if r.subject == "position" and r.id not in on_trial)
@@ -131,9 +126,8 @@ class Trials:
         return lists, stand_ins
 
     def judge(
-        self, variants: Iterable[Variant], rules: Iterable[Rule] | None = None, *,
-        beside: Iterable[str] = (),
-    ) -> Judged:  # fmt: skip
+        self, variants: Iterable[Variant], rules: Iterable[Rule] | None = None, *, beside: Iterable[str] = ()
+    ) -> Judged:
         """Judge variants by these rules, or by all that count and are about positions.
 
         By some rules only their facts are made, and those `beside`.
@@ -142,8 +136,9 @@ class Trials:
         pack = self.pack if rules is None else replace(self.pack, rules=tuple(rules))
         read = {name for rule in pack.rules for name in rule.columns}
         only = None if rules is None else frozenset(read.union(beside))
-        blocks = [self._block(variants[begin : begin + BLOCK], pack, read, only)
-                  for begin in range(0, len(variants), BLOCK)]  # fmt: skip
+        blocks = [
+            self._block(variants[begin : begin + BLOCK], pack, read, only) for begin in range(0, len(variants), BLOCK)
+        ]
         return _joined(variants, blocks) if blocks else _none(pack)
 
     def _block(
@@ -157,9 +152,14 @@ class Trials:
 
     def opening(self, variants: Iterable[Variant]) -> Opening:
         """Some variants, no two at one position, to be asked why their verdicts are so."""
-        return Opening(self.db, {v.tag: v.changes for v in variants}, pack=self.pack,
-                       tables=self.method.tables, assumptions=self.assumptions,
-                       today=self.today)  # fmt: skip
+        return Opening(
+            self.db,
+            {v.tag: v.changes for v in variants},
+            pack=self.pack,
+            tables=self.method.tables,
+            assumptions=self.assumptions,
+            today=self.today,
+        )
 
     def opened(self, variant: Variant, rules: Iterable[str]) -> list[Explanation]:
         """Why some rules come out as they do for one variant, in words."""
@@ -173,8 +173,7 @@ class Trials:
 
     def to_read_now(self, grade: str) -> dict[str, dict[str, tuple[str, ...]]]:
         """For each position as it stands, the rules that can't be told, and the fields to read."""
-        asked = {v.tag: self.now.having(row, Outcome.CANT_TELL, grade)
-                 for row, v in enumerate(self.now.variants)}  # fmt: skip
+        asked = {v.tag: self.now.having(row, Outcome.CANT_TELL, grade) for row, v in enumerate(self.now.variants)}
         with self.opening(self.now.variants) as opening:
             return opening.to_read(asked)
 
@@ -185,17 +184,20 @@ class Trials:
 
 
 def judge(
-    db: Database, tag: str, variants: Iterable[tuple[str, Mapping[str, Any]]], *, pack: Pack,
-    today: date, measured_only: bool = False,
-) -> Judged:  # fmt: skip
+    db: Database,
+    tag: str,
+    variants: Iterable[tuple[str, Mapping[str, Any]]],
+    *,
+    pack: Pack,
+    today: date,
+    measured_only: bool = False,
+) -> Judged:
     """Judge one position as it would be with other values; `variants` are (label, changes)."""
     trials = Trials(db, [tag], pack=pack, today=today, measured_only=measured_only)
     return trials.judge(Variant(label, values, tag) for label, values in variants)
 
 
-def _joined(
-    variants: tuple[Variant, ...], blocks: list[tuple[Verdicts, dict[str, Sequence[Any]]]]
-) -> Judged:
+def _joined(variants: tuple[Variant, ...], blocks: list[tuple[Verdicts, dict[str, Sequence[Any]]]]) -> Judged:
     first = blocks[0][0]
     verdicts = replace(
         first,

@@ -7,8 +7,8 @@ from math import ceil, floor, log10
 
 import numpy as np
 
-from register.figures import number
 from register.starts.model import OWN, Start, Step, Study, Window
+from register.text import number
 
 MAIN, SECOND, THIRD, BOUND, SET = "main", "second", "third", "bound", "set"
 SHOWN_PAST_TRIP = 1.15  # of the latest trip, when the motor does not come up
@@ -85,9 +85,17 @@ def _end_s(start: Start) -> float:
 
 
 def _marks(start: Start, of: str, unit: str, *, upright: bool = False) -> list[Level]:
-    return [Level(f"{m.words} {number(round(m.at, 2))} {unit}", m.at,
-                  SET if m.is_set else BOUND, upright, m.is_set or of == "bus")
-            for m in start.marks if m.of == of]  # fmt: skip
+    return [
+        Level(
+            f"{m.words} {number(round(m.at, 2))} {unit}",
+            m.at,
+            SET if m.is_set else BOUND,
+            upright,
+            m.is_set or of == "bus",
+        )
+        for m in start.marks
+        if m.of == of
+    ]
 
 
 def _current(start: Start, end: float) -> Panel:
@@ -142,8 +150,16 @@ def of_window(window: Window) -> Drawing:
     time = Line("", x, seconds, MAIN)
     shares = tuple(_shares(window, steps, x))
     top = max([120.0, *(float(line.y.max()) for line in shares)])
-    share = Panel("Share of its bound, %", "Current limit, × FLA", shares, (Level("bound", 100.0),),
-                  end, ABOVE * min(top, 400.0), begin, **marked)  # fmt: skip
+    share = Panel(
+        "Share of its bound, %",
+        "Current limit, × FLA",
+        shares,
+        (Level("bound", 100.0),),
+        end,
+        ABOVE * min(top, 400.0),
+        begin,
+        **marked,
+    )
     most = min(float(seconds.max()), STEEP * float(np.median(seconds)))
     first = Panel("Time to full speed, s", "", (time,), (), end, ABOVE * most, begin, **marked)
     return Drawing(f"{window.tag}: start window, {window.how}", (first, share), ())
@@ -151,11 +167,7 @@ def of_window(window: Window) -> Drawing:
 
 def _shares(window: Window, steps: list[Step], x: np.ndarray) -> list[Line]:
     held = window.held_against
-    looks = {
-        "dip": ("dip_pct", SECOND),
-        "heat": ("motor_heat_pct", MAIN),
-        "duty": ("duty_s", THIRD),
-    }
+    looks = {"dip": ("dip_pct", SECOND), "heat": ("motor_heat_pct", MAIN), "duty": ("duty_s", THIRD)}
     names = {"dip": "dip of the bus", "heat": "heat of the motor", "duty": "duty of the device"}
     lines = []
     for name, (attribute, look) in looks.items():

@@ -29,12 +29,14 @@ LOOKS = {
 MARKED = "#E8EEF4"
 LABEL_WIDE = 0.2  # of the width
 LABELS_AT = (0.4, 0.52, 0.68)  # of the width, so that names of neighbours keep apart
+# fmt: off
 STYLE = {
     "font.size": 9, "axes.spines.top": False, "axes.spines.right": False, "axes.edgecolor": PALE,
     "axes.labelcolor": INK, "xtick.color": INK, "ytick.color": INK, "text.color": INK,
     "axes.titlesize": 9, "axes.titleweight": "bold", "axes.titlelocation": "left",
     "svg.fonttype": "none", "svg.hashsalt": "startroll", "axes.axisbelow": True,
-}  # fmt: skip
+}
+# fmt: on
 
 
 def kind_of(path: Path) -> str:
@@ -89,8 +91,7 @@ def _draw(panel: Panel, axes: Axes) -> None:
         axes.tick_params(labelbottom=False)
     if panel.marked:
         axes.axvspan(*panel.marked, color=MARKED, zorder=0)
-        axes.text(sum(panel.marked) / 2.0, 0.97 * panel.y_end, panel.marked_words, ha="center",
-                  va="top", fontsize=8)  # fmt: skip
+        axes.text(sum(panel.marked) / 2.0, 0.97 * panel.y_end, panel.marked_words, ha="center", va="top", fontsize=8)
     for level in panel.levels:
         if level.upright:
             axes.axvline(level.at, **LOOKS[level.look])
@@ -105,14 +106,21 @@ def _draw(panel: Panel, axes: Axes) -> None:
         _say(axes, x, y, line.label, LOOKS[line.look]["color"], ha=side)
 
 
-def _say(
-    axes: Axes, x: float, y: float, words: str, color: str, *, below: bool = False, **how
-) -> None:
+def _say(axes: Axes, x: float, y: float, words: str, color: str, *, below: bool = False, **how) -> None:
     """Words beside a line, on a ground of their own so that what they cross stays legible."""
     ground = {"facecolor": "white", "edgecolor": "none", "pad": 0.5, "alpha": 0.7}
-    axes.annotate(words, (x, y), xytext=(0, -3 if below else 3), textcoords="offset points",
-                  color=color, fontsize=8, va="top" if below else "bottom", bbox=ground, zorder=2,
-                  **how)  # fmt: skip
+    axes.annotate(
+        words,
+        (x, y),
+        xytext=(0, -3 if below else 3),
+        textcoords="offset points",
+        color=color,
+        fontsize=8,
+        va="top" if below else "bottom",
+        bbox=ground,
+        zorder=2,
+        **how,
+    )
 
 
 def _label_at(line: Line, panel: Panel, turn: int) -> tuple[float, float, str]:

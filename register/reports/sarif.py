@@ -14,13 +14,11 @@ from math import isfinite
 from typing import Any
 from urllib.parse import quote
 
+from register.audit.finding import Finding
+from register.audit.report import Report
 from register.columns import SUBJECTS
-from register.findings.model import Finding
-from register.reports.view import Report
 
-SCHEMA = (
-    "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"
-)
+SCHEMA = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"
 LEVEL = {"major": "error", "minor": "warning", "observation": "note"}
 KIND = {"P": "pass", "F": "fail", "?": "open", "-": "notApplicable"}
 SAID = {
@@ -42,18 +40,20 @@ def log(report: Report, *, only_failed: bool = False) -> dict[str, Any]:
     scope = report.scope
     tags = _tags(report)
     run = {
-        "tool": {"driver": {"name": "startroll", "semanticVersion": scope.program,
-                            "rules": list(_rules(report))}},
+        "tool": {"driver": {"name": "startroll", "semanticVersion": scope.program, "rules": list(_rules(report))}},
         "automationDetails": {"id": f"startroll/{quote(scope.site, safe='')}/{scope.today}"},
         "invocations": [{"executionSuccessful": True}],
         "artifacts": [{"location": {"uri": quote(scope.register)}}],
-        "logicalLocations": [{"name": at, "fullyQualifiedName": at, "kind": _kind(at)}
-                             for at in tags],
+        "logicalLocations": [{"name": at, "fullyQualifiedName": at, "kind": _kind(at)} for at in tags],
         "results": list(_results(report, tags, only_failed)),
         "columnKind": "unicodeCodePoints",
-        "properties": {"site": scope.site, "today": scope.today, "rulePack": scope.pack,
-                       "measuredOnly": scope.measured_only},
-    }  # fmt: skip
+        "properties": {
+            "site": scope.site,
+            "today": scope.today,
+            "rulePack": scope.pack,
+            "measuredOnly": scope.measured_only,
+        },
+    }
     return {"$schema": SCHEMA, "version": "2.1.0", "runs": [run]}
 
 
@@ -82,8 +82,7 @@ def _rules(report: Report) -> Iterator[dict[str, Any]]:
             caution = f"\n\nCaution: {whole.caution}" if whole.caution else ""
             made["fullDescription"] = {"text": whole.why}
             made["help"] = {"text": f"{whole.action}{caution}"}
-            made["properties"] |= {"requires": whole.requires, "applies": whole.applies,
-                                   "basis": list(whole.basis)}  # fmt: skip
+            made["properties"] |= {"requires": whole.requires, "applies": whole.applies, "basis": list(whole.basis)}
         yield made
 
 
@@ -112,19 +111,18 @@ def _result(rule: str, number: int, tag: str, place: int, kind: str) -> dict[str
         "level": "none",
         "locations": [{"logicalLocations": [{"index": place, "fullyQualifiedName": tag}]}],
         "partialFingerprints": {"ruleAtPosition/v1": f"{rule}@{tag}"},
-    }  # fmt: skip
+    }
 
 
 def _failed(finding: Finding, number: int, place: int) -> dict[str, Any]:
     made = _result(finding.rule, number, finding.at, place, "fail")
-    values = [{"column": v.column, "value": _finite(v.value), "unit": v.unit, "origin": v.origin}
-              for v in finding.values]  # fmt: skip
+    values = [
+        {"column": v.column, "value": _finite(v.value), "unit": v.unit, "origin": v.origin} for v in finding.values
+    ]
     made["locations"][0]["physicalLocation"] = {"artifactLocation": {"index": 0}}
     if finding.concession:
         status = "accepted" if finding.conceded else "rejected"
-        made["suppressions"] = [
-            {"kind": "external", "status": status, "justification": finding.concession.why}
-        ]
+        made["suppressions"] = [{"kind": "external", "status": status, "justification": finding.concession.why}]
     return made | {
         "level": LEVEL[finding.grade],
         "rank": min(100.0, round(100 * finding.priority.product / TOP_PRIORITY, 1)),

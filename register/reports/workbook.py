@@ -12,8 +12,8 @@ from typing import Any
 import xlsxwriter
 
 from register import columns
-from register.figures import neutral, visible
-from register.reports.view import GRADES, OUTCOMES, Report, read_at
+from register.audit.report import GRADES, OUTCOMES, Report, read_at
+from register.text import neutral, visible
 
 # What a cell, and a sheet, of this file format can hold.
 CELL = 32_767
@@ -50,29 +50,31 @@ def book_of(pages: Iterable[Sheet], *, title: str, day: str) -> bytes:
     return made.getvalue()
 
 
+# Sheet: headings with their widths.
+# fmt: off
+COLUMNS = {
+    "findings": "tag 14,description 28,area 20,bus 12,criticality 12,grade 12,rule 34,finding 90,margin 10,"
+        "margin unit 8,priority 9,provisional 11,rests on 40,concession 50,action 70,caution 50,basis 40",
+    "values": "tag 14,rule 34,column 26,meaning 44,value 16,unit 8,comes from 50",
+    "can't tell": "tag 14,area 20,grade 12,rule 34,fields to read 60",
+    "fields to read": "field 26,meaning 50,unit 8,read at 34,verdicts 9,majors 9,positions 10,tags 60",
+    "concessions": "tag 14,rule 34,stands 12,why 60,reason given 60,asked by 16,asked on 12,decided by 16,"
+        "decided on 12,last day 12",
+    "actions": "tag 14,rule 34,state 22,how that is known 60,to do 60,assigned to 16,assigned on 12,due 12,"
+        "closed on 12,closed by 16,evidence 50",
+    "rules": "rule 34,title 60,grade 12,failed 9,can't tell 10,passed 9,inapplicable 12,provisional 11,"
+        "requires 70,basis 50",
+    "limits": "limit 30,value 10,unit 8,layer 10,at 16,meaning 60,basis or reason 60,by 14,on 12",
+}
+# fmt: on
+
+
 def sheets(report: Report) -> Iterator[Sheet]:
     """The sheets in their order."""
     yield Sheet("summary", (("what", 24), ("is", 30), *(("", 18),) * 5), _summary(report), 0)
-    yield Sheet("findings", widths("tag 14,description 28,area 20,bus 12,criticality 12,grade 12,"
-                "rule 34,finding 90,margin 10,margin unit 8,priority 9,provisional 11,rests on 40,"
-                "concession 50,action 70,caution 50,basis 40"), _findings(report), 1)  # fmt: skip
-    yield Sheet("values", widths("tag 14,rule 34,column 26,meaning 44,value 16,unit 8,"
-                "comes from 50"), _values(report), 1)  # fmt: skip
-    yield Sheet("can't tell", widths("tag 14,area 20,grade 12,rule 34,fields to read 60"),
-                _cant_tell(report), 1)  # fmt: skip
-    yield Sheet("fields to read", widths("field 26,meaning 50,unit 8,read at 34,verdicts 9,"
-                "majors 9,positions 10,tags 60"), _fields(report), 1)  # fmt: skip
-    yield Sheet("concessions", widths("tag 14,rule 34,stands 12,why 60,reason given 60,"
-                "asked by 16,asked on 12,decided by 16,decided on 12,last day 12"),
-                _concessions(report), 1)  # fmt: skip
-    yield Sheet("actions", widths("tag 14,rule 34,state 22,how that is known 60,to do 60,"
-                "assigned to 16,assigned on 12,due 12,closed on 12,closed by 16,evidence 50"),
-                _actions(report), 1)  # fmt: skip
-    yield Sheet("rules", widths("rule 34,title 60,grade 12,failed 9,can't tell 10,passed 9,"
-                "inapplicable 12,provisional 11,requires 70,basis 50"),
-                _rules(report), 1)  # fmt: skip
-    yield Sheet("limits", widths("limit 30,value 10,unit 8,layer 10,at 16,meaning 60,"
-                "basis or reason 60,by 14,on 12"), _limits(report), 1)  # fmt: skip
+    rows = (_findings, _values, _cant_tell, _fields, _concessions, _actions, _rules, _limits)
+    for (name, headings), of in zip(COLUMNS.items(), rows, strict=True):
+        yield Sheet(name, widths(headings), of(report), 1)
 
 
 def widths(text: str) -> tuple[tuple[str, int], ...]:
@@ -123,9 +125,7 @@ class _Writing:
         if isinstance(value, int | float):
             page.write_number(line, place, value)
         elif value:
-            page.write_string(
-                line, place, self._short(f"{name} row {line + 1}", neutral(visible(value)))
-            )
+            page.write_string(line, place, self._short(f"{name} row {line + 1}", neutral(visible(value))))
 
     def _short(self, where: str, text: str) -> str:
         """The text, or its beginning with a word on where the rest is."""
@@ -178,12 +178,24 @@ def _findings(report: Report) -> Iterator[Sequence[Any]]:
     for f in report.findings:
         place = report.evidence.places.get(f.at, f.place)
         yield (
-            f.at, place.get("description"), place.get("area"), place.get("bus"),
-            place.get("criticality"), f.grade, f.rule, f.sentence, f.margin, f.margin_unit,
-            round(f.priority.product, 2), "yes" if f.provisional else "no", "; ".join(f.stand_ins),
+            f.at,
+            place.get("description"),
+            place.get("area"),
+            place.get("bus"),
+            place.get("criticality"),
+            f.grade,
+            f.rule,
+            f.sentence,
+            f.margin,
+            f.margin_unit,
+            round(f.priority.product, 2),
+            "yes" if f.provisional else "no",
+            "; ".join(f.stand_ins),
             f.concession.why if f.concession else "",
-            f.action, f.caution, "; ".join(f.basis),
-        )  # fmt: skip
+            f.action,
+            f.caution,
+            "; ".join(f.basis),
+        )
 
 
 def _values(report: Report) -> Iterator[Sequence[Any]]:
@@ -194,8 +206,7 @@ def _values(report: Report) -> Iterator[Sequence[Any]]:
             known = "unknown" if v.value is None else v.value
             yield f.at, f.rule, v.column, _meaning(v.column), known, v.unit, v.origin
         for name, (value, layer, reason) in f.limits.items():
-            yield (f.at, f.rule, f":{name}", "limit", value, units.get(name, ""),
-                   f"{layer}: {reason}")  # fmt: skip
+            yield (f.at, f.rule, f":{name}", "limit", value, units.get(name, ""), f"{layer}: {reason}")
 
 
 def _cant_tell(report: Report) -> Iterator[Sequence[Any]]:
@@ -206,20 +217,40 @@ def _cant_tell(report: Report) -> Iterator[Sequence[Any]]:
 
 def _fields(report: Report) -> Iterator[Sequence[Any]]:
     for f in report.fields:
-        yield (f.column, f.sentence, f.unit, read_at(f.column), f.verdicts, f.majors, len(f.tags),
-               ", ".join(f.tags))  # fmt: skip
+        yield (f.column, f.sentence, f.unit, read_at(f.column), f.verdicts, f.majors, len(f.tags), ", ".join(f.tags))
 
 
 def _concessions(report: Report) -> Iterator[Sequence[Any]]:
     for c in report.concessions:
-        yield (c.tag, c.rule, c.status, c.why, c.reason, c.asked_by, c.asked_on, c.decided_by,
-               c.decided_on, c.expires_on)  # fmt: skip
+        yield (
+            c.tag,
+            c.rule,
+            c.status,
+            c.why,
+            c.reason,
+            c.asked_by,
+            c.asked_on,
+            c.decided_by,
+            c.decided_on,
+            c.expires_on,
+        )
 
 
 def _actions(report: Report) -> Iterator[Sequence[Any]]:
     for a in report.actions:
-        yield (a.tag, a.rule, a.state, a.why, a.task, a.assigned_to, a.assigned_on, a.due_on,
-               a.closed_on, a.closed_by, a.evidence)  # fmt: skip
+        yield (
+            a.tag,
+            a.rule,
+            a.state,
+            a.why,
+            a.task,
+            a.assigned_to,
+            a.assigned_on,
+            a.due_on,
+            a.closed_on,
+            a.closed_by,
+            a.evidence,
+        )
 
 
 def _rules(report: Report) -> Iterator[Sequence[Any]]:
@@ -228,8 +259,7 @@ def _rules(report: Report) -> Iterator[Sequence[Any]]:
     for rule in report.rules:
         whole = texts.get(rule.rule)
         more = (whole.requires, "; ".join(whole.basis)) if whole else ()
-        yield (rule.rule, rule.title, rule.grade, *(rule.counts[o] for o in OUTCOMES),
-               rule.provisional, *more)  # fmt: skip
+        yield (rule.rule, rule.title, rule.grade, *(rule.counts[o] for o in OUTCOMES), rule.provisional, *more)
 
 
 def _limits(report: Report) -> Iterator[Sequence[Any]]:
@@ -238,8 +268,17 @@ def _limits(report: Report) -> Iterator[Sequence[Any]]:
         yield (limit.name, limit.value, limit.unit, "pack", "", limit.sentence, limit.basis)
         for laid in criteria.overrides:
             if laid.limit == limit.name:
-                yield (limit.name, laid.value, limit.unit, laid.layer, laid.at, limit.sentence,
-                       laid.reason, laid.by, laid.on)  # fmt: skip
+                yield (
+                    limit.name,
+                    laid.value,
+                    limit.unit,
+                    laid.layer,
+                    laid.at,
+                    limit.sentence,
+                    laid.reason,
+                    laid.by,
+                    laid.on,
+                )
 
 
 def _meaning(name: str) -> str:

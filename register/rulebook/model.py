@@ -199,9 +199,7 @@ class Pack:
 
     def on_trial(self, rule: Rule, today: str) -> bool:
         """Whether a rule does not count yet on that day."""
-        return rule.trial and not any(
-            line.rule == rule.id and line.on <= today for line in self.taken_in
-        )
+        return rule.trial and not any(line.rule == rule.id and line.on <= today for line in self.taken_in)
 
     def rule(self, rule_id: str) -> Rule:
         """The rule of that id; KeyError when there is none."""

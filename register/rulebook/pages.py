@@ -8,8 +8,8 @@ from pathlib import Path
 from typing import Any
 
 from register import columns
-from register.rulebook import wording
 from register.rulebook.model import Grade, Pack, Rule
+from register.rulebook.run import wording
 
 NOTE = "<!-- Generated from the rules; edit the rule and not this page. -->\n"
 
@@ -33,9 +33,7 @@ def write_pages(pack: Pack, folder: Path) -> int:
 def index(pack: Pack) -> str:
     """All rules by theme, and all limits."""
     parts = [NOTE, f"# {pack.name} {pack.version}\n\n{_sentence(pack.sentence)}\n"]
-    graded = ", ".join(
-        f"{sum(rule.grade is grade for rule in pack.rules)} {grade}" for grade in Grade
-    )
+    graded = ", ".join(f"{sum(rule.grade is grade for rule in pack.rules)} {grade}" for grade in Grade)
     parts.append(f"\n{len(pack.rules)} rules: {graded}.\n")
     for theme, rules in groupby(pack.rules, key=lambda rule: rule.id.split("/")[0]):
         parts.append(f"\n## {theme}\n\n")
@@ -55,9 +53,7 @@ def page(rule: Rule, pack: Pack) -> str:
     practice = "" if rule.practice == "any" else f", where the practice is {rule.practice}"
     about = "" if rule.subject == "position" else f", judged of each {rule.subject}"
     parts = [NOTE, f"# {rule.title}\n\n`{rule.id}`, {rule.grade}{practice}{about}.\n"]
-    for title, sql in (
-        ("Applies where", rule.applies), ("Requires", rule.requires), ("Margin", rule.margin),
-    ):  # fmt: skip
+    for title, sql in (("Applies where", rule.applies), ("Requires", rule.requires), ("Margin", rule.margin)):
         if sql:
             parts.append(f"\n## {title}\n\n```sql\n{sql}\n```\n")
     if rule.unknown_is_deliberate:
@@ -89,10 +85,7 @@ def _read(rule: Rule) -> Iterable[tuple[str, ...]]:
 
 def _examples(rule: Rule) -> str:
     named = list(dict.fromkeys(name for example in rule.examples for name in example.row))
-    rows = [
-        (example.outcome.word, *(_given(example.row.get(name)) for name in named))
-        for example in rule.examples
-    ]
+    rows = [(example.outcome.word, *(_given(example.row.get(name)) for name in named)) for example in rule.examples]
     return _table(("outcome", *(f"`{name}`" for name in named)), rows)
 
 

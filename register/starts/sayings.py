@@ -6,10 +6,10 @@ from collections.abc import Iterator
 from math import inf, isfinite, isnan
 
 from register.calc import stress
-from register.calc.control import DRIVE, SOFT, TORQUE
-from register.calc.marched import DOES_NOT_TURN, STARTS
-from register.figures import shown
-from register.starts.run import T_MAX_S, Run
+from register.calc.start_course import DOES_NOT_TURN, STARTS
+from register.calc.start_methods import DRIVE, SOFT, TORQUE
+from register.starts.one_start import T_MAX_S, Run
+from register.text import shown
 
 HARDLY_LESS = 0.9  # of the current across the line, from which a soft start spares the line nothing
 NOTICE = 0.02  # of the motor's heat, below which a difference is not worth a sentence
@@ -150,10 +150,7 @@ def _beside_direct(run: Run) -> Iterator[str]:
     direct = run.direct
     peak, most = (float(stress.peak_xfla(march=r.march)[0]) for r in (run, direct))
     if peak >= HARDLY_LESS * most:
-        yield (
-            f"This soft start hardly draws less than a start across the line: {peak:.2f} against "
-            f"{most:.2f} × FLA."
-        )
+        yield (f"This soft start hardly draws less than a start across the line: {peak:.2f} against {most:.2f} × FLA.")
     elif run.limit_xfla == inf and peak > 3.0:
         yield (
             f"A ramp of voltage is no limit of current: it comes to {peak:.2f} × FLA, "

@@ -8,14 +8,14 @@ from pathlib import Path
 import numpy as np
 
 from register.calc import stress
-from register.calc.control import DRIVE
-from register.calc.marched import STARTS
+from register.calc.start_course import STARTS
+from register.calc.start_methods import DRIVE
 from register.calc.study import STATES, WORDS
-from register.starts import case as cases
+from register.starts import load_case as cases
 from register.starts import model
-from register.starts.case import Case
+from register.starts.load_case import Case
 from register.starts.model import NO_LIMIT, Figure
-from register.starts.run import T_MAX_S, Run, at_rows, finite, known
+from register.starts.one_start import T_MAX_S, Run, at_rows, finite, known
 from register.starts.sayings import sayings
 from register.starts.words import CERTAINTY, how, idle, inputs, why_not
 
@@ -23,9 +23,8 @@ MAY_STALL, MAY_HOLD = "may stall", "may hold"
 
 
 def study(
-    path: Path, tag: str, *, changes: Mapping[str, str] | None = None, way: str = model.OWN,
-    measured_only: bool = False,
-) -> model.Study:  # fmt: skip
+    path: Path, tag: str, *, changes: Mapping[str, str] | None = None, way: str = model.OWN, measured_only: bool = False
+) -> model.Study:
     """The start at one position of the register in a file, which is only read.
 
     Parameters
@@ -77,18 +76,26 @@ def _outcome(run: Run) -> list[Figure]:
     if run.starts:
         times = [float(m.start_s[0]) for m in (*run.ends, run.march)]
         high = MAY_STALL if np.isnan(times).any() else max(times)
-        made.append(Figure("time_s", "time to full speed", times[-1], "s",
-                           float(np.nanmin(times)), high))  # fmt: skip
+        made.append(Figure("time_s", "time to full speed", times[-1], "s", float(np.nanmin(times)), high))
     elif word == model.STALLS:
-        made.append(Figure("stall_speed_pct", "speed at which it stays, of synchronous speed",
-                           100.0 * float(run.march.reached[0]), "%"))  # fmt: skip
+        made.append(
+            Figure(
+                "stall_speed_pct",
+                "speed at which it stays, of synchronous speed",
+                100.0 * float(run.march.reached[0]),
+                "%",
+            )
+        )
     peak = float(stress.peak_xfla(march=run.march)[0])
     made.append(Figure("peak_xfla", "highest line current", peak, "×FLA"))
     made.append(Figure("peak_a", "the same in amperes", peak * run.case.values["fla_a"], "A"))
     if run.starts:
-        made += [Figure(f"above_{m}_xfla_s", f"time above {m} × FLA",
-                        float(stress.above_s(march=run.march, multiple=m)[0]), "s")
-                 for m in (2, 3, 4)]  # fmt: skip
+        made += [
+            Figure(
+                f"above_{m}_xfla_s", f"time above {m} × FLA", float(stress.above_s(march=run.march, multiple=m)[0]), "s"
+            )
+            for m in (2, 3, 4)
+        ]
     return made
 
 
@@ -98,12 +105,19 @@ def _supply(run: Run) -> list[Figure]:
     dip = float(stress.dip_pct(march=run.march)[0])
     bound = run.case.values["dip_limit_pct"]
     return [
-        Figure("dip_pct", "deepest dip of the bus", dip, "%", bound=bound,
-               within=None if bound is None else dip <= bound,
-               to_read=() if bound is not None else ("dip_limit_pct",)),
-        Figure("terminal_pct", "lowest voltage at the motor, of its rating",
-               100.0 * float(run.march.v_term.min()), "%"),
-    ]  # fmt: skip
+        Figure(
+            "dip_pct",
+            "deepest dip of the bus",
+            dip,
+            "%",
+            bound=bound,
+            within=None if bound is None else dip <= bound,
+            to_read=() if bound is not None else ("dip_limit_pct",),
+        ),
+        Figure(
+            "terminal_pct", "lowest voltage at the motor, of its rating", 100.0 * float(run.march.v_term.min()), "%"
+        ),
+    ]
 
 
 def _motor(run: Run) -> list[Figure]:
@@ -112,10 +126,15 @@ def _motor(run: Run) -> list[Figure]:
     if np.isnan(heat):
         return [Figure("motor_heat_pct", sentence, None, "%", to_read=("hot_stall_s",))]
     if run.starts:
-        return [Figure("motor_heat_pct", sentence, 100.0 * heat, "%", bound=100.0,
-                       within=heat <= 1.0)]  # fmt: skip
-    return [Figure("motor_heated_s", "time until it has had all the heat it bears at locked rotor",
-                   finite(run.heated_s(), "") or f"over {T_MAX_S:.0f} s", "s")]  # fmt: skip
+        return [Figure("motor_heat_pct", sentence, 100.0 * heat, "%", bound=100.0, within=heat <= 1.0)]
+    return [
+        Figure(
+            "motor_heated_s",
+            "time until it has had all the heat it bears at locked rotor",
+            finite(run.heated_s(), "") or f"over {T_MAX_S:.0f} s",
+            "s",
+        )
+    ]
 
 
 def _overload(run: Run) -> list[Figure]:
@@ -130,8 +149,9 @@ def _overload(run: Run) -> list[Figure]:
     if state != "holds":
         quick, late = (known(float(t[0])) for t in (relay.may_trip_s, relay.trips_s))
         late = MAY_HOLD if late is None else late
-        made.append(Figure("overload_trips_s", "latest trip, from cold, and its class's quickest",
-                           late, "s", quick, late))  # fmt: skip
+        made.append(
+            Figure("overload_trips_s", "latest trip, from cold, and its class's quickest", late, "s", quick, late)
+        )
     return made
 
 
@@ -146,14 +166,19 @@ def _duty(run: Run) -> list[Figure]:
         return [Figure("duty_s", sentence, None, "s", to_read=to_read)]
     rated = values["rated_current_a"] / values["fla_a"]
     multiple, most = values["duty_code_multiple"], values["duty_code_time_s"]
-    seconds = float(stress.device_equivalent_s(
-        march=run.march, multiple=multiple, rated_xfla=rated)[0])  # fmt: skip
+    seconds = float(stress.device_equivalent_s(march=run.march, multiple=multiple, rated_xfla=rated)[0])
     peak = float(stress.peak_xfla(march=run.march)[0]) / rated
     return [
         Figure("duty_s", sentence, seconds, "s", bound=most, within=seconds <= most),
-        Figure("duty_peak", "highest current, of the device's rated current", peak, "×rated",
-               bound=multiple, within=peak <= multiple),
-    ]  # fmt: skip
+        Figure(
+            "duty_peak",
+            "highest current, of the device's rated current",
+            peak,
+            "×rated",
+            bound=multiple,
+            within=peak <= multiple,
+        ),
+    ]
 
 
 def _breaker(run: Run) -> Figure:
@@ -162,20 +187,32 @@ def _breaker(run: Run) -> Figure:
     asked = ("main_breaker_pickup_a", "main_breaker_delay_s")
     if to_read := run.case.trial.to_read(asked):
         return Figure("main_breaker_pct", sentence, None, "%", to_read=to_read)
-    share = 100.0 * float(stress.long_time_share(
-        march=run.march, set_xfla=np.full(1, values[asked[0]] / values["fla_a"]),
-        delay_s=np.full(1, values[asked[1]]))[0])  # fmt: skip
+    share = 100.0 * float(
+        stress.long_time_share(
+            march=run.march,
+            set_xfla=np.full(1, values[asked[0]] / values["fla_a"]),
+            delay_s=np.full(1, values[asked[1]]),
+        )[0]
+    )
     return Figure("main_breaker_pct", sentence, share, "%", bound=100.0, within=share < 100.0)
 
 
 def _torque(run: Run) -> list[Figure]:
     margin = stress.torque_margin_pct(march=run.march, machine=run.machine)
-    made = [Figure("torque_margin_pct", "least torque over the load's, of full load",
-                   float(margin[0]), "%", within=bool(margin[0] > 0.0))]  # fmt: skip
+    made = [
+        Figure(
+            "torque_margin_pct",
+            "least torque over the load's, of full load",
+            float(margin[0]),
+            "%",
+            within=bool(margin[0] > 0.0),
+        )
+    ]
     if run.method != DRIVE:
         value, low, high = (finite(limit, NO_LIMIT) for limit in run.lowest)
-        made.append(Figure("lowest_limit_xfla", "lowest current limit that takes it to speed",
-                           value, "×FLA", low, high))  # fmt: skip
+        made.append(
+            Figure("lowest_limit_xfla", "lowest current limit that takes it to speed", value, "×FLA", low, high)
+        )
     if run.starts:
         energy = stress.energy_kwh(march=run.march, machine=run.machine)
         made.append(Figure("energy_kwh", "energy of the start", float(energy[0]), "kWh"))
@@ -219,8 +256,7 @@ def _marks(run: Run, *, own: bool) -> tuple[model.Mark, ...]:
         marks.append(model.Mark("bus", 100.0 - bound, "deepest dip allowed"))
     if own:
         relay = run.relay()
-        for at, words in ((relay.may_trip_s, "overload may trip"),
-                          (relay.trips_s, "overload trips")):  # fmt: skip
+        for at, words in ((relay.may_trip_s, "overload may trip"), (relay.trips_s, "overload trips")):
             if np.isfinite(at[0]) and at[0] <= run.march.time[-1, 0]:
                 marks.append(model.Mark("time", float(at[0]), words))
     return tuple(marks)

@@ -10,16 +10,16 @@ from pathlib import Path
 import numpy as np
 
 from register.calc import stress
-from register.calc.control import SOFT, Control
-from register.calc.marched import STARTS, March
+from register.calc.start_course import STARTS, March
+from register.calc.start_methods import SOFT, Control
 from register.calc.study import QUICK, SLOW, STATES, WORDS, Start
-from register.figures import shown
-from register.starts import case as cases
+from register.starts import load_case as cases
 from register.starts import model
-from register.starts.case import Case
-from register.starts.run import Run, known, relay
+from register.starts.load_case import Case
+from register.starts.one_start import Run, known, relay
 from register.starts.study import MAY_STALL
 from register.starts.words import CERTAINTY, inputs, lacking
+from register.text import shown
 
 STEP = 0.05  # ×FLA from one limit to the next
 PASSED = {
@@ -56,11 +56,15 @@ def of_case(case: Case) -> model.Window:
     letter = "X" if reason else case.values["study_certainty"] or "X"
     settings = ("device_kind", "start_mode", "current_limit_xfla")
     empty = model.Window(
-        tag=case.values["tag"], description=case.values["description"] or "", how=_how(case),
-        certainty=letter, certainty_words=CERTAINTY[letter], why_not=reason, to_read=fields,
-        inputs=tuple(i for i in inputs(case, model.OWN)
-                     if i.column not in settings or i.column in case.trial.tried),
-    )  # fmt: skip
+        tag=case.values["tag"],
+        description=case.values["description"] or "",
+        how=_how(case),
+        certainty=letter,
+        certainty_words=CERTAINTY[letter],
+        why_not=reason,
+        to_read=fields,
+        inputs=tuple(i for i in inputs(case, model.OWN) if i.column not in settings or i.column in case.trial.tried),
+    )
     if reason:
         return empty
     run = Run(case, start)
@@ -73,10 +77,16 @@ def of_case(case: Case) -> model.Window:
     steps = _steps(run, limits.round(2))
     workable, below, above = _workable(steps)
     return replace(
-        empty, steps=steps, bounds=tuple(_bounds(case)), held_against=_held_against(case),
-        unjudged=tuple(_unjudged(case)), workable=workable, below=below, above=above,
+        empty,
+        steps=steps,
+        bounds=tuple(_bounds(case)),
+        held_against=_held_against(case),
+        unjudged=tuple(_unjudged(case)),
+        workable=workable,
+        below=below,
+        above=above,
         sayings=tuple(_sayings(steps, workable)),
-    )  # fmt: skip
+    )
 
 
 def _is_soft(case: Case) -> bool:
@@ -94,9 +104,7 @@ def _as_soft(case: Case) -> Start:
     """The position on a soft starter, with its own ramp where limit and ramp go together."""
     values = case.values
     given = {}
-    if values["start_mode"] == "limited ramp" and None not in (
-        values["initial_voltage_pct"], values["ramp_s"]
-    ):  # fmt: skip
+    if values["start_mode"] == "limited ramp" and None not in (values["initial_voltage_pct"], values["ramp_s"]):
         given = {"initial": values["initial_voltage_pct"] / 100.0, "ramp_s": values["ramp_s"]}
     return Start(case.facts, Control.of(method=np.full(1, SOFT), **given))
 
@@ -108,22 +116,28 @@ def _steps(run: Run, limits: np.ndarray) -> tuple[model.Step, ...]:
     ends = [start.march(start.machine(shape)) for shape in (QUICK, SLOW)]
     times = np.array([m.start_s for m in (*ends, course)])
     facts, held = start.facts, relay(start, course)
-    heat = stress.motor_heat(march=course, locked_rotor_ratio=facts["locked_rotor_ratio"],
-                             hot_stall_s=facts["hot_stall_s"])  # fmt: skip
+    heat = stress.motor_heat(
+        march=course, locked_rotor_ratio=facts["locked_rotor_ratio"], hot_stall_s=facts["hot_stall_s"]
+    )
     dips, duty = stress.dip_pct(march=course), _duty_s(run, start, course)
     passed = _passed(run, start, course, times, limits, held)
     made = []
     for i, limit in enumerate(limits.tolist()):
         up = bool(course.status[i] == STARTS)
         may_stall = bool(np.isnan(times[:, i]).any())
-        made.append(model.Step(
-            limit_xfla=limit, outcome=WORDS[int(course.status[i])],
-            time_s=known(course.start_s[i]),
-            time_high_s=MAY_STALL if may_stall else float(times[:, i].max()),
-            dip_pct=float(dips[i]), motor_heat_pct=known(100.0 * heat[i]) if up else None,
-            overload=STATES.get(int(held.state[i])), duty_s=known(duty[i]) if up else None,
-            crossed=tuple(name for name, over in passed.items() if over[i]),
-        ))  # fmt: skip
+        made.append(
+            model.Step(
+                limit_xfla=limit,
+                outcome=WORDS[int(course.status[i])],
+                time_s=known(course.start_s[i]),
+                time_high_s=MAY_STALL if may_stall else float(times[:, i].max()),
+                dip_pct=float(dips[i]),
+                motor_heat_pct=known(100.0 * heat[i]) if up else None,
+                overload=STATES.get(int(held.state[i])),
+                duty_s=known(duty[i]) if up else None,
+                crossed=tuple(name for name, over in passed.items() if over[i]),
+            )
+        )
     return tuple(made)
 
 
@@ -132,20 +146,19 @@ def _duty_s(run: Run, start: Start, course: March) -> np.ndarray:
     if not _is_soft(run.case):
         return np.full(len(course.status), np.nan)
     return stress.device_equivalent_s(
-        march=course, multiple=facts["duty_code_multiple"],
-        rated_xfla=facts["rated_current_a"] / facts["fla_a"])  # fmt: skip
+        march=course, multiple=facts["duty_code_multiple"], rated_xfla=facts["rated_current_a"] / facts["fla_a"]
+    )
 
 
 def _passed(
-    run: Run, start: Start, course: March, times: np.ndarray, limits: np.ndarray,
-    held: stress.Overload,
-) -> dict[str, np.ndarray]:  # fmt: skip
+    run: Run, start: Start, course: March, times: np.ndarray, limits: np.ndarray, held: stress.Overload
+) -> dict[str, np.ndarray]:
     """For each bound, which limits pass it; what is unknown passes none."""
     f = start.facts
-    heat = stress.motor_heat(march=course, locked_rotor_ratio=f["locked_rotor_ratio"],
-                             hot_stall_s=f["hot_stall_s"])  # fmt: skip
-    breaker = stress.long_time_share(march=course, set_xfla=f["main_breaker_pickup_a"] / f["fla_a"],
-                                     delay_s=f["main_breaker_delay_s"])  # fmt: skip
+    heat = stress.motor_heat(march=course, locked_rotor_ratio=f["locked_rotor_ratio"], hot_stall_s=f["hot_stall_s"])
+    breaker = stress.long_time_share(
+        march=course, set_xfla=f["main_breaker_pickup_a"] / f["fla_a"], delay_s=f["main_breaker_delay_s"]
+    )
     soft, rated = _is_soft(run.case), f["rated_current_a"] / f["fla_a"]
     peak = stress.peak_xfla(march=course)
     return {
@@ -153,17 +166,14 @@ def _passed(
         "dip": stress.dip_pct(march=course) > f["dip_limit_pct"],
         "heat": heat > 1.0,
         "overload": np.isin(held.state, (stress.MAY_TRIP, stress.TRIPS)),
-        "duty": soft & ((_duty_s(run, start, course) > f["duty_code_time_s"])
-                        | (peak > f["duty_code_multiple"] * rated)),
+        "duty": soft
+        & ((_duty_s(run, start, course) > f["duty_code_time_s"]) | (peak > f["duty_code_multiple"] * rated)),
         "breaker": breaker >= 1.0,
-        "device": soft & ((limits < f["current_limit_min_xfla"])
-                          | (limits > f["current_limit_max_xfla"])),
-    }  # fmt: skip
+        "device": soft & ((limits < f["current_limit_min_xfla"]) | (limits > f["current_limit_max_xfla"])),
+    }
 
 
-def _workable(
-    steps: tuple[model.Step, ...],
-) -> tuple[tuple[float, float] | None, tuple[str, ...], tuple[str, ...]]:
+def _workable(steps: tuple[model.Step, ...]) -> tuple[tuple[float, float] | None, tuple[str, ...], tuple[str, ...]]:
     """The longest run of steps that pass nothing, and what is passed on either side of it."""
     runs: list[list[int]] = []
     for i, step in enumerate(steps):
@@ -203,18 +213,22 @@ def _bounds(case: Case) -> Iterator[tuple[str, str]]:
 def _held_against(case: Case) -> dict[str, float]:
     """The bounds that are one number, in the unit of what is held against them."""
     v = case.values
-    found = {"dip": v["dip_limit_pct"], "heat": 100.0 if v["hot_stall_s"] else None,
-             "duty": v["duty_code_time_s"] if _is_soft(case) else None}  # fmt: skip
+    found = {
+        "dip": v["dip_limit_pct"],
+        "heat": 100.0 if v["hot_stall_s"] else None,
+        "duty": v["duty_code_time_s"] if _is_soft(case) else None,
+    }
     return {name: value for name, value in found.items() if value is not None}
 
 
 def _unjudged(case: Case) -> Iterator[tuple[str, tuple[str, ...]]]:
     """What no step could be held against, with the fields to read."""
     asked = {
-        "dip": ("dip_limit_pct",), "heat": ("hot_stall_s",),
+        "dip": ("dip_limit_pct",),
+        "heat": ("hot_stall_s",),
         "overload": ("overload_trip_class", "overload_set_a", "overload_current_a"),
         "breaker": ("main_breaker_pickup_a", "main_breaker_delay_s"),
-    }  # fmt: skip
+    }
     if _is_soft(case):
         asked["duty"] = ("rated_current_a", "duty_code_multiple", "duty_code_time_s")
     there = dict(_bounds(case))
@@ -223,15 +237,12 @@ def _unjudged(case: Case) -> Iterator[tuple[str, tuple[str, ...]]]:
             yield name, case.trial.to_read(columns)
 
 
-def _sayings(
-    steps: tuple[model.Step, ...], workable: tuple[float, float] | None
-) -> Iterator[str]:  # fmt: skip
+def _sayings(steps: tuple[model.Step, ...], workable: tuple[float, float] | None) -> Iterator[str]:
     if workable is not None:
         return
     yield "No current limit is within all bounds."
     every = [name for step in steps for name in step.crossed]
     for name in sorted(dict.fromkeys(every), key=every.count, reverse=True):
         over = [step.limit_xfla for step in steps if name in step.crossed]
-        where = "at every limit" if len(over) == len(steps) else (
-            f"from {over[0]:.2f} to {over[-1]:.2f} × FLA")  # fmt: skip
+        where = "at every limit" if len(over) == len(steps) else (f"from {over[0]:.2f} to {over[-1]:.2f} × FLA")
         yield f"{PASSED[name][0].upper()}{PASSED[name][1:]} {where}. What would help: {HELP[name]}."

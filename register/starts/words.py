@@ -7,42 +7,46 @@ from typing import Any
 
 import numpy as np
 
-from register.calc.path import LOAD, PLATE, inertia_known, numbers_known
+from register.calc.start_parts import LOAD, PLATE, inertia_known, numbers_known
 from register.calc.study import MACHINE, Start, all_known
-from register.figures import shown
 from register.starts import model
-from register.starts.case import Case
+from register.starts.load_case import Case
+from register.text import shown
 
 CERTAINTY = {
     "A": "the maker's own figures for this motor",
-    "B": "the nameplate says all that is asked; between standstill and breakdown the torque is "
-         "a band",
+    "B": "the nameplate says all that is asked; between standstill and breakdown the torque is a band",
     "C": "currents or torques are the standard's for its design and not this motor's: times come "
-         "out long, up to about double; current and dip within about 15 %",
+    "out long, up to about double; current and dip within about 15 %",
     "D": "little is known beyond power, voltage and speed: times may be off by a factor of two",
     "X": "no study is possible",
-}  # fmt: skip
+}
 TOO_LITTLE = "too little is known"
 CONTRADICTED = "no motor is like this: the figures of its nameplate contradict one another"
 # Known, but one of them is wrong.
 CHECK = (
-    "speed_rpm", "poles", "power_kw", "fla_a", "efficiency_pct", "locked_rotor_ratio",
-    "locked_rotor_torque_pct", "breakdown_torque_pct",
-)  # fmt: skip
-DRIVEN = (
-    "load_kind", "start_condition", "load_inertia_kgm2", "load_breakaway_pct", "load_torque_pct",
-    "load_curve",
-)  # fmt: skip
+    "speed_rpm",
+    "poles",
+    "power_kw",
+    "fla_a",
+    "efficiency_pct",
+    "locked_rotor_ratio",
+    "locked_rotor_torque_pct",
+    "breakdown_torque_pct",
+)
+DRIVEN = ("load_kind", "start_condition", "load_inertia_kgm2", "load_breakaway_pct", "load_torque_pct", "load_curve")
 CABLE = ("cable_length_m", "cable_r_ohm_per_km", "cable_x_ohm_per_km")
-BY_TRANSFORMER = (
-    "upstream_fault_mva", "x_over_r", "transformer_kva", "transformer_z_pct",
-    "transformer_x_over_r",
-)  # fmt: skip
+BY_TRANSFORMER = ("upstream_fault_mva", "x_over_r", "transformer_kva", "transformer_z_pct", "transformer_x_over_r")
 BY_FAULT = ("fault_current_ka", "x_over_r")
 HELD_AGAINST = (
-    "dip_limit_pct", "main_breaker_pickup_a", "main_breaker_delay_s", "rated_current_a",
-    "duty_code", "overload_trip_class", "overload_set_a",
-)  # fmt: skip
+    "dip_limit_pct",
+    "main_breaker_pickup_a",
+    "main_breaker_delay_s",
+    "rated_current_a",
+    "duty_code",
+    "overload_trip_class",
+    "overload_set_a",
+)
 SETTINGS = {
     "voltage ramp": ("initial_voltage_pct", "ramp_s"),
     "current limit": ("current_limit_xfla",),
@@ -55,10 +59,14 @@ BY_KIND = {
     "drive": ("ramp_s", "current_limit_xfla"),
 }
 SHORT = {
-    "initial_voltage_pct": "from {} of voltage", "ramp_s": "ramp {}",
-    "current_limit_xfla": "limit {}", "initial_torque_pct": "from {} of torque",
-    "final_torque_pct": "to {} of torque", "transition_s": "over after {}", "tap_pct": "tap {}",
-}  # fmt: skip
+    "initial_voltage_pct": "from {} of voltage",
+    "ramp_s": "ramp {}",
+    "current_limit_xfla": "limit {}",
+    "initial_torque_pct": "from {} of torque",
+    "final_torque_pct": "to {} of torque",
+    "transition_s": "over after {}",
+    "tap_pct": "tap {}",
+}
 
 
 def settings(values: Mapping[str, Any], way: str) -> tuple[str, ...]:
@@ -94,9 +102,18 @@ def inputs(case: Case, way: str) -> tuple[model.Input, ...]:
     held = HELD_AGAINST if way == model.OWN else HELD_AGAINST[:3]
     source = BY_TRANSFORMER if transformer else BY_FAULT
     names = (
-        *PLATE, "hot_stall_s", "rotor_inertia_kgm2", *DRIVEN, "bus_voltage_v", *source, *cable,
-        *_kind(case, way), *settings(values, way), *held, *case.trial.tried,
-    )  # fmt: skip
+        *PLATE,
+        "hot_stall_s",
+        "rotor_inertia_kgm2",
+        *DRIVEN,
+        "bus_voltage_v",
+        *source,
+        *cable,
+        *_kind(case, way),
+        *settings(values, way),
+        *held,
+        *case.trial.tried,
+    )
     return tuple(case.input(n) for n in dict.fromkeys(names) if values[n] is not None)
 
 
@@ -136,14 +153,13 @@ def lacking(case: Case, start: Start) -> tuple[str, tuple[str, ...]]:
     """What of motor, load and supply a start lacks; ("", ()) where nothing."""
     if case.values["phases"] == 1:
         return "it has one phase, and the study is of three", ("phases",)
-    known = all_known(start.facts, (*MACHINE, inertia_known)) & ~np.isnan(
-        numbers_known(start.control)
-    )
+    known = all_known(start.facts, (*MACHINE, inertia_known)) & ~np.isnan(numbers_known(start.control))
     if not known[0]:
         fields = case.trial.to_read((*PLATE, *LOAD, "load_inertia_kgm2", "rotor_inertia_kgm2"))
         if np.isnan(start.supply.z_s[0]):
-            fields += ("bus_voltage_v",) if case.values["bus_voltage_v"] is None else (
-                "transformer_kva", "transformer_z_pct")  # fmt: skip
+            fields += (
+                ("bus_voltage_v",) if case.values["bus_voltage_v"] is None else ("transformer_kva", "transformer_z_pct")
+            )
         return TOO_LITTLE, fields
     if not start.machine().ok[0]:
         return CONTRADICTED, CHECK

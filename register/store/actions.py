@@ -18,9 +18,7 @@ def row(db: Database, number: int) -> dict[str, Any]:
     """The action of that number; StartrollError when there is none."""
     found = next(db.query("SELECT * FROM action WHERE action_id = ?", [number]), None)
     if found is None:
-        raise StartrollError(
-            Problem(f"there is no action {number}", "startroll actions list lists them")
-        )
+        raise StartrollError(Problem(f"there is no action {number}", "startroll actions list lists them"))
     return found
 
 
@@ -33,9 +31,7 @@ def open_at(db: Database, rule: str, tag: str) -> dict[str, Any] | None:
 def add(db: Database, values: dict[str, Any]) -> int:
     """Enter a new one; its number."""
     names, marks = ", ".join(values), ", ".join("?" * len(values))
-    return db.conn.execute(
-        f"INSERT INTO action ({names}) VALUES ({marks})", list(values.values())
-    ).lastrowid
+    return db.conn.execute(f"INSERT INTO action ({names}) VALUES ({marks})", list(values.values())).lastrowid
 
 
 def change(db: Database, number: int, values: dict[str, Any]) -> None:
@@ -47,9 +43,9 @@ def change(db: Database, number: int, values: dict[str, Any]) -> None:
 def seen_from(db: Database, action: dict[str, Any]) -> int:
     """The change from which on the register holds an action as it stands now."""
     return db.execute(
-        "SELECT coalesce(max(change_id), 0) FROM change WHERE table_name = 'action'"
-        " AND row_key = ? AND tag = ?", [str(action["action_id"]), action["tag"]],
-    ).fetchone()[0]  # fmt: skip
+        "SELECT coalesce(max(change_id), 0) FROM change WHERE table_name = 'action' AND row_key = ? AND tag = ?",
+        [str(action["action_id"]), action["tag"]],
+    ).fetchone()[0]
 
 
 def has_record(db: Database, tag: str, kind: str, day: str) -> bool:
@@ -62,5 +58,6 @@ def latest_record(db: Database, tag: str, kind: str) -> tuple[str, str] | None:
     """Day and result of the latest record of that kind at a position."""
     return db.execute(
         "SELECT done_on, result FROM record WHERE tag = ? AND record_kind = ?"
-        " ORDER BY done_on DESC, record_id DESC LIMIT 1", [tag, kind],
-    ).fetchone()  # fmt: skip
+        " ORDER BY done_on DESC, record_id DESC LIMIT 1",
+        [tag, kind],
+    ).fetchone()

@@ -13,7 +13,7 @@ from sqlite_utils import Database
 
 from register.columns import TABLES
 from register.errors import Problem, StartrollError
-from register.store.asof import Point
+from register.store.as_of import Point
 
 WORDS_AS_JSON = ("limits", "scope", "rules", "counts")
 
@@ -73,21 +73,30 @@ def keep(
     the audit's number.
     """
     last = db.execute("SELECT coalesce(max(change_id), 0) FROM change").fetchone()[0]
-    row = {"made_at": datetime.now(UTC).isoformat(timespec="seconds"), "change_id": last,
-           "register_hash": register_hash(db)} | dict(head)  # fmt: skip
+    row = {
+        "made_at": datetime.now(UTC).isoformat(timespec="seconds"),
+        "change_id": last,
+        "register_hash": register_hash(db),
+    } | dict(head)
     row |= {name: json.dumps(row[name], default=str) for name in WORDS_AS_JSON}
     names, marks = ", ".join(row), ", ".join("?" * len(row))
-    number = db.conn.execute(
-        f"INSERT INTO audit ({names}) VALUES ({marks})", list(row.values())
-    ).lastrowid
-    db.conn.executemany(
-        "INSERT INTO verdict VALUES (?, ?, ?, ?)", ((number, *verdict) for verdict in verdicts)
-    )
+    number = db.conn.execute(f"INSERT INTO audit ({names}) VALUES ({marks})", list(row.values())).lastrowid
+    db.conn.executemany("INSERT INTO verdict VALUES (?, ?, ?, ?)", ((number, *verdict) for verdict in verdicts))
     db.conn.executemany(
         "INSERT INTO finding VALUES (?, ?, ?, ?, ?, ?, ?)",
-        ((number, f["tag"], f["rule"], f["grade"], f["provisional"], f["margin"],
-          json.dumps(f["detail"], default=str)) for f in findings),
-    )  # fmt: skip
+        (
+            (
+                number,
+                f["tag"],
+                f["rule"],
+                f["grade"],
+                f["provisional"],
+                f["margin"],
+                json.dumps(f["detail"], default=str),
+            )
+            for f in findings
+        ),
+    )
     return number
 
 

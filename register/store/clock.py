@@ -16,10 +16,12 @@ def zone_named(name: str) -> ZoneInfo:
         return ZoneInfo(name)
     except (ValueError, OSError, LookupError):
         raise StartrollError(
-            Problem(f"there is no time zone {name!r}",
-                    "write it as the IANA data base does: America/Denver, Europe/Oslo, UTC",
-                    "time_zone")
-        ) from None  # fmt: skip
+            Problem(
+                f"there is no time zone {name!r}",
+                "write it as the IANA data base does: America/Denver, Europe/Oslo, UTC",
+                "time_zone",
+            )
+        ) from None
 
 
 def zone_of(db: Database) -> ZoneInfo | None:

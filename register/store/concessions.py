@@ -18,26 +18,20 @@ def row(db: Database, number: int) -> dict[str, Any]:
     """The concession of that number; StartrollError when there is none."""
     found = next(db.query("SELECT * FROM concession WHERE concession_id = ?", [number]), None)
     if found is None:
-        raise StartrollError(
-            Problem(f"there is no concession {number}", "startroll concede list lists them")
-        )
+        raise StartrollError(Problem(f"there is no concession {number}", "startroll concede list lists them"))
     return found
 
 
 def add(db: Database, values: dict[str, Any]) -> int:
     """Enter one that was asked for; its number."""
     names, marks = ", ".join(values), ", ".join("?" * len(values))
-    return db.conn.execute(
-        f"INSERT INTO concession ({names}) VALUES ({marks})", list(values.values())
-    ).lastrowid
+    return db.conn.execute(f"INSERT INTO concession ({names}) VALUES ({marks})", list(values.values())).lastrowid
 
 
 def change(db: Database, number: int, values: dict[str, Any]) -> None:
     """Enter what was decided about one."""
     sets = ", ".join(f"{name} = ?" for name in values)
-    db.conn.execute(
-        f"UPDATE concession SET {sets} WHERE concession_id = ?", [*values.values(), number]
-    )
+    db.conn.execute(f"UPDATE concession SET {sets} WHERE concession_id = ?", [*values.values(), number])
 
 
 def present_name(db: Database, asset: str, name: str | None, since: int) -> str | None:

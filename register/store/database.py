@@ -23,7 +23,7 @@ from register.errors import (
 )
 from register.store import clock
 from register.store.migrations import STEPS, VERSION
-from register.store.outfile import refuse_taken
+from register.store.output_file import refuse_taken
 
 APPLICATION_ID = 0x53524F4C
 HEADER_BYTES = 100
@@ -36,14 +36,20 @@ COLUMNS_THERE = (
 TROUBLE = {
     "BUSY": ("another program is writing to it", "close that one, or try again in a minute"),
     "FULL": ("the disk is full", "make room; nothing was changed"),
-    "READONLY": ("it, or its folder, is protected from writing",
-                 "allow writing to both, or work on a copy: startroll backup COPY"),
-    "READONLY_ROLLBACK": ("a write to it was cut off and has to be undone first",
-                          "allow writing to it and its folder, then do this again"),
-    "CANTOPEN": ("it cannot be opened, or its folder cannot be written",
-                 "check that the folder is there and can be written"),
+    "READONLY": (
+        "it, or its folder, is protected from writing",
+        "allow writing to both, or work on a copy: startroll backup COPY",
+    ),
+    "READONLY_ROLLBACK": (
+        "a write to it was cut off and has to be undone first",
+        "allow writing to it and its folder, then do this again",
+    ),
+    "CANTOPEN": (
+        "it cannot be opened, or its folder cannot be written",
+        "check that the folder is there and can be written",
+    ),
     "IOERR": ("the disk cannot be read or written", "check the disk; nothing was changed"),
-}  # fmt: skip
+}
 
 
 def create(path: Path, site: Mapping[str, object]) -> None:
@@ -82,8 +88,11 @@ def _not_believed(column: columns.Column, value: Any) -> Iterator[Problem]:
         words = ", ".join(column.choices)
         yield Problem(f"{column.sentence}: not {value!r}", f"one of {words}", column.name)
     elif column.is_number and not column.low <= value <= column.high:
-        yield Problem(f"{column.sentence}: {value:g} {column.unit} is not to be believed",
-                      f"{column.low:g} to {column.high:g} {column.unit}", column.name)  # fmt: skip
+        yield Problem(
+            f"{column.sentence}: {value:g} {column.unit} is not to be believed",
+            f"{column.low:g} to {column.high:g} {column.unit}",
+            column.name,
+        )
 
 
 def _migrate(connection: sqlite3.Connection, *, since: int) -> None:
@@ -100,9 +109,7 @@ def opened(path: Path, *, write: bool = False) -> Iterator[Database]:
     """
     if not path.is_file():
         what = "this is a folder" if path.is_dir() else "there is no register here"
-        raise RegisterMissing(
-            Problem(what, "name the register's file; startroll new makes one", str(path))
-        )
+        raise RegisterMissing(Problem(what, "name the register's file; startroll new makes one", str(path)))
     with _translated(path):
         if not write:
             _undo_cut_off(path)
@@ -132,20 +139,27 @@ def _check(connection: sqlite3.Connection, path: Path, *, write: bool) -> None:
     size = path.stat().st_size
     if size < HEADER_BYTES:
         raise RegisterDamaged(
-            Problem(f"{size} bytes are no register: it is empty or was cut off",
-                    "go back to the last backup, or make a new one", str(path))
-        )  # fmt: skip
+            Problem(
+                f"{size} bytes are no register: it is empty or was cut off",
+                "go back to the last backup, or make a new one",
+                str(path),
+            )
+        )
     if connection.execute("PRAGMA application_id").fetchone()[0] != APPLICATION_ID:
         raise RegisterDamaged(
-            Problem("this is another program's database, not a register",
-                    "name a register that startroll made", str(path))
-        )  # fmt: skip
+            Problem(
+                "this is another program's database, not a register", "name a register that startroll made", str(path)
+            )
+        )
     version = connection.execute("PRAGMA user_version").fetchone()[0]
     if version > VERSION:
         raise RegisterNewer(
-            Problem(f"made by a later version (form {version}; this program knows {VERSION})",
-                    "bring startroll up to date", str(path))
-        )  # fmt: skip
+            Problem(
+                f"made by a later version (form {version}; this program knows {VERSION})",
+                "bring startroll up to date",
+                str(path),
+            )
+        )
     if connection.execute("PRAGMA quick_check(1)").fetchone()[0] != "ok":
         raise _damaged(path, "the file is damaged")
     if version < VERSION:
@@ -165,18 +179,19 @@ def _bring_up(connection: sqlite3.Connection, path: Path, version: int, *, write
         raise _damaged(path, f"form {version} is none that a register ever had")
     if not write:
         raise RegisterError(
-            Problem(f"made by an earlier version (form {version}; now {VERSION})",
-                    "copy the file, then let startroll audit bring it up to date", str(path))
-        )  # fmt: skip
+            Problem(
+                f"made by an earlier version (form {version}; now {VERSION})",
+                "copy the file, then let startroll audit bring it up to date",
+                str(path),
+            )
+        )
     with connection:
         connection.execute("BEGIN IMMEDIATE")
         _migrate(connection, since=version)
 
 
 def _damaged(path: Path, cause: str) -> RegisterDamaged:
-    return RegisterDamaged(
-        Problem(cause, "go back to the last backup, or to the program that made it", str(path))
-    )
+    return RegisterDamaged(Problem(cause, "go back to the last backup, or to the program that made it", str(path)))
 
 
 @contextmanager
@@ -192,9 +207,9 @@ def writing(
         try:
             made_on = datetime.now(UTC).isoformat(timespec="seconds")
             number = connection.execute(
-                "INSERT INTO change_set (made_on, author, reason, source_file, source_hash)"
-                " VALUES (?, ?, ?, ?, ?)", (made_on, author, reason, source_file, source_hash),
-            ).lastrowid  # fmt: skip
+                "INSERT INTO change_set (made_on, author, reason, source_file, source_hash) VALUES (?, ?, ?, ?, ?)",
+                (made_on, author, reason, source_file, source_hash),
+            ).lastrowid
             connection.execute("INSERT INTO open_change_set VALUES (1, ?)", (number,))
             yield number
             connection.execute("DELETE FROM open_change_set")
@@ -215,9 +230,12 @@ def backup(path: Path, target: Path) -> Path:
             whole = copy.conn.execute("PRAGMA integrity_check(1)").fetchone()[0] == "ok"
             if not whole or copy.conn.execute("PRAGMA foreign_key_check").fetchone():
                 raise RegisterDamaged(
-                    Problem("the copy is not sound and was removed",
-                            "check the disk; the register is untouched", str(target))
-                )  # fmt: skip
+                    Problem(
+                        "the copy is not sound and was removed",
+                        "check the disk; the register is untouched",
+                        str(target),
+                    )
+                )
     except BaseException:
         with suppress(OSError):
             target.unlink(missing_ok=True)

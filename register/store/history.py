@@ -1,76 +1,112 @@
-"""Triggers that record every change to the register, whoever makes it."""
+"""What happened at a position: every recorded change, value by value, in the order made."""
 
 from __future__ import annotations
 
-from register.columns import TABLES, Column, Table
-from register.columns.model import table as made
-from register.columns.model import text
+import json
+from dataclasses import dataclass
+from typing import Any
 
-# Why a value is missing has a history too: `illegible` today, read from the papers later.
-BLANK = made(
-    "blank", "why a value is missing", "table_name row_key column_name",
-    text("table_name", "table"), text("row_key", "row"), text("column_name", "column"),
-    text("reason", "why"), text("noted_on", "day"), text("noted_by", "who"),
-)  # fmt: skip
-KEPT: dict[str, Table] = {**TABLES, BLANK.name: BLANK}
+from sqlite_utils import Database
 
+from register.columns import TABLES
+from register.errors import Problem, StartrollError
+from register.store.queries import key_text, rows_at
 
-def _tag(table: Table, row: str) -> str:
-    return f"{row}.tag" if any(c.name == "tag" for c in table.columns) else "NULL"
+OUTSIDE = "edited with another program"
 
 
-def _key(table: Table, row: str) -> str:
-    return " || ' | ' || ".join(f"{row}.{name}" for name in table.key)
+@dataclass(frozen=True, slots=True)
+class HistoryEntry:
+    """One value that changed (or, with no column, a row that came or went)."""
+
+    at: str
+    author: str
+    reason: str
+    source_file: str
+    table: str
+    row_key: str
+    action: str
+    column: str
+    before: Any
+    after: Any
 
 
-def _json(column: Column, row: str) -> str:
-    """SQL for a value as JSON, a number whole: SQLite's own functions round it to 15 digits."""
-    value = f"{row}.{column.name}"
-    if column.kind != "real":
-        return f"json_quote({value})"
-    return f"CASE WHEN {value} IS NULL THEN 'null' ELSE printf('%!.17g', {value}) END"
+def position_history(db: Database, tag: str) -> list[HistoryEntry]:
+    """Every change that touched a position, an asset while it stood there, or what it shares.
 
-
-def _object(table: Table, row: str) -> str:
-    """SQL for the columns that differ between OLD and NEW, as one JSON object."""
-    parts = " UNION ALL ".join(
-        f"SELECT '{c.name}' AS c, {_json(c, row)} AS v WHERE old.{c.name} IS NOT new.{c.name}"
-        for c in table.columns
-    )
-    return f"""(SELECT '{{' || group_concat('"' || c || '":' || v, ',') || '}}' FROM ({parts}))"""
-
-
-def _whole(table: Table, row: str) -> str:
-    pairs = " || ',' || ".join(f"""'"{c.name}":' || {_json(c, row)}""" for c in table.columns)
-    return f"('{{' || {pairs} || '}}')"
-
-
-def triggers(table: Table) -> list[str]:
-    """DDL of one table's triggers; differences are found with IS NOT, so NULL counts.
-
-    An insert records its key alone: the row is the present one with later changes undone. Only the
-    notes on blanks, which are short, are recorded whole.
+    Shared are the site, the bus, the type of its device: of these only what was changed, not that
+    they were entered. Oldest first. Raises StartrollError when no position of that tag is or was.
     """
-    into = (
-        "INSERT INTO change(change_set, at, table_name, row_key, tag, tag_before, action,"
-        " before, after) SELECT (SELECT change_set FROM open_change_set),"
-        " strftime('%Y-%m-%dT%H:%M:%fZ', 'now')"
+    keys = _belonging(db, tag)
+    rows = db.query(
+        "SELECT c.at, c.table_name, c.row_key, c.action, c.before, c.after, c.change_set,"
+        " s.author, s.reason, s.source_file FROM change c LEFT JOIN change_set s"
+        " ON s.change_set = c.change_set WHERE c.tag = :tag OR c.tag_before = :tag"
+        " OR EXISTS (SELECT 1 FROM json_each(:shared) WHERE c.table_name || ' | ' || c.row_key ="
+        "   value AND c.action = 'update')"
+        " OR EXISTS (SELECT 1 FROM json_each(:own) WHERE c.table_name = 'setting'"
+        "   AND substr(c.row_key, 1, length(value)) = value)"
+        " OR EXISTS (SELECT 1 FROM json_each(:own) WHERE c.table_name = 'blank' AND substr("
+        "   substr(c.row_key, instr(c.row_key, ' | ') + 3), 1, length(value)) = value)"
+        " ORDER BY c.change_id",
+        {
+            "tag": tag,
+            "shared": json.dumps(keys),
+            "own": json.dumps([key.split(" | ", 1)[1] + " | " for key in keys] + [f"{tag} | "]),
+        },
     )
-    name = table.name
-    entered = _whole(table, "new") if table is BLANK else "NULL"
-    differs = " OR ".join(f"old.{c.name} IS NOT new.{c.name}" for c in table.columns)
+    entries = [entry for row in rows for entry in _entries(row)]
+    if not entries:
+        raise StartrollError(Problem(f"the register knows no position {tag!r}, now or earlier", "check the tag"))
+    return entries
+
+
+def _belonging(db: Database, tag: str) -> list[str]:
+    """`table | key` of the rows at a position; none when it is there no more."""
+    if db.execute("SELECT 1 FROM position WHERE tag = ?", [tag]).fetchone() is None:
+        return []
+    return [f"{name} | {key_text(TABLES[name], row)}" for name, row in rows_at(db, tag).items()]
+
+
+def _entries(row: dict[str, Any]) -> list[HistoryEntry]:
+    before = json.loads(row["before"] or "{}")
+    after = json.loads(row["after"] or "{}")
+    names = list(after) if row["action"] == "update" else [""]
+    if row["table_name"] == "blank":
+        return [_blank(row)]
+    outside = row["change_set"] is None
     return [
-        f"CREATE TRIGGER {name}_inserted AFTER INSERT ON {name} BEGIN {into}, '{name}',"
-        f" {_key(table, 'new')}, {_tag(table, 'new')}, NULL, 'insert', NULL, {entered}; END",
-        f"CREATE TRIGGER {name}_updated AFTER UPDATE ON {name} WHEN {differs} BEGIN {into},"
-        f" '{name}', {_key(table, 'new')}, {_tag(table, 'new')}, {_tag(table, 'old')}, 'update',"
-        f" {_object(table, 'old')}, {_object(table, 'new')}; END",
-        f"CREATE TRIGGER {name}_deleted AFTER DELETE ON {name} BEGIN {into}, '{name}',"
-        f" {_key(table, 'old')}, NULL, {_tag(table, 'old')}, 'delete', {_whole(table, 'old')},"
-        " NULL; END",
+        HistoryEntry(
+            at=row["at"],
+            author=row["author"] or "",
+            reason=OUTSIDE if outside else row["reason"],
+            source_file=row["source_file"] or "",
+            table=row["table_name"],
+            row_key=row["row_key"],
+            action=row["action"],
+            column=name,
+            before=before.get(name),
+            after=after.get(name),
+        )
+        for name in names
     ]
 
 
-def all_triggers() -> list[str]:
-    """DDL of the triggers of every table whose history is kept."""
-    return [sql for table in KEPT.values() for sql in triggers(table)]
+def _blank(row: dict[str, Any]) -> HistoryEntry:
+    """A note of why a value is missing, told as a change of that value."""
+    table, rest = row["row_key"].split(" | ", 1)
+    key, column = rest.rsplit(" | ", 1)
+    gone = row["action"] == "delete"
+    note = json.loads(row["before" if gone else "after"] or "{}").get("reason")
+    return HistoryEntry(
+        at=row["at"],
+        author=row["author"] or "",
+        reason=OUTSIDE if row["change_set"] is None else row["reason"],
+        source_file=row["source_file"] or "",
+        table=table,
+        row_key=key,
+        action="note gone" if gone else "note",
+        column=column,
+        before=note if gone else None,
+        after=None if gone else note,
+    )

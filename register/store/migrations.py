@@ -6,7 +6,7 @@ import sqlite3
 
 from register.columns import TABLES, Column, Table
 from register.store import origins
-from register.store.history import all_triggers
+from register.store.triggers import all_triggers
 
 SQL_TYPE = {"text": "TEXT", "date": "TEXT", "real": "REAL", "integer": "INTEGER"}
 
@@ -54,8 +54,7 @@ PLACES = (
     "CREATE INDEX event_by_tag ON event(tag)",
     "CREATE INDEX device_by_model ON device(model)",
     "CREATE INDEX device_by_status ON device(device_status)",
-    "CREATE UNIQUE INDEX one_motor_a_position ON motor(tag)"
-    " WHERE tag IS NOT NULL AND motor_status IS NOT 'scrapped'",
+    "CREATE UNIQUE INDEX one_motor_a_position ON motor(tag) WHERE tag IS NOT NULL AND motor_status IS NOT 'scrapped'",
     "CREATE UNIQUE INDEX one_device_a_position ON device(tag)"
     " WHERE tag IS NOT NULL AND device_status IS NOT 'scrapped'",
 )

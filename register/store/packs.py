@@ -16,12 +16,10 @@ def keep_pack(db: Database, pack_hash: str, files: Mapping[str, bytes]) -> None:
         return
     hashes = {path: hashlib.sha256(data).hexdigest() for path, data in files.items()}
     db.conn.executemany(
-        "INSERT OR IGNORE INTO content VALUES (?, ?)",
-        ((hashes[path], data) for path, data in files.items()),
+        "INSERT OR IGNORE INTO content VALUES (?, ?)", ((hashes[path], data) for path, data in files.items())
     )
     db.conn.executemany(
-        "INSERT INTO pack_file VALUES (?, ?, ?)",
-        ((pack_hash, path, digest) for path, digest in hashes.items()),
+        "INSERT INTO pack_file VALUES (?, ?, ?)", ((pack_hash, path, digest) for path, digest in hashes.items())
     )
 
 
@@ -32,8 +30,9 @@ def kept_pack(db: Database, pack_hash: str) -> dict[str, bytes]:
     """
     rows = db.execute(
         "SELECT path, content_hash, bytes FROM pack_file JOIN content USING (content_hash)"
-        " WHERE pack_hash = ? ORDER BY path", [pack_hash],
-    ).fetchall()  # fmt: skip
+        " WHERE pack_hash = ? ORDER BY path",
+        [pack_hash],
+    ).fetchall()
     spoilt = [path for path, digest, data in rows if hashlib.sha256(data).hexdigest() != digest]
     if spoilt or not rows:
         what = f"of the rules kept as {pack_hash[:8]}, "

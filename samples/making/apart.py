@@ -8,6 +8,7 @@ Row = dict[str, object]
 Seeded = list[tuple[str, str, str]]
 
 # lineup, what is made wrong, the rule that must see it, what is wrong
+# fmt: off
 LINEUPS = (
     ("MCC-51", {"lineup_withstand_ka": 30}, "line-protection/lineup-withstands-fault",
      "bus bars braced for less"),
@@ -15,16 +16,22 @@ LINEUPS = (
      "main as large as the transformer, before six motors"),
     ("MCC-21", {"fault_current_ka": 21}, "line-protection/fault-current-believable",
      "fault current of the smaller transformer that stood there before"),
-)  # fmt: skip
+)
+# fmt: on
 
 # serial, letter and current of its model (None: that of a spare which is there already), since
 # when in store, the rule, what is wrong
 SPARES = (
-    ("S51100267", "D", None, "2021-03-15", "lifecycle/spare-shelf-life",
-     "drive in store for years, never under voltage"),
-    ("S51100311", "T", 330, "2025-06-02", "lifecycle/spare-has-a-place",
-     "spare of a starter that was sold"),
-)  # fmt: skip
+    (
+        "S51100267",
+        "D",
+        None,
+        "2021-03-15",
+        "lifecycle/spare-shelf-life",
+        "drive in store for years, never under voltage",
+    ),
+    ("S51100311", "T", 330, "2025-06-02", "lifecycle/spare-has-a-place", "spare of a starter that was sold"),
+)
 
 
 def spoil_lineups(buses: list[Row], stand: list[Row]) -> Seeded:
@@ -45,7 +52,13 @@ def spoil_store(spares: list[Row], catalogue: dict[str, Row], *, practice: str) 
             held = (catalogue[spare["model"]] for spare in spares if "model" in spare)
             entry = next(e for e in held if e["device_kind"] == entry["device_kind"])
         catalogue.setdefault(entry["model"], entry)
-        spares.append({"device": serial, "model": entry["model"], "device_status": "in store",
-                       "stored_since": since,
-                       "last_powered_on": since if letter == "D" else None})  # fmt: skip
+        spares.append(
+            {
+                "device": serial,
+                "model": entry["model"],
+                "device_status": "in store",
+                "stored_since": since,
+                "last_powered_on": since if letter == "D" else None,
+            }
+        )
     return [(serial, rule, note) for serial, _, _, _, rule, note in SPARES]

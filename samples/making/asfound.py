@@ -19,10 +19,15 @@ from making.sheets import SHEETS, SheetPlan
 Cell = object
 
 WORDS = {
-    "across-the-line": ("DOL", "FVNR", "Across the line"), "star-delta": ("Wye-delta", "Y-D"),
-    "autotransformer": ("Autotransformer",), "soft starter": ("Soft start", "RVSS", "Soft starter"),
-    "drive": ("VFD", "VSD", "Drive"), "critical": ("A",), "essential": ("B",), "ordinary": ("C",),
-}  # fmt: skip
+    "across-the-line": ("DOL", "FVNR", "Across the line"),
+    "star-delta": ("Wye-delta", "Y-D"),
+    "autotransformer": ("Autotransformer",),
+    "soft starter": ("Soft start", "RVSS", "Soft starter"),
+    "drive": ("VFD", "VSD", "Drive"),
+    "critical": ("A",),
+    "essential": ("B",),
+    "ordinary": ("C",),
+}
 EMPTY = {"plain": ("",), "or none": ("", "N/A")}
 FRACTIONS = {0.5: "1/2", 1.5: "1 1/2", 7.5: "7 1/2"}
 
@@ -98,8 +103,7 @@ def _lines(plan: SheetPlan, found: dict, spoilt: list[Refusal], rng: Random) -> 
     lines += [breaks[0]] if 0 in breaks else []
     for number, row in enumerate(plan.rows(found), 1):
         at = (plan.name, row.get("tag"))
-        own = {refusal.column: refusal.typed for refusal in spoilt
-               if (refusal.sheet, refusal.tag) == at}  # fmt: skip
+        own = {refusal.column: refusal.typed for refusal in spoilt if (refusal.sheet, refusal.tag) == at}
         lines.append(_typed(plan, row, own, rng))
         if at == TWICE:
             lines.append([row["tag"], "see above?", *lines[-1][2:]])
@@ -111,10 +115,7 @@ def _lines(plan: SheetPlan, found: dict, spoilt: list[Refusal], rng: Random) -> 
 
 
 def _typed(plan: SheetPlan, row: dict, spoilt: dict[str, str], rng: Random) -> list[Cell]:
-    return [
-        spoilt.get(column) or _cell(row.get(column), style, row, rng)
-        for _, column, style in plan.columns
-    ]
+    return [spoilt.get(column) or _cell(row.get(column), style, row, rng) for _, column, style in plan.columns]
 
 
 def _cell(value: object, style: str, row: dict, rng: Random) -> Cell:

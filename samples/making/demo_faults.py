@@ -16,6 +16,7 @@ def _later(day: str, days: int) -> str:
 
 BYPASSED = "two-contactor", "three-contactor", "standby starter"
 
+# fmt: off
 NAMEPLATE = (
     Fault("nameplate/complete-for-starting", "plate painted over: no current known",
           starting("A", criticality="essential"), {"fla_a": None}),
@@ -43,8 +44,10 @@ NAMEPLATE = (
           lambda p: p["letter"] == "A" and p["power_kw"] > 10, {"code_letter": "L"}),
     Fault("nameplate/service-factor-not-spent", "drive's motor lives in its service factor",
           starting("D"), {"running_current_a": times(1.08)}),
-)  # fmt: skip
+)
+# fmt: on
 
+# fmt: off
 SIZING = (
     Fault("sizing/current-covers-motor", "contactor one size too small",
           starting("A"), model={"rated_current_a": times(0.9)}),
@@ -90,8 +93,10 @@ SIZING = (
     Fault("sizing/hazardous-area-judged-elsewhere", "classified area, last inspected in 2019",
           starting("A", load_kind="positive-displacement pump"),
           {"hazardous_area": "yes", "hazardous_area_inspection_on": "2019-10-04"}),
-)  # fmt: skip
+)
+# fmt: on
 
+# fmt: off
 DUTY = (
     Fault("duty/starts-within-device", "level control asks 6 starts an hour of a device for 4",
           starting("B", load_kind="centrifugal pump"),
@@ -126,8 +131,10 @@ DUTY = (
     Fault("duty/duty-type-fits", "gate motor marked S2 30 min runs through the shift",
           starting("A", coupling="gear"),
           {"duty_type": "S2", "duty_run_min": 30.0, "longest_run_min": 480.0}),
-)  # fmt: skip
+)
+# fmt: on
 
+# fmt: off
 OVERLOAD = (
     Fault("overload/present", "relay taken out and bridged", starting("A"),
           {"overload_place": "none", "relay_set_a": None, "relay_min_a": None,
@@ -162,8 +169,10 @@ OVERLOAD = (
            "relay_for_drive": "no"}),
     Fault("overload/lost-phase-seen", "old relay, blind to a lost phase",
           starting("A"), {"phase_loss_trip": "no"}),
-)  # fmt: skip
+)
+# fmt: on
 
+# fmt: off
 LINE_PROTECTION = (
     Fault("line-protection/present", "no line protection of its own", starting("A"),
           {"protection_kind": "none", "protection_rating_a": None, "instantaneous_a": None,
@@ -195,8 +204,10 @@ LINE_PROTECTION = (
           starting("A"), {"disconnect_in_sight": "no", "disconnect_lockable": "no"}),
     Fault("line-protection/semiconductor-fuse-where-required", "ordinary fuses in their clips",
           starting("S"), {"semiconductor_fuses": "no"}),
-)  # fmt: skip
+)
+# fmt: on
 
+# fmt: off
 BYPASS = (
     Fault("bypass/critical-has-way-round", "critical, no standby; only the internal bypass",
           starting("B", criticality="critical"),
@@ -229,8 +240,10 @@ BYPASS = (
           {"full_speed_bearable": "no"}),
     Fault("bypass/running-bypass-closes-at-speed", "bypass closed by a timer of 8 s",
           starting("B"), {"bypass_closes_at": "timer"}),
-)  # fmt: skip
+)
+# fmt: on
 
+# fmt: off
 APPLICATION = (
     Fault("application/variable-speed-needs-drive", "flow to be controlled; this cannot",
           starting("B"), {"speed_need": "variable"}),
@@ -267,8 +280,10 @@ APPLICATION = (
           starting("D", overload_place="device"),
           {"motors_on_device": 2, "own_overloads": "no", "fla_set_a": times(2),
            "device_overload_set_a": times(1.2)}),
-)  # fmt: skip
+)
+# fmt: on
 
+# fmt: off
 CONTROL = (
     Fault("control/voltage-matches-device", "24 V control on a 120 V device",
           starting("A"), {"control_voltage_v": 24}),
@@ -289,8 +304,10 @@ CONTROL = (
           {"comms_loss_need": "not decided"}),
     Fault("control/local-stop-in-sight", "the nearest stop is in the control room",
           starting("A", load_kind="positive-displacement pump"), {"local_stop": "no"}),
-)  # fmt: skip
+)
+# fmt: on
 
+# fmt: off
 COMMISSIONING = (
     Fault("commissioning/connections-verified", "never verified since the device was changed",
           starting("B"), {"connections_verified_on": "2008-03-11"}),
@@ -312,8 +329,10 @@ COMMISSIONING = (
           starting("Y"), {"visual_inspection_on": "2023-06-20"}),
     Fault("commissioning/order-kept", "turned first, parameters reviewed the week after",
           starting("D"), {"parameters_reviewed_on": lambda p: _later(p["bump_test_on"], 8)}),
-)  # fmt: skip
+)
+# fmt: on
 
+# fmt: off
 OTHERS = (
     Fault("settings/limit-within-device duty/duty-code-covers-start",
           "current limit noted as 5.5, the device ends at 5",
@@ -349,8 +368,10 @@ OTHERS = (
     Fault("lifecycle/critical-has-spare", "critical, nothing in store, twelve weeks to deliver",
           starting("BS", criticality="critical", standby="none"), {"spares_in_store": 0},
           {"lead_time_days": 84}),
-)  # fmt: skip
+)
+# fmt: on
 
+# fmt: off
 STUDY = (
     Fault("start-study/accelerates settings/limit-enough-to-start",
           "limit of 1.5, as heard from another plant",
@@ -382,9 +403,12 @@ STUDY = (
     Fault("line-protection/instantaneous-lets-it-start", "instantaneous trip at 7 times full load",
           starting("A", protection_kind="inverse-time breaker"),
           {"protection_kind": "instantaneous breaker", "instantaneous_a": times(7)}, whole=True),
-)  # fmt: skip
+)
+# fmt: on
 
+# fmt: off
 FAULTS = (
     *NAMEPLATE, *SIZING, *BYPASS, *DUTY, *OVERLOAD, *LINE_PROTECTION, *APPLICATION, *CONTROL,
     *COMMISSIONING, *OTHERS, *STUDY,
-)  # fmt: skip
+)
+# fmt: on

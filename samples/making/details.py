@@ -28,8 +28,7 @@ def details(place: dict, *, needed_a: float, today: date) -> dict[str, object]:
         found["hazardous_area_inspection_on"] = _before(today, rng.randrange(90, 800))
     if rng.random() < 0.06:
         found["events"] = [
-            (_before(today, rng.randrange(800, 2400)), rng.choice(("OHE", "UST", "BRD")))
-            for _ in range(3)
+            (_before(today, rng.randrange(800, 2400)), rng.choice(("OHE", "UST", "BRD"))) for _ in range(3)
         ]
     return found
 
@@ -38,9 +37,14 @@ def _where(place: dict, rng: Random) -> dict[str, object]:
     wet, dusty = place["load_kind"] in WET, place["area"] in DUSTY
     return {
         "device_place": "indoor",
-        "motor_place": "outdoor" if dusty and wet else "indoor wet" if wet
-        else "indoor dusty" if dusty or rng.random() < 0.3 else "indoor",
-    }  # fmt: skip
+        "motor_place": "outdoor"
+        if dusty and wet
+        else "indoor wet"
+        if wet
+        else "indoor dusty"
+        if dusty or rng.random() < 0.3
+        else "indoor",
+    }
 
 
 def _load(place: dict, rng: Random) -> dict[str, object]:
@@ -55,7 +59,7 @@ def _load(place: dict, rng: Random) -> dict[str, object]:
         "full_speed_bearable": "yes" if place["letter"] == "D" else None,
         "motors_on_device": 1,
         "automatic_control": "yes" if place["load_kind"] in WET or rng.random() < 0.3 else "no",
-    }  # fmt: skip
+    }
 
 
 def _switchgear(place: dict, needed_a: float, rng: Random) -> dict[str, object]:
@@ -75,8 +79,11 @@ def _electronics(place: dict, rng: Random) -> dict[str, object]:
     if place["control_scheme"] != "hardwired":
         found["comms_loss_need"] = place["comms_loss_action"]
     if letter in "BS":
-        found |= {"device_connection": "in line", "start_time_limit_s": 25.0,
-                  "bypass_closes_at": "full speed" if letter == "B" else None}  # fmt: skip
+        found |= {
+            "device_connection": "in line",
+            "start_time_limit_s": 25.0,
+            "bypass_closes_at": "full speed" if letter == "B" else None,
+        }
     if letter == "D":
         far = place["cable_length_m"] > LONGEST_WITHOUT_FILTER_M
         found["output_filter"] = "yes" if far else "no"
@@ -93,11 +100,14 @@ def _relay(place: dict) -> dict[str, object]:
     """A relay behind a drive, of the class of the drive's own overload."""
     fla = place["fla_a"]
     return {
-        "overload_place": "relay", "relay_set_a": round(1.05 * fla, 1),
-        "relay_min_a": round(0.7 * fla, 1), "relay_max_a": round(1.4 * fla, 1),
-        "relay_trip_class": place["device_trip_class"], "relay_reset": "manual",
+        "overload_place": "relay",
+        "relay_set_a": round(1.05 * fla, 1),
+        "relay_min_a": round(0.7 * fla, 1),
+        "relay_max_a": round(1.4 * fla, 1),
+        "relay_trip_class": place["device_trip_class"],
+        "relay_reset": "manual",
         "relay_for_drive": "yes",
-    }  # fmt: skip
+    }
 
 
 def _two_motors(place: dict) -> dict[str, object]:
@@ -105,18 +115,23 @@ def _two_motors(place: dict) -> dict[str, object]:
     fla = place["fla_a"]
     entry = model("D", rated_for(2.2 * fla), practice=place["practice"])
     return _relay(place) | {
-        "motors_on_device": 2, "own_overloads": "yes", "fla_set_a": round(2 * fla, 1),
-        "device_overload_set_a": round(2.1 * fla, 1), "model": entry["model"],
-        "rated_a": entry["rated_current_a"], "protection_max_a": entry["line_protection_max_a"],
-    }  # fmt: skip
+        "motors_on_device": 2,
+        "own_overloads": "yes",
+        "fla_set_a": round(2 * fla, 1),
+        "device_overload_set_a": round(2.1 * fla, 1),
+        "model": entry["model"],
+        "rated_a": entry["rated_current_a"],
+        "protection_max_a": entry["line_protection_max_a"],
+    }
 
 
 def _inside_delta(place: dict) -> dict[str, object]:
     flows = place["fla_a"] / 3**0.5
     return {
-        "device_connection": "inside delta", "fla_set_a": round(flows, 1),
+        "device_connection": "inside delta",
+        "fla_set_a": round(flows, 1),
         "device_overload_set_a": round(1.05 * flows if place["practice"] == "us" else flows, 1),
-    }  # fmt: skip
+    }
 
 
 def _before(day: date, days: int) -> str:

@@ -34,9 +34,14 @@ class Fault:
 
     def beside(self, other: Fault) -> Fault:
         """Both at one position."""
-        return Fault(f"{self.rules} {other.rules}", self.note, self.where,
-                     self.edits | other.edits, self.model | other.model,
-                     whole=self.whole or other.whole)  # fmt: skip
+        return Fault(
+            f"{self.rules} {other.rules}",
+            self.note,
+            self.where,
+            self.edits | other.edits,
+            self.model | other.model,
+            whole=self.whole or other.whole,
+        )
 
 
 def starting(letters: str, **wanted: object) -> Callable[[Place], bool]:
@@ -49,9 +54,7 @@ def times(factor: float, column: str = "fla_a") -> Callable[[Place], float]:
     return lambda p: round(factor * p[column], 1)
 
 
-def seed(
-    places: list[Place], catalogue: dict[str, Place], faults: Iterable[Fault]
-) -> list[tuple[str, str, str]]:
+def seed(places: list[Place], catalogue: dict[str, Place], faults: Iterable[Fault]) -> list[tuple[str, str, str]]:
     """Put each fault at the first clean position that suits; (tag, rule, note) of every one.
 
     Raises LookupError when no position suits a fault: the scene has to change.
@@ -77,11 +80,7 @@ def seed(
 
 
 def _suitable(places: list[Place], catalogue: dict[str, Place], fault: Fault) -> list[Place]:
-    return [
-        place
-        for place in places
-        if not place.get("seeded") and fault.where(catalogue[place["model"]] | place)
-    ]
+    return [place for place in places if not place.get("seeded") and fault.where(catalogue[place["model"]] | place)]
 
 
 def _beside(places: list[Place], catalogue: dict[str, Place], fault: Fault) -> list[Place]:
@@ -89,10 +88,12 @@ def _beside(places: list[Place], catalogue: dict[str, Place], fault: Fault) -> l
     return [
         place
         for place in places
-        if (before := place.get("seeded")) and before.of_the_papers != fault.of_the_papers
-        and before.edits.keys().isdisjoint(fault.edits) and not (before.model and fault.model)
+        if (before := place.get("seeded"))
+        and before.of_the_papers != fault.of_the_papers
+        and before.edits.keys().isdisjoint(fault.edits)
+        and not (before.model and fault.model)
         and fault.where(catalogue[place["model"]] | place)
-    ]  # fmt: skip
+    ]
 
 
 def _worked_out(edits: dict[str, object], view: Place) -> Place:

@@ -7,10 +7,7 @@ from random import Random
 from register.columns import FACTS, TABLES
 
 # A rule fails where these are blank, so that a hole in them is a seeded fault.
-KNOWN = {
-    "power_kw", "motor_voltage_v", "speed_rpm", "fla_a", "service_factor", "starts_per_hour",
-    "firmware",
-}  # fmt: skip
+KNOWN = {"power_kw", "motor_voltage_v", "speed_rpm", "fla_a", "service_factor", "starts_per_hour", "firmware"}
 KEYS = {key for table in TABLES.values() for key in table.key} | {"tag", "bus", "model", "motor"}
 
 # Whoever set a soft starter before a heavy load knew the load.
@@ -23,6 +20,7 @@ OF_SHORT_RUNS = {"duty_type", "duty_run_min", "longest_run_min"}
 OF_THE_LINEUP = {"protection_kind"}
 
 # What no seeded fault rests on: at a position with a fault, only these may be blank.
+# fmt: off
 IDLE = {
     "description", "run_hours_per_year", "cable_length_m", "cable_r_ohm_per_km",
     "cable_x_ohm_per_km", "enclosure_need", "hazardous_area", "motor_maker",
@@ -31,15 +29,18 @@ IDLE = {
     "initial_voltage_pct", "ramp_s", "stop_ramp_s", "comms_loss_action", "control_protocol",
     "load_curve", "longest_run_min", "disconnect_in_sight", "duty_type", "inching",
     "trip_test_on", "insulation_test_on", "parameter_backup_on", "load_torque_pct",
-}  # fmt: skip
+}
+# fmt: on
 
+# fmt: off
 CATALOGUE = (
     "coordination_type", "duty_code", "utilization_category", "device_enclosure", "derate_above_c",
     "derate_pct_per_c", "derate_above_m", "derate_pct_per_100m", "protocols", "price",
     "lead_time_days", "life_years", "short_circuit_rating_ka", "line_protection_max_a",
     "overload_min_a", "altitude_max_m", "device_power_kw", "electrical_life_ops",
     "semiconductor_fuse_required", "motor_cable_max_m",
-)  # fmt: skip
+)
+# fmt: on
 
 _ENTERED = [c.name for c in FACTS.values() if c.origin == "entered" and c.name not in KEYS | KNOWN]
 
@@ -51,9 +52,7 @@ def dig(places: list[dict], catalogue: dict[str, dict], rng: Random, *, share: f
             continue
         for name in _ENTERED:
             fault = place.get("seeded")
-            may = place.get(name) is not None and (
-                not fault or (name in IDLE and name not in fault.edits)
-            )
+            may = place.get(name) is not None and (not fault or (name in IDLE and name not in fault.edits))
             may &= place["letter"] not in "BS" or name not in OF_THE_LOAD
             may &= not ("decides_lineup" in place and name in OF_THE_LINEUP)
             hole = may and rng.random() < (2 * share if name in IDLE else share)

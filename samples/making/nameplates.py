@@ -34,35 +34,43 @@ US = {
 }
 
 # kW: efficiency % of class IE3, 50 Hz, 4 poles (IEC 60034-30-1, from memory)
+# fmt: off
 IEC = {
     0.75: 82.5, 1.5: 85.3, 2.2: 86.7, 3: 87.7, 4: 88.6, 5.5: 89.6, 7.5: 90.4, 11: 91.4, 15: 92.1,
     18.5: 92.6, 22: 93.0, 30: 93.6, 37: 93.9, 45: 94.2, 55: 94.6, 75: 95.0, 90: 95.2, 110: 95.4,
     132: 95.6,
-}  # fmt: skip
+}
+# fmt: on
 
 # Locked-rotor torque, % of full load, design B, 2, 4, 6 poles (NEMA MG 1 12.38.1, from memory)
+# fmt: off
 TORQUES = {
     1: (175, 275, 170), 1.5: (175, 250, 165), 2: (170, 235, 160), 3: (160, 215, 155),
     5: (150, 185, 150), 7.5: (140, 175, 150), 10: (135, 165, 150), 15: (130, 160, 140),
     20: (130, 150, 135), 25: (130, 150, 135), 30: (130, 150, 135), 40: (125, 140, 135),
     50: (120, 140, 135), 60: (120, 140, 135), 75: (105, 140, 135), 100: (105, 125, 125),
     125: (100, 110, 125), 150: (100, 110, 120), 200: (100, 100, 120),
-}  # fmt: skip
+}
+# fmt: on
 
 # Code letters by the lower limit of their band, kVA/hp (NFPA 70 table 430.7(B))
+# fmt: off
 CODE_LETTERS = (
     (3.15, "B"), (3.55, "C"), (4.0, "D"), (4.5, "E"), (5.0, "F"), (5.6, "G"), (6.3, "H"),
     (7.1, "J"), (8.0, "K"), (9.0, "L"), (10.0, "M"), (11.2, "N"), (12.5, "P"),
-)  # fmt: skip
+)
+# fmt: on
 
 # hp: starts an hour (A) and rest in s (C) of 4-pole motors (NEMA MG 10 table 2-3); 2 poles bear
 # about half the starts and need twice the rest, 6 poles bear more
+# fmt: off
 STARTS = {
     1: (30, 38), 1.5: (25.7, 38), 2: (23, 39), 3: (19.8, 40), 5: (16.3, 42), 7.5: (13.9, 44),
     10: (12.5, 46), 15: (10.7, 50), 20: (9.6, 55), 25: (8.8, 58), 30: (8.2, 60), 40: (7.4, 65),
     50: (6.8, 72), 60: (6.3, 85), 75: (5.8, 90), 100: (5.2, 110), 125: (4.8, 140), 150: (4.5, 160),
     200: (4.0, 300),
-}  # fmt: skip
+}
+# fmt: on
 
 HP_KW = 0.745699872  # 550 ft·lbf/s
 LB_FT2_KGM2 = 0.04214011
@@ -78,16 +86,27 @@ def us_nameplate(rng: Random, *, hp: float, poles: int, drive: bool) -> dict[str
     current = _figures(_current(power_kw, 460, efficiency, power_factor))
     ratio = round(locked_rotor_a * rng.uniform(0.93, 0.99) / current, 2)
     return {
-        "power_kw": power_kw, "motor_voltage_v": 460, "phases": 3, "motor_frequency_hz": 60,
-        "poles": poles, "speed_rpm": _speed(60, poles, power_kw, rng), "fla_a": current,
-        "service_factor": 1.15, "design_letter": "B",
+        "power_kw": power_kw,
+        "motor_voltage_v": 460,
+        "phases": 3,
+        "motor_frequency_hz": 60,
+        "poles": poles,
+        "speed_rpm": _speed(60, poles, power_kw, rng),
+        "fla_a": current,
+        "service_factor": 1.15,
+        "design_letter": "B",
         "code_letter": _letter(ratio * current * 460 * math.sqrt(3) / 1000 / hp),
-        "locked_rotor_ratio": ratio, "locked_rotor_torque_pct": TORQUES[hp][column],
-        "breakdown_torque_pct": 215 if hp < 10 else 200, "efficiency_pct": efficiency,
-        "power_factor": power_factor, "insulation_class": "F", "temperature_rise_c": 80,
-        "motor_enclosure": "TEFC", "inverter_duty": "yes" if drive else "no",
+        "locked_rotor_ratio": ratio,
+        "locked_rotor_torque_pct": TORQUES[hp][column],
+        "breakdown_torque_pct": 215 if hp < 10 else 200,
+        "efficiency_pct": efficiency,
+        "power_factor": power_factor,
+        "insulation_class": "F",
+        "temperature_rise_c": 80,
+        "motor_enclosure": "TEFC",
+        "inverter_duty": "yes" if drive else "no",
         **_thermal(rng, power_kw, poles),
-    }  # fmt: skip
+    }
 
 
 def iec_nameplate(rng: Random, *, kw: float, drive: bool) -> dict[str, object]:
@@ -95,17 +114,27 @@ def iec_nameplate(rng: Random, *, kw: float, drive: bool) -> dict[str, object]:
     efficiency = IEC[kw]
     power_factor = round(_power_factor(kw / HP_KW, 4) + rng.uniform(-0.01, 0.01), 2)
     return {
-        "power_kw": kw, "motor_voltage_v": 400, "phases": 3, "motor_frequency_hz": 50,
-        "poles": 4, "speed_rpm": _speed(50, 4, kw, rng),
+        "power_kw": kw,
+        "motor_voltage_v": 400,
+        "phases": 3,
+        "motor_frequency_hz": 50,
+        "poles": 4,
+        "speed_rpm": _speed(50, 4, kw, rng),
         "fla_a": _figures(_current(kw, 400, efficiency, power_factor)),
-        "service_factor": 1.0, "design_letter": "N",
+        "service_factor": 1.0,
+        "design_letter": "N",
         "locked_rotor_ratio": round(rng.uniform(6.2, 7.6), 1),
         "locked_rotor_torque_pct": 230 if kw < 22 else 210,
-        "breakdown_torque_pct": 270, "efficiency_pct": efficiency, "power_factor": power_factor,
-        "insulation_class": "F", "temperature_rise_c": 80, "duty_type": "S1",
-        "motor_enclosure": "IP55", "inverter_duty": "yes" if drive else "no",
+        "breakdown_torque_pct": 270,
+        "efficiency_pct": efficiency,
+        "power_factor": power_factor,
+        "insulation_class": "F",
+        "temperature_rise_c": 80,
+        "duty_type": "S1",
+        "motor_enclosure": "IP55",
+        "inverter_duty": "yes" if drive else "no",
         **_thermal(rng, kw, 4),
-    }  # fmt: skip
+    }
 
 
 def inertia_limit_kgm2(*, hp: float, speed_rpm: float) -> float:

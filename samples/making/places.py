@@ -11,14 +11,7 @@ from random import Random
 
 from making.catalogue import STEPS_A, model, rated_for, standard_size
 from making.details import details
-from making.nameplates import (
-    HP_KW,
-    US,
-    iec_nameplate,
-    inertia_limit_kgm2,
-    starts_and_rest,
-    us_nameplate,
-)
+from making.nameplates import HP_KW, US, iec_nameplate, inertia_limit_kgm2, starts_and_rest, us_nameplate
 from making.scenes import Scene, Service
 
 TODAY = date(2026, 11, 25)
@@ -26,17 +19,21 @@ PEOPLE = ("r.q.", "m.t.", "j.w.", "e.o.")
 MOTOR_MAKERS = ("Marrowick", "Tolvane", "Penhask", "Grevlind")
 
 # NFPA 70 table 310.16, copper, 75 °C: ampacity, and the metric area in mm²
+# fmt: off
 US_CABLES = (
     (20, 2.08), (25, 3.31), (35, 5.26), (50, 8.37), (65, 13.3), (85, 21.2), (115, 33.6),
     (130, 42.4), (150, 53.5), (175, 67.4), (200, 85.0), (230, 107), (255, 127), (285, 152),
     (310, 177), (380, 253),
-)  # fmt: skip
+)
+# fmt: on
 CT_PRIMARIES = (100, 150, 200, 250, 300, 400)
 # copper, PVC, three loaded cores on a tray, 30 °C (IEC 60364-5-52, rounded, from memory)
+# fmt: off
 IEC_CABLES = (
     (18.5, 1.5), (25, 2.5), (34, 4), (43, 6), (60, 10), (80, 16), (101, 25), (126, 35), (153, 50),
     (196, 70), (238, 95), (276, 120),
-)  # fmt: skip
+)
+# fmt: on
 
 # load kind: tag prefix, torque curve, start condition, torque at standstill %, load torque %,
 # inertia as a part of what the standard allows
@@ -72,9 +69,7 @@ def places(scene: Scene, rng: Random) -> list[dict[str, object]]:
     return found
 
 
-def _place(
-    scene: Scene, service: Service, letter: str, tag: str, number: int, rng: Random
-) -> dict[str, object]:
+def _place(scene: Scene, service: Service, letter: str, tag: str, number: int, rng: Random) -> dict[str, object]:
     many = len(service.starting) > 1
     size = rng.choice(service.sizes)
     drive = letter == "D"
@@ -99,12 +94,17 @@ def _place(
 def _position(scene: Scene, service: Service, name: str) -> dict[str, object]:
     us = scene.practice == "us"
     return {
-        "description": name, "area": service.area, "bus": service.bus,
-        "load_kind": service.load_kind, "coupling": service.coupling,
-        "fragile_load": service.fragile, "hazardous_area": "no",
-        "enclosure_need": "NEMA 1" if us else "IP20", "altitude_m": scene.site["site_altitude_m"],
+        "description": name,
+        "area": service.area,
+        "bus": service.bus,
+        "load_kind": service.load_kind,
+        "coupling": service.coupling,
+        "fragile_load": service.fragile,
+        "hazardous_area": "no",
+        "enclosure_need": "NEMA 1" if us else "IP20",
+        "altitude_m": scene.site["site_altitude_m"],
         "capacitor_side": "none",
-    }  # fmt: skip
+    }
 
 
 def _motor_life(rng: Random, practice: str) -> dict[str, object]:
@@ -127,13 +127,13 @@ def _load(service: Service, place: dict, rng: Random) -> dict[str, object]:
     criticality = rng.choices(("critical", "essential", "ordinary"), (20, 40, 40))[0]
     return {
         "criticality": criticality,
-        "must_run_during_repair": "yes" if criticality == "critical" and rng.random() < 0.3
-        else "no",
+        "must_run_during_repair": "yes" if criticality == "critical" and rng.random() < 0.3 else "no",
         "standby": rng.choice(("installed", "none")) if criticality == "critical" else "none",
         "speed_need": "variable" if place["letter"] == "D" else service.speeds,
         # where hammer was a risk, the pump was not put across the line
         "surge_risk": service.surge if place["letter"] in "BSD" else "no",
-        "start_condition": condition, "load_curve": curve,
+        "start_condition": condition,
+        "load_curve": curve,
         "load_inertia_kgm2": float(f"{ratio * limit:.3g}"),
         "load_breakaway_pct": float(breakaway + rng.randrange(-2, 3) * 5),
         "load_torque_pct": float(torque + rng.randrange(-2, 3) * 5),
@@ -141,7 +141,7 @@ def _load(service: Service, place: dict, rng: Random) -> dict[str, object]:
         "min_rest_s": float(60 * round(rest / 60 + rng.uniform(1, 4))),
         "run_hours_per_year": float(100 * rng.randrange(15, 84)),
         "ambient_c": float(rng.choice((28, 30, 32, 35, 38))),
-    }  # fmt: skip
+    }
 
 
 def _cable(cables: tuple, needed_a: float, rng: Random) -> dict[str, object]:
@@ -169,37 +169,41 @@ def _device(letter: str, place: dict, rng: Random) -> dict[str, object]:
     made = _day(rng, 420, 4000)
     installed = date.fromisoformat(made) + timedelta(days=rng.randrange(40, 260))
     return {
-        "model": entry["model"], "device_status": "in service",
+        "model": entry["model"],
+        "device_status": "in service",
         "device": f"{entry['model_maker'][0]}{rng.randrange(10**7, 10**8)}",
-        "made_on": made, "device_installed_on": installed.isoformat(),
-        "rated_a": entry["rated_current_a"], "protection_max_a": entry["line_protection_max_a"],
-    }  # fmt: skip
+        "made_on": made,
+        "device_installed_on": installed.isoformat(),
+        "rated_a": entry["rated_current_a"],
+        "protection_max_a": entry["line_protection_max_a"],
+    }
 
 
 def _protection(letter: str, place: dict, breaker_a: float, rng: Random) -> dict[str, object]:
     us = place["practice"] == "us"
     fused = letter in "SD" or not us
     kind = "inverse-time breaker" if not fused else "time-delay fuse" if us else "fuse"
-    rating = standard_size(0.75 * breaker_a if fused and us else breaker_a,
-                           practice=place["practice"], fuse=fused)  # fmt: skip
+    rating = standard_size(0.75 * breaker_a if fused and us else breaker_a, practice=place["practice"], fuse=fused)
     found = {
-        "protection_kind": kind, "protection_rating_a": rating,
+        "protection_kind": kind,
+        "protection_rating_a": rating,
         "interrupting_ka": 100 if fused else 65,
         "instantaneous_a": None if fused else 10 * rating,
-    }  # fmt: skip
+    }
     if us and letter == "A" and rng.random() < 0.2 and place["power_kw"] > 4:
-        found |= {"protection_kind": "instantaneous breaker",
-                  "instantaneous_a": round(11.4 * place["fla_a"])}  # fmt: skip
+        found |= {"protection_kind": "instantaneous breaker", "instantaneous_a": round(11.4 * place["fla_a"])}
     if letter not in "AYT":
         return found | {"overload_place": "device"}
     fla = place["fla_a"]
     return found | {
-        "overload_place": "relay", "relay_trip_class": "10",
+        "overload_place": "relay",
+        "relay_trip_class": "10",
         "relay_leg": "line" if letter == "Y" else None,
         "relay_set_a": _round(fla * (rng.uniform(1.01, 1.08) if us else 1)),
-        "relay_min_a": _round(0.7 * fla), "relay_max_a": _round(1.4 * fla),
+        "relay_min_a": _round(0.7 * fla),
+        "relay_max_a": _round(1.4 * fla),
         "ct_primary_a": next(p for p in CT_PRIMARIES if p > 1.25 * fla) if fla > 60 else None,
-    }  # fmt: skip
+    }
 
 
 def _setting(letter: str, place: dict, rng: Random) -> dict[str, object]:
@@ -209,28 +213,33 @@ def _setting(letter: str, place: dict, rng: Random) -> dict[str, object]:
     us = place["practice"] == "us"
     pump = place["surge_risk"] == "yes"
     found = {
-        "setting_recorded_on": _after(latest, rng, 20), "setting_recorded_by": rng.choice(PEOPLE),
+        "setting_recorded_on": _after(latest, rng, 20),
+        "setting_recorded_by": rng.choice(PEOPLE),
         "fla_set_a": place["fla_a"],
         "device_overload_set_a": _round(place["fla_a"] * (1.05 if us else 1)),
         "device_trip_class": "20" if us and place["load_kind"] == "crusher" else "10",
         "overload_reset": "manual",
         "comms_loss_action": rng.choice(("stop", "run on")),
-    }  # fmt: skip
+    }
     if letter == "D":
         return found | {
-            "start_mode": "direct", "ramp_s": float(rng.randrange(8, 25)), "stop_mode": "ramp",
-            "current_limit_xfla": 1.5, "stop_ramp_s": float(rng.randrange(8, 25)),
-        }  # fmt: skip
+            "start_mode": "direct",
+            "ramp_s": float(rng.randrange(8, 25)),
+            "stop_mode": "ramp",
+            "current_limit_xfla": 1.5,
+            "stop_ramp_s": float(rng.randrange(8, 25)),
+        }
     mode = rng.choice(("current limit", "voltage ramp")) if letter == "B" else "current limit"
     mode = "current limit" if _heavy(place) else mode
     limit = rng.choice((3.5, 3.75, 4.0))
     return found | {
-        "start_mode": mode, "initial_voltage_pct": 40.0 if mode == "voltage ramp" else None,
+        "start_mode": mode,
+        "initial_voltage_pct": 40.0 if mode == "voltage ramp" else None,
         "ramp_s": float(rng.randrange(6, 15)),
         "current_limit_xfla": 5.0 if _heavy(place) else limit,
         "stop_mode": "pump stop" if pump else "coast",
         "stop_ramp_s": float(rng.randrange(10, 30)) if pump else None,
-    }  # fmt: skip
+    }
 
 
 def _way_round(letter: str, place: dict, rng: Random) -> dict[str, object]:
@@ -245,35 +254,40 @@ def _way_round(letter: str, place: dict, rng: Random) -> dict[str, object]:
     return {
         "bypass_arrangement": arrangement,
         "bypass_starts_by": "soft starter" if letter == "D" or eased else "across-the-line",
-        "bypass_own_overload": "yes", "bypass_own_line_protection": "yes",
+        "bypass_own_overload": "yes",
+        "bypass_own_line_protection": "yes",
         "bypass_contactor_category": "AC-3",
         "bypass_contactor_a": float(rated_for(1.1 * place["fla_a"])),
-    }  # fmt: skip
+    }
 
 
 def _control(letter: str, place: dict, rng: Random) -> dict[str, object]:
-    scheme = rng.choice(("hardwired", "hardwired", "both", "network")) if letter in "BSD" else (
-        "hardwired"
-    )  # fmt: skip
+    scheme = rng.choice(("hardwired", "hardwired", "both", "network")) if letter in "BSD" else ("hardwired")
     return {
-        "control_scheme": scheme, "hand_off_auto": "yes", "local_stop": "yes",
+        "control_scheme": scheme,
+        "hand_off_auto": "yes",
+        "local_stop": "yes",
         "emergency_stop": "hardwired",
         "control_voltage_v": 120 if place["practice"] == "us" else 24,
         "control_protocol": "Modbus RTU" if scheme != "hardwired" else None,
         # only where the stop is in sight and the overload is reset by hand
         "restarts_by_itself": "yes" if letter in "BSD" and rng.random() < 0.1 else "no",
-    }  # fmt: skip
+    }
 
 
 def _checks(place: dict, rng: Random) -> dict[str, object]:
     latest = max(place["motor_installed_on"], place["device_installed_on"])
     first = _after(latest, rng, 6)
     found = {
-        "connections_verified_on": first, "safety_checks_on": first,
-        "parameters_reviewed_on": first, "bump_test_on": first,
-        "load_test_on": _after(first, rng, 4), "thermography_on": _day(rng, 20, 320),
-        "trip_test_on": first, "insulation_test_on": first,
-    }  # fmt: skip
+        "connections_verified_on": first,
+        "safety_checks_on": first,
+        "parameters_reviewed_on": first,
+        "bump_test_on": first,
+        "load_test_on": _after(first, rng, 4),
+        "thermography_on": _day(rng, 20, 320),
+        "trip_test_on": first,
+        "insulation_test_on": first,
+    }
     if place["letter"] not in "AYT":
         found["parameter_backup_on"] = _after(place["setting_recorded_on"], rng, 10)
     if place["bypass_arrangement"] not in ("none", "internal only"):

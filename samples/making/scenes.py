@@ -43,12 +43,21 @@ class Scene:
 
 def _bus(bus: str, about: str, kva: float, fault_ka: float, **more: object) -> dict[str, object]:
     return {
-        "bus": bus, "bus_description": about, "bus_voltage_v": 480, "fault_current_ka": fault_ka,
-        "x_over_r": 6.5, "upstream_fault_mva": 350, "transformer_kva": kva,
-        "transformer_z_pct": 5.75, "transformer_x_over_r": 6.6, "lineup_withstand_ka": 42,
-        "main_breaker_pickup_a": 2000, "main_breaker_delay_s": 14,
-        "main_breaker_instantaneous_a": 16000, "dip_limit_pct": 15,
-    } | more  # fmt: skip
+        "bus": bus,
+        "bus_description": about,
+        "bus_voltage_v": 480,
+        "fault_current_ka": fault_ka,
+        "x_over_r": 6.5,
+        "upstream_fault_mva": 350,
+        "transformer_kva": kva,
+        "transformer_z_pct": 5.75,
+        "transformer_x_over_r": 6.6,
+        "lineup_withstand_ka": 42,
+        "main_breaker_pickup_a": 2000,
+        "main_breaker_delay_s": 14,
+        "main_breaker_instantaneous_a": 16000,
+        "dip_limit_pct": 15,
+    } | more
 
 
 def _services(area: str, bus: str, lines: str) -> tuple[Service, ...]:
@@ -59,13 +68,27 @@ def _services(area: str, bus: str, lines: str) -> tuple[Service, ...]:
         surge, fragile = ("yes" if mark in marks else "no" for mark in ("surge", "fragile"))
         speeds = "two-speed" if "two-speed" in marks else "fixed"
         found.append(
-            Service(area, bus, name, kind, letters, tuple(map(float, sizes.split())), int(poles),
-                    coupling, surge, fragile, speeds)
-        )  # fmt: skip
+            Service(
+                area,
+                bus,
+                name,
+                kind,
+                letters,
+                tuple(map(float, sizes.split())),
+                int(poles),
+                coupling,
+                surge,
+                fragile,
+                speeds,
+            )
+        )
     return tuple(found)
 
 
-_WOODYARD = _services("Woodyard", "MCC-11", """
+_WOODYARD = _services(
+    "Woodyard",
+    "MCC-11",
+    """
     log infeed conveyor; conveyor; AAAB; 15 20; 4; gear;
     bark conveyor; conveyor; AAAA; 7.5 10; 4; gear;
     debarking drum; other; BB; 100 125; 4; gear;
@@ -80,8 +103,12 @@ _WOODYARD = _services("Woodyard", "MCC-11", """
     hydraulic unit pump; positive-displacement pump; AAAA; 5 10; 4; direct;
     sump pump; centrifugal pump; AAA; 3 5; 4; direct;
     chip washer agitator; agitator; AA; 5 7.5; 4; gear; two-speed
-""")  # fmt: skip
-_PULP = _services("Pulp house", "MCC-21", """
+""",
+)
+_PULP = _services(
+    "Pulp house",
+    "MCC-21",
+    """
     digester circulation pump; centrifugal pump; BBSB; 60 75; 4; direct; surge
     blow tank agitator; agitator; BBS; 40 50; 4; belt;
     brown stock pump; centrifugal pump; DDBB; 50 60; 4; direct; surge
@@ -96,8 +123,12 @@ _PULP = _services("Pulp house", "MCC-21", """
     chemical dosing pump; positive-displacement pump; DDAA; 2 3; 4; gear;
     gland water pump; centrifugal pump; AAA; 5 7.5; 2; direct;
     sealing water pump; centrifugal pump; A; 10; 2; direct;
-""")  # fmt: skip
-_STOCK = _services("Stock preparation", "MCC-31", """
+""",
+)
+_STOCK = _services(
+    "Stock preparation",
+    "MCC-31",
+    """
     pulper; mixer; BS; 150 200; 4; belt;
     pulper dump pump; centrifugal pump; BB; 60 75; 4; direct; surge
     stock chest agitator; agitator; AAABB; 20 30; 4; belt;
@@ -112,8 +143,12 @@ _STOCK = _services("Stock preparation", "MCC-31", """
     thickener; other; AAD; 10 15; 6; gear;
     trim blower; blower; AB; 25 30; 2; direct;
     floor sump pump; centrifugal pump; AAAA; 3 5; 4; direct;
-""")  # fmt: skip
-_MACHINE = _services("Board machine", "MCC-41", """
+""",
+)
+_MACHINE = _services(
+    "Board machine",
+    "MCC-41",
+    """
     fan pump; centrifugal pump; DD; 150 200; 4; direct; surge
     white water pump; centrifugal pump; BAA; 40 50; 4; direct;
     wire pit agitator; agitator; AAB; 15 20; 4; belt;
@@ -129,7 +164,8 @@ _MACHINE = _services("Board machine", "MCC-41", """
     trim saw; saw; AY; 10 15; 2; belt;
     broke pulper; mixer; SB; 100; 4; belt;
     hydraulic unit pump; positive-displacement pump; AAAA; 10 15; 4; direct;
-""")  # fmt: skip
+""",
+)
 _EFFLUENT = _services(
     "Effluent plant",
     "MCC-51",
@@ -142,33 +178,49 @@ _EFFLUENT = _services(
 
 DEMO = Scene(
     folder="demo-plant",
-    site={"site": "Ombrecliff Board Mill", "practice": "us", "site_frequency_hz": 60,
-          "site_altitude_m": 310, "site_ambient_c": 38, "currency": "USD",
-          "time_zone": "America/Chicago"},
+    site={
+        "site": "Ombrecliff Board Mill",
+        "practice": "us",
+        "site_frequency_hz": 60,
+        "site_altitude_m": 310,
+        "site_ambient_c": 38,
+        "currency": "USD",
+        "time_zone": "America/Chicago",
+    },
     buses=(
         _bus("MCC-11", "woodyard lineup, east end of the chipper house", 1500, 27.5),
         _bus("MCC-21", "pulp house lineup, first floor", 2000, 34),
         _bus("MCC-31", "stock preparation lineup, ground floor", 2500, 38),
         _bus("MCC-41", "board machine lineup, dry end", 2000, 34),
-        _bus("MCC-51", "effluent plant lineup, old pump house", 2000, 36,
-             main_breaker_pickup_a=300),
+        _bus("MCC-51", "effluent plant lineup, old pump house", 2000, 36, main_breaker_pickup_a=300),
     ),
     services=_WOODYARD + _PULP + _STOCK + _MACHINE + _EFFLUENT,
-)  # fmt: skip
+)
 
 _IEC_BUS = {
-    "bus_voltage_v": 400, "transformer_z_pct": 6, "upstream_fault_mva": 250,
-    "main_breaker_pickup_a": 1250, "main_breaker_instantaneous_a": 10000, "dip_limit_pct": 10,
-}  # fmt: skip
-_QUARRY = _services("Crushing", "LV-A", """
+    "bus_voltage_v": 400,
+    "transformer_z_pct": 6,
+    "upstream_fault_mva": 250,
+    "main_breaker_pickup_a": 1250,
+    "main_breaker_instantaneous_a": 10000,
+    "dip_limit_pct": 10,
+}
+_QUARRY = _services(
+    "Crushing",
+    "LV-A",
+    """
     primary crusher; crusher; S; 90; 4; belt;
     crusher feed conveyor; conveyor; BA; 15 22; 4; gear;
     screen; other; BA; 11 15; 4; belt;
     product conveyor; conveyor; AAB; 11 18.5; 4; gear;
     fines mill; mill; S; 110; 4; belt;
     dust filter fan; centrifugal fan; YB; 30 37; 4; belt;
-""")  # fmt: skip
-_WATER = _services("Water and slurry", "LV-B", """
+""",
+)
+_WATER = _services(
+    "Water and slurry",
+    "LV-B",
+    """
     raw water pump; centrifugal pump; BB; 45 55; 4; direct; surge
     wash water pump; centrifugal pump; BD; 30; 4; direct; surge
     slurry pump; slurry pump; DDA; 15 22; 4; belt;
@@ -176,16 +228,23 @@ _WATER = _services("Water and slurry", "LV-B", """
     flocculant pump; positive-displacement pump; DD; 0.75 1.5; 4; gear;
     compressor; screw compressor; Y; 55; 4; direct;
     drainage pump; centrifugal pump; AA; 4 5.5; 4; direct;
-""")  # fmt: skip
+""",
+)
 
 SMALL = Scene(
     folder="small-plant",
-    site={"site": "Kvernhalla Stone Works", "practice": "iec", "site_frequency_hz": 50,
-          "site_altitude_m": 180, "site_ambient_c": 32, "currency": "EUR",
-          "time_zone": "Europe/Oslo"},
+    site={
+        "site": "Kvernhalla Stone Works",
+        "practice": "iec",
+        "site_frequency_hz": 50,
+        "site_altitude_m": 180,
+        "site_ambient_c": 32,
+        "currency": "EUR",
+        "time_zone": "Europe/Oslo",
+    },
     buses=(
         _bus("LV-A", "crushing, switch room 1", 1000, 22, **_IEC_BUS),
         _bus("LV-B", "water and slurry, switch room 2", 630, 15, **_IEC_BUS),
     ),
     services=_QUARRY + _WATER,
-)  # fmt: skip
+)

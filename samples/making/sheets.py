@@ -58,6 +58,7 @@ def _list(name: str, title: str, bus: str, head: str, **more) -> SheetPlan:
     return SheetPlan(name, titles, _columns(head + _REST_OF_LIST), "position", ("bus", bus), **more)
 
 
+# fmt: off
 LISTS = (
     _list("MCC-11", "WOODYARD", "MCC-11", """
         Tag No. = tag : plain
@@ -119,10 +120,13 @@ LISTS = (
         SF = service_factor
         Code = code_letter
         """),
-)  # fmt: skip
+)
+# fmt: on
 
 NAMEPLATES = SheetPlan(
-    "nameplates", ("Nameplate survey", ""), _columns("""
+    "nameplates",
+    ("Nameplate survey", ""),
+    _columns("""
         Tag No = tag : plain
         Motor S/N = motor
         Phase = phases
@@ -145,10 +149,15 @@ NAMEPLATES = SheetPlan(
         VFD Rated = inverter_duty : flag
         Encl. = motor_enclosure
         Motor Status = motor_status
-        """), "position", gap=25)  # fmt: skip
+        """),
+    "position",
+    gap=25,
+)
 
 PROCESS = SheetPlan(
-    "process data", ("Process data - from the flow sheets and the operators",), _columns("""
+    "process data",
+    ("Process data - from the flow sheets and the operators",),
+    _columns("""
         Tag = tag : plain
         Crit. = criticality : word
         Must Run = must_run_during_repair : flag
@@ -178,10 +187,15 @@ PROCESS = SheetPlan(
         Motor Environment = motor_place
         Haz Loc = hazardous_area : flag
         Enclosure Required = enclosure_need
-        """), "position", gap=30)  # fmt: skip
+        """),
+    "position",
+    gap=30,
+)
 
 CABLES = SheetPlan(
-    "cables", ("Cable schedule", "", ""), _columns("""
+    "cables",
+    ("Cable schedule", "", ""),
+    _columns("""
         Tag = tag : plain
         Cable Length (m) = cable_length_m
         Cable R = cable_r_ohm_per_km
@@ -205,10 +219,14 @@ CABLES = SheetPlan(
         Individual Overloads = own_overloads : flag
         OL In = relay_leg
         CT Primary = ct_primary_a : or none
-        """), "position")  # fmt: skip
+        """),
+    "position",
+)
 
 CONTROL = SheetPlan(
-    "control", ("How each is commanded, and got round", ""), _columns("""
+    "control",
+    ("How each is commanded, and got round", ""),
+    _columns("""
         Equipment No = tag : plain
         Control Scheme = control_scheme
         HOA = hand_off_auto : flag
@@ -225,20 +243,28 @@ CONTROL = SheetPlan(
         Bypass Breaker = bypass_own_line_protection : flag
         Bypass Contactor Class = bypass_contactor_category
         Bypass Contactor Amps = bypass_contactor_a : or none
-        """), "position")  # fmt: skip
+        """),
+    "position",
+)
 
 DEVICES = SheetPlan(
-    "starters", ("Starters in service",), _columns("""
+    "starters",
+    ("Starters in service",),
+    _columns("""
         Tag = tag : plain
         Starter Serial = device
         Mfg Date = made_on : day
         Starter Status = device_status
         Starter Installed = device_installed_on : day
         FW Version = firmware
-        """), "position")  # fmt: skip
+        """),
+    "position",
+)
 
 SETTINGS = SheetPlan(
-    "settings", ("Settings read from the keypads", ""), _columns("""
+    "settings",
+    ("Settings read from the keypads", ""),
+    _columns("""
         Tag = tag : plain
         Starter Serial = device
         Settings Read On = setting_recorded_on
@@ -256,10 +282,14 @@ SETTINGS = SheetPlan(
         Device Trip Class = device_trip_class
         Reset Mode = overload_reset
         Comms Loss = comms_loss_action
-        """), "setting")  # fmt: skip
+        """),
+    "setting",
+)
 
 CATALOGUE = SheetPlan(
-    "catalogue", ("Starter types, from the makers' lists", ""), _columns("""
+    "catalogue",
+    ("Starter types, from the makers' lists", ""),
+    _columns("""
         Catalogue Number = model
         Starter Make = model_maker
         Type of Starter = device_kind : word
@@ -301,27 +331,39 @@ CATALOGUE = SheetPlan(
         Unit Price = price
         Delivery = lead_time_days
         Design Life = life_years
-        """), "identified model")  # fmt: skip
+        """),
+    "identified model",
+)
 
 CHECKS = SheetPlan(
-    "checks", ("Checks done", ""), _columns("""
+    "checks",
+    ("Checks done", ""),
+    _columns("""
         Tag = tag : plain
         Check = record_kind
         Date Done = done_on
         By = done_by
         Outcome = result
-        """), "record")  # fmt: skip
+        """),
+    "record",
+)
 
 EVENTS = SheetPlan(
-    "trips", ("Trips and failures",), _columns("""
+    "trips",
+    ("Trips and failures",),
+    _columns("""
         Tag = tag : plain
         Date of Failure = happened_on : day
         Failure Mode = failure_mode
         Hours Lost = downtime_h
-        """), "event")  # fmt: skip
+        """),
+    "event",
+)
 
 LINEUPS = SheetPlan(
-    "lineups", ("Lineups and their transformers",), _columns("""
+    "lineups",
+    ("Lineups and their transformers",),
+    _columns("""
         MCC = bus
         MCC Description = bus_description
         System Voltage = bus_voltage_v : volts
@@ -336,10 +378,14 @@ LINEUPS = SheetPlan(
         Main LTD = main_breaker_delay_s
         Main Inst = main_breaker_instantaneous_a
         Max Voltage Dip = dip_limit_pct
-        """), "bus")  # fmt: skip
+        """),
+    "bus",
+)
 
 SPARE_MOTORS = SheetPlan(
-    "spare motors", ("Motors in the store",), _columns("""
+    "spare motors",
+    ("Motors in the store",),
+    _columns("""
         Motor Serial = motor
         Make = motor_maker
         HP = power_kw : hp
@@ -367,10 +413,15 @@ SPARE_MOTORS = SheetPlan(
         VFD Rated = inverter_duty : flag
         Encl. = motor_enclosure
         Motor Status = motor_status
-        """), "motor", ("motor_status", "in store"))  # fmt: skip
+        """),
+    "motor",
+    ("motor_status", "in store"),
+)
 
 SPARE_DEVICES = SheetPlan(
-    "spare starters", ("Starters in the store",), _columns("""
+    "spare starters",
+    ("Starters in the store",),
+    _columns("""
         Starter Serial = device
         Catalogue Number = model
         Mfg Date = made_on : day
@@ -378,9 +429,14 @@ SPARE_DEVICES = SheetPlan(
         In Store Since = stored_since : day
         Last Powered = last_powered_on : day
         FW Version = firmware
-        """), "device", ("device_status", "in store"))  # fmt: skip
+        """),
+    "device",
+    ("device_status", "in store"),
+)
 
+# fmt: off
 SHEETS = (
     LINEUPS, CATALOGUE, *LISTS, PROCESS, NAMEPLATES, CABLES, CONTROL, DEVICES, SETTINGS, CHECKS,
     EVENTS, SPARE_MOTORS, SPARE_DEVICES,
-)  # fmt: skip
+)
+# fmt: on

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from making.faults import Fault, starting, times
 
+# fmt: off
 FAULTS = (
     Fault("bypass/critical-has-way-round", "critical pump; only the internal bypass",
           starting("B", surge_risk="yes"),
@@ -36,4 +37,5 @@ FAULTS = (
           starting("Y"), {"insulation_test_on": "2008-03-11"}),
     Fault("settings/start-time-limit-set", "no limit on the time of a start",
           starting("S"), {"start_time_limit_s": 0.0}),
-)  # fmt: skip
+)
+# fmt: on

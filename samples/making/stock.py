@@ -41,8 +41,11 @@ def _device(place: dict, rng: Random) -> dict:
     stored = f"2024-0{rng.randrange(1, 10)}-1{rng.randrange(0, 10)}"
     recent = f"2026-0{rng.randrange(1, 7)}-{rng.randrange(10, 28)}"
     return {
-        "device": f"S{rng.randrange(10**7, 10**8)}", "model": place["model"],
-        "device_status": "in store", "made_on": "2023-02-14", "stored_since": stored,
+        "device": f"S{rng.randrange(10**7, 10**8)}",
+        "model": place["model"],
+        "device_status": "in store",
+        "made_on": "2023-02-14",
+        "stored_since": stored,
         "firmware": place.get("firmware"),
         "last_powered_on": recent if place["letter"] == "D" else None,
-    }  # fmt: skip
+    }

@@ -77,9 +77,11 @@ def _records(places: list[Row]) -> list[Row]:
             if place.get(f"{stem}_on"):
                 rows.append(
                     {
-                        "tag": place["tag"], "record_kind": kind, "done_on": place[f"{stem}_on"],
+                        "tag": place["tag"],
+                        "record_kind": kind,
+                        "done_on": place[f"{stem}_on"],
                         "done_by": rng.choice(PEOPLE),
                         "result": place.get(f"{stem}_result", "passed"),
                     }
-                )  # fmt: skip
+                )
     return sorted(rows, key=lambda row: (row["done_on"], row["tag"], row["record_kind"]))

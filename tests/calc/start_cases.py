@@ -5,34 +5,46 @@ import math
 
 import numpy as np
 
-from register.calc.control import DIRECT, SOFT, TAP, TORQUE, Control
-from register.calc.driven import Load
+from register.calc.load_curve import Load
 from register.calc.machine import Plate, fit
-from register.calc.marched import DOES_NOT_TURN, STALLS, STARTS
-from register.calc.starting import inertia_pu, march
+from register.calc.speed_domain import inertia_pu, march
+from register.calc.start_course import DOES_NOT_TURN, STALLS, STARTS
+from register.calc.start_methods import DIRECT, SOFT, TAP, TORQUE, Control
 from register.calc.supply import Supply, thevenin
 
 NAN, INF = np.nan, np.inf
 
 # Rated values as a nameplate and a data sheet give them; the power factor follows from the rest.
+# fmt: off
 M650 = dict(power_kw=650 * 0.7457, motor_voltage_v=460, motor_frequency_hz=60, speed_rpm=1788,
             fla_a=715, efficiency_pct=95.8, locked_rotor_ratio=6.2, locked_rotor_torque_pct=90,
-            breakdown_torque_pct=200)  # fmt: skip
+            breakdown_torque_pct=200)
+# fmt: on
+# fmt: off
 M10 = dict(power_kw=7.457, motor_voltage_v=460, motor_frequency_hz=60, speed_rpm=1755, fla_a=12.8,
            efficiency_pct=91.7, locked_rotor_ratio=6.33, locked_rotor_torque_pct=200,
-           breakdown_torque_pct=260)  # fmt: skip
+           breakdown_torque_pct=260)
+# fmt: on
+# fmt: off
 M75 = dict(power_kw=75, motor_voltage_v=400, motor_frequency_hz=50, speed_rpm=1485, fla_a=132,
            efficiency_pct=95, locked_rotor_ratio=7, locked_rotor_torque_pct=220,
-           breakdown_torque_pct=280)  # fmt: skip
+           breakdown_torque_pct=280)
+# fmt: on
+# fmt: off
 S650 = dict(bus_voltage_v=480, upstream_fault_mva=500, x_over_r=12, transformer_kva=2500,
             transformer_z_pct=5.75, transformer_x_over_r=8, cable_r_ohm_per_km=0.0012,
-            cable_x_ohm_per_km=0.0015)  # fmt: skip
+            cable_x_ohm_per_km=0.0015)
+# fmt: on
+# fmt: off
 S10 = dict(bus_voltage_v=460, upstream_fault_mva=INF, x_over_r=1, transformer_kva=INF,
            transformer_z_pct=1, transformer_x_over_r=1, cable_r_ohm_per_km=0,
-           cable_x_ohm_per_km=0)  # fmt: skip
+           cable_x_ohm_per_km=0)
+# fmt: on
+# fmt: off
 S75 = dict(bus_voltage_v=400, upstream_fault_mva=12, x_over_r=6, transformer_kva=INF,
            transformer_z_pct=1, transformer_x_over_r=1, cable_r_ohm_per_km=0.020,
-           cable_x_ohm_per_km=0.012)  # fmt: skip
+           cable_x_ohm_per_km=0.012)
+# fmt: on
 OPEN, CLOSED = (0.03, 0.12, 0, 0.87), (0.03, 0.12, 0, 0.42)  # a, b, c1, c2 of a fan's damper
 
 DOL = Control.of(method=DIRECT)
@@ -76,8 +88,13 @@ def machine_of(plate, shape=0.75):
 
 def supply_of(supply, machine):
     given = {n: array(v) for n, v in supply.items()}
-    return thevenin(**given, fault_current_ka=array(NAN), cable_length_m=array(1000.0),
-                    s_base_kva=machine.s_base_kva, v_base_v=machine.v_base_v)  # fmt: skip
+    return thevenin(
+        **given,
+        fault_current_ka=array(NAN),
+        cable_length_m=array(1000.0),
+        s_base_kva=machine.s_base_kva,
+        v_base_v=machine.v_base_v,
+    )
 
 
 def load_of(load):
@@ -88,9 +105,13 @@ def parts(case, shape=0.75):
     """The keyword arguments of a march of that case."""
     plate, supply, load, control, inertia_kgm2 = case
     machine = machine_of(plate, shape)
-    return dict(machine=machine, load=load_of(load), supply=supply_of(supply, machine),
-                control=control,
-                inertia_pu=inertia_pu(inertia_kgm2=inertia_kgm2, machine=machine))  # fmt: skip
+    return dict(
+        machine=machine,
+        load=load_of(load),
+        supply=supply_of(supply, machine),
+        control=control,
+        inertia_pu=inertia_pu(inertia_kgm2=inertia_kgm2, machine=machine),
+    )
 
 
 def started(case, shape=0.75, **more):
@@ -110,11 +131,18 @@ def plates(n, seed):
     use = 1 - 0.14 * power**-0.33 * u(0.8, 1.1, n)
     factor = np.clip(0.80 + 0.02 * np.log(power) + u(-0.03, 0.03, n), 0.7, 0.93)
     return Plate(
-        power_kw=power, motor_voltage_v=volts, motor_frequency_hz=hertz, poles=poles,
-        speed_rpm=120 * hertz / poles * (1 - slip), efficiency_pct=100 * use,
-        fla_a=power * 1000 / (np.sqrt(3) * volts * factor * use), power_factor=np.full(n, NAN),
-        locked_rotor_ratio=u(5, 7.5, n), locked_rotor_torque_pct=u(80, 220, n),
-        breakdown_torque_pct=u(200, 320, n))  # fmt: skip
+        power_kw=power,
+        motor_voltage_v=volts,
+        motor_frequency_hz=hertz,
+        poles=poles,
+        speed_rpm=120 * hertz / poles * (1 - slip),
+        efficiency_pct=100 * use,
+        fla_a=power * 1000 / (np.sqrt(3) * volts * factor * use),
+        power_factor=np.full(n, NAN),
+        locked_rotor_ratio=u(5, 7.5, n),
+        locked_rotor_torque_pct=u(80, 220, n),
+        breakdown_torque_pct=u(200, 320, n),
+    )
 
 
 def drawn(n, seed):
@@ -126,27 +154,35 @@ def drawn(n, seed):
     a = np.where(kind < 0.15, end, u(0.02, 0.3, n) * end)
     linear, square = np.where(kind < 0.4, end - a, 0), np.where(kind < 0.4, 0, end - a)
     load = Load(a, a + u(0, 0.4, n), linear, square, np.full(n, 0.1))
-    supply = Supply(u(0.002, 0.03, n) * np.exp(1j * u(1.2, 1.5, n)),
-                    u(0.001, 0.02, n) * np.exp(1j * u(0.2, 1, n)), u(0.97, 1.05, n))  # fmt: skip
+    supply = Supply(
+        u(0.002, 0.03, n) * np.exp(1j * u(1.2, 1.5, n)), u(0.001, 0.02, n) * np.exp(1j * u(0.2, 1, n)), u(0.97, 1.05, n)
+    )
     method, way = chance.choice(4, n, p=[0.25, 0.2, 0.4, 0.15]), chance.integers(0, 3, n)
     limited = (method == SOFT) & (way != 1) | (method == TORQUE) & (way == 0)
     control = Control.of(
-        method=method, tap=chance.choice([0.5, 1 / np.sqrt(3), 0.65, 0.8], n),
-        transition_s=u(2, 30, n), initial=u(0, 0.5, n),
+        method=method,
+        tap=chance.choice([0.5, 1 / np.sqrt(3), 0.65, 0.8], n),
+        transition_s=u(2, 30, n),
+        initial=u(0, 0.5, n),
         ramp_s=np.where((method == TORQUE) | (way > 0), u(1, 40, n), 0),
-        limit_xfla=np.where(limited, u(1.5, 5, n), INF), torque_from=u(0, 0.5, n),
-        torque_to=u(0.8, 1.8, n))  # fmt: skip
+        limit_xfla=np.where(limited, u(1.5, 5, n), INF),
+        torque_from=u(0, 0.5, n),
+        torque_to=u(0.8, 1.8, n),
+    )
     inertia = np.exp(u(np.log(0.3), np.log(25), n))
-    return dict(machine=machine, load=load, supply=supply, control=control, inertia_pu=inertia,
-                stop_slip=2 * machine.s_fl)  # fmt: skip
+    return dict(
+        machine=machine, load=load, supply=supply, control=control, inertia_pu=inertia, stop_slip=2 * machine.s_fl
+    )
 
 
 class Moment:
     """One motor of a march, moment by moment: the circuit and the laws written out once more."""
 
     def __init__(self, case, i):
-        self.m = {n: float(getattr(case["machine"], n)[i]) for n in (
-            "g", "r_s", "x_s", "x_m", "r_1", "x_1", "r_l", "x_l", "x_slr", "s_fl", "t_fl", "q")}  # fmt: skip
+        self.m = {
+            n: float(getattr(case["machine"], n)[i])
+            for n in ("g", "r_s", "x_s", "x_m", "r_1", "x_1", "r_l", "x_l", "x_slr", "s_fl", "t_fl", "q")
+        }
         load, supply = case["load"], case["supply"]
         self.load = [float(getattr(load, n)[i]) for n in ("a", "b", "c1", "c2")]
         self.y_b = float(np.broadcast_to(load.y_b, load.a.shape)[i])
@@ -158,8 +194,7 @@ class Moment:
     def circuit(self, speed):
         m, slip = self.m, 1 - speed
         bend = max((slip - m["s_fl"]) / (1 - m["s_fl"]), 0) ** m["q"]
-        r, x, x_s = (m[a] + (m[b] - m[a]) * bend
-                     for a, b in (("r_1", "r_l"), ("x_1", "x_l"), ("x_s", "x_slr")))  # fmt: skip
+        r, x, x_s = (m[a] + (m[b] - m[a]) * bend for a, b in (("r_1", "r_l"), ("x_1", "x_l"), ("x_s", "x_slr")))
         gap = 1 / (1 / complex(r / slip, x) + 1 / complex(0, m["x_m"]))
         current = 1 / (complex(m["r_s"], x_s) + gap)
         y, pull = m["g"] + current, abs(current) ** 2 * gap.real
@@ -229,8 +264,16 @@ def integrated(case, i, t_max=200.0):
     corner = {TAP: "transition_s", SOFT: "ramp_s", TORQUE: "ramp_s"}.get(moment.c["method"])
     corners = [moment.c[corner]] if corner and 0 < moment.c[corner] < t_max else []
     for end in [*corners, t_max]:
-        part = solve_ivp(moment.rates, (begun, end), state, method="DOP853", rtol=1e-9, atol=1e-10,
-                         events=up, max_step=max((end - begun) / 20, 0.05))  # fmt: skip
+        part = solve_ivp(
+            moment.rates,
+            (begun, end),
+            state,
+            method="DOP853",
+            rtol=1e-9,
+            atol=1e-10,
+            events=up,
+            max_step=max((end - begun) / 20, 0.05),
+        )
         state, begun = list(part.y[:, -1]), end
         if part.t_events[0].size:
             return STARTS, part.t[-1], state[1], state[0]

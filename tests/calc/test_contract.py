@@ -10,12 +10,13 @@ from hypothesis import strategies as st
 
 from register import columns
 from register.facts.derived import CALCULATIONS, derive, entered_behind
-from register.facts.tables import load_tables
+from register.facts.standard_tables import load_tables
 
 TABLES = load_tables()
 ROWS = 60
 
 # Values that occur, for columns whose believable range would seldom meet a table's rows.
+# fmt: off
 VALUES = {
     "power_kw": (0.75, 3.73, 7.457, 18.65, 37.3, 93.2, 200.0), "power_hp": (0.5, 1, 5, 25, 50, 150, 270),
     "motor_voltage_v": (115, 200, 230, 400, 460, 575, 2300), "phases": (1, 3, 3), "poles": (2, 4, 6, 8),
@@ -30,7 +31,8 @@ VALUES = {
     "motor_enclosure": ("TEFC", "ODP", "IP23"), "control_protocol": ("Modbus RTU", "CANopen"),
     "protocols": ("Modbus RTU, EtherNet/IP", "CANopen"),
     "duty_code": ("AC-53b: 3.5-15 : 345", "AC-53a 3-10 : 50-8", "?"),
-}  # fmt: skip
+}
+# fmt: on
 
 # What may be unknown without the result being so, because another input has decided already.
 MAY_BE_BLANK = {
@@ -51,12 +53,17 @@ MAY_BE_BLANK = {
 }
 
 # Reading more is what makes it better.
-SAYS_HOW_MUCH_IS_KNOWN = {"study_certainty"} | {c.name for c in columns.DERIVED
-                                                if c.name.startswith("standard_")}  # fmt: skip
+SAYS_HOW_MUCH_IS_KNOWN = {"study_certainty"} | {c.name for c in columns.DERIVED if c.name.startswith("standard_")}
 
 # What is behind a bus may be known in two ways, of which the better replaces the other: 0013.
-SOURCE = {"upstream_fault_mva", "x_over_r", "transformer_kva", "transformer_z_pct",
-          "transformer_x_over_r", "fault_current_ka"}  # fmt: skip
+SOURCE = {
+    "upstream_fault_mva",
+    "x_over_r",
+    "transformer_kva",
+    "transformer_z_pct",
+    "transformer_x_over_r",
+    "fault_current_ka",
+}
 
 every = pytest.mark.parametrize("function", CALCULATIONS, ids=lambda f: f.__name__)
 
@@ -116,10 +123,7 @@ def test_all_rows_at_once_equal_one_by_one(function):
     values = {n: blanked(v, rng.random(ROWS) < 0.1) for n, v in values.items()}
     with np.errstate(all="ignore"):
         together = function(**values, **tables_of(function))
-        apart = [
-            function(**{n: v[row] for n, v in values.items()}, **tables_of(function))
-            for row in range(ROWS)
-        ]
+        apart = [function(**{n: v[row] for n, v in values.items()}, **tables_of(function)) for row in range(ROWS)]
     assert together.shape == (ROWS,)
     assert same(np.array(apart, together.dtype), together).all()
 
@@ -159,8 +163,7 @@ def test_filling_a_blank_never_changes_what_was_known_along_the_whole_chain(seed
     rng = np.random.default_rng(seed)
     behind = sorted(frozenset().union(*(entered_behind(c.name) for c in columns.DERIVED)))
     base = {n: column_of(n, rng) for n in behind}
-    part = {n: v if n in SOURCE else blanked(v, rng.random(ROWS) < share)
-            for n, v in base.items()}  # fmt: skip
+    part = {n: v if n in SOURCE else blanked(v, rng.random(ROWS) < share) for n, v in base.items()}
     before, after = derive(part, TABLES), derive(base, TABLES)
     for name in before:
         if name in SAYS_HOW_MUCH_IS_KNOWN:

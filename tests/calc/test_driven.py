@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from register.calc.driven import (
+from register.calc.load_curve import (
     Load,
     load_of,
     torque,
@@ -13,15 +13,14 @@ from register.calc.driven import (
     unloaded_share_pct,
 )
 from register.columns import column
-from register.facts.tables import load_tables
+from register.facts.standard_tables import load_tables
 
 TABLE = load_tables()["load-torque"]
 NAN = np.nan
 
 
 def of(curve="square", at_speed=90.0, breakaway=12.0, share=100.0):
-    return load_of(load_curve=curve, load_torque_pct=at_speed, load_breakaway_pct=breakaway,
-                   unloaded_share_pct=share)  # fmt: skip
+    return load_of(load_curve=curve, load_torque_pct=at_speed, load_breakaway_pct=breakaway, unloaded_share_pct=share)
 
 
 def at(load, *speeds):
@@ -35,9 +34,7 @@ def test_the_fans_load():
         load = of(share=share)
         assert load.a[0] == pytest.approx(0.03)
         assert load.c2[0] == pytest.approx(c2) and load.c1[0] == 0
-        assert at(load, 0.0, 0.1, 0.5, 1.0) == pytest.approx(
-            [0.12, 0.03 + 0.01 * c2, 0.03 + 0.25 * c2, 0.03 + c2]
-        )
+        assert at(load, 0.0, 0.1, 0.5, 1.0) == pytest.approx([0.12, 0.03 + 0.01 * c2, 0.03 + 0.25 * c2, 0.03 + c2])
 
 
 @pytest.mark.parametrize("curve", ["constant", "linear", "square"])
@@ -66,8 +63,7 @@ def test_what_is_unknown_is_unknown():
 def test_all_loads_at_once_equal_one_by_one():
     curves = np.array(["square", "linear", "constant", None], object)
     ends, off = np.array([90.0, 80.0, 70.0, 60.0]), np.array([10.0, 20.0, 120.0, 40.0])
-    together = load_of(load_curve=curves, load_torque_pct=ends, load_breakaway_pct=off,
-                       unloaded_share_pct=100.0)  # fmt: skip
+    together = load_of(load_curve=curves, load_torque_pct=ends, load_breakaway_pct=off, unloaded_share_pct=100.0)
     speeds = np.linspace(0, 1.05, 22)[:, None]
     asked = torque(together, speeds)
     assert asked.shape == (22, 4)
@@ -81,10 +77,7 @@ def test_all_loads_at_once_equal_one_by_one():
 def test_points_of_a_curve_go_before_the_formula():
     load = Load(a=np.full(2, 0.1), b=np.full(2, 0.2), c1=np.zeros(2), c2=np.full(2, 0.5))
     points = np.empty(2, object)
-    points[1] = (
-        np.linspace(0, 1, 21),
-        torque(load.take([0]), np.linspace(0, 1, 21)[:, None])[:, 0],
-    )
+    points[1] = (np.linspace(0, 1, 21), torque(load.take([0]), np.linspace(0, 1, 21)[:, None])[:, 0])
     with_points = Load(a=load.a, b=load.b, c1=load.c1, c2=load.c2, tables=points)
     speeds = np.linspace(0, 1, 101)[:, None]
     asked = torque(with_points, speeds)
@@ -98,9 +91,13 @@ def test_points_of_a_curve_go_before_the_formula():
     ("kind", "curve", "breakaway", "loaded"),
     # Source: NEMA application guide for adjustable speed drives, table of load torques, from
     # memory; the curves of pumps and fans are the affinity laws.
-    [("centrifugal pump", "square", 40, 100), ("centrifugal fan", "square", 25, 110),
-     ("conveyor", "constant", 150, 130), ("reciprocating compressor", "constant", 100, 100)],
-)  # fmt: skip
+    [
+        ("centrifugal pump", "square", 40, 100),
+        ("centrifugal fan", "square", 25, 110),
+        ("conveyor", "constant", 150, 130),
+        ("reciprocating compressor", "constant", 100, 100),
+    ],
+)
 def test_usual_loads(kind, curve, breakaway, loaded):
     assert typical_load_curve(load_kind=kind, load_torque_table=TABLE) == curve
     assert typical_breakaway_pct(load_kind=kind, load_torque_table=TABLE) == min(breakaway, 100)
@@ -127,5 +124,5 @@ def test_an_unloaded_start_leaves_a_share_of_the_torque():
         load_kind=np.array(["blower", "blower", "blower", "conveyor", "conveyor", None], object),
         start_condition=np.array(["unloaded", "loaded", None, "unloaded", "loaded", "loaded"], object),
         load_torque_table=TABLE,
-    )  # fmt: skip
+    )
     assert share == pytest.approx([100 * 50 / 110, 100, NAN, 100, 100, 100], nan_ok=True)

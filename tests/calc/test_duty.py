@@ -5,7 +5,7 @@ import pint
 import pytest
 
 from register.calc import duty
-from register.facts.tables import load_tables
+from register.facts.standard_tables import load_tables
 
 STARTS = {"starts_per_hour_table": load_tables()["starts-per-hour"]}
 
@@ -14,22 +14,36 @@ STARTS = {"starts_per_hour_table": load_tables()["starts-per-hour"]}
     ("code", "starts"),
     [
         # Source: a public manual that decodes "AC-53a 3.5-15 : 50-10" field by field, 10 starts.
-        ("78 A: AC-53a 3.5-15 : 50-10", 10), ("AC-53a: 3.5-15: 50-10", 10),
-        ("AC-53a 3,5-15:50-10", 10), ("ac53A 3.5 - 15 : 50 % - 10", 10), ("AC 53a: 4-20:99-1", 1),
+        ("78 A: AC-53a 3.5-15 : 50-10", 10),
+        ("AC-53a: 3.5-15: 50-10", 10),
+        ("AC-53a 3,5-15:50-10", 10),
+        ("ac53A 3.5 - 15 : 50 % - 10", 10),
+        ("AC 53a: 4-20:99-1", 1),
         # Source: arithmetic on the code's own words, start time plus off-time (IEC 60947-4-2).
-        ("AC-53b: 3.5-15 : 345", 10), ("AC-53b 3.0-10:350", 10), ("AC-53b 4-20 s : 340 s", 10),
+        ("AC-53b: 3.5-15 : 345", 10),
+        ("AC-53b 3.0-10:350", 10),
+        ("AC-53b 4-20 s : 340 s", 10),
         ("16 A AC-53b: 4–6: 1434", 2.5),
     ],
-)  # fmt: skip
+)
 def test_rating_codes_are_read_leniently(code, starts):
     assert duty.duty_code_starts_per_hour(duty_code=code) == pytest.approx(starts)
 
 
 @pytest.mark.parametrize(
     "code",
-    [None, "", "AC-3", "AC-53a", "AC-53b: 3.5-15", "AC-53a 3.5-15 : 50", "AC-53b 3.5-15 : 50-10",
-     "heavy duty", "AC-53b 3.5-0 : 0"],
-)  # fmt: skip
+    [
+        None,
+        "",
+        "AC-3",
+        "AC-53a",
+        "AC-53b: 3.5-15",
+        "AC-53a 3.5-15 : 50",
+        "AC-53b 3.5-15 : 50-10",
+        "heavy duty",
+        "AC-53b 3.5-0 : 0",
+    ],
+)
 def test_what_is_no_whole_rating_code_says_nothing(code):
     assert np.isnan(duty.duty_code_starts_per_hour(duty_code=code))
 
@@ -37,9 +51,7 @@ def test_what_is_no_whole_rating_code_says_nothing(code):
 def test_the_published_example_of_starts_an_hour():
     # Source: NEMA MG 10, example to Table 2-3: 25 hp, 4 poles, load Wk² 50 lb·ft² → 2.44.
     wk2 = pint.UnitRegistry().Quantity(50, "pound * foot ** 2").to("kg * m ** 2").magnitude
-    starts = duty.standard_starts_allowed_per_hour(
-        power_hp=25.0, poles=4.0, load_inertia_kgm2=wk2, **STARTS
-    )
+    starts = duty.standard_starts_allowed_per_hour(power_hp=25.0, poles=4.0, load_inertia_kgm2=wk2, **STARTS)
     assert starts == pytest.approx(2.44, abs=0.005)
 
 
@@ -55,18 +67,14 @@ def test_pounds_and_feet_are_those_of_another_library():
     [(1, 2, 15, 75), (10, 4, 12.5, 46), (20, 6, 10.9, 48), (100, 4, 5.2, 110), (250, 2, 1.8, 1000)],
 )
 def test_a_light_load_leaves_the_tables_most_starts(hp, poles, most, rest):
-    starts = duty.standard_starts_allowed_per_hour(
-        power_hp=hp, poles=poles, load_inertia_kgm2=1e-5, **STARTS
-    )
+    starts = duty.standard_starts_allowed_per_hour(power_hp=hp, poles=poles, load_inertia_kgm2=1e-5, **STARTS)
     assert starts == most
     assert duty.motor_rest_needed_s(power_hp=hp, poles=poles, **STARTS) == rest
 
 
 def test_more_inertia_never_allows_more_starts():
     inertia = np.geomspace(1e-3, 1e3, 50)
-    starts = duty.standard_starts_allowed_per_hour(
-        power_hp=50.0, poles=4.0, load_inertia_kgm2=inertia, **STARTS
-    )
+    starts = duty.standard_starts_allowed_per_hour(power_hp=50.0, poles=4.0, load_inertia_kgm2=inertia, **STARTS)
     assert (np.diff(starts) <= 0).all() and starts[0] == 6.8
     # At the table's own inertia one start an hour is left.
     assert np.interp(232 * duty.KGM2_PER_LBFT2, inertia, starts) == pytest.approx(1, abs=0.05)
@@ -74,9 +82,11 @@ def test_more_inertia_never_allows_more_starts():
 
 def test_outside_the_table_nothing_is_promised():
     starts = duty.standard_starts_allowed_per_hour(
-        power_hp=np.array([0.5, 33.0, 300.0, 25.0]), poles=np.array([4.0, 4.0, 4.0, 8.0]),
-        load_inertia_kgm2=1.0, **STARTS,
-    )  # fmt: skip
+        power_hp=np.array([0.5, 33.0, 300.0, 25.0]),
+        poles=np.array([4.0, 4.0, 4.0, 8.0]),
+        load_inertia_kgm2=1.0,
+        **STARTS,
+    )
     assert np.isnan(starts).all()
 
 
@@ -85,6 +95,7 @@ def test_contacts_last_as_many_years_as_their_operations_hold():
     # 6.25 years; a contactor that never starts never wears.
     life = duty.contactor_life_a(
         electrical_life_ops=np.array([1e6, 1e6, np.nan]),
-        starts_per_hour=np.array([20.0, 0.0, 20.0]), run_hours_per_year=8000.0,
-    )  # fmt: skip
+        starts_per_hour=np.array([20.0, 0.0, 20.0]),
+        run_hours_per_year=8000.0,
+    )
     assert life[0] == 6.25 and np.isinf(life[1]) and np.isnan(life[2])

@@ -4,15 +4,13 @@ import numpy as np
 import pytest
 
 from register.calc import enclosure
-from register.facts.tables import load_tables
+from register.facts.standard_tables import load_tables
 
 TABLE = load_tables()["enclosures"]
 
 
 def fits(have, need):
-    found = enclosure.device_enclosure_fits(
-        device_enclosure=have, enclosure_need=need, enclosures_table=TABLE
-    )
+    found = enclosure.device_enclosure_fits(device_enclosure=have, enclosure_need=need, enclosures_table=TABLE)
     return found.item()
 
 
@@ -82,9 +80,7 @@ def test_types(have, need, expected):
     ],
 )
 def test_motors(have, place, expected):
-    found = enclosure.motor_enclosure_fits(
-        motor_enclosure=have, motor_place=place, enclosures_table=TABLE
-    )
+    found = enclosure.motor_enclosure_fits(motor_enclosure=have, motor_place=place, enclosures_table=TABLE)
     assert found.item() == expected
 
 

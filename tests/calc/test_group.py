@@ -7,12 +7,16 @@ from start_cases import S650, drawn, supply_of
 from register.calc.group import bus_loading, group_dip_pct, sequence
 from register.calc.machine import Plate, admittance, fit
 
+# fmt: off
 BIG = dict(power_kw=200, motor_voltage_v=460, motor_frequency_hz=60, speed_rpm=1785, fla_a=305,
            efficiency_pct=95.4, locked_rotor_ratio=6.5, locked_rotor_torque_pct=130,
-           breakdown_torque_pct=230)  # fmt: skip
+           breakdown_torque_pct=230)
+# fmt: on
+# fmt: off
 SMALL = dict(power_kw=37, motor_voltage_v=460, motor_frequency_hz=60, speed_rpm=1775, fla_a=58,
              efficiency_pct=94, locked_rotor_ratio=6.4, locked_rotor_torque_pct=170,
-             breakdown_torque_pct=250)  # fmt: skip
+             breakdown_torque_pct=250)
+# fmt: on
 
 
 def group_of(*plates):
@@ -47,9 +51,7 @@ def test_a_limit_takes_the_dip_down():
     free, limited = group_dip_pct(**parts), group_dip_pct(**parts, limit_xfla=3.0)
     assert limited < free
     assert group_dip_pct(**parts, limit_xfla=50.0) == pytest.approx(free)
-    drawn_ = parts["supply"].v_oc * np.abs(
-        bus_loading(**parts, slip=1.0, limit_xfla=3.0) / parts["supply"].z_s
-    )
+    drawn_ = parts["supply"].v_oc * np.abs(bus_loading(**parts, slip=1.0, limit_xfla=3.0) / parts["supply"].z_s)
     assert drawn_ == pytest.approx(3.0)
 
 
@@ -68,9 +70,7 @@ def test_the_largest_goes_first_and_small_ones_fill_the_room():
     roomy = sequence(**parts, start_s=np.array([3.0, 8.0, 3.0]), dip_limit_pct=50.0)
     assert roomy.begins_s.tolist() == [0.0, 0.0, 0.0]
     assert roomy.dip_pct.max() == pytest.approx(group_dip_pct(**parts))
-    rested = sequence(
-        **parts, start_s=np.array([3.0, 8.0, 3.0]), dip_limit_pct=alone + 0.1, pause_s=2.0
-    )
+    rested = sequence(**parts, start_s=np.array([3.0, 8.0, 3.0]), dip_limit_pct=alone + 0.1, pause_s=2.0)
     assert rested.begins_s.tolist() == [10.0, 0.0, 10.0]
 
 

@@ -5,12 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from register.calc.lineup import (
-    feeder_limit_a,
-    feeder_limit_known_a,
-    source_fault_ka,
-    transformer_fault_ka,
-)
+from register.calc.lineup import feeder_limit_a, feeder_limit_known_a, source_fault_ka, transformer_fault_ka
 
 NAN = float("nan")
 amps = st.floats(0.5, 500)
@@ -50,9 +45,7 @@ def test_a_bus_without_motors_has_no_limit():
 def test_a_published_point_to_point_example():
     # 1500 kVA, 480 V, 3.5 % less a tenth for tolerance: 1804 A · 100/(3.5 · 0.9) = 57.3 kA
     # (a fuse application guide's worked example; from memory).
-    found = transformer_fault_ka(
-        transformer_kva=1500.0, transformer_z_pct=3.5 * 0.9, bus_voltage_v=480.0
-    )
+    found = transformer_fault_ka(transformer_kva=1500.0, transformer_z_pct=3.5 * 0.9, bus_voltage_v=480.0)
     assert found == pytest.approx(57.28, abs=0.02)
 
 
@@ -69,6 +62,8 @@ def test_grid_and_transformer_are_in_series():
 def test_many_as_one_by_one():
     kva, z = np.array([500.0, 1000.0, NAN]), np.array([4.0, 5.75, 6.0])
     many = transformer_fault_ka(transformer_kva=kva, transformer_z_pct=z, bus_voltage_v=480.0)
-    one = [transformer_fault_ka(transformer_kva=k, transformer_z_pct=p, bus_voltage_v=480.0)
-           for k, p in zip(kva, z, strict=True)]  # fmt: skip
+    one = [
+        transformer_fault_ka(transformer_kva=k, transformer_z_pct=p, bus_voltage_v=480.0)
+        for k, p in zip(kva, z, strict=True)
+    ]
     np.testing.assert_array_equal(many, one)

@@ -4,18 +4,20 @@ import numpy as np
 import pytest
 
 from register.calc.machine import Curve, Machine, Plate, admittance, fit, from_curves
-from register.facts.tables import load_tables
+from register.facts.standard_tables import load_tables
 
 TABLES = load_tables()
 # Speeds of usual motors and power factors by size: common practice.
 SPEEDS = {2: 3540.0, 4: 1765.0, 6: 1175.0}
 
 # The fan motor of 650 hp: its nameplate, with a breakdown torque assumed.
+# fmt: off
 FAN = dict(
     power_kw=650 * 0.7457, motor_voltage_v=460.0, motor_frequency_hz=60.0, poles=4.0,
     speed_rpm=1788.0, fla_a=715.0, efficiency_pct=95.8, power_factor=np.nan,
     locked_rotor_ratio=6.2, locked_rotor_torque_pct=90.0, breakdown_torque_pct=200.0,
-)  # fmt: skip
+)
+# fmt: on
 
 
 def of(**changes):
@@ -29,11 +31,25 @@ def textbook(volts, hz, poles, r_1, x_1, x_m, r_2, x_2):
     omega = 4 * np.pi * hz / poles
     kva = np.sqrt(3.0) * volts / 1000.0
     return Machine(
-        g=0 * one, r_s=one * r_1 / ohm, x_s=one * x_1 / ohm, x_m=one * x_m / ohm,
-        r_1=one * r_2 / ohm, x_1=one * x_2 / ohm, r_l=one * r_2 / ohm, x_l=one * x_2 / ohm,
-        x_slr=one * x_1 / ohm, s_fl=0.01 * one, t_fl=one, q=one, ok=one > 0, s_base_kva=kva * one,
-        v_base_v=volts * one, i_base_a=one, omega_s=omega * one, t_base_nm=1000 * kva / omega * one,
-    )  # fmt: skip
+        g=0 * one,
+        r_s=one * r_1 / ohm,
+        x_s=one * x_1 / ohm,
+        x_m=one * x_m / ohm,
+        r_1=one * r_2 / ohm,
+        x_1=one * x_2 / ohm,
+        r_l=one * r_2 / ohm,
+        x_l=one * x_2 / ohm,
+        x_slr=one * x_1 / ohm,
+        s_fl=0.01 * one,
+        t_fl=one,
+        q=one,
+        ok=one > 0,
+        s_base_kva=kva * one,
+        v_base_v=volts * one,
+        i_base_a=one,
+        omega_s=omega * one,
+        t_base_nm=1000 * kva / omega * one,
+    )
 
 
 def plates_of_design_b():
@@ -54,8 +70,9 @@ def plates_of_design_b():
             pf = 0.75 + 0.05 * np.log10(hp) + 0.02 - 0.01 * (poles - 2)
             slow = (1 - 0.02 * hp**-0.3) / (SPEEDS[poles] / (7200 / poles))
             fla = hp * 745.7 / (np.sqrt(3) * 460 * eta / 100 * pf)
-            rows.append((hp * 0.7457, 460.0, 60.0, poles, speed * slow, fla, eta, pf,
-                         stall["at_460_v"][size] / fla, *torques))  # fmt: skip
+            rows.append(
+                (hp * 0.7457, 460.0, 60.0, poles, speed * slow, fla, eta, pf, stall["at_460_v"][size] / fla, *torques)
+            )
     assert len(rows) == 71
     return Plate(*np.array(rows).T)
 
@@ -84,9 +101,10 @@ def test_another_librarys_machine_at_steady_speed(slip):
     r_1, x_1, x_m, r_2, x_2, omega = 0.641, 1.106, 26.3, 0.332, 0.464, 2 * np.pi * 60
     gamma = (x_1 + x_m) / x_m
     theirs = library.InductionMachine(
-        InductionMachinePars(n_p=2, R_s=r_1, R_r=gamma**2 * r_2, L_s=(x_1 + x_m) / omega,
-                             L_ell=(gamma * x_1 + gamma**2 * x_2) / omega)
-    )  # fmt: skip
+        InductionMachinePars(
+            n_p=2, R_s=r_1, R_r=gamma**2 * r_2, L_s=(x_1 + x_m) / omega, L_ell=(gamma * x_1 + gamma**2 * x_2) / omega
+        )
+    )
 
     def slopes(stator, rotor, volts):
         theirs.state.psi_ss, theirs.state.psi_rs = stator, rotor
@@ -109,9 +127,17 @@ def test_the_fan_motors_circuit():
     # Source: an independent implementation of the same method, to five figures.
     motor = of()
     expected = dict(
-        g=0.018955, r_s=0.013072, x_s=0.136007, x_1=0.136007, x_m=4.1192, r_1=0.0066501,
-        r_l=0.020872, x_l=0.080415, x_slr=0.078975, t_fl=0.85656,
-    )  # fmt: skip
+        g=0.018955,
+        r_s=0.013072,
+        x_s=0.136007,
+        x_1=0.136007,
+        x_m=4.1192,
+        r_1=0.0066501,
+        r_l=0.020872,
+        x_l=0.080415,
+        x_slr=0.078975,
+        t_fl=0.85656,
+    )
     for name, value in expected.items():
         assert getattr(motor, name)[0] == pytest.approx(value, rel=1e-3), name
     # 152 kg·m² of motor and fan: seconds to synchronous speed at 1 pu torque.
@@ -132,9 +158,7 @@ def test_every_plate_of_design_b_is_met(shape):
     y, torque = admittance(motor, slips)
     asked = plate.power_kw * 1000 / (plate.speed_rpm * np.pi / 30)
     assert torque[0] * motor.t_base_nm == pytest.approx(asked, rel=1e-9)
-    assert y[0].real * motor.s_base_kva == pytest.approx(
-        plate.power_kw / plate.efficiency_pct * 100, rel=1e-9
-    )
+    assert y[0].real * motor.s_base_kva == pytest.approx(plate.power_kw / plate.efficiency_pct * 100, rel=1e-9)
     assert abs(y[0]) == pytest.approx(1.0, rel=1e-9)
     assert abs(y[-1]) == pytest.approx(plate.locked_rotor_ratio, rel=1e-9)
     assert 100 * torque[-1] / motor.t_fl == pytest.approx(plate.locked_rotor_torque_pct, rel=1e-9)
@@ -149,9 +173,7 @@ def test_power_in_is_losses_and_power_across_the_gap():
     assert y.real == pytest.approx(motor.g + copper + torque, rel=1e-9)
     # Of what crosses the gap, slip's share heats the rotor; the rest turns.
     at_full_load = admittance(motor, motor.s_fl)[1]
-    assert at_full_load * (1 - motor.s_fl) * motor.s_base_kva == pytest.approx(
-        plates_of_design_b().power_kw, rel=1e-9
-    )
+    assert at_full_load * (1 - motor.s_fl) * motor.s_base_kva == pytest.approx(plates_of_design_b().power_kw, rel=1e-9)
 
 
 def test_a_motor_turned_at_synchronous_speed_only_magnetises():
@@ -178,9 +200,7 @@ def test_more_on_the_plate_is_more_in_the_circuit():
     lean = fit(plate=Plate(**FAN), shape=1.0)
     between = slips[1:-1]
     least, most = admittance(lean, between)[1], admittance(full, between)[1]
-    assert (least < admittance(plain, between)[1]).all() and (
-        admittance(plain, between)[1] < most
-    ).all()
+    assert (least < admittance(plain, between)[1]).all() and (admittance(plain, between)[1] < most).all()
 
 
 def test_all_motors_at_once_equal_one_by_one():
@@ -247,8 +267,14 @@ def test_the_power_factor_stands_in_for_the_efficiency():
 
 def test_a_motor_whose_breakdown_is_at_standstill():
     # Design D: 275 % at standstill and no peak above it (NEMA MG 10, Table 2-1).
-    motor = of(power_kw=18.65, fla_a=30.0, speed_rpm=1660.0, efficiency_pct=88.0,
-               locked_rotor_torque_pct=275.0, breakdown_torque_pct=275.0)  # fmt: skip
+    motor = of(
+        power_kw=18.65,
+        fla_a=30.0,
+        speed_rpm=1660.0,
+        efficiency_pct=88.0,
+        locked_rotor_torque_pct=275.0,
+        breakdown_torque_pct=275.0,
+    )
     assert motor.ok[0]
     torque = admittance(motor, np.linspace(motor.s_fl[0], 1, 500)[:, None])[1] / motor.t_fl
     assert torque[-1, 0] == pytest.approx(2.75, rel=1e-9)
@@ -256,9 +282,10 @@ def test_a_motor_whose_breakdown_is_at_standstill():
 
 
 CURVE = Curve(
-    speed_pct=np.array([0.0, 50.0, 90.0, 99.0]), torque_pct=np.array([100.0, 80.0, 210.0, 120.0]),
+    speed_pct=np.array([0.0, 50.0, 90.0, 99.0]),
+    torque_pct=np.array([100.0, 80.0, 210.0, 120.0]),
     current_xfla=np.array([6.0, 5.5, 4.0, 1.2]),
-)  # fmt: skip
+)
 
 
 def test_a_makers_curve_goes_before_the_circuit():
@@ -275,8 +302,7 @@ def test_a_makers_curve_goes_before_the_circuit():
 
 
 def test_a_makers_power_factor_is_the_angle():
-    curve = Curve(CURVE.speed_pct, CURVE.torque_pct, CURVE.current_xfla,
-                  power_factor=np.array([0.2, 0.3, 0.6, 0.9]))  # fmt: skip
+    curve = Curve(CURVE.speed_pct, CURVE.torque_pct, CURVE.current_xfla, power_factor=np.array([0.2, 0.3, 0.6, 0.9]))
     y, _ = admittance(from_curves(machine=of(), curves=[curve]), np.array([[1.0], [0.5], [0.1]]))
     assert y[:, 0].real / abs(y[:, 0]) == pytest.approx([0.2, 0.3, 0.6])
     assert (y.imag < 0).all()
@@ -288,9 +314,21 @@ def test_any_circuit_that_is_found_meets_its_plate():
     within |= {"current": (4, 9), "stall": (30, 300), "top": (120, 350)}
     drawn = {name: rng.uniform(*ends, n) for name, ends in within.items()}
     fla = 75e3 / (np.sqrt(3) * 400 * drawn["efficiency"] / 100 * drawn["factor"])
-    motor = fit(plate=Plate(75.0, 400.0, 50.0, 4.0, 1500 * (1 - drawn["slip"]), fla,
-                            drawn["efficiency"], drawn["factor"], drawn["current"],
-                            drawn["stall"], drawn["top"]))  # fmt: skip
+    motor = fit(
+        plate=Plate(
+            75.0,
+            400.0,
+            50.0,
+            4.0,
+            1500 * (1 - drawn["slip"]),
+            fla,
+            drawn["efficiency"],
+            drawn["factor"],
+            drawn["current"],
+            drawn["stall"],
+            drawn["top"],
+        )
+    )
     assert 0.5 < motor.ok.mean() < 0.9, "some of these are no motors: more slip than loss"
     y, torque = admittance(motor, motor.s_fl ** np.linspace(1, 0, 1001)[:, None])
     y, torque = y[:, motor.ok], (torque / motor.t_fl)[:, motor.ok]

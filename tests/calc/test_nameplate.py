@@ -30,9 +30,7 @@ def test_current_from_power():
     ],
 )
 def test_locked_rotor_kva_per_horsepower(hp, amps, volts, kva_per_hp):
-    found = nameplate.locked_rotor_kva_per_hp(
-        locked_rotor_a=amps, motor_voltage_v=volts, power_hp=hp, phases=3.0
-    )
+    found = nameplate.locked_rotor_kva_per_hp(locked_rotor_a=amps, motor_voltage_v=volts, power_hp=hp, phases=3.0)
     # 236.8 A is printed to 0.05 A, so its kVA/hp is known to 0.0013.
     assert found == pytest.approx(kva_per_hp, abs=0.0014)
 
@@ -44,7 +42,5 @@ def test_current_and_implied_factor_undo_each_other():
     amps = nameplate.fla_from_power_a(
         power_kw=kw, motor_voltage_v=volts, efficiency_pct=eta, power_factor=pf, phases=phases
     )
-    use = nameplate.implied_efficiency_factor(
-        power_kw=kw, motor_voltage_v=volts, fla_a=amps, phases=phases
-    )
+    use = nameplate.implied_efficiency_factor(power_kw=kw, motor_voltage_v=volts, fla_a=amps, phases=phases)
     assert use == pytest.approx(eta / 100 * pf)

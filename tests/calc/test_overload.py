@@ -9,21 +9,13 @@ PLACES = np.array(["device", "relay", "none", None], object)
 
 
 def test_the_place_decides_whose_setting_counts():
-    settings = overload.overload_set_a(
-        overload_place=PLACES, device_overload_set_a=60.0, relay_set_a=65.0
-    )
+    settings = overload.overload_set_a(overload_place=PLACES, device_overload_set_a=60.0, relay_set_a=65.0)
     assert settings == pytest.approx([60, 65, np.nan, np.nan], nan_ok=True)
-    low = overload.overload_range_min_a(
-        overload_place=PLACES, overload_min_a=34.0, relay_min_a=np.nan
-    )
+    low = overload.overload_range_min_a(overload_place=PLACES, overload_min_a=34.0, relay_min_a=np.nan)
     assert low == pytest.approx([34, np.nan, np.nan, np.nan], nan_ok=True)
-    high = overload.overload_range_max_a(
-        overload_place=PLACES, overload_max_a=135.0, relay_max_a=80.0
-    )
+    high = overload.overload_range_max_a(overload_place=PLACES, overload_max_a=135.0, relay_max_a=80.0)
     assert high == pytest.approx([135, 80, np.nan, np.nan], nan_ok=True)
-    classes = overload.overload_trip_class(
-        overload_place=PLACES, device_trip_class="10A", relay_trip_class=None
-    )
+    classes = overload.overload_trip_class(overload_place=PLACES, device_trip_class="10A", relay_trip_class=None)
     assert classes.tolist() == ["10A", None, None, None]
 
 
@@ -32,12 +24,18 @@ def test_the_place_decides_whose_setting_counts():
     [
         # Source: NFPA 70-2023, 430.32(A)(1): 125 % with a service factor of 1.15 or more or a rise
         # of 40 °C or less, all other motors 115 %.
-        (1.15, 80, 1.25), (1.25, np.nan, 1.25), (1.0, 40, 1.25), (np.nan, 40, 1.25),
-        (1.0, 80, 1.15), (1.12, 41, 1.15),
+        (1.15, 80, 1.25),
+        (1.25, np.nan, 1.25),
+        (1.0, 40, 1.25),
+        (np.nan, 40, 1.25),
+        (1.0, 80, 1.15),
+        (1.12, 41, 1.15),
         # One of them unknown may still make it 125 %, so 115 % is not sure.
-        (1.0, np.nan, np.nan), (np.nan, 80, np.nan), (np.nan, np.nan, np.nan),
+        (1.0, np.nan, np.nan),
+        (np.nan, 80, np.nan),
+        (np.nan, np.nan, np.nan),
     ],
-)  # fmt: skip
+)
 def test_share_of_the_nameplate_that_the_us_code_permits(factor, rise, share):
     highest = overload.overload_set_max_a(
         practice="us", overload_current_a=100.0, service_factor=factor, temperature_rise_c=rise
@@ -50,10 +48,7 @@ def test_iec_practice_sets_the_rated_current():
     for factor in (np.nan, 1.0, 1.15):
         assert (
             overload.overload_set_max_a(
-                practice="iec",
-                overload_current_a=100.0,
-                service_factor=factor,
-                temperature_rise_c=np.nan,
+                practice="iec", overload_current_a=100.0, service_factor=factor, temperature_rise_c=np.nan
             )
             == 100.0
         )
@@ -73,11 +68,8 @@ def test_a_relay_in_a_phase_of_the_delta_carries_58_percent():
 
 
 @pytest.mark.parametrize(
-    ("place", "expected"),
-    [("relay", "manual"), ("device", "automatic"), ("none", None), (None, None)],
+    ("place", "expected"), [("relay", "manual"), ("device", "automatic"), ("none", None), (None, None)]
 )
 def test_the_reset_is_that_of_the_overload_which_protects(place, expected):
-    reset = overload.motor_overload_reset(
-        overload_place=place, overload_reset="automatic", relay_reset="manual"
-    )
+    reset = overload.motor_overload_reset(overload_place=place, overload_reset="automatic", relay_reset="manual")
     assert reset.item() == expected

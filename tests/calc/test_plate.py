@@ -3,34 +3,47 @@
 import numpy as np
 import pytest
 
+from register.calc.complete_nameplate import ESSENTIAL, complete, settled
 from register.calc.machine import Curve, Plate, fit
-from register.calc.plate import ESSENTIAL, complete, settled
 from register.columns import COLUMNS
-from register.facts.tables import load_tables
+from register.facts.standard_tables import load_tables
 
 TABLES = load_tables()
 NAN = np.nan
+# fmt: off
 WHOLE = dict(
     power_kw=75.0, motor_voltage_v=400.0, motor_frequency_hz=50.0, poles=4.0, speed_rpm=1485.0,
     fla_a=132.0, efficiency_pct=95.0, power_factor=0.86, locked_rotor_ratio=7.0,
     locked_rotor_torque_pct=220.0, breakdown_torque_pct=280.0,
-)  # fmt: skip
+)
+# fmt: on
 # A motor of 50 hp, 460 V, as a nameplate gives it without the figures of a data sheet.
 US = WHOLE | dict(
-    power_kw=37.3, motor_voltage_v=460.0, motor_frequency_hz=60.0, speed_rpm=1775.0, fla_a=58.0,
-    efficiency_pct=94.5, power_factor=NAN, locked_rotor_ratio=NAN, locked_rotor_torque_pct=NAN,
+    power_kw=37.3,
+    motor_voltage_v=460.0,
+    motor_frequency_hz=60.0,
+    speed_rpm=1775.0,
+    fla_a=58.0,
+    efficiency_pct=94.5,
+    power_factor=NAN,
+    locked_rotor_ratio=NAN,
+    locked_rotor_torque_pct=NAN,
     breakdown_torque_pct=NAN,
-)  # fmt: skip
+)
 TORQUES = ("locked_rotor_torque_pct", "breakdown_torque_pct")
 
 
-def of(
-    base, *, phases=3.0, practice="us", design=None, code=None, curves=None, lower=False, **more
-):
+def of(base, *, phases=3.0, practice="us", design=None, code=None, curves=None, lower=False, **more):
     return complete(
-        plate=Plate(**(base | more)), phases=phases, practice=practice, design_letter=design,
-        code_letter=code, tables=TABLES, curves=curves, lower_end=lower,
-    )  # fmt: skip
+        plate=Plate(**(base | more)),
+        phases=phases,
+        practice=practice,
+        design_letter=design,
+        code_letter=code,
+        tables=TABLES,
+        curves=curves,
+        lower_end=lower,
+    )
 
 
 def studied(base, **more):
@@ -52,10 +65,18 @@ def test_a_whole_plate_stays_as_entered():
 @pytest.mark.parametrize(
     ("hp", "rpm", "poles", "locked", "breakdown"),
     # Source: NEMA MG 1, 12.38 and 12.39 (from memory); 20.10 for the last two (from memory).
-    [(50, 1775, 4, 140, 200), (1, 1750, 4, 275, 300), (200, 3560, 2, 100, 200),
-     (30, 1175, 6, 135, 200), (45, 1775, 4, 140, 200), (110, 1780, 4, 110, 200),
-     (20.1, 1765, 4, 150, 200), (650, 1788, 4, 60, 175), (300, 885, 8, 60, 175)],
-)  # fmt: skip
+    [
+        (50, 1775, 4, 140, 200),
+        (1, 1750, 4, 275, 300),
+        (200, 3560, 2, 100, 200),
+        (30, 1175, 6, 135, 200),
+        (45, 1775, 4, 140, 200),
+        (110, 1780, 4, 110, 200),
+        (20.1, 1765, 4, 150, 200),
+        (650, 1788, 4, 60, 175),
+        (300, 885, 8, 60, 175),
+    ],
+)
 def test_torques_of_design_b(hp, rpm, poles, locked, breakdown):
     completed = of(US, power_kw=hp * 0.7457, speed_rpm=rpm, fla_a=1.2 * hp, poles=NAN)
     assert values(completed, "poles", *TORQUES) == [poles, locked, breakdown]
@@ -66,9 +87,15 @@ def test_torques_of_design_b(hp, rpm, poles, locked, breakdown):
 @pytest.mark.parametrize(
     ("design", "kw", "torques"),
     # Source: NEMA MG 10, Table 2-1 (C, D); IEC 60034-12, design N (from memory).
-    [("C", 37.3, [200, 190]), ("D", 37.3, [275, 275]), ("N", 37.3, [130, 190]),
-     ("H", 75.0, [110, 180]), ("N", 200.0, [90, 170]), ("N", 0.25, [200, 200])],
-)  # fmt: skip
+    [
+        ("C", 37.3, [200, 190]),
+        ("D", 37.3, [275, 275]),
+        ("N", 37.3, [130, 190]),
+        ("H", 75.0, [110, 180]),
+        ("N", 200.0, [90, 170]),
+        ("N", 0.25, [200, 200]),
+    ],
+)
 def test_torques_of_other_designs(design, kw, torques):
     completed = of(US, design=design, power_kw=kw, locked_rotor_ratio=6.5)
     assert values(completed, *TORQUES) == torques
@@ -92,9 +119,7 @@ def test_the_code_letter_gives_the_locked_rotor_current():
     assert np.isfinite(of(US, code="V").plate.locked_rotor_ratio[0])
     # 4433 A of 650 hp at 460 V is 5.434 kVA/hp, letter F; its upper end is 5.6.
     large = of(US, code="F", power_kw=650 * 0.745699872, fla_a=715.0)
-    assert values(large, "locked_rotor_ratio") == pytest.approx(
-        [4433 * 5.6 / 5.434 / 715], rel=1e-4
-    )
+    assert values(large, "locked_rotor_ratio") == pytest.approx([4433 * 5.6 / 5.434 / 715], rel=1e-4)
 
 
 def test_without_a_code_letter_the_standards_largest_current():
@@ -119,12 +144,9 @@ def test_current_efficiency_and_power_factor_fill_one_another():
     assert {c.certainty[0] for c in (of(US), other, current)} == {"C"}
 
 
-@pytest.mark.parametrize(
-    ("hp", "rpm"), [(1, 1740), (5, 3500), (50, 1775), (200, 1185), (500, 1788)]
-)
+@pytest.mark.parametrize(("hp", "rpm"), [(1, 1740), (5, 3500), (50, 1775), (200, 1185), (500, 1788)])
 def test_power_voltage_and_speed_alone_make_a_poor_study(hp, rpm):
-    completed = studied(US, power_kw=hp * 0.7457, speed_rpm=float(rpm), poles=NAN, fla_a=NAN,
-                        efficiency_pct=NAN)  # fmt: skip
+    completed = studied(US, power_kw=hp * 0.7457, speed_rpm=float(rpm), poles=NAN, fla_a=NAN, efficiency_pct=NAN)
     assert completed.certainty[0] == "D"
     # Source: NFPA 70, Table 430.250.
     amperes = {1: 2.1, 5: 7.6, 50: 65, 200: 240, 500: 590}[hp]
@@ -136,14 +158,12 @@ def test_power_voltage_and_speed_alone_make_a_poor_study(hp, rpm):
 def test_the_tables_always_lead_to_a_motor():
     rows = TABLES["locked-rotor-current"].columns["power_hp"]
     for rpm in (3520.0, 1765.0, 1175.0, 880.0):
-        completed = studied(US, power_kw=rows * 0.7457, speed_rpm=rpm, poles=NAN, fla_a=NAN,
-                            efficiency_pct=NAN)  # fmt: skip
+        completed = studied(US, power_kw=rows * 0.7457, speed_rpm=rpm, poles=NAN, fla_a=NAN, efficiency_pct=NAN)
         assert set(completed.certainty) == {"D"}, completed.why
 
 
 def test_a_makers_curve_is_the_surest():
-    curve = Curve(np.array([0.0, 80, 90, 100]), np.array([150.0, 240, 260, 0]),
-                  np.array([6.6, 5.0, 4.0, 0.3]))  # fmt: skip
+    curve = Curve(np.array([0.0, 80, 90, 100]), np.array([150.0, 240, 260, 0]), np.array([6.6, 5.0, 4.0, 0.3]))
     completed = of(US, curves=[curve])
     assert completed.certainty[0] == "A"
     assert values(completed, "locked_rotor_ratio", *TORQUES) == [6.6, 150, 260]
@@ -176,8 +196,12 @@ def test_a_plate_that_cannot_be_is_told_so(changes, reason, look_at):
 
 def test_every_field_to_read_is_a_field():
     blank = {name: np.full(1, NAN) for name in WHOLE}
-    for completed in (studied(blank), studied(WHOLE, speed_rpm=1500.0), studied(US, practice=None),
-                      studied(US, phases=NAN)):  # fmt: skip
+    for completed in (
+        studied(blank),
+        studied(WHOLE, speed_rpm=1500.0),
+        studied(US, practice=None),
+        studied(US, phases=NAN),
+    ):
         assert set(completed.read[0].split(", ")) <= set(COLUMNS)
 
 

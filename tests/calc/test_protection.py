@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from register.calc import codes, protection
-from register.facts.tables import load_tables
+from register.calc import code_tables, protection
+from register.facts.standard_tables import load_tables
 
 TABLES = load_tables()
 SHARES = {
@@ -13,9 +13,13 @@ SHARES = {
 }
 RATINGS = {"standard_ratings_table": TABLES["standard-ratings"]}
 MOTOR = {
-    "phases": 3.0, "design_letter": None, "efficiency_pct": np.nan, "power_hp": 50.0, "poles": 4.0,
+    "phases": 3.0,
+    "design_letter": None,
+    "efficiency_pct": np.nan,
+    "power_hp": 50.0,
+    "poles": 4.0,
     "practice": "us",
-}  # fmt: skip
+}
 
 
 def share(kind, **motor):
@@ -24,17 +28,21 @@ def share(kind, **motor):
 
 def limit(amperes, kind, **motor):
     return float(
-        protection.branch_limit_a(code_current_a=amperes, protection_kind=kind,
-                                  branch_protection_pct=share(kind, **motor), **RATINGS)
-    )  # fmt: skip
+        protection.branch_limit_a(
+            code_current_a=amperes, protection_kind=kind, branch_protection_pct=share(kind, **motor), **RATINGS
+        )
+    )
 
 
 def table_current(hp, volts, phases):
-    return codes.table_flc_a(
-        power_hp=hp, motor_voltage_v=volts, phases=phases, practice="us",
+    return code_tables.table_flc_a(
+        power_hp=hp,
+        motor_voltage_v=volts,
+        phases=phases,
+        practice="us",
         full_load_current_table=TABLES["full-load-current"],
         full_load_current_single_phase_table=TABLES["full-load-current-single-phase"],
-    )  # fmt: skip
+    )
 
 
 @pytest.mark.parametrize(
@@ -51,9 +59,9 @@ def table_current(hp, volts, phases):
 )
 def test_published_motor_calculations(hp, volts, phases, conductor, kind, rating):
     amperes = table_current(hp, volts, phases)
-    assert protection.conductor_needed_a(
-        practice="us", code_current_a=amperes, fla_a=np.nan
-    ) == pytest.approx(conductor)
+    assert protection.conductor_needed_a(practice="us", code_current_a=amperes, fla_a=np.nan) == pytest.approx(
+        conductor
+    )
     if kind:
         assert limit(amperes, kind, phases=phases) == rating
 
@@ -61,9 +69,16 @@ def test_published_motor_calculations(hp, volts, phases, conductor, kind, rating
 @pytest.mark.parametrize(
     ("kind", "percent"),
     # Source: NFPA 70-2023, Table 430.52(C)(1).
-    [("fuse", 300), ("time-delay fuse", 175), ("inverse-time breaker", 250),
-     ("semiconductor fuse", np.nan), ("fuse and breaker", np.nan), ("none", np.nan), (None, np.nan)],
-)  # fmt: skip
+    [
+        ("fuse", 300),
+        ("time-delay fuse", 175),
+        ("inverse-time breaker", 250),
+        ("semiconductor fuse", np.nan),
+        ("fuse and breaker", np.nan),
+        ("none", np.nan),
+        (None, np.nan),
+    ],
+)
 def test_share_by_kind(kind, percent):
     for phases in (1.0, 3.0):
         assert share(kind, phases=phases) == pytest.approx(percent, nan_ok=True)
@@ -97,17 +112,23 @@ def test_share_of_an_instantaneous_breaker(motor, percent):
     [
         # Source: NFPA 70-2023, 430.52(C)(1) exception 1 with 240.6(A): 65 A × 1.75 = 113.75,
         # × 2.5 = 162.5, × 3 = 195; 16 A × 2.5 is 40 A, a standard rating, and stays.
-        (65, "time-delay fuse", 125), (65, "inverse-time breaker", 175), (65, "fuse", 200),
-        (16, "inverse-time breaker", 40), (40, "inverse-time breaker", 100),
+        (65, "time-delay fuse", 125),
+        (65, "inverse-time breaker", 175),
+        (65, "fuse", 200),
+        (16, "inverse-time breaker", 40),
+        (40, "inverse-time breaker", 100),
         # Only fuses come below 15 A, and in 601 A.
-        (2.1, "time-delay fuse", 6), (2.1, "inverse-time breaker", 15), (0.5, "time-delay fuse", 1),
-        (200.1, "fuse", 601), (240.1, "inverse-time breaker", 700),
+        (2.1, "time-delay fuse", 6),
+        (2.1, "inverse-time breaker", 15),
+        (0.5, "time-delay fuse", 1),
+        (200.1, "fuse", 601),
+        (240.1, "inverse-time breaker", 700),
         # Above the largest there is none.
         (2500, "inverse-time breaker", np.nan),
         # 430.52(C)(3): a setting, not a rating.
         (65, "instantaneous breaker", 520),
     ],
-)  # fmt: skip
+)
 def test_the_next_standard_rating(amperes, kind, rating):
     assert limit(amperes, kind, design_letter="C") == pytest.approx(rating, nan_ok=True)
 
@@ -116,10 +137,7 @@ def test_the_limit_never_falls_with_current():
     amperes = np.linspace(0.5, 2000, 4000)
     for kind in ("fuse", "time-delay fuse", "inverse-time breaker"):
         ratings = protection.branch_limit_a(
-            code_current_a=amperes,
-            protection_kind=kind,
-            branch_protection_pct=share(kind),
-            **RATINGS,
+            code_current_a=amperes, protection_kind=kind, branch_protection_pct=share(kind), **RATINGS
         )
         assert (np.diff(ratings) >= 0).all()
         assert (ratings >= amperes * share(kind) / 100 * (1 - 1e-8)).all()
@@ -136,8 +154,7 @@ def test_iec_practice_asks_the_nameplates_current():
 def test_whether_the_installed_kind_is_the_required_one():
     # Source: common practice; a pair of fuse and breaker contains each of them.
     installed = np.array(
-        ["fuse", "semiconductor fuse", "inverse-time breaker", "fuse and breaker", "none", None],
-        object,
+        ["fuse", "semiconductor fuse", "inverse-time breaker", "fuse and breaker", "none", None], object
     )
     for required, expected in {
         "fuse": ["yes", "yes", "no", "yes", "no", None],
@@ -146,9 +163,7 @@ def test_whether_the_installed_kind_is_the_required_one():
         "fuse or breaker": ["yes", "yes", "yes", "yes", "no", None],
         None: [None] * 6,
     }.items():
-        fits = protection.line_protection_kind_fits(
-            line_protection_kind=required, protection_kind=installed
-        )
+        fits = protection.line_protection_kind_fits(line_protection_kind=required, protection_kind=installed)
         assert fits.tolist() == expected
 
 

@@ -7,15 +7,13 @@ from hypothesis import strategies as st
 from scipy import stats
 
 from register.calc import spares
-from register.facts.tables import load_tables
+from register.facts.standard_tables import load_tables
 
 
 def test_the_textbook_example_of_spares():
     # Source: Blanchard, Logistics Engineering and Management, spare parts (from memory): 20 parts
     # at 0.1 failures in 1000 h, day and night, new ones every 3 months, 95 %: K·λ·T = 4.32, 8 spares.
-    demand = spares.demand_expected(
-        units=20, failure_rate_per_year=0.1 / 1000 * 8766, lead_time_days=90.0
-    )
+    demand = spares.demand_expected(units=20, failure_rate_per_year=0.1 / 1000 * 8766, lead_time_days=90.0)
     assert demand == pytest.approx(4.32, abs=0.005)
     assert spares.spares_needed(demand_expected=demand, service_level_pct=95.0) == 8
 
@@ -26,9 +24,7 @@ def test_the_textbook_example_of_spares():
     [(0.1, 0, 90.48), (1.0, 1, 73.58), (2.0, 3, 85.71), (5.0, 8, 93.19), (10.0, 15, 95.13)],
 )
 def test_the_printed_table_of_poisson(demand, held, pct):
-    assert spares.spares_enough_pct(demand_expected=demand, held=held) == pytest.approx(
-        pct, abs=0.005
-    )
+    assert spares.spares_enough_pct(demand_expected=demand, held=held) == pytest.approx(pct, abs=0.005)
 
 
 @given(st.floats(0.0, 3000.0), st.floats(0.0, 99.99))

@@ -6,7 +6,7 @@ from fluids.pump import CSA_motor_efficiency, nema_sizes_hp
 
 from register.calc.nameplate import KW_PER_HP, fla_from_power_a, locked_rotor_kva_per_hp
 from register.errors import RuleError
-from register.facts.tables import load_tables
+from register.facts.standard_tables import load_tables
 
 TABLES = load_tables()
 FLC = TABLES["full-load-current"].columns
@@ -23,11 +23,18 @@ def row(name, power_hp):
     ("hp", "column", "amperes"),
     [
         # NFPA 70, Table 430.250; 1.5 hp at 575 V is often copied wrongly as 2.1.
-        (0.5, "at_460_v", 1.1), (1.5, "at_575_v", 2.4), (7.5, "at_230_v", 22), (10, "at_460_v", 14),
-        (40, "at_460_v", 52), (50, "at_460_v", 65), (100, "at_460_v", 124), (200, "at_208_v", 528),
-        (500, "at_575_v", 472), (60, "at_2300_v", 16),
+        (0.5, "at_460_v", 1.1),
+        (1.5, "at_575_v", 2.4),
+        (7.5, "at_230_v", 22),
+        (10, "at_460_v", 14),
+        (40, "at_460_v", 52),
+        (50, "at_460_v", 65),
+        (100, "at_460_v", 124),
+        (200, "at_208_v", 528),
+        (500, "at_575_v", 472),
+        (60, "at_2300_v", 16),
     ],
-)  # fmt: skip
+)
 def test_full_load_currents(hp, column, amperes):
     assert row("full-load-current", hp)[column] == amperes
 
@@ -48,10 +55,11 @@ def test_full_load_currents_lie_above_those_of_efficient_motors():
     premium = TABLES["premium-efficiency"].columns
     for hp, eta in zip(premium["power_hp"], premium["enclosed_4_pole"], strict=True):
         least, most = (
-            fla_from_power_a(power_kw=hp * KW_PER_HP, motor_voltage_v=460.0, efficiency_pct=eta,
-                             power_factor=pf, phases=3.0)
+            fla_from_power_a(
+                power_kw=hp * KW_PER_HP, motor_voltage_v=460.0, efficiency_pct=eta, power_factor=pf, phases=3.0
+            )
             for pf in (0.90, 0.70)
-        )  # fmt: skip
+        )
         assert least * 0.95 < row("full-load-current", hp)["at_460_v"] < most * 1.35
 
 
@@ -70,9 +78,8 @@ def test_single_phase_currents_against_three_phase_ones():
 )
 def test_locked_rotor_currents_fall_into_the_usual_code_letters(hp, letters):
     kva = locked_rotor_kva_per_hp(
-        locked_rotor_a=row("locked-rotor-current", hp)["at_230_v"], motor_voltage_v=230.0,
-        power_hp=hp, phases=3.0,
-    )  # fmt: skip
+        locked_rotor_a=row("locked-rotor-current", hp)["at_230_v"], motor_voltage_v=230.0, power_hp=hp, phases=3.0
+    )
     bands = TABLES["code-letters"].columns
     here = (bands["from_kva_per_hp"] <= kva) & (kva < bands["below_kva_per_hp"])
     assert bands["code_letter"][here] in list(letters)
@@ -97,10 +104,7 @@ def test_premium_efficiencies_equal_those_of_another_publication(enclosure, pole
     # Source: fluids 1.x, from Natural Resources Canada's regulation on electric motors.
     for hp in TABLES["premium-efficiency"].columns["power_hp"][:19]:
         other = CSA_motor_efficiency(
-            hp * 745.6998715822702,
-            closed=enclosure == "enclosed",
-            poles=poles,
-            high_efficiency=True,
+            hp * 745.6998715822702, closed=enclosure == "enclosed", poles=poles, high_efficiency=True
         )
         ours = row("premium-efficiency", hp)[f"{enclosure}_{poles}_pole"]
         assert ours == pytest.approx(100 * other, abs=0.011), hp
@@ -118,9 +122,15 @@ def test_energy_efficient_motors_are_never_better_than_premium_ones():
 @pytest.mark.parametrize(
     ("hp", "column", "efficiency"),
     # Source: MG 1, Table 12-11, from memory.
-    [(10, "enclosed_4_pole", 89.5), (50, "enclosed_4_pole", 93.0), (100, "open_4_pole", 94.1),
-     (1, "enclosed_2_pole", 75.5), (200, "enclosed_4_pole", 95.0), (25, "open_6_pole", 91.7)],
-)  # fmt: skip
+    [
+        (10, "enclosed_4_pole", 89.5),
+        (50, "enclosed_4_pole", 93.0),
+        (100, "open_4_pole", 94.1),
+        (1, "enclosed_2_pole", 75.5),
+        (200, "enclosed_4_pole", 95.0),
+        (25, "open_6_pole", 91.7),
+    ],
+)
 def test_energy_efficient_efficiencies(hp, column, efficiency):
     assert row("energy-efficient", hp)[column] == efficiency
 
@@ -148,9 +158,7 @@ def test_design_n_torques_fall_with_size_and_join_their_ranges():
     torques = TABLES["design-n-torque"].columns
     assert (torques["above_kw"][1:] == torques["to_kw"][:-1]).all()
     for poles in (2, 4, 6, 8):
-        locked, up, breakdown = (
-            torques[f"{q}_{poles}_pole"] for q in ("locked_rotor", "pull_up", "breakdown")
-        )
+        locked, up, breakdown = (torques[f"{q}_{poles}_pole"] for q in ("locked_rotor", "pull_up", "breakdown"))
         assert (np.diff(locked) <= 0).all()
         assert (up < locked).all() and (locked <= breakdown).all()
 

@@ -24,12 +24,12 @@ from start_cases import (
     started,
     supply_of,
     tap,
-)  # fmt: skip
+)
 
-from register.calc.cells import growing, passed, phi_1, phi_2, steady
-from register.calc.control import DRIVE, SOFT, TORQUE, Control, path
-from register.calc.marched import DOES_NOT_TURN, STALLS, STARTS, UNKNOWN
-from register.calc.starting import march
+from register.calc.speed_domain import march
+from register.calc.speed_step import growing, passed, phi_1, phi_2, steady
+from register.calc.start_course import DOES_NOT_TURN, STALLS, STARTS, UNKNOWN
+from register.calc.start_methods import DRIVE, SOFT, TORQUE, Control, path
 from register.calc.stress import lowest_limit_xfla, torque_margin_pct
 
 RPM = 2 * np.pi / 60
@@ -92,15 +92,19 @@ def test_a_cell_of_growing_torque_solves_its_equation(first, last, growth):
     # its convolution; from far under to far over what a motor meets.
     from scipy.integrate import quad
 
-    seconds, share = growing(first=array(first), later=Even(array(last), array(growth)),
-                             scale=array(1), most=array(1e6))  # fmt: skip
+    seconds, share = growing(
+        first=array(first), later=Even(array(last), array(growth)), scale=array(1), most=array(1e6)
+    )
     slope = last - first
     end = float(seconds[0])
     moments = [end - 40 / abs(slope), end - 4 / abs(slope), end - 0.4 / abs(slope)] if slope else []
     passed_by, _ = quad(
-        lambda t: (first + growth * t) * np.exp(slope * (end - t)), 0, end, limit=200,
+        lambda t: (first + growth * t) * np.exp(slope * (end - t)),
+        0,
+        end,
+        limit=200,
         points=[m for m in moments if m > 0],
-    )  # fmt: skip
+    )
     assert passed_by == pytest.approx(1, rel=2e-5)
     assert share == 1
 
@@ -114,11 +118,17 @@ def test_the_functions_phi_join_their_series():
 # Source: scipy 1.x, DOP853 with rtol 1e-10, of the same circuits in time: seconds, highest ×FLA,
 # ∫i²dt of the line in FLA²·s.
 KNOWN = {
-    "C5": (22.456, 5.7536, 462.86), "C6": (16.841, 5.7536, 366.31), "C7": (40.467, 4.3785, 534.67),
-    "C8": (61.007, 3.5, 744.98), "C10": (135.33, 2.5, 845.66), "C11": (43.024, 4.5777, 364.09),
-    "C12": (46.369, 4.3969, 222.17), "C13": (1.4388, 6.33, 36.588), "C14": (7.1447, 3.7018, 78.102),
+    "C5": (22.456, 5.7536, 462.86),
+    "C6": (16.841, 5.7536, 366.31),
+    "C7": (40.467, 4.3785, 534.67),
+    "C8": (61.007, 3.5, 744.98),
+    "C10": (135.33, 2.5, 845.66),
+    "C11": (43.024, 4.5777, 364.09),
+    "C12": (46.369, 4.3969, 222.17),
+    "C13": (1.4388, 6.33, 36.588),
+    "C14": (7.1447, 3.7018, 78.102),
     "C15": (10.2745, 3.2142, 82.061),
-}  # fmt: skip
+}
 
 
 @pytest.mark.parametrize("case", KNOWN)
@@ -215,25 +225,37 @@ def test_a_plate_that_no_motor_has_gives_no_limit():
 @pytest.mark.parametrize(
     ("load", "control", "shapes"),
     # Source: as KNOWN, for shapes 0.5, 0.75 and 1, in s to three figures.
-    [(OPEN, DOL, (17.3, 22.5, 31.3)), (CLOSED, DOL, (14.2, 16.8, 20.1)),
-     (OPEN, RAMP, (35.3, 40.5, 49.3)), (CLOSED, RAMP, (31.8, 34.5, 37.7)),
-     (CLOSED, limit(3.0), (49, 57, 67)), (OPEN, limit(4.0), (28, 33, 42)),
-     (OPEN, limit(3.5), (44, 61, 126)), (CLOSED, limit(2.5), (98, 135, 289))],
-)  # fmt: skip
+    [
+        (OPEN, DOL, (17.3, 22.5, 31.3)),
+        (CLOSED, DOL, (14.2, 16.8, 20.1)),
+        (OPEN, RAMP, (35.3, 40.5, 49.3)),
+        (CLOSED, RAMP, (31.8, 34.5, 37.7)),
+        (CLOSED, limit(3.0), (49, 57, 67)),
+        (OPEN, limit(4.0), (28, 33, 42)),
+        (OPEN, limit(3.5), (44, 61, 126)),
+        (CLOSED, limit(2.5), (98, 135, 289)),
+    ],
+)
 def test_the_band_of_that_fan(load, control, shapes):
     for shape, expected in zip((0.5, 0.75, 1.0), shapes, strict=True):
         course, _ = started((M650, S650, load, control, 152.0), shape, t_max_s=400.0)
-        assert course.start_s == pytest.approx(
-            expected, rel=0.005, abs=0.51 if isinstance(expected, int) else 0.06
-        )
+        assert course.start_s == pytest.approx(expected, rel=0.005, abs=0.51 if isinstance(expected, int) else 0.06)
 
 
 def test_current_through_a_ramp_of_that_fan():
     # Source: as KNOWN. A voltage ramp makes the motor draw several times its current all the while.
     course, _ = started(CASES["C7"])
     seconds, amperes = course.time[:, 0], course.current[:, 0]
-    for moment, expected in ((0, 1.84), (10, 3.13), (15, 3.60), (20, 3.95), (25, 4.21), (30, 4.38),
-                             (35, 4.05), (39, 3.67)):  # fmt: skip
+    for moment, expected in (
+        (0, 1.84),
+        (10, 3.13),
+        (15, 3.60),
+        (20, 3.95),
+        (25, 4.21),
+        (30, 4.38),
+        (35, 4.05),
+        (39, 3.67),
+    ):
         assert np.interp(moment, seconds, amperes) == pytest.approx(expected, rel=0.02)
     assert seconds[4] == pytest.approx(3.1, abs=0.05), "breakaway"
     assert np.interp(30, seconds, course.speed[:, 0]) == pytest.approx(0.60, abs=0.005)
@@ -315,8 +337,9 @@ def test_work_becomes_motion(random_starts):
 
 def test_standstill_torque_goes_with_the_square_of_tap_and_of_current():
     # Source: textbook: a third in star, 42.25 % at 65 %, 64 % at 80 %; T = (I/I_DOL)²·T_DOL.
-    stiff = S650 | dict(upstream_fault_mva=np.inf, transformer_kva=np.inf, cable_r_ohm_per_km=0,
-                        cable_x_ohm_per_km=0, bus_voltage_v=460)  # fmt: skip
+    stiff = S650 | dict(
+        upstream_fault_mva=np.inf, transformer_kva=np.inf, cable_r_ohm_per_km=0, cable_x_ohm_per_km=0, bus_voltage_v=460
+    )
     direct, _ = started((M650, stiff, OPEN, DOL, 152.0))
     assert direct.current[0] == pytest.approx(6.2)
     for ratio in (1 / np.sqrt(3), 0.65, 0.80):
@@ -355,9 +378,14 @@ def test_unknown_neighbours_change_nothing():
     machine = machine_of(M650)
     load, supply = load_of(OPEN), supply_of(S650, machine)
     two = np.array([0, 0])
-    given = dict(machine=machine.take(two), load=load.take(two), supply=supply.take(two),
-                 control=RAMP.take(two), inertia_pu=array(np.nan, 9.48032),
-                 stop_slip=2 * machine.s_fl.take(two))  # fmt: skip
+    given = dict(
+        machine=machine.take(two),
+        load=load.take(two),
+        supply=supply.take(two),
+        control=RAMP.take(two),
+        inertia_pu=array(np.nan, 9.48032),
+        stop_slip=2 * machine.s_fl.take(two),
+    )
     course = march(**given)
     assert list(course.status) == [UNKNOWN, STARTS]
     assert course.start_s[1] == pytest.approx(40.467, rel=0.005)

@@ -7,19 +7,17 @@ import pytest
 from start_cases import CASES, array, started
 
 from register.calc import stress
-from register.calc.codes import code_letter_high_kva_per_hp, code_letter_low_kva_per_hp
-from register.calc.marched import STALLS, STARTS, March
+from register.calc.code_tables import code_letter_high_kva_per_hp, code_letter_low_kva_per_hp
 from register.calc.nameplate import locked_rotor_kva_per_hp
-from register.facts.tables import load_tables
+from register.calc.start_course import STALLS, STARTS, March
+from register.facts.standard_tables import load_tables
 
 TABLES = load_tables()
 CLASSES = TABLES["trip-classes"]
 
 
 def relay(course, trip_class="10", **more):
-    return stress.overload(
-        march=course, trip_class=np.array([trip_class], object), trip_classes_table=CLASSES, **more
-    )
+    return stress.overload(march=course, trip_class=np.array([trip_class], object), trip_classes_table=CLASSES, **more)
 
 
 def held(xfla, seconds=5000.0):
@@ -28,8 +26,16 @@ def held(xfla, seconds=5000.0):
     time = array(0, seconds / 2, seconds)[:, None]
     current = np.full((3, 1), float(xfla))
     squares = np.vstack([[0.0], np.diff(time, axis=0)[:, 0][:, None] * current[1:] ** 2])
-    return replace(course, time=time, current=current, motor_current=current, di2=squares,
-                   motor_di2=squares, status=np.array([STARTS]), reached=array(0.98))  # fmt: skip
+    return replace(
+        course,
+        time=time,
+        current=current,
+        motor_current=current,
+        di2=squares,
+        motor_di2=squares,
+        status=np.array([STARTS]),
+        reached=array(0.98),
+    )
 
 
 @pytest.mark.parametrize(
@@ -50,9 +56,7 @@ def test_a_class_trips_at_its_own_time(trip_class):
     assert found.may_trip_s == pytest.approx(CLASSES.at(row, "shortest_s"))
 
 
-@pytest.mark.parametrize(
-    ("trip_class", "seconds"), [("10A", 120), ("10", 240), ("20", 480), ("30", 720)]
-)
+@pytest.mark.parametrize(("trip_class", "seconds"), [("10A", 120), ("10", 240), ("20", 480), ("30", 720)])
 def test_limits_of_the_standard_from_the_warm_state(trip_class, seconds):
     # Source: IEC 60947-4-1, times at 1.5 times the setting after equilibrium at it (from memory);
     # no trip in 2 h at 1.05 times, trip within 2 h at 1.2 times.
@@ -77,9 +81,8 @@ def test_heat_of_a_relay_that_holds(case, trip_class, heat):
 
 @pytest.mark.parametrize(
     ("case", "trip_class", "seconds"),
-    [("C8", "10", 44.22), ("C9", "10", 61.50), ("C9", "20", 123.00), ("C10", "10", 92.01),
-     ("C16", "10", 342.92)],
-)  # fmt: skip
+    [("C8", "10", 44.22), ("C9", "10", 61.50), ("C9", "20", 123.00), ("C10", "10", 92.01), ("C16", "10", 342.92)],
+)
 def test_when_a_relay_trips(case, trip_class, seconds):
     found = relay(started(CASES[case])[0], trip_class)
     assert found.state == stress.TRIPS
@@ -125,9 +128,7 @@ def test_heat_of_the_motor():
     # Source: ∫i²dt of scipy over LRC²·12 s. A softer start heats this motor more.
     expected = {"C5": 1.00, "C7": 1.16, "C8": 1.61, "C10": 1.83}
     for case, heat in expected.items():
-        found = stress.motor_heat(
-            march=started(CASES[case])[0], locked_rotor_ratio=6.2, hot_stall_s=12.0
-        )
+        found = stress.motor_heat(march=started(CASES[case])[0], locked_rotor_ratio=6.2, hot_stall_s=12.0)
         assert found == pytest.approx(heat, abs=0.006)
 
 
@@ -173,9 +174,8 @@ def test_torque_margin():
 def test_code_letter_of_the_large_fan():
     # Source: NEMA MG 1, 10.37.2: √3·460 V·4433 A over 650 hp is 5.434 kVA/hp, letter F.
     found = locked_rotor_kva_per_hp(
-        locked_rotor_a=array(715 * 6.2), motor_voltage_v=array(460), power_hp=array(650),
-        phases=array(3),
-    )  # fmt: skip
+        locked_rotor_a=array(715 * 6.2), motor_voltage_v=array(460), power_hp=array(650), phases=array(3)
+    )
     assert found == pytest.approx(5.434, rel=0.001)
     letters = {"code_letter": np.array(["F"], object), "code_letters_table": TABLES["code-letters"]}
     assert code_letter_low_kva_per_hp(**letters) <= found < code_letter_high_kva_per_hp(**letters)

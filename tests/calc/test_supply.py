@@ -7,12 +7,14 @@ from register.calc.supply import thevenin
 
 NAN = np.nan
 # 480 V from 500 MVA through 2500 kVA of 5.75 %, and a motor of 715 A at 460 V.
+# fmt: off
 BUS = dict(
     bus_voltage_v=480.0, upstream_fault_mva=500.0, x_over_r=12.0, transformer_kva=2500.0,
     transformer_z_pct=5.75, transformer_x_over_r=8.0, fault_current_ka=NAN, cable_length_m=10.0,
     cable_r_ohm_per_km=0.12, cable_x_ohm_per_km=0.15, s_base_kva=np.sqrt(3) * 0.460 * 715,
     v_base_v=460.0,
-)  # fmt: skip
+)
+# fmt: on
 
 
 def of(**changes):
@@ -46,9 +48,8 @@ def test_dip_agrees_with_a_power_flow():
     transformer = 0.0575 * 480**2 / 2500e3 * (1 + 8j) / abs(1 + 8j)
     for at, z in enumerate((grid, transformer, 0.0012 + 0.0015j)):
         pp.create_line_from_parameters(
-            net, nodes[at], nodes[at + 1], 1.0, r_ohm_per_km=z.real, x_ohm_per_km=z.imag,
-            c_nf_per_km=0, max_i_ka=10,
-        )  # fmt: skip
+            net, nodes[at], nodes[at + 1], 1.0, r_ohm_per_km=z.real, x_ohm_per_km=z.imag, c_nf_per_km=0, max_i_ka=10
+        )
     mva = np.sqrt(3) * 460 * 4433 / 1e6 * (480 / 460) ** 2
     pp.create_shunt(net, nodes[3], p_mw=0.28 * mva, q_mvar=np.sqrt(1 - 0.28**2) * mva, vn_kv=0.48)
     pp.runpp(net, numba=False)
@@ -60,8 +61,14 @@ def test_dip_agrees_with_a_power_flow():
 def test_dip_of_a_transformer_on_a_stiff_grid():
     # Source: arithmetic; 1000 kVA of 5.75 % carries 17 391 kVA into a fault, 629 kVA of starting
     # apparent power in phase with it dip the bus by 629/(629 + 17 391) = 3.49 %.
-    supply = of(upstream_fault_mva=np.inf, transformer_kva=1000.0, transformer_x_over_r=1e9,
-                bus_voltage_v=460.0, s_base_kva=629.0, cable_length_m=0.0)  # fmt: skip
+    supply = of(
+        upstream_fault_mva=np.inf,
+        transformer_kva=1000.0,
+        transformer_x_over_r=1e9,
+        bus_voltage_v=460.0,
+        s_base_kva=629.0,
+        cable_length_m=0.0,
+    )
     assert abs(1 / (1 + supply.z_s / 1j)) == pytest.approx(1 - 0.0349, abs=5e-5)
 
 
@@ -82,8 +89,7 @@ def test_grid_and_transformer_go_before_the_fault_current():
 
 
 def test_a_stiff_bus_and_no_cable():
-    supply = of(fault_current_ka=np.inf, transformer_kva=NAN, x_over_r=NAN, cable_length_m=0.0,
-                cable_r_ohm_per_km=NAN)  # fmt: skip
+    supply = of(fault_current_ka=np.inf, transformer_kva=NAN, x_over_r=NAN, cable_length_m=0.0, cable_r_ohm_per_km=NAN)
     assert supply.z_s[0] == 0 and supply.z_c[0] == 0
     assert supply.v_oc == pytest.approx(480 / 460)
 

@@ -2,21 +2,9 @@
 
 import numpy as np
 import pytest
-from start_cases import (
-    CASES,
-    CLOSED,
-    DOL,
-    M650,
-    S650,
-    Moment,
-    array,
-    limit,
-    parts,
-    started,
-    tap,
-)
+from start_cases import CASES, CLOSED, DOL, M650, S650, Moment, array, limit, parts, started, tap
 
-from register.calc.timedomain import Stand, after_dip, start, stop
+from register.calc.time_domain import Stand, after_dip, start, stop
 
 
 def stand(case="C5", **changes):
@@ -26,10 +14,18 @@ def stand(case="C5", **changes):
 # Source: scipy, DOP853 with rtol 1e-10, of the same circuits: seconds and ∫i²dt of the line.
 @pytest.mark.parametrize(
     ("case", "seconds", "squares"),
-    [("C5", 22.456, 462.86), ("C7", 40.467, 534.67), ("C8", 61.007, 744.98),
-     ("C10", 135.33, 845.66), ("C11", 43.024, 364.09), ("C12", 46.369, 222.17),
-     ("C13", 1.4388, 36.588), ("C14", 7.1447, 78.102), ("C15", 10.2745, 82.061)],
-)  # fmt: skip
+    [
+        ("C5", 22.456, 462.86),
+        ("C7", 40.467, 534.67),
+        ("C8", 61.007, 744.98),
+        ("C10", 135.33, 845.66),
+        ("C11", 43.024, 364.09),
+        ("C12", 46.369, 222.17),
+        ("C13", 1.4388, 36.588),
+        ("C14", 7.1447, 78.102),
+        ("C15", 10.2745, 82.061),
+    ],
+)
 def test_starts_in_time(case, seconds, squares):
     course = start(stand=stand(case))
     assert course.time[-1] == pytest.approx(seconds, rel=2e-4)
@@ -77,8 +73,9 @@ def test_coasting_against_constant_torque_is_straight():
 
 def test_the_motor_runs_where_torque_and_load_are_equal():
     # Source: the nameplate: at full-load torque and rated voltage it turns at rated speed.
-    stiff = S650 | dict(bus_voltage_v=460, upstream_fault_mva=np.inf, transformer_kva=np.inf,
-                        cable_r_ohm_per_km=0, cable_x_ohm_per_km=0)  # fmt: skip
+    stiff = S650 | dict(
+        bus_voltage_v=460, upstream_fault_mva=np.inf, transformer_kva=np.inf, cable_r_ohm_per_km=0, cable_x_ohm_per_km=0
+    )
     full = Stand(**parts((M650, stiff, (1.0, 1.0, 0, 0), DOL, 152.0)))
     assert full.running_speed() == pytest.approx(1788 / 1800, abs=1e-5)
     assert Stand(**parts((M650, stiff, (3.0, 3.0, 0, 0), DOL, 152.0))).running_speed() == 0.0

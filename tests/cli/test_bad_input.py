@@ -28,8 +28,12 @@ def rewritten(path, part, old, new):
         ("list.pdf", b"%PDF-1.7 ...", "a PDF, not a table", "export the list as XLSX or CSV"),
         ("plate.png", b"\x89PNG\r\n\x1a\n\0\0\0\rIHDR", "a picture, not a table", "export"),
         ("plant.csv", b"SQLite format 3\0" + b"\1\0" * 90, "a database, not a table", "export"),
-        ("letter.txt", b"Dear all,\nthe pump, the old one, hums.\n", "no row of headings",
-         "name the heading row in a mapping"),
+        (
+            "letter.txt",
+            b"Dear all,\nthe pump, the old one, hums.\n",
+            "no row of headings",
+            "name the heading row in a mapping",
+        ),
         ("data.json", b'{"tag": "P-1"}', "no row of headings", "name the heading row"),
         ("wide.csv", b"Tag" + b",x" * 1_000_000 + b"\n", "a line of 1000001 columns", "delimiter"),
         ("nul.csv", b"Tag,HP\nP-1,5\x000\n", "a NUL byte in line 2", "save the list as"),
@@ -39,10 +43,14 @@ def rewritten(path, part, old, new):
         ("text.xlsx", b"not a workbook", "no sound workbook", "save it again"),
         ("torn.xlsx", b"PK\3\4torn", "no sound workbook", "open it in a spreadsheet program"),
         ("torn.xls", OLE + b"\xa5" * 2000, "no sound workbook", "open it in a spreadsheet"),
-        ("locked.xlsx", OLE + b"\0" * 600 + "EncryptedPackage".encode("utf-16-le"),
-         "protected by a password", "save a copy without one"),
+        (
+            "locked.xlsx",
+            OLE + b"\0" * 600 + "EncryptedPackage".encode("utf-16-le"),
+            "protected by a password",
+            "save a copy without one",
+        ),
     ],
-)  # fmt: skip
+)
 def test_a_list_that_cannot_be_read(startroll, untouched, name, data, cause, remedy):
     path = untouched.with_name(f"given-{name}")
     path.write_bytes(data)
@@ -113,12 +121,15 @@ MAPPINGS = [
     ("sheets: {list: {headings: [HP]}}", "headings: answers belong here", "`key: value`"),
     ("sheets: {list: {headings: {HP: powr_kw}}}", "no column 'powr_kw'", "did you mean power_kw?"),
     ("sheets: {list: {headings: {HP: {column: [a]}}}}", "column: ['a']", "one word"),
-    ("sheets: {list: {headings: {HP: {column: power_kw, unit: furlong}}}}",
-     "'furlong' is no unit of power_kw", "kept in kW"),
+    (
+        "sheets: {list: {headings: {HP: {column: power_kw, unit: furlong}}}}",
+        "'furlong' is no unit of power_kw",
+        "kept in kW",
+    ),
     ("sheets: {list: {headings: {FLA: {column: fla_a, unit: kW}}}}", "'kW' is no unit", "kept in A"),
     ("sheets: {list: {headings: {HP: {unit: kW}}}}", "unit 'kW' of no column", "say `column:`"),
     ("sheets: {list: {headings: {HP: {column: power_kw, words: x}}}}", "words: answers", "key"),
-]  # fmt: skip
+]
 
 
 @pytest.mark.parametrize(("text", "cause", "remedy"), MAPPINGS, ids=[m[0][:60] for m in MAPPINGS])

@@ -47,14 +47,15 @@ DAMAGE = {
     "flipped": (_flipped, "no sound register", "last backup"),
     "schema": (_letters_in_the_schema, "no sound register", "last backup"),
     "a letter": (lambda data: b"this is a letter, not a database\n" * 200, "no sound", "backup"),
-    "newer": (_altered("PRAGMA user_version = 99"), "made by a later version (form 99",
-              "bring startroll up to date"),
+    "newer": (_altered("PRAGMA user_version = 99"), "made by a later version (form 99", "bring startroll up to date"),
     "form 0": (_altered("PRAGMA user_version = 0"), "form 0", "last backup"),
-    "foreign": (_altered("PRAGMA application_id = 7"), "another program's database",
-                "name a register that startroll made"),
-    "a table lost": (_altered("PRAGMA foreign_keys = OFF; DROP TABLE bypass"), "it lacks bypass",
-                     "last backup"),
-}  # fmt: skip
+    "foreign": (
+        _altered("PRAGMA application_id = 7"),
+        "another program's database",
+        "name a register that startroll made",
+    ),
+    "a table lost": (_altered("PRAGMA foreign_keys = OFF; DROP TABLE bypass"), "it lacks bypass", "last backup"),
+}
 
 
 @pytest.mark.parametrize("kind", DAMAGE)
@@ -83,8 +84,11 @@ def test_an_audit_of_a_damaged_register_is_refused_too(startroll, plant):
 
 def test_no_register_a_folder_for_one_and_a_file_for_its_folder(startroll, untouched):
     Path("folder.db").mkdir()
-    for path, cause in (("gone.db", "no register here"), ("folder.db", "this is a folder"),
-                        ("plant.db/inner.db", "no register here")):  # fmt: skip
+    for path, cause in (
+        ("gone.db", "no register here"),
+        ("folder.db", "this is a folder"),
+        ("plant.db/inner.db", "no register here"),
+    ):
         ran = startroll("positions", "--register", path)
         refused(ran, 5, path, cause, "name the register's file")
 

@@ -27,6 +27,7 @@ TITLE = "title: The overload is set within reach"
 WHOLE = "overload_set_a <= fla_a"
 
 # Name of the file: what is replaced, by what; line and column, a word of cause, one of remedy.
+# fmt: off
 MISTAKES = {
     "unknown-column": (WHOLE, "overlod_set_a <= fla_a", "5:11", "unknown column 'overlod_set_a'",
                        "did you mean overload_set_a"),
@@ -100,7 +101,8 @@ MISTAKES = {
     "bare-today": ("{is: failed", "{is: failed, :today: 2026-01-01", "12:18", "without quotes",
                    '":today": '),
     "no-example": ("  - {is: cant-tell", "  # {is: cant-tell", "12:3", "comes out cant-tell", "add"),
-}  # fmt: skip
+}
+# fmt: on
 
 LIMITS = """\
 overrides:

@@ -15,8 +15,10 @@ def small(tmp_path_factory):
     """The small plant, with three of its devices marked failed."""
     sample = Sample("small-plant", tmp_path_factory.mktemp("small"))
     with opened(sample.path, write=True) as db, writing(db, reason="a bad night", author="test"):
-        db.execute("UPDATE device SET device_status = 'failed' WHERE device IN (SELECT device"
-                   " FROM device WHERE tag IN ('C-008', 'P-101', 'P-113'))")  # fmt: skip
+        db.execute(
+            "UPDATE device SET device_status = 'failed' WHERE device IN (SELECT device"
+            " FROM device WHERE tag IN ('C-008', 'P-101', 'P-113'))"
+        )
     return sample.path
 
 

@@ -12,7 +12,7 @@ import pytest
 import typer
 
 from register.cli.app import app
-from register.places import rules_folder
+from register.resources import rules_folder
 from register.store.database import opened, writing
 
 DAY = ("--today", "2026-11-25")
@@ -50,16 +50,20 @@ SHOWN = {
     "rules compare": (("rules", "compare", str(rules_folder()), *DAY), "Verdicts that move"),
     "rules pages": (("rules", "pages", "pages"), "pages written in pages"),
 }
+# fmt: off
 WITH_JSON = (
     "least-change",
     "positions", "show", "history", "audit", "explain", "to-read", "study", "window", "starts",
     "spares", "plan", "rules list", "rules show", "rules prove", "rules try", "rules compare",
-)  # fmt: skip
+)
+# fmt: on
+# fmt: off
 DOING = {
     "new", "backup", "export", "take-in", "correct", "move", "record", "swap", "demo", "compare",
     "report", "review", "verify", "concede ask", "concede approve", "concede refuse",
     "concede withdraw", "actions assign", "actions close",
-}  # fmt: skip
+}
+# fmt: on
 IN_TEST_STARTS = {"restart"}
 IN_TEST_PLANNING = {"sheet", "checklist"}
 
@@ -164,8 +168,25 @@ def test_a_motor_moves_and_its_history_goes_with_it(startroll, plant):
 def test_a_device_is_swapped_and_what_is_owed_is_told(startroll, plant):
     Path("list.csv").write_text("Catalog No,Starter type\nS-40,soft starter\n")
     assert startroll("take-in", "list.csv").code == 0
-    typed = ("swap", "P-1", "--out", "in-store", "--cause", "too small", "--model", "S-40", "--serial",
-             "N-1", "--set", "ramp_s=12 s", "--on", "2026-03-01", "--by", "rk", *DAY)  # fmt: skip
+    typed = (
+        "swap",
+        "P-1",
+        "--out",
+        "in-store",
+        "--cause",
+        "too small",
+        "--model",
+        "S-40",
+        "--serial",
+        "N-1",
+        "--set",
+        "ramp_s=12 s",
+        "--on",
+        "2026-03-01",
+        "--by",
+        "rk",
+        *DAY,
+    )
     dry = startroll(*typed, "--dry-run")
     assert (dry.code, dry.err) == (0, "") and "nothing has been changed" in dry.out
     assert "N-1" not in startroll("show", "P-1").out
@@ -178,9 +199,7 @@ def test_a_device_is_swapped_and_what_is_owed_is_told(startroll, plant):
     again = startroll(*typed)
     assert again.code == 2 and "there is a device 'N-1' already" in again.err
     assert startroll("move", "device", "N-1", "--reason", "back", "--on", "2026-11-02").code == 0
-    made = startroll(
-        "swap", "P-1", "--out", "failed", "--cause", "dead", "--in", "N-1", *DAY, "--json"
-    )
+    made = startroll("swap", "P-1", "--out", "failed", "--cause", "dead", "--in", "N-1", *DAY, "--json")
     assert json.loads(made.out)["tag"] == "P-1"
 
 
@@ -248,8 +267,9 @@ def on_a_terminal(plant, **env):
     leader, follower = pty.openpty()
     known = {k: v for k, v in os.environ.items() if k not in ("NO_COLOR", "FORCE_COLOR")}
     typed = [sys.executable, "-m", "register.cli.app", "positions", "-r", str(plant)]
-    subprocess.run(typed, stdout=follower, stderr=follower, check=True,
-                   env={**known, "TERM": "xterm", "COLUMNS": "80", **env})  # fmt: skip
+    subprocess.run(
+        typed, stdout=follower, stderr=follower, check=True, env={**known, "TERM": "xterm", "COLUMNS": "80", **env}
+    )
     os.close(follower)
     shown = os.read(leader, 65536)
     os.close(leader)
@@ -273,8 +293,19 @@ def test_a_reader_of_the_pipe_may_go_away(plant):
 
 
 def test_a_console_without_an_arrow_shows_a_question_mark(plant):
-    typed = [sys.executable, "-m", "register.cli.app", "correct", "P-1", "starts_per_hour", "6",
-             "--reason", "counted", "-r", str(plant)]  # fmt: skip
+    typed = [
+        sys.executable,
+        "-m",
+        "register.cli.app",
+        "correct",
+        "P-1",
+        "starts_per_hour",
+        "6",
+        "--reason",
+        "counted",
+        "-r",
+        str(plant),
+    ]
     env = {**os.environ, "PYTHONIOENCODING": "cp1252"}
     ran = subprocess.run(typed, capture_output=True, env=env)
     assert ran.stdout.replace(b"\r", b"") == b"P-1 starts_per_hour: unknown ? 6 an hour\n"
@@ -288,9 +319,7 @@ def test_a_lost_finding_ends_with_1_until_a_line_accepts_it(startroll, plant, tm
     ran = startroll(*typed)
     assert ran.code == 1 and "Findings lost" in ran.out and "--accepted" in ran.out
     lines = tmp_path / "accepted.yml"
-    lines.write_text(
-        "- {rule: nameplate/complete-for-starting, reason: dropped, by: rk, on: 2026-01-01}"
-    )
+    lines.write_text("- {rule: nameplate/complete-for-starting, reason: dropped, by: rk, on: 2026-01-01}")
     ran = startroll(*typed, "--accepted", lines)
     assert ran.code == 0 and "Accepted losses" in ran.out
 
@@ -303,8 +332,7 @@ def test_pages_of_a_site_s_rules_are_written(startroll, plant, tmp_path):
 
 def test_a_bus_is_explained_by_its_name(startroll, plant):
     with opened(plant, write=True) as db, writing(db, reason="walk", author="rk"):
-        db.execute("INSERT INTO bus (bus, fault_current_ka, lineup_withstand_ka)"
-                   " VALUES ('MCC-7', 42, 30)")  # fmt: skip
+        db.execute("INSERT INTO bus (bus, fault_current_ka, lineup_withstand_ka) VALUES ('MCC-7', 42, 30)")
     ran = startroll("explain", "MCC-7", *DAY)
     assert ran.code == 0 and "lineup-withstands-fault" in ran.out and "sizing/" not in ran.out
     ran = startroll("explain", "MCC-7", "line-protection/lineup-withstands-fault", *DAY)

@@ -41,10 +41,9 @@ MISTYPED = [
     ("swap P-1 --out failed --cause x", "nothing is said to come in", "--model with --serial"),
     ("swap P-1 --out failed --cause x --in S --set ramp", "no column and value", "3.5"),
     ("new x.db --site Fenwick --practice mars", "not 'mars'", "one of us, iec"),
-    ("new x.db --site Fenwick --practice us --frequency 600", "600 Hz is not to be believed",
-     "40 to 70 Hz"),
+    ("new x.db --site Fenwick --practice us --frequency 600", "600 Hz is not to be believed", "40 to 70 Hz"),
     ("new x.db --site Fenwick --practice us --altitude nan", "is not to be believed", "5500 m"),
-]  # fmt: skip
+]
 
 
 @pytest.mark.parametrize(("typed", "cause", "remedy"), MISTYPED, ids=[m[0] for m in MISTYPED])
@@ -61,9 +60,16 @@ def test_a_verdict_that_is_mistyped(startroll, plant):
 
 
 @pytest.mark.parametrize(
-    "typed", ["nonsense", "audit --allow-unknown -1", "audit --allow-unknown most", "take-in",
-              "correct P-1 fla_a 6", "new x.db --site Fenwick"],
-)  # fmt: skip
+    "typed",
+    [
+        "nonsense",
+        "audit --allow-unknown -1",
+        "audit --allow-unknown most",
+        "take-in",
+        "correct P-1 fla_a 6",
+        "new x.db --site Fenwick",
+    ],
+)
 def test_usage_that_is_wrong_is_shown_as_usage(startroll, untouched, typed):
     ran = startroll(*typed.split())
     assert ran.code == 2

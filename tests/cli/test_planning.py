@@ -33,11 +33,13 @@ def flat(text):
 
 @pytest.mark.parametrize(
     ("tag", "answer", "said"),
-    [("M-1110", "can", "It can run by its way round."),
-     ("M-2114", "cannot", "It cannot run by its way round"),
-     ("A-2105", "cannot", "It cannot run by its way round"),
-     ("C-1103", "can't tell", "can't be told: read bypass_arrangement")],
-)  # fmt: skip
+    [
+        ("M-1110", "can", "It can run by its way round."),
+        ("M-2114", "cannot", "It cannot run by its way round"),
+        ("A-2105", "cannot", "It cannot run by its way round"),
+        ("C-1103", "can't tell", "can't be told: read bypass_arrangement"),
+    ],
+)
 def test_tonight_answers_in_its_first_lines(startroll, demo, tag, answer, said):
     ran = startroll("tonight", tag, *DAY)
     assert ran.code == 0
@@ -91,8 +93,9 @@ def test_of_next_to_nothing_tonight_can_t_be_told(startroll, plant):
 
 
 def test_what_was_measured_is_recorded_and_shown(startroll, demo):
-    entered = startroll("record", "A-2106", "load test", "passed", "--value", "2.1", "--unit", "s",
-                        "--on", "2026-11-24", "--by", "mh")  # fmt: skip
+    entered = startroll(
+        "record", "A-2106", "load test", "passed", "--value", "2.1", "--unit", "s", "--on", "2026-11-24", "--by", "mh"
+    )
     assert (entered.code, entered.out) == (0, "A-2106: load test passed, 2.1 s, 2026-11-24\n")
     assert "passed, 2.1 s, 2026-11-24, mh" in flat(startroll("checklist", "A-2106", *DAY).out)
     half = startroll("record", "A-2106", "load test", "passed", "--value", "2.1")

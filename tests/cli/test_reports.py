@@ -53,9 +53,7 @@ def test_two_forms_in_one_place(startroll, untouched, tmp_path):
     assert ran.code == 2 and "one place" in ran.err and not (tmp_path / "a").exists()
 
 
-def test_one_place_that_cannot_be_written_leaves_none_of_the_others(
-    startroll, plant, every, tmp_path
-):
+def test_one_place_that_cannot_be_written_leaves_none_of_the_others(startroll, plant, every, tmp_path):
     every["json"] = tmp_path / "nowhere" / "out.json"
     ran = startroll("report", *DAY, *_options(every))
     assert ran.code == 2 and "cannot be written" in ran.err and "Traceback" not in ran.err
@@ -63,9 +61,7 @@ def test_one_place_that_cannot_be_written_leaves_none_of_the_others(
 
 
 def test_only_what_failed_of_one_area(startroll, plant, tmp_path):
-    ran = startroll(
-        "report", *DAY, "--area", "Wet end", "--only-failed", "--sarif", tmp_path / "a.sarif"
-    )
+    ran = startroll("report", *DAY, "--area", "Wet end", "--only-failed", "--sarif", tmp_path / "a.sarif")
     assert ran.code == 0
     (run,) = json.loads((tmp_path / "a.sarif").read_text())["runs"]
     assert {r["kind"] for r in run["results"]} <= {"fail"}

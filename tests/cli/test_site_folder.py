@@ -46,9 +46,7 @@ def told(startroll, site):
         ran = startroll("rules", "check", folder)
         assert ran.code == 2 and not ran.out
         *problems, summary = ran.err.strip().split("\nsite")
-        return [
-            problem.replace("\n", " ") for problem in (*problems, *summary.split("\n1 prob")[:1])
-        ]
+        return [problem.replace("\n", " ") for problem in (*problems, *summary.split("\n1 prob")[:1])]
 
     return run
 
@@ -82,9 +80,7 @@ def test_limits_in_a_theme_are_told_once_and_missed_by_no_rule(site, told):
     assert "move it to site/limits.yml" in problem
 
 
-@pytest.mark.parametrize(
-    "wrong", ["value: 100 m", "value: 100\n  unit: [", "value: 100\n  units: m"]
-)
+@pytest.mark.parametrize("wrong", ["value: 100 m", "value: 100\n  unit: [", "value: 100\n  units: m"])
 def test_limits_that_are_broken_are_told_alone(site, told, wrong):
     (site / "limits.yml").write_text(LIMITS.replace("value: 100", wrong), encoding="utf-8")
     assert all("limits.yml:" in problem for problem in told())
@@ -109,11 +105,7 @@ def test_what_is_tried_is_one_rules_file(startroll, site, plant):
 @pytest.mark.parametrize(
     ("line", "cause", "remedy"),
     [
-        (
-            LINE.replace("own/cable", "overload/lost-phase-seen"),
-            "counts already",
-            "remove the line",
-        ),
+        (LINE.replace("own/cable", "overload/lost-phase-seen"), "counts already", "remove the line"),
         (LINE.replace("own/cable", "own/cabel"), "no rule 'own/cabel'", "mean 'own/cable'?"),
         (LINE.removeprefix("- "), "a mapping where a list belongs", 'begin the line with "- "'),
     ],
@@ -174,9 +166,7 @@ def test_an_example_that_does_not_apply_or_lacks_a_value_says_so(startroll, site
     assert "not given: device_kind" in told
 
 
-@pytest.mark.parametrize(
-    ("day", "told"), [("2020-01-01", "Counts since"), ("9999-01-01", "Will count from")]
-)
+@pytest.mark.parametrize(("day", "told"), [("2020-01-01", "Counts since"), ("9999-01-01", "Will count from")])
 def test_a_line_of_a_day_to_come_says_so(startroll, site, day, told):
     (site / "taken-in.yml").write_text(LINE.replace("2026-11-25", day), encoding="utf-8")
     assert f"{told} {day}" in startroll("rules", "show", "own/cable", "--site-rules", "site").out

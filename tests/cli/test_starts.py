@@ -88,8 +88,7 @@ def test_pictures_are_kept_and_never_written_over(startroll, fan):
 
 
 def test_what_cannot_be_tried_is_told_all_at_once(startroll, fan):
-    ran = startroll("study", TAG, "--try", "current_limit_xfla=99", "--try", "fla_amps=3",
-                    "--try", "price=4")  # fmt: skip
+    ran = startroll("study", TAG, "--try", "current_limit_xfla=99", "--try", "fla_amps=3", "--try", "price=4")
     assert (ran.code, ran.out) == (2, "")
     for words in ("cannot be believed", "did you mean fla_a", "no bearing", "nothing was studied"):
         assert words in ran.err
@@ -103,9 +102,7 @@ def test_a_window_with_nothing_workable_says_what_would_help(startroll, fan):
     ran = startroll("window", TAG)
     assert ran.code == 0
     assert "No current limit is within all bounds." in ran.out
-    assert "more heat than it bears at every limit. What would help: unload the start" in flat(
-        ran.out
-    )
+    assert "more heat than it bears at every limit. What would help: unload the start" in flat(ran.out)
 
 
 def test_a_window_marks_what_is_workable(startroll, fan):
@@ -129,9 +126,7 @@ def test_a_bus_that_comes_back(startroll, fan):
 def test_the_starts_of_a_plant(startroll, demo_path):
     ran = startroll("starts", "-r", demo_path)
     assert ran.code == 0 and not EMPTY_WORDS.search(ran.out)
-    said = re.search(
-        r"(\d+) positions: (\d+) start, (\d+) stall, (\d+) do not turn, (\d+) can't", ran.out
-    )
+    said = re.search(r"(\d+) positions: (\d+) start, (\d+) stall, (\d+) do not turn, (\d+) can't", ran.out)
     every, *parts = map(int, said.groups())
     assert every == 180 == sum(parts)
     data = json.loads(startroll("starts", "-r", demo_path, "--bus", "MCC-21", "--json").out)
@@ -175,12 +170,13 @@ def test_what_the_guide_quotes_is_what_the_study_says(startroll, demo_path):
     guide = flat(GUIDE.read_text(encoding="utf-8"))
     ran = flat(startroll("study", "P-2117", "-r", demo_path).out)
     for guide_words, words in (
-        ("*does not turn; lowest workable limit 2.32 × FLA*",
-         "does not turn; lowest workable limit 2.32 × FLA"),
-        ("this limit gives 10 % of full-load torque and the load asks 25 %",
-         "gives 10 % of its full-load torque; the load asks 25 %"),
+        ("*does not turn; lowest workable limit 2.32 × FLA*", "does not turn; lowest workable limit 2.32 × FLA"),
+        (
+            "this limit gives 10 % of full-load torque and the load asks 25 %",
+            "gives 10 % of its full-load torque; the load asks 25 %",
+        ),
         ("112 to 279 s to notice", "notices after 112 to 279 s"),
-    ):  # fmt: skip
+    ):
         assert guide_words in guide and words in ran
 
 

@@ -13,13 +13,30 @@ def stocked(plant):
     """A starter at P-1, one like it in store, and what is known of them."""
     with opened(plant, write=True) as db, writing(db, reason="walk", author="rk"):
         for table, row in (
-            ("model", {"model": "DOL-80", "device_kind": "across-the-line", "rated_current_a": 80.0,
-                       "price": 500.0, "lead_time_days": 30.0, "lifecycle": "current"}),
-            ("device", {"device": "S1", "model": "DOL-80", "tag": "P-1",
-                        "device_status": "in service", "device_installed_on": "2015-01-01"}),
+            (
+                "model",
+                {
+                    "model": "DOL-80",
+                    "device_kind": "across-the-line",
+                    "rated_current_a": 80.0,
+                    "price": 500.0,
+                    "lead_time_days": 30.0,
+                    "lifecycle": "current",
+                },
+            ),
+            (
+                "device",
+                {
+                    "device": "S1",
+                    "model": "DOL-80",
+                    "tag": "P-1",
+                    "device_status": "in service",
+                    "device_installed_on": "2015-01-01",
+                },
+            ),
             ("device", {"device": "S2", "model": "DOL-80", "device_status": "in store"}),
             ("event", {"tag": "P-1", "happened_on": "2020-01-01", "failure_mode": "BRD"}),
-        ):  # fmt: skip
+        ):
             db[table].insert(row)
     return plant
 

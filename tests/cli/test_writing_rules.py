@@ -42,9 +42,7 @@ def test_the_page_can_be_followed_to_a_rule_that_counts(startroll, tmp_path, mon
     assert Path("pages/rules/own/long-cable.md").exists()
 
 
-def test_the_mistake_that_the_page_shows_reads_as_it_shows_it(
-    startroll, tmp_path, monkeypatch, steps
-):
+def test_the_mistake_that_the_page_shows_reads_as_it_shows_it(startroll, tmp_path, monkeypatch, steps):
     monkeypatch.chdir(tmp_path)
     text = dict(steps)[FILE].replace("requires: cable_length_m", "requires: cable_lenght_m")
     Path(FILE).parent.mkdir(parents=True)

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from refusals import refused
 
-from register import conceding
+from register.audit import concede
 from register.store import clock
 from register.store.database import opened, writing
 
@@ -24,13 +24,11 @@ def years_register(tmp_path_factory, small_register):
     path.write_bytes(small_register)
     with opened(path, write=True) as db, writing(db, reason="walk"):
         db.conn.execute("UPDATE position SET criticality = 'critical', standby = 'none'")
-        db.conn.execute("INSERT INTO bypass (tag, bypass_arrangement) VALUES ('P-1', 'none'),"
-                        " ('P-2', 'none')")  # fmt: skip
-    how = {"until": date(2026, 6, 30), "reason": "spare ordered", "by": "rk",
-           "today": date(2025, 11, 25)}  # fmt: skip
+        db.conn.execute("INSERT INTO bypass (tag, bypass_arrangement) VALUES ('P-1', 'none'), ('P-2', 'none')")
+    how = {"until": date(2026, 6, 30), "reason": "spare ordered", "by": "rk", "today": date(2025, 11, 25)}
     for tag in ("P-1", "P-2"):
-        conceding.ask(path, tag, WAY_ROUND[1], **how)
-    conceding.decide(path, 2, "withdrawn", reason="mended", by="sb", today=how["today"])
+        concede.ask(path, tag, WAY_ROUND[1], **how)
+    concede.decide(path, 2, "withdrawn", reason="mended", by="sb", today=how["today"])
     return path.read_bytes()
 
 
@@ -68,11 +66,12 @@ def test_a_year_from_keeping_to_comparing(startroll, plant):
     assert "Closed, still failing: 1" in ran.out
 
     for typed, words in (
-        (("audits",), "2026-11-25"), (("concede", "list", *LATER), "Void: 1"),
+        (("audits",), "2026-11-25"),
+        (("concede", "list", *LATER), "Void: 1"),
         (("actions", "list", *LATER), "Closed, still failing: 1"),
         (("compare", "1", "2"), "concession: its last day was 2026-06-30"),
         (("explain", *WAY_ROUND, *LATER), "Concession 1 void"),
-    ):  # fmt: skip
+    ):
         ran = startroll(*typed)
         fits(ran)
         assert ran.code == 0 and words in ran.out
@@ -98,6 +97,7 @@ def test_an_audit_as_of_a_day_says_beside_it_which_rules_it_used(startroll, plan
     assert f"no rules were kept by {day}" in ran.err
 
 
+# fmt: off
 BAD = {
     "approved by its asker": (("concede", "approve", "1", *REASON, "--by", "RK"),
                               "cannot approve it", "someone else"),
@@ -121,7 +121,8 @@ BAD = {
     "no day as of": (("audit", "--as-of", "then"), "'then' is not a day", "2026-03-01"),
     "a day to come": (("audit", "--as-of", "2999-01-01"), "has not come yet", "name a day"),
     "a day before": (("audit", "--as-of", "2001-01-01"), "no register on 2001", "name a day"),
-}  # fmt: skip
+}
+# fmt: on
 
 
 @pytest.mark.parametrize("name", BAD)

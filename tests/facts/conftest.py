@@ -5,11 +5,16 @@ from sqlite_utils import Database
 
 from register.facts.assumptions import load_assumptions
 from register.facts.build import refresh
-from register.places import rules_folder
+from register.resources import rules_folder
 from register.store.database import create, opened
 
-SITE = {"site": "Low Mill", "practice": "us", "site_frequency_hz": 60.0, "site_altitude_m": 250.0,
-        "site_ambient_c": 38.0}  # fmt: skip
+SITE = {
+    "site": "Low Mill",
+    "practice": "us",
+    "site_frequency_hz": 60.0,
+    "site_altitude_m": 250.0,
+    "site_ambient_c": 38.0,
+}
 
 PLANT = """
 INSERT INTO bus (bus, bus_voltage_v) VALUES ('MCC-1', 480), ('MCC-2', 480);
@@ -39,13 +44,10 @@ def method():
     folder = rules_folder()
     tables = {}
     if (folder / "tables").is_dir():
-        from register.facts.tables import load_tables
+        from register.facts.standard_tables import load_tables
 
         tables = load_tables(folder / "tables")
-    return {
-        "tables": tables,
-        "assumptions": load_assumptions(folder / "assumptions.yml"),
-    }
+    return {"tables": tables, "assumptions": load_assumptions(folder / "assumptions.yml")}
 
 
 @pytest.fixture

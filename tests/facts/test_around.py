@@ -14,21 +14,34 @@ WITHDRAWN = "UPDATE model SET lifecycle = 'withdrawn'"
         ((), {"P-1": None, "P-2": 1}),
         # A current type has no successor that could lie there under another number.
         (("UPDATE model SET lifecycle = 'current'",), {"P-1": 0, "P-2": 1}),
-        (("UPDATE model SET lifecycle = 'current'", "UPDATE device SET device_status = 'failed'"
-          " WHERE device = 'd4'"), {"P-1": None, "P-2": None}),
-        ((WITHDRAWN, "UPDATE model SET successor = 'B80' WHERE model = 'A16'"),
-         {"P-1": 1, "P-2": 1}),
+        (
+            (
+                "UPDATE model SET lifecycle = 'current'",
+                "UPDATE device SET device_status = 'failed' WHERE device = 'd4'",
+            ),
+            {"P-1": None, "P-2": None},
+        ),
+        ((WITHDRAWN, "UPDATE model SET successor = 'B80' WHERE model = 'A16'"), {"P-1": 1, "P-2": 1}),
         ((WITHDRAWN,), {"P-1": None, "P-2": 1}),
         # Something lies in store, and nobody has read what it is.
-        (("UPDATE model SET lifecycle = 'current'", "INSERT INTO device (device, device_status)"
-          " VALUES ('d5', 'in store')"), {"P-1": None, "P-2": 1}),
-        (("UPDATE model SET lifecycle = 'current'", "INSERT INTO device (device) VALUES ('d5')"),
-         {"P-1": None, "P-2": 1}),
-        (("INSERT INTO device (device, model, device_status) VALUES ('d5', 'B80', 'in store')",),
-         {"P-1": None, "P-2": 2}),
+        (
+            (
+                "UPDATE model SET lifecycle = 'current'",
+                "INSERT INTO device (device, device_status) VALUES ('d5', 'in store')",
+            ),
+            {"P-1": None, "P-2": 1},
+        ),
+        (
+            ("UPDATE model SET lifecycle = 'current'", "INSERT INTO device (device) VALUES ('d5')"),
+            {"P-1": None, "P-2": 1},
+        ),
+        (
+            ("INSERT INTO device (device, model, device_status) VALUES ('d5', 'B80', 'in store')",),
+            {"P-1": None, "P-2": 2},
+        ),
         (("UPDATE device SET model = NULL WHERE device = 'd2'",), {"P-2": None}),
     ],
-)  # fmt: skip
+)
 def test_no_spare_is_known_only_where_the_store_is(db, fact, edits, spares):
     for sql in edits:
         db.conn.execute(sql)
@@ -47,12 +60,11 @@ def test_no_spare_is_known_only_where_the_store_is(db, fact, edits, spares):
         "UPDATE device SET device = 'd9' WHERE device = 'd4'",
     ],
 )
-def test_a_change_in_the_store_reaches_the_positions_it_counts_at(
-    db, method, whole, contents_of, sql
-):
+def test_a_change_in_the_store_reaches_the_positions_it_counts_at(db, method, whole, contents_of, sql):
     db.conn.execute("UPDATE model SET lifecycle = 'current'")
-    db.conn.execute("INSERT INTO device (device, model, device_status) VALUES"
-                    " ('d6', 'A16', 'in store'), ('d7', 'A16', 'in store')")  # fmt: skip
+    db.conn.execute(
+        "INSERT INTO device (device, model, device_status) VALUES ('d6', 'A16', 'in store'), ('d7', 'A16', 'in store')"
+    )
     refresh(db, **method)
     db.conn.execute(sql)
     refresh(db, **method)

@@ -55,13 +55,12 @@ def test_an_empty_file_declares_nothing(written):
         ("sentence: three phases", "sentnce: three phases", 7, "unknown key", "sentence"),
         ("  sentence: three phases\n", "", 5, "sentence missing", ""),
         ("sentence: three phases", "sentence: [a]", 7, "words are wanted", ""),
-        ("  basis: common practice\n- column: phases", "  basis: b\n  basis: c\n- column: phases",
-         5, "twice", ""),
+        ("  basis: common practice\n- column: phases", "  basis: b\n  basis: c\n- column: phases", 5, "twice", ""),
         (GOOD, "column: phases\n", 1, "not a list", ""),
         (GOOD, "- phases\n", 1, "not a stand-in", ""),
         (GOOD, "- {a: b\n", 2, "not YAML", ""),
     ],
-)  # fmt: skip
+)
 def test_a_mistake_is_shown_with_its_place_and_a_way_out(written, old, new, line, said, hint):
     assert old in GOOD
     path = written(GOOD.replace(old, new, 1))

@@ -62,10 +62,7 @@ def test_the_latest_record_of_each_kind_counts_and_of_one_day_the_last_entered(d
     assert rows["P-1"]["bump_test_on"] == "2025-01-01"
     assert rows["P-1"]["bump_test_result"] == "passed"
     assert rows["P-1"]["load_test_on"] is None
-    assert (rows["P-2"]["load_test_on"], rows["P-2"]["load_test_result"]) == (
-        "2024-01-01",
-        "not done",
-    )
+    assert (rows["P-2"]["load_test_on"], rows["P-2"]["load_test_result"]) == ("2024-01-01", "not done")
 
 
 def test_one_position_is_read_without_going_through_any_table(db):

@@ -82,9 +82,11 @@ def test_nothing_stands_in_for_what_is_blank_too(db, fact, method):
 
 def test_nothing_stands_in_for_what_does_not_apply(db, fact, method):
     assert fact(db, "P-1", "ambient_c") == 38
-    db.conn.execute("INSERT INTO blank (table_name, row_key, column_name, reason) VALUES"
-                    " ('position', 'P-1', 'ambient_c', 'not applicable'),"
-                    " ('position', 'P-2', 'ambient_c', 'not surveyed')")  # fmt: skip
+    db.conn.execute(
+        "INSERT INTO blank (table_name, row_key, column_name, reason) VALUES"
+        " ('position', 'P-1', 'ambient_c', 'not applicable'),"
+        " ('position', 'P-2', 'ambient_c', 'not surveyed')"
+    )
     assert refresh(db, **method).rebuilt == 1
     assert fact(db, "P-1", "ambient_c") is None
     assert fact(db, "P-2", "ambient_c") == 38
@@ -231,8 +233,7 @@ def edits(draw):
 
 
 SITE_EDIT = st.tuples(
-    st.just("UPDATE site SET site_ambient_c = ?"),
-    st.lists(st.none() | st.just(21.0), min_size=1, max_size=1),
+    st.just("UPDATE site SET site_ambient_c = ?"), st.lists(st.none() | st.just(21.0), min_size=1, max_size=1)
 )
 
 

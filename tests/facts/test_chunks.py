@@ -18,12 +18,17 @@ def large(db):
         tag, kind = f"X-{n:03}", ("A16", "B80")[n % 2]
         power = None if n % 7 == 0 else 5 + n
         for sql, row in (
-            ("INSERT INTO position (tag, bus, load_kind) VALUES (?, ?, ?)",
-             (tag, "MCC-1" if n % 5 else None, "mill" if n > 12 else "blower")),
-            ("INSERT INTO motor (motor, tag, power_kw, motor_voltage_v, speed_rpm, fla_a)"
-             " VALUES (?, ?, ?, 460, 1755, ?)", (f"mx{n}", tag, power, 10 + 1.6 * n)),
+            (
+                "INSERT INTO position (tag, bus, load_kind) VALUES (?, ?, ?)",
+                (tag, "MCC-1" if n % 5 else None, "mill" if n > 12 else "blower"),
+            ),
+            (
+                "INSERT INTO motor (motor, tag, power_kw, motor_voltage_v, speed_rpm, fla_a)"
+                " VALUES (?, ?, ?, 460, 1755, ?)",
+                (f"mx{n}", tag, power, 10 + 1.6 * n),
+            ),
             ("INSERT INTO device (device, model, tag) VALUES (?, ?, ?)", (f"dx{n}", kind, tag)),
-        ):  # fmt: skip
+        ):
             db.conn.execute(sql, row)
     return db
 

@@ -6,7 +6,7 @@ import pytest
 from register import columns
 from register.errors import RuleError
 from register.facts import derived
-from register.facts.tables import load_tables
+from register.facts.standard_tables import load_tables
 
 
 def test_a_calculation_comes_after_what_it_needs():
@@ -53,10 +53,17 @@ def test_missing_tables_are_named_all_at_once():
 
 def test_one_row_with_a_hole_leaves_the_others_alone():
     known = {
-        "power_kw": [75.0, np.nan], "motor_voltage_v": 400.0, "fla_a": 132.0, "phases": 3.0,
-        "efficiency_pct": 95.0, "power_factor": 0.86, "motor_frequency_hz": 50.0, "poles": 4.0,
-        "speed_rpm": 1485.0, "locked_rotor_ratio": 7.0,
-    }  # fmt: skip
+        "power_kw": [75.0, np.nan],
+        "motor_voltage_v": 400.0,
+        "fla_a": 132.0,
+        "phases": 3.0,
+        "efficiency_pct": 95.0,
+        "power_factor": 0.86,
+        "motor_frequency_hz": 50.0,
+        "poles": 4.0,
+        "speed_rpm": 1485.0,
+        "locked_rotor_ratio": 7.0,
+    }
     behind = frozenset().union(*(derived.entered_behind(c.name) for c in columns.DERIVED))
     blanks = {n: np.nan if columns.column(n).is_number else None for n in behind}
     kinds = {n: float if columns.column(n).is_number else object for n in behind}

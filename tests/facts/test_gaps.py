@@ -6,16 +6,14 @@ from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
 
 from register import columns
-from register.facts import gaps
+from register.facts import missing as gaps
 from register.facts.build import gaps as fields_to_read
 from register.facts.build import refresh
 from register.facts.derived import derive, entered_behind
 
 
 def gap(db, tag, name):
-    row = db.conn.execute(
-        "SELECT fields, note FROM gap WHERE tag = ? AND column_name = ?", (tag, name)
-    ).fetchone()
+    row = db.conn.execute("SELECT fields, note FROM gap WHERE tag = ? AND column_name = ?", (tag, name)).fetchone()
     return row and tuple(row)
 
 
@@ -24,9 +22,7 @@ def test_a_gap_names_the_entered_fields_behind_calculated_ones(db, method):
     assert gap(db, "P-1", "slip_pct") is None
     assert gap(db, "P-2", "slip_pct") == ("speed_rpm", "")
     assert gap(db, "P-1", "ct_use_pct") == ("ct_primary_a", "")
-    assert set(gap(db, "P-4", "slip_pct")[0].split(", ")) == {
-        "motor_frequency_hz", "poles", "speed_rpm",
-    }  # fmt: skip
+    assert set(gap(db, "P-4", "slip_pct")[0].split(", ")) == {"motor_frequency_hz", "poles", "speed_rpm"}
 
 
 def test_a_field_that_has_a_stand_in_is_no_gap_until_measured_only(db, method):
@@ -81,9 +77,14 @@ def ambient_factor(*, practice, fla_a):
 
 
 KNOWN = {
-    "overload_place": "relay", "relay_set_a": 5.0, "device_overload_set_a": 6.0,
-    "starts_per_hour_max": 4.0, "duty_code": "x", "fla_a": 7.0, "practice": "us",
-}  # fmt: skip
+    "overload_place": "relay",
+    "relay_set_a": 5.0,
+    "device_overload_set_a": 6.0,
+    "starts_per_hour_max": 4.0,
+    "duty_code": "x",
+    "fla_a": 7.0,
+    "practice": "us",
+}
 
 
 @pytest.fixture
@@ -122,8 +123,7 @@ def test_a_blank_that_does_not_matter_is_not_named(why):
 
 
 def test_the_field_that_decides_comes_with_those_it_may_decide_for(why):
-    fields, note = why("size_ratio", overload_place=None, relay_set_a=None,
-                       device_overload_set_a=None)  # fmt: skip
+    fields, note = why("size_ratio", overload_place=None, relay_set_a=None, device_overload_set_a=None)
     assert fields == ["device_overload_set_a", "overload_place", "relay_set_a"]
     assert note == "one of these may be enough: relay_set_a, device_overload_set_a"
 

@@ -4,9 +4,9 @@ from datetime import date
 
 import pytest
 
-from register.audit import opened_verdict, run, unknowns
+from register.audit.judge import opened_verdict, run, unknowns
 from register.errors import StartrollError
-from register.rulebook.load import load_pack
+from register.rulebook.load.pack import load_pack
 from register.rulebook.model import Outcome
 from register.store.database import create, opened, writing
 
@@ -37,8 +37,7 @@ def path(tmp_path):
             "INSERT INTO motor (motor, tag, power_kw, motor_voltage_v, phases, speed_rpm, poles,"
             " motor_frequency_hz, design_letter)"
             f" VALUES ('M{tag}', '{tag}', {kw}, 460, 3, 1770, 4, 60, 'B')",
-            "INSERT INTO protection (tag, protection_kind)"
-            f" VALUES ('{tag}', 'inverse-time breaker')",
+            f"INSERT INTO protection (tag, protection_kind) VALUES ('{tag}', 'inverse-time breaker')",
             f"INSERT INTO device (device, model, tag) VALUES ('D{tag}', 'V1', '{tag}')",
         ]
     with opened(made, write=True) as db, writing(db, reason="walk", author="rk"):
@@ -59,19 +58,14 @@ def audited(path, *edits):
 
 def test_a_lineup_s_limit_is_that_of_its_motors(path):
     audit, row, _ = audited(path)
-    assert (row["bus_positions"], row["feeder_limit_a"], row["feeder_limit_known_a"]) == (
-        3,
-        174,
-        174,
-    )
+    assert (row["bus_positions"], row["feeder_limit_a"], row["feeder_limit_known_a"]) == (3, 174, 174)
     assert audit.outcome("MCC-1", FEEDER) is Outcome.PASSED
     audit, _, _ = audited(path, "UPDATE bus SET main_breaker_pickup_a = 175")
     assert audit.outcome("MCC-1", FEEDER) is Outcome.FAILED
 
 
 def test_an_unknown_motor_leads_to_its_field_and_its_position(path):
-    audit, row, open_ones = audited(path, "UPDATE protection SET protection_kind = NULL"
-                                    " WHERE tag = 'P-2'")  # fmt: skip
+    audit, row, open_ones = audited(path, "UPDATE protection SET protection_kind = NULL WHERE tag = 'P-2'")
     # Without P-2: 100 + 34 = 134 A for certain.
     assert (row["feeder_limit_a"], row["feeder_limit_known_a"]) == (None, 134)
     (unknown,) = [u for u in open_ones if u.rule == FEEDER]
@@ -83,13 +77,10 @@ def test_an_unknown_motor_leads_to_its_field_and_its_position(path):
 
 
 def test_a_position_of_unknown_bus_may_stand_on_any(path):
-    _, row, open_ones = audited(path, "INSERT INTO position (tag) VALUES ('P-9')",
-                                "UPDATE bus SET main_breaker_pickup_a = 200")  # fmt: skip
-    assert (row["bus_positions"], row["feeder_limit_a"], row["feeder_limit_known_a"]) == (
-        3,
-        None,
-        174,
+    _, row, open_ones = audited(
+        path, "INSERT INTO position (tag) VALUES ('P-9')", "UPDATE bus SET main_breaker_pickup_a = 200"
     )
+    assert (row["bus_positions"], row["feeder_limit_a"], row["feeder_limit_known_a"]) == (3, None, 174)
     (unknown,) = [u for u in open_ones if u.rule == FEEDER]
     assert unknown.elsewhere == {"bus": ("P-9",)}
 
@@ -111,9 +102,7 @@ def test_a_stored_drive_ages_until_it_is_formed_anew(path):
     (unknown,) = [u for u in open_ones if (u.rule, u.tag) == (SHELF, "S1")]
     assert unknown.fields == ("last_powered_on",)
     for day, outcome in (("2021-01-01", Outcome.FAILED), ("2026-01-01", Outcome.PASSED)):
-        audit, _, _ = audited(
-            path, f"UPDATE device SET last_powered_on = '{day}' WHERE device = 'S1'"
-        )
+        audit, _, _ = audited(path, f"UPDATE device SET last_powered_on = '{day}' WHERE device = 'S1'")
         assert audit.outcome("S1", SHELF) is outcome
 
 
@@ -122,15 +111,15 @@ def test_a_spare_without_a_place_and_one_whose_place_nobody_has_identified(path)
     assert audit.outcome("S1", PLACE) is Outcome.PASSED
     assert audit.outcome("S2", PLACE) is Outcome.FAILED
     audit, _, open_ones = audited(
-        path, "INSERT INTO model (model, device_kind) VALUES ('unidentified model at P-2', 'drive')",
+        path,
+        "INSERT INTO model (model, device_kind) VALUES ('unidentified model at P-2', 'drive')",
         "UPDATE device SET model = 'unidentified model at P-2' WHERE tag = 'P-2'",
-    )  # fmt: skip
+    )
     assert audit.outcome("S2", PLACE) is Outcome.CANT_TELL
     (unknown,) = [u for u in open_ones if u.rule == PLACE]
     assert unknown.elsewhere == {"model": ("P-2",)}
     # One of another kind cannot be of that model.
-    audit, _, _ = audited(path, "UPDATE model SET device_kind = 'soft starter'"
-                          " WHERE model LIKE 'unidentified%'")  # fmt: skip
+    audit, _, _ = audited(path, "UPDATE model SET device_kind = 'soft starter' WHERE model LIKE 'unidentified%'")
     assert audit.outcome("S2", PLACE) is Outcome.FAILED
 
 

@@ -7,9 +7,9 @@ from datetime import date, datetime
 import pytest
 import xlsxwriter
 
+from register.intake.sheet import read
+from register.intake.take_in import apply, plan_intake
 from register.store.database import create, opened
-from register.store.intake import apply, plan_intake
-from register.store.sheet import read
 
 
 class Plant:
@@ -30,9 +30,7 @@ class Plant:
                 for i, row in enumerate(rows):
                     for j, cell in enumerate(row):
                         if isinstance(cell, (date, datetime)):
-                            page.write_datetime(
-                                i, j, datetime(cell.year, cell.month, cell.day), days
-                            )
+                            page.write_datetime(i, j, datetime(cell.year, cell.month, cell.day), days)
                         elif isinstance(cell, str) and cell.startswith("#") and cell.isupper():
                             page.write_formula(i, j, "=NA()", None, cell)
                         elif isinstance(cell, str) and cell:
@@ -68,9 +66,7 @@ class Plant:
 
 
 def table_key(table):
-    return {"position": "tag", "protection": "tag", "bypass": "tag", "control": "tag"}.get(
-        table, table
-    )
+    return {"position": "tag", "protection": "tag", "bypass": "tag", "control": "tag"}.get(table, table)
 
 
 @pytest.fixture

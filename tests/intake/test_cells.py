@@ -8,10 +8,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from register import columns
-from register.store import dates, numbers
-from register.store.cells import Manner, read_column
-from register.store.mapping import Answer
-from register.store.units import FACTORS, conversion, converted
+from register.intake import dates, numbers
+from register.intake.cells import Manner, read_column
+from register.intake.mapping import Answer
+from register.intake.units import FACTORS, conversion, converted
 
 
 def read(name, *cells, **manner):
@@ -22,21 +22,31 @@ def read(name, *cells, **manner):
 @pytest.mark.parametrize(
     ("name", "unit", "in_pint"),
     [
-        ("power_kw", "hp", "horsepower"), ("power_kw", "PS", "metric_horsepower"),
-        ("cable_length_m", "ft", "foot"), ("cable_length_m", "yd", "yard"),
+        ("power_kw", "hp", "horsepower"),
+        ("power_kw", "PS", "metric_horsepower"),
+        ("cable_length_m", "ft", "foot"),
+        ("cable_length_m", "yd", "yard"),
         ("load_inertia_kgm2", "lb-ft²", "pound * foot ** 2"),
         ("load_inertia_kgm2", "lb·in²", "pound * inch ** 2"),
         ("cable_r_ohm_per_km", "ohm/1000ft", "ohm / kilofoot"),
         ("cable_r_ohm_per_km", "ohm/mile", "ohm / mile"),
-        ("fault_current_ka", "A", "ampere"), ("upstream_fault_mva", "kVA", "kilovolt_ampere"),
-        ("temperature_rise_c", "°F", "delta_degree_Fahrenheit"), ("speed_rpm", "rps", "turn/second"),
-        ("lead_time_days", "weeks", "week"), ("min_rest_s", "min", "minute"),
+        ("fault_current_ka", "A", "ampere"),
+        ("upstream_fault_mva", "kVA", "kilovolt_ampere"),
+        ("temperature_rise_c", "°F", "delta_degree_Fahrenheit"),
+        ("speed_rpm", "rps", "turn/second"),
+        ("lead_time_days", "weeks", "week"),
+        ("min_rest_s", "min", "minute"),
     ],
-)  # fmt: skip
+)
 def test_factors_agree_with_pint(name, unit, in_pint):
     column = columns.column(name)
-    ours = {"K": "kelvin", "r/min": "revolutions_per_minute", "kg·m²": "kg * m ** 2",
-            "ohm/km": "ohm / km", "d": "day"}.get(column.unit, column.unit)  # fmt: skip
+    ours = {
+        "K": "kelvin",
+        "r/min": "revolutions_per_minute",
+        "kg·m²": "kg * m ** 2",
+        "ohm/km": "ohm / km",
+        "d": "day",
+    }.get(column.unit, column.unit)
     registry = pint.UnitRegistry()
     known = registry.Quantity(1, in_pint).to(ours).magnitude
     assert conversion(column, unit)[0] == pytest.approx(known, rel=1e-9)
@@ -58,9 +68,17 @@ def test_every_canonical_unit_is_its_own_unit():
 
 @pytest.mark.parametrize(
     ("cell", "kw"),
-    [("37 kW", 37), ("50 HP", 37.285), ("1 1/2 hp", 1.11855), ("1-1/2HP", 1.11855),
-     ("7½ hp", 5.59275), ("0,75 kW", 0.75), ("1/2 hp", 0.37285), ("75hp", 55.9275)],
-)  # fmt: skip
+    [
+        ("37 kW", 37),
+        ("50 HP", 37.285),
+        ("1 1/2 hp", 1.11855),
+        ("1-1/2HP", 1.11855),
+        ("7½ hp", 5.59275),
+        ("0,75 kW", 0.75),
+        ("1/2 hp", 0.37285),
+        ("75hp", 55.9275),
+    ],
+)
 def test_power_as_typed(cell, kw):
     # 1 hp = 0.745700 kW: NIST SP 811 (2008), appendix B.8.
     assert read("power_kw", cell).values[0] == pytest.approx(kw, rel=1e-5)
@@ -135,9 +153,15 @@ def test_out_of_belief_is_refused_with_the_range():
 
 @pytest.mark.parametrize(
     ("cell", "reason"),
-    [("N/A", "not applicable"), ("?", "not surveyed"), ("-", "not surveyed"),
-     ("TBD", "not surveyed"), ("illegible", "illegible"), ("not published", "not published")],
-)  # fmt: skip
+    [
+        ("N/A", "not applicable"),
+        ("?", "not surveyed"),
+        ("-", "not surveyed"),
+        ("TBD", "not surveyed"),
+        ("illegible", "illegible"),
+        ("not published", "not published"),
+    ],
+)
 def test_a_blank_keeps_its_reason(cell, reason):
     for name in ("fla_a", "device_kind", "motor_installed_on", "motor_maker"):
         got = read(name, cell)
@@ -151,15 +175,26 @@ def test_a_spreadsheets_error_is_refused():
 
 @pytest.mark.parametrize(
     ("name", "cell", "word"),
-    [("device_kind", "DOL", "across-the-line"), ("device_kind", "FVNR", "across-the-line"),
-     ("device_kind", "Across the Line", "across-the-line"), ("device_kind", "Y-D", "star-delta"),
-     ("device_kind", "wye/delta", "star-delta"), ("device_kind", "RVSS", "soft starter"),
-     ("device_kind", "Soft-Start", "soft starter"), ("device_kind", "V.F.D.", "drive"),
-     ("fragile_load", "x", "yes"), ("fragile_load", "N", "no"), ("fragile_load", True, "yes"),
-     ("fragile_load", "ja", "yes"), ("overload_reset", "AUTO", "automatic"),
-     ("protection_kind", "MCP", "instantaneous breaker"), ("relay_trip_class", 10.0, "10"),
-     ("coordination_type", 2.0, "type 2"), ("result", "Pass", "passed")],
-)  # fmt: skip
+    [
+        ("device_kind", "DOL", "across-the-line"),
+        ("device_kind", "FVNR", "across-the-line"),
+        ("device_kind", "Across the Line", "across-the-line"),
+        ("device_kind", "Y-D", "star-delta"),
+        ("device_kind", "wye/delta", "star-delta"),
+        ("device_kind", "RVSS", "soft starter"),
+        ("device_kind", "Soft-Start", "soft starter"),
+        ("device_kind", "V.F.D.", "drive"),
+        ("fragile_load", "x", "yes"),
+        ("fragile_load", "N", "no"),
+        ("fragile_load", True, "yes"),
+        ("fragile_load", "ja", "yes"),
+        ("overload_reset", "AUTO", "automatic"),
+        ("protection_kind", "MCP", "instantaneous breaker"),
+        ("relay_trip_class", 10.0, "10"),
+        ("coordination_type", 2.0, "type 2"),
+        ("result", "Pass", "passed"),
+    ],
+)
 def test_closed_lists_by_the_trades_words(name, cell, word):
     # Abbreviations: common practice on US and IEC motor lists.
     assert read(name, cell).values == [word]

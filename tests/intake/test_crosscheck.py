@@ -5,7 +5,7 @@ Nameplates: full-load currents of NFPA 70-2023 table 430.250, 460 V column; the 
 
 import random
 
-from register.store.crosscheck import suspects
+from register.intake.crosscheck import suspects
 
 HP = [5, 7.5, 10, 15, 20, 25, 30, 40, 50, 60, 75, 100, 125, 150, 200]
 FLA = [7.6, 11, 14, 21, 27, 34, 40, 52, 65, 77, 96, 124, 156, 180, 240]

@@ -8,16 +8,18 @@ from hypothesis import strategies as st
 
 from register import columns
 from register.errors import StartrollError
-from register.figures import neutral
+from register.intake.export import export, heading
+from register.intake.sheet import read
+from register.intake.take_in import plan_intake
 from register.store.database import opened, writing
-from register.store.export import export, heading
-from register.store.intake import plan_intake
-from register.store.sheet import read
+from register.text import neutral
 
 pytest_plugins = ["intake_plant"]
 
+# fmt: off
 TROUBLE = ["=1+1", "+49 30 1234", "-spare-", "@home", "'=x", "''-y", "  spaced  ", "two\nlines",
-           'quoted "x", comma', "Müller ½", "N/A", "00123", "-5", "1e5", "TRUE", "2026-01-02"]  # fmt: skip
+           'quoted "x", comma', "Müller ½", "N/A", "00123", "-5", "1e5", "TRUE", "2026-01-02"]
+# fmt: on
 
 
 def fill(path):
@@ -26,19 +28,16 @@ def fill(path):
         for number, text in enumerate(TROUBLE):
             db.conn.execute(
                 "INSERT INTO position (tag, description, bus, altitude_m, load_inertia_kgm2)"
-                " VALUES (?, ?, 'MCC-1', -5.5, ?)", (f"P-{number}", text, 0.1 + number / 3),
-            )  # fmt: skip
-            db.conn.execute(
-                "INSERT INTO motor (motor, tag) VALUES (?, ?)", (f"M {number}", f"P-{number}")
+                " VALUES (?, ?, 'MCC-1', -5.5, ?)",
+                (f"P-{number}", text, 0.1 + number / 3),
             )
+            db.conn.execute("INSERT INTO motor (motor, tag) VALUES (?, ?)", (f"M {number}", f"P-{number}"))
         for _ in range(2):
             db.conn.execute(
                 "INSERT INTO record (tag, record_kind, done_on, result)"
                 " VALUES ('P-1', 'bump test', '2024-01-02', 'passed')"
             )
-        db.conn.execute(
-            "INSERT INTO blank VALUES ('motor', 'M 1', 'fla_a', 'illegible', '2024-01-02', 'x')"
-        )
+        db.conn.execute("INSERT INTO blank VALUES ('motor', 'M 1', 'fla_a', 'illegible', '2024-01-02', 'x')")
         db.conn.execute("INSERT INTO motor (motor, motor_status) VALUES ('=M99', 'in store')")
 
 
@@ -97,23 +96,19 @@ def test_headings_carry_their_unit_and_tell_the_column():
 
 @given(st.text(max_size=12))
 def test_neutralised_text_is_undone(text):
-    from register.store.cells import Manner, read_column
+    from register.intake.cells import Manner, read_column
 
     manner = Manner(columns.column("description"), verbatim=True)
     (got,) = read_column([neutral(text)], manner).values
     assert got == text or got is None
 
 
-@settings(
-    deadline=None, max_examples=15, suppress_health_check=[HealthCheck.function_scoped_fixture]
-)
+@settings(deadline=None, max_examples=15, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(value=st.floats(1e-5, 1e6, allow_nan=False))
 def test_any_number_comes_back_exactly(plant, value, tmp_path_factory):
     path = tmp_path_factory.mktemp("x")
     with opened(plant.path, write=True) as db:
-        db.conn.execute(
-            "INSERT OR REPLACE INTO position (tag, load_inertia_kgm2) VALUES ('P', ?)", [value]
-        )
+        db.conn.execute("INSERT OR REPLACE INTO position (tag, load_inertia_kgm2) VALUES ('P', ?)", [value])
         for target in ("a.xlsx", "b"):
             plan = plan_intake(db, read(export(db, path / target)))
             assert plan.problems() == []

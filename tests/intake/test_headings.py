@@ -3,9 +3,9 @@
 import pytest
 
 from register import columns
-from register.store.headings import claims, recognise
-from register.store.mapping import SheetAnswers
-from register.store.sheet import Sheet
+from register.intake.headings import claims, recognise
+from register.intake.mapping import SheetAnswers
+from register.intake.sheet import Sheet
 
 
 def header(*rows):
@@ -18,14 +18,25 @@ def taken(*rows):
 
 @pytest.mark.parametrize(
     ("heading", "column", "unit"),
-    [("F.L.A.", "fla_a", ""), ("Full load amps (460V)", "fla_a", ""), ("In [A]", "fla_a", "A"),
-     ("FULL-LOAD CURRENT, A", "fla_a", "A"), ("HP", "power_kw", "HP"), ("kW", "power_kw", "kW"),
-     ("Motor\nHorsepower", "power_kw", "Horsepower"), ("cos φ", "power_factor", ""),
-     ("Cable Length (ft)", "cable_length_m", "ft"), ("WK² [lb-ft²]", "load_inertia_kgm2", "lb-ft²"),
-     ("Min Off Time", "min_rest_s", ""), ("n [1/min]", "speed_rpm", "1/min"),
-     ("Service Description", "description", ""), ("MCC #", "bus", ""), ("S.F.", "service_factor", ""),
-     ("Starts/Hr", "starts_per_hour", "")],
-)  # fmt: skip
+    [
+        ("F.L.A.", "fla_a", ""),
+        ("Full load amps (460V)", "fla_a", ""),
+        ("In [A]", "fla_a", "A"),
+        ("FULL-LOAD CURRENT, A", "fla_a", "A"),
+        ("HP", "power_kw", "HP"),
+        ("kW", "power_kw", "kW"),
+        ("Motor\nHorsepower", "power_kw", "Horsepower"),
+        ("cos φ", "power_factor", ""),
+        ("Cable Length (ft)", "cable_length_m", "ft"),
+        ("WK² [lb-ft²]", "load_inertia_kgm2", "lb-ft²"),
+        ("Min Off Time", "min_rest_s", ""),
+        ("n [1/min]", "speed_rpm", "1/min"),
+        ("Service Description", "description", ""),
+        ("MCC #", "bus", ""),
+        ("S.F.", "service_factor", ""),
+        ("Starts/Hr", "starts_per_hour", ""),
+    ],
+)
 def test_one_heading_beside_a_tag(heading, column, unit):
     got = header(["Tag No.", heading, "RPM" if column != "speed_rpm" else "Volts"])
     by_text = {h.text: h for h in got.headings}
@@ -40,7 +51,7 @@ def test_every_column_is_known_by_its_own_name_and_by_each_of_its_headings():
             if column.origin == "internal":
                 continue
             for words in (column.name, *column.headings):
-                from register.store.headings import key
+                from register.intake.headings import key
 
                 assert column.name in claims()[key(words)], (column.name, words)
 
@@ -52,25 +63,17 @@ def test_voltage_means_the_motors_in_a_motor_list_and_the_buses_in_a_lineup_list
 
 def test_serial_means_the_motors_or_the_devices():
     assert taken(["Tag", "Serial No", "HP", "RPM", "FLA"])["Serial No"] == "motor"
-    assert (
-        taken(["Serial No", "Mfg Date", "In store since", "Starter Status"])["Serial No"]
-        == "device"
-    )
+    assert taken(["Serial No", "Mfg Date", "In store since", "Starter Status"])["Serial No"] == "device"
 
 
 def test_words_merged_above_the_headings_tell_two_alike_apart():
-    got = taken(
-        ["", "Motor", "", "", "Starter", ""],
-        ["Tag", "HP", "Amps", "RPM", "Type", "Amps"],
-    )
+    got = taken(["", "Motor", "", "", "Starter", ""], ["Tag", "HP", "Amps", "RPM", "Type", "Amps"])
     assert got["Amps @C"] == "fla_a"
     assert got["Amps @F"] == "rated_current_a"
 
 
 def test_the_heading_row_is_found_below_titles():
-    got = header(
-        ["OLDMARROW WORKS"], ["Motor list, revised"], [], ["Tag", "HP", "FLA"], ["P-1", 5, 7]
-    )
+    got = header(["OLDMARROW WORKS"], ["Motor list, revised"], [], ["Tag", "HP", "FLA"], ["P-1", 5, 7])
     assert got.row == 3
 
 

@@ -5,12 +5,12 @@ from datetime import date
 import pytest
 
 from register.errors import IntakeError, SheetError
-from register.store import mapping as mappings
+from register.intake import mapping as mappings
+from register.intake.mapping import Answer, Mapping, SheetAnswers
+from register.intake.sheet import read
+from register.intake.take_in import apply, plan_intake, take_in
 from register.store.database import opened
-from register.store.intake import apply, plan_intake, take_in
-from register.store.mapping import Answer, Mapping, SheetAnswers
 from register.store.origins import cells_of
-from register.store.sheet import read
 
 pytest_plugins = ["intake_plant"]
 
@@ -90,18 +90,14 @@ def test_a_reason_for_a_blank_is_kept_until_the_value_is_there(plant):
     head = ["Tag", "HP", "FLA", "RPM"]
     plant.take(plant.csv("one.csv", [head, ["P-1", "50", "illegible", "1775"]]))
     (row,) = plant.rows("SELECT * FROM blank")
-    assert (row["row_key"], row["column_name"], row["reason"]) == (
-        "unmarked motor at P-1", "fla_a", "illegible",
-    )  # fmt: skip
+    assert (row["row_key"], row["column_name"], row["reason"]) == ("unmarked motor at P-1", "fla_a", "illegible")
     plant.take(plant.csv("two.csv", [head, ["P-1", "50", "62", "1775"]]))
     assert plant.rows("SELECT * FROM blank") == []
 
 
 def test_a_serial_learnt_later_renames_the_stand_in_and_keeps_its_history(plant):
     plant.take(plant.csv("one.csv", [["Tag", "HP", "FLA"], ["P-1", "50", "?"]]))
-    plan = plant.take(
-        plant.csv("two.csv", [["Tag", "Serial", "HP", "RPM"], ["P-1", "M9", "50", "1775"]])
-    )
+    plan = plant.take(plant.csv("two.csv", [["Tag", "Serial", "HP", "RPM"], ["P-1", "M9", "50", "1775"]]))
     assert plan.renamed == (("motor", "unmarked motor at P-1", "M9"),)
     assert [r["motor"] for r in plant.rows("SELECT motor FROM motor")] == ["M9"]
     assert plant.rows("SELECT row_key FROM blank") == [{"row_key": "M9"}]
@@ -112,20 +108,18 @@ def test_a_serial_learnt_later_renames_the_stand_in_and_keeps_its_history(plant)
 def test_a_catalogue_number_learnt_later_renames_the_unidentified_model(plant):
     plant.take(plant.csv("one.csv", [["Tag", "HP", "Starter"], ["P-1", "50", "RVSS"]]))
     plant.take(plant.csv("two.csv", [["Tag", "Starter S/N", "Cat No"], ["P-1", "D5", "ZQ-065"]]))
-    assert plant.rows("SELECT device, model, tag FROM device") == [
-        {"device": "D5", "model": "ZQ-065", "tag": "P-1"}
-    ]
-    assert plant.rows("SELECT model, device_kind FROM model") == [
-        {"model": "ZQ-065", "device_kind": "soft starter"}
-    ]
+    assert plant.rows("SELECT device, model, tag FROM device") == [{"device": "D5", "model": "ZQ-065", "tag": "P-1"}]
+    assert plant.rows("SELECT model, device_kind FROM model") == [{"model": "ZQ-065", "device_kind": "soft starter"}]
 
 
 def test_two_sheets_of_one_intake_meet_in_one_motor(plant):
-    plan = plant.take(plant.book(
-        "book.xlsx",
-        list=[["Tag", "Service", "HP", "FLA"], ["P-1", "Pump", 50, 62]],
-        plates=[["Tag", "Motor S/N", "RPM", "Design", "HP"], ["P-1", "M9", 1775, "B", 60]],
-    ))  # fmt: skip
+    plan = plant.take(
+        plant.book(
+            "book.xlsx",
+            list=[["Tag", "Service", "HP", "FLA"], ["P-1", "Pump", 50, 62]],
+            plates=[["Tag", "Motor S/N", "RPM", "Design", "HP"], ["P-1", "M9", 1775, "B", 60]],
+        )
+    )
     assert [r["motor"] for r in plant.rows("SELECT motor FROM motor")] == ["M9"]
     (refused,) = plan.refused
     assert refused.column == "power_kw"
@@ -134,27 +128,21 @@ def test_two_sheets_of_one_intake_meet_in_one_motor(plant):
 
 def test_a_doubled_tag_is_refused_with_both_cells_unless_it_is_the_same_row(plant):
     head = ["Tag", "Service", "HP"]
-    plan = plant.take(plant.csv("list.csv", [
-        head, ["P-1", "Pump", "50"], ["P-1", "Pump", "50"], ["P-1", "Fan", "60"],
-    ]))  # fmt: skip
+    plan = plant.take(plant.csv("list.csv", [head, ["P-1", "Pump", "50"], ["P-1", "Pump", "50"], ["P-1", "Fan", "60"]]))
     (refused,) = plan.refused
     assert "A2" in refused.cause and "A4" in refused.cause
     assert plan.skipped == {"repeated row": 1}
 
 
 def test_a_bad_cell_leaves_the_rest_of_its_row(plant):
-    plan = plant.take(
-        plant.csv("list.csv", [["Tag", "HP", "FLA", "RPM"], ["P-1", "50", "#REF!", "1775"]])
-    )
+    plan = plant.take(plant.csv("list.csv", [["Tag", "HP", "FLA", "RPM"], ["P-1", "50", "#REF!", "1775"]]))
     (refused,) = plan.refused
     assert (refused.place, refused.column) == ("list.csv C2", "fla_a")
     assert plant.value("motor", "unmarked motor at P-1", "speed_rpm") == 1775
 
 
 def test_a_row_without_a_tag_is_refused_whole(plant):
-    plan = plant.take(
-        plant.csv("list.csv", [["Tag", "HP", "FLA"], ["", "50", "62"], ["P-2", "5", "7"]])
-    )
+    plan = plant.take(plant.csv("list.csv", [["Tag", "HP", "FLA"], ["", "50", "62"], ["P-2", "5", "7"]]))
     (refused,) = plan.refused
     assert refused.column == ""
     assert refused.place == "list.csv row 2"
@@ -182,27 +170,26 @@ def test_a_second_motor_at_a_position_is_refused_unless_the_list_says_where_the_
 
 def test_two_motors_change_places(plant):
     head = ["Serial", "Tag", "HP", "RPM"]
-    plant.take(
-        plant.csv("one.csv", [head, ["M1", "P-1", "50", "1775"], ["M2", "P-2", "50", "1780"]])
-    )
-    plan = plant.take(
-        plant.csv("two.csv", [head, ["M1", "P-2", "50", "1775"], ["M2", "P-1", "50", "1780"]])
-    )
+    plant.take(plant.csv("one.csv", [head, ["M1", "P-1", "50", "1775"], ["M2", "P-2", "50", "1780"]]))
+    plan = plant.take(plant.csv("two.csv", [head, ["M1", "P-2", "50", "1775"], ["M2", "P-1", "50", "1780"]]))
     assert plan.refused == ()
     assert plant.value("motor", "M1", "tag") == "P-2"
     assert plant.value("motor", "M2", "tag") == "P-1"
 
 
 def test_a_nameplate_of_two_voltages_takes_what_fits_the_bus(plant):
-    plan = plant.take(plant.book(
-        "book.xlsx",
-        list=[["Tag", "MCC", "HP", "Volts", "FLA"],
-              ["P-1", "MCC-A", 100, "230/460", "248/124"],
-              ["P-2", "MCC-L", 10, "230/460", "28/14"],
-              ["P-3", "MCC-X", 10, "230/460", "28/14"]],
-        lineups=[["MCC", "System Voltage", "XFMR kVA", "%Z"], ["MCC-A", 480, 1000, 5.75],
-                 ["MCC-L", 240, 500, 5]],
-    ))  # fmt: skip
+    plan = plant.take(
+        plant.book(
+            "book.xlsx",
+            list=[
+                ["Tag", "MCC", "HP", "Volts", "FLA"],
+                ["P-1", "MCC-A", 100, "230/460", "248/124"],
+                ["P-2", "MCC-L", 10, "230/460", "28/14"],
+                ["P-3", "MCC-X", 10, "230/460", "28/14"],
+            ],
+            lineups=[["MCC", "System Voltage", "XFMR kVA", "%Z"], ["MCC-A", 480, 1000, 5.75], ["MCC-L", 240, 500, 5]],
+        )
+    )
     assert plant.value("motor", "unmarked motor at P-1", "motor_voltage_v") == 460
     assert plant.value("motor", "unmarked motor at P-1", "fla_a") == 124
     assert plant.value("motor", "unmarked motor at P-2", "fla_a") == 28
@@ -211,9 +198,7 @@ def test_a_nameplate_of_two_voltages_takes_what_fits_the_bus(plant):
 
 def test_hp_and_kw_side_by_side_agree_or_are_asked_about(plant):
     head = ["Tag", "HP", "kW", "FLA"]
-    plan = plant.take(
-        plant.csv("one.csv", [head, ["P-1", "50", "37.3", "62"], ["P-2", "", "11", "20"]])
-    )
+    plan = plant.take(plant.csv("one.csv", [head, ["P-1", "50", "37.3", "62"], ["P-2", "", "11", "20"]]))
     assert plan.problems() == []
     assert plant.value("motor", "unmarked motor at P-2", "power_kw") == 11
     plan = plant.plan(plant.csv("two.csv", [head, ["P-3", "50", "50", "62"]]))
@@ -224,9 +209,7 @@ def test_a_column_in_doubt_is_blocked_and_the_mapping_opens_it(plant):
     hp = [5, 7.5, 10, 15, 20, 25, 30, 40, 50]
     fla = [7.6, 11, 14, 21, 27, 34, 40, 52, 65]  # NFPA 70-2023, table 430.250, 460 V
     rows = [["Tag", "kW", "Volts", "FLA"]]
-    rows += [
-        [f"P-{i}", str(p), "460", str(a)] for i, (p, a) in enumerate(zip(hp, fla, strict=True))
-    ]
+    rows += [[f"P-{i}", str(p), "460", str(a)] for i, (p, a) in enumerate(zip(hp, fla, strict=True))]
     path = plant.csv("list.csv", rows)
     (doubt,) = plant.plan(path).doubts
     assert doubt.heading == "kW"
@@ -237,8 +220,7 @@ def test_a_column_in_doubt_is_blocked_and_the_mapping_opens_it(plant):
 
 
 def test_lines_alone_in_their_row_are_offered_as_the_bus(plant):
-    rows = [["Tag", "HP", "FLA"], ["MCC-7", "", ""], ["P-1", "50", "62"], ["MCC-8", "", ""],
-            ["P-2", "50", "62"]]  # fmt: skip
+    rows = [["Tag", "HP", "FLA"], ["MCC-7", "", ""], ["P-1", "50", "62"], ["MCC-8", "", ""], ["P-2", "50", "62"]]
     path = plant.csv("list.csv", rows)
     (doubt,) = plant.plan(path).doubts
     assert doubt.answer == "sections: bus"
@@ -249,32 +231,31 @@ def test_lines_alone_in_their_row_are_offered_as_the_bus(plant):
 
 def test_records_settings_and_wide_checks(plant):
     plant.take(plant.csv("list.csv", [["Tag", "HP", "Starter"], ["P-1", "50", "RVSS"]]))
-    plan = plant.take(plant.book(
-        "book.xlsx",
-        checks=[["Tag", "Check", "Date Done", "By", "Outcome"],
+    plan = plant.take(
+        plant.book(
+            "book.xlsx",
+            checks=[
+                ["Tag", "Check", "Date Done", "By", "Outcome"],
                 ["P-1", "Bump test", date(2024, 3, 1), "r.q.", "OK"],
                 ["P-9", "Bump test", date(2024, 3, 1), "r.q.", "OK"],
-                ["P-1", "Bump test", "", "r.q.", "OK"]],
-        settings=[["Tag", "Settings Read On", "Ramp Time", "Current Limit"],
-                  ["P-1", date(2025, 1, 2), "10 s", "350%"]],
-        wide=[["Tag", "trip_test_on", "trip_test_result"], ["P-1", date(2025, 5, 6), "pass"]],
-    ))  # fmt: skip
-    assert {r["record_kind"] for r in plant.rows("SELECT * FROM record")} == {
-        "bump test",
-        "trip test",
-    }
+                ["P-1", "Bump test", "", "r.q.", "OK"],
+            ],
+            settings=[
+                ["Tag", "Settings Read On", "Ramp Time", "Current Limit"],
+                ["P-1", date(2025, 1, 2), "10 s", "350%"],
+            ],
+            wide=[["Tag", "trip_test_on", "trip_test_result"], ["P-1", date(2025, 5, 6), "pass"]],
+        )
+    )
+    assert {r["record_kind"] for r in plant.rows("SELECT * FROM record")} == {"bump test", "trip test"}
     (setting,) = plant.rows("SELECT * FROM setting")
-    assert (setting["device"], setting["ramp_s"], setting["current_limit_xfla"]) == (
-        "unmarked device at P-1", 10, 3.5,
-    )  # fmt: skip
+    assert (setting["device"], setting["ramp_s"], setting["current_limit_xfla"]) == ("unmarked device at P-1", 10, 3.5)
     assert len(plan.refused) == 2
     assert plant.plan(plant.folder / "book.xlsx").counts()["record"]["added"] == 0
 
 
 def test_settings_without_a_day_are_one_question(plant):
-    plan = plant.plan(
-        plant.csv("list.csv", [["Tag", "HP", "Ramp Time"], ["P-1", "50", "10"], ["P-2", "5", "8"]])
-    )
+    plan = plant.plan(plant.csv("list.csv", [["Tag", "HP", "Ramp Time"], ["P-1", "50", "10"], ["P-2", "5", "8"]]))
     (doubt,) = plan.doubts
     assert "setting_recorded_on" in doubt.answer
 
@@ -305,8 +286,7 @@ def test_a_doubled_row_stays_refused_until_it_is_corrected(plant):
 
 def test_a_saved_mapping_keeps_what_was_answered(plant):
     path = plant.csv("list.csv", [["Tag", "Rating", "FLA"], ["MCC-7"], ["P-1", "50", "62"]])
-    given = Mapping({"list": SheetAnswers({"Rating": Answer("power_kw", "hp")}, {"area": "North"},
-                                          1, "bus")})  # fmt: skip
+    given = Mapping({"list": SheetAnswers({"Rating": Answer("power_kw", "hp")}, {"area": "North"}, 1, "bus")})
     saved = plant.folder / "list.yml"
     saved.write_text(plant.plan(path, mapping=given).mapping_draft, encoding="utf-8")
     kept = mappings.load(saved).of("list")

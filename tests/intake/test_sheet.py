@@ -5,7 +5,7 @@ import zipfile
 import pytest
 
 from register.errors import SheetError
-from register.store.sheet import letters, number, read
+from register.intake.sheet import letters, number, read
 
 pytest_plugins = ["intake_plant"]
 
@@ -21,12 +21,15 @@ LIST = "Tag,HP,Volts\nP-1,50,460\n"
         ("nul.csv", b"Tag,HP\nP-1,5\x000\nP-2,60\n", "NUL byte in line 2"),
         ("text.xlsx", b"not a workbook", "no sound workbook"),
         ("torn.xlsx", b"PK\x03\x04torn off", "no sound workbook"),
-        ("locked.xlsx", bytes.fromhex("D0CF11E0A1B11AE1") + b"\0" * 600
-         + "EncryptedPackage".encode("utf-16-le"), "password"),
+        (
+            "locked.xlsx",
+            bytes.fromhex("D0CF11E0A1B11AE1") + b"\0" * 600 + "EncryptedPackage".encode("utf-16-le"),
+            "password",
+        ),
         ("wide.csv", b"Tag," + b"x," * 1_000_000 + b"\n", "columns"),
         ("cell.csv", b'Tag,HP\n"' + b"x" * 200_000 + b'",1\n', "no sound CSV"),
     ],
-)  # fmt: skip
+)
 def test_what_cannot_be_read_is_refused_with_place_cause_remedy(tmp_path, name, data, words):
     path = tmp_path / name
     path.write_bytes(data)
@@ -47,9 +50,14 @@ def test_missing_files_and_folders(tmp_path):
 
 @pytest.mark.parametrize(
     ("encoding", "note"),
-    [("utf-8", ()), ("utf-8-sig", ()), ("utf-16", ("read as UTF-16",)),
-     ("utf-16-le", ("read as UTF-16",)), ("latin-1", ("read as Latin-1 (Windows 1252)",))],
-)  # fmt: skip
+    [
+        ("utf-8", ()),
+        ("utf-8-sig", ()),
+        ("utf-16", ("read as UTF-16",)),
+        ("utf-16-le", ("read as UTF-16",)),
+        ("latin-1", ("read as Latin-1 (Windows 1252)",)),
+    ],
+)
 def test_text_in_the_encodings_that_programs_save(tmp_path, encoding, note):
     path = tmp_path / "list.csv"
     path.write_bytes("Tag;Leistung\nP-1;Lüfter für Kühlturm\n".encode(encoding))

@@ -9,6 +9,7 @@ import pytest
 
 pytest_plugins = ["intake_plant"]
 
+# fmt: off
 TOWN = [
     ["TOWN WATER WORKS - ELECTRICAL EQUIPMENT"],
     ["Updated 3/4/2019 by operations"],
@@ -29,45 +30,44 @@ TOWN = [
     [6, "MX-07", "Mixer", "Bldg 2", "7½", "460", "11.5", 1760, 0.9, "magic box", 18, "illegible",
      "30", "", "unknown", 2],
     ["", "TOTAL", "", "", "210.5"],
-]  # fmt: skip
+]
+# fmt: on
 
 
 def test_the_towns_waterworks(plant):
     plan = plant.take(plant.book("town.xlsx", Water=TOWN))
     named = {p.place.removeprefix("town.xlsx ") for p in plan.problems()}
     assert named == {
-        "Water!F6", "Water!G6",   # which of two voltages, the bus not being known
-        "Water!M7",               # a spreadsheet's error
-        "Water row 11",           # the tag of row 10 again, with other values
-        "Water!J12",              # no way of starting
-        "Water!O10",              # a year is no day
-        "Water!P6",               # classes 1, 2, 3
-        "Water!A9",               # a line alone: bus or area?
-    }  # fmt: skip
+        "Water!F6",
+        "Water!G6",  # which of two voltages, the bus not being known
+        "Water!M7",  # a spreadsheet's error
+        "Water row 11",  # the tag of row 10 again, with other values
+        "Water!J12",  # no way of starting
+        "Water!O10",  # a year is no day
+        "Water!P6",  # classes 1, 2, 3
+        "Water!A9",  # a line alone: bus or area?
+    }
     assert {n.split(":")[0].split()[-1] for n in plan.notes} == {"Water!A5", "Water!D5", "Water!N5"}
     motor = {r["tag"]: r for r in plant.rows("SELECT * FROM motor")}
     assert [motor[t]["power_kw"] for t in ("PU-01", "PU-02", "PU-03", "BL-01", "MX-07")] == (
         pytest.approx([55.9275, 55.9275, 37, 1.11855, 5.59275])
     )
-    assert [motor[t]["fla_a"] for t in ("PU-01", "PU-02", "PU-03", "BL-01")] == [
-        None,
-        90,
-        62.5,
-        2.6,
-    ]
+    assert [motor[t]["fla_a"] for t in ("PU-01", "PU-02", "PU-03", "BL-01")] == [None, 90, 62.5, 2.6]
     assert motor["PU-03"]["motor_installed_on"] == "2017-03-04"  # row 7 proves month first
     assert [motor[t]["efficiency_pct"] for t in ("PU-01", "PU-02", "PU-03")] == [95, 95, 93]
     kinds = {r["model"][-5:]: r["device_kind"] for r in plant.rows("SELECT * FROM model")}
-    assert kinds == {"PU-01": "soft starter", "PU-02": "soft starter", "PU-03": "drive",
-                     "BL-01": "across-the-line", "MX-07": None}  # fmt: skip
-    assert {r["criticality"] for r in plant.rows("SELECT * FROM position")} == {None}
-    reasons = {(r["row_key"], r["reason"]) for r in plant.rows("SELECT * FROM blank")
-               if r["column_name"] == "relay_set_a"}  # fmt: skip
-    assert reasons == {
-        ("PU-02", "not surveyed"),
-        ("PU-03", "not applicable"),
-        ("MX-07", "illegible"),
+    assert kinds == {
+        "PU-01": "soft starter",
+        "PU-02": "soft starter",
+        "PU-03": "drive",
+        "BL-01": "across-the-line",
+        "MX-07": None,
     }
+    assert {r["criticality"] for r in plant.rows("SELECT * FROM position")} == {None}
+    reasons = {
+        (r["row_key"], r["reason"]) for r in plant.rows("SELECT * FROM blank") if r["column_name"] == "relay_set_a"
+    }
+    assert reasons == {("PU-02", "not surveyed"), ("PU-03", "not applicable"), ("MX-07", "illegible")}
 
 
 def test_a_continental_quarry_in_semicolons(iec_plant):
@@ -92,13 +92,18 @@ def test_a_continental_quarry_in_semicolons(iec_plant):
 
 
 def test_a_lineup_sheet_with_units_in_its_cells(plant):
-    plan = plant.take(plant.csv("buses.csv", [
-        ["MCC", "Sys Volts", "Avail. Fault Current (kA)", "Bracing", "XFMR kVA", "%Z", "Fed by"],
-        ["MCC-A", "480 V", "22,500 A", "42", "1500", "5.75%", "SWGR-1"],
-        ["MCC-B", "480", "18", "42kA", "1.5 MVA", "5.5", "SWGR-1"],
-        ["MCC-A", "480", "18", "42", "1500", "5.5", ""],
-        ["", "480", "", "", "", "", ""],
-    ]))  # fmt: skip
+    plan = plant.take(
+        plant.csv(
+            "buses.csv",
+            [
+                ["MCC", "Sys Volts", "Avail. Fault Current (kA)", "Bracing", "XFMR kVA", "%Z", "Fed by"],
+                ["MCC-A", "480 V", "22,500 A", "42", "1500", "5.75%", "SWGR-1"],
+                ["MCC-B", "480", "18", "42kA", "1.5 MVA", "5.5", "SWGR-1"],
+                ["MCC-A", "480", "18", "42", "1500", "5.5", ""],
+                ["", "480", "", "", "", "", ""],
+            ],
+        )
+    )
     assert {p.place for p in plan.problems()} == {"buses.csv row 4", "buses.csv row 5"}
     bus = {r["bus"]: r for r in plant.rows("SELECT * FROM bus")}
     assert set(bus) == {"MCC-A", "MCC-B", "SWGR-1"}
@@ -107,14 +112,19 @@ def test_a_lineup_sheet_with_units_in_its_cells(plant):
 
 
 def test_a_store_room_list(plant):
-    plan = plant.take(plant.csv("stores.csv", [
-        ["Spare motors", "", "", "", ""],
-        ["Motor Serial", "Motor HP", "Volts", "RPM", "Location", "Condition"],
-        ["A-100", "50", "460", "1780", "shelf 3", "spare"],
-        ["A-101", "50", "460", "1780", "shelf 3", "burnt out"],
-        ["A-101", "40", "460", "1780", "shelf 4", "spare"],
-        ["", "25", "460", "1760", "shelf 4", "spare"],
-    ]))  # fmt: skip
+    plan = plant.take(
+        plant.csv(
+            "stores.csv",
+            [
+                ["Spare motors", "", "", "", ""],
+                ["Motor Serial", "Motor HP", "Volts", "RPM", "Location", "Condition"],
+                ["A-100", "50", "460", "1780", "shelf 3", "spare"],
+                ["A-101", "50", "460", "1780", "shelf 3", "burnt out"],
+                ["A-101", "40", "460", "1780", "shelf 4", "spare"],
+                ["", "25", "460", "1760", "shelf 4", "spare"],
+            ],
+        )
+    )
     places = {p.place for p in plan.problems()}
     assert {"stores.csv row 5", "stores.csv row 6"} <= places
     assert any("E2" in p for p in places), "where it lies is no area of a position: asked about"

@@ -8,43 +8,67 @@ from random import Random
 import pytest
 from sample_plant import Sample
 
-from register.audit import run
+from register.audit.judge import run
 from register.columns import TABLES
 from register.facts.base import BASE
-from register.planning.candidates import MAJOR, Finder, failed_positions
-from register.planning.reach import BROUGHT, is_owed
+from register.intake.replace_device import Swap, swap
+from register.planning.replace.candidates import MAJOR, Finder, failed_positions
+from register.planning.replace.dependent_rules import BROUGHT, is_owed
+from register.planning.replace.of_register import candidates, for_failed
 from register.planning.trial import Trials
-from register.replacing import candidates, for_failed
-from register.rulebook.load import load_pack
+from register.rulebook.load.pack import load_pack
 from register.store.database import create, opened, writing
-from register.store.swap import Swap, swap
 
 TODAY = date(2026, 11, 25)
-SITE = {"site": "Oldmarrow Works", "practice": "us", "site_frequency_hz": 60.0,
-        "site_altitude_m": 120.0, "site_ambient_c": 38.0}  # fmt: skip
+SITE = {
+    "site": "Oldmarrow Works",
+    "practice": "us",
+    "site_frequency_hz": 60.0,
+    "site_altitude_m": 120.0,
+    "site_ambient_c": 38.0,
+}
 # 100 hp, 460 V: 124 A. Source: NFPA 70-2023, Table 430.250.
+# fmt: off
 MOTOR = dict(motor="M-1", tag="P-1", power_kw=74.57, motor_voltage_v=460, phases=3,
              motor_frequency_hz=60, poles=4, speed_rpm=1780, fla_a=124, service_factor=1.15,
-             efficiency_pct=95.4, power_factor=0.87)  # fmt: skip
+             efficiency_pct=95.4, power_factor=0.87)
+# fmt: on
 PLANT = (
     ("bus", dict(bus="MCC-1", bus_voltage_v=480, fault_current_ka=22)),
-    ("position", dict(tag="P-1", bus="MCC-1", load_kind="centrifugal pump", ambient_c=35,
-                      device_place="indoor", starts_per_hour=2)),
+    (
+        "position",
+        dict(
+            tag="P-1", bus="MCC-1", load_kind="centrifugal pump", ambient_c=35, device_place="indoor", starts_per_hour=2
+        ),
+    ),
     ("motor", MOTOR),
-    ("protection", dict(tag="P-1", protection_kind="inverse-time breaker", protection_rating_a=250,
-                        overload_place="device")),
+    (
+        "protection",
+        dict(tag="P-1", protection_kind="inverse-time breaker", protection_rating_a=250, overload_place="device"),
+    ),
     ("control", dict(tag="P-1", control_voltage_v=120, control_scheme="hardwired")),
-)  # fmt: skip
+)
 
 
 def model(name, rated_a, **more):
     return "model", dict(
-        model=name, device_kind="soft starter", rated_current_a=rated_a, device_overload="built in",
-        overload_min_a=0.4 * rated_a, overload_max_a=rated_a, trip_classes="10, 20",
-        device_control_voltage_v=120, lifecycle="current", derate_above_c=40, derate_pct_per_c=2,
-        voltage_min_v=380, voltage_max_v=500, start_modes="current limit",
-        line_protection_kind="fuse or breaker", line_protection_max_a=300,
-    ) | more  # fmt: skip
+        model=name,
+        device_kind="soft starter",
+        rated_current_a=rated_a,
+        device_overload="built in",
+        overload_min_a=0.4 * rated_a,
+        overload_max_a=rated_a,
+        trip_classes="10, 20",
+        device_control_voltage_v=120,
+        lifecycle="current",
+        derate_above_c=40,
+        derate_pct_per_c=2,
+        voltage_min_v=380,
+        voltage_max_v=500,
+        start_modes="current limit",
+        line_protection_kind="fuse or breaker",
+        line_protection_max_a=300,
+    ) | more
 
 
 def device(serial, of, **more):
@@ -172,9 +196,7 @@ def test_a_device_smaller_than_the_motor_fails_and_a_larger_one_passes(plant):
     first, second = made.candidates
     assert (first.model, second.model) == ("SS-135", "SS-105")
     small = {against.rule: against.sentence for against in second.fails}
-    assert (
-        "sizing/current-covers-motor" in small and "124 A" in small["sizing/current-covers-motor"]
-    )
+    assert "sizing/current-covers-motor" in small and "124 A" in small["sizing/current-covers-motor"]
     assert "sizing/current-covers-motor" not in {against.rule for against in first.fails}
 
 
@@ -188,8 +210,7 @@ def test_store_goes_before_the_catalogue_time_before_price_price_before_changes(
         device("S-1", "SS-C", device_status="in store"),
     )
     made = candidates(path, "P-1", today=TODAY, top=9)
-    assert [c.serial or c.model for c in made.candidates] == [
-        "S-1", "SS-A", "SS-B", "SS-C", "SS-X", "SS-OLD"]  # fmt: skip
+    assert [c.serial or c.model for c in made.candidates] == ["S-1", "SS-A", "SS-B", "SS-C", "SS-X", "SS-OLD"]
     assert "can't be bought" in made.candidates[-1].where
     assert made.best.serial == "S-1" and made.tried == 6 and made.tried_stored == 1
     only = candidates(path, "P-1", today=TODAY, in_store=True)
@@ -230,13 +251,11 @@ def test_a_fault_of_the_position_is_told_as_its_own(plant):
 
 
 def test_a_device_out_of_store_is_one_spare_fewer_and_that_is_owed(plant):
-    rows = [model("SS-135", 135), *(device(f"S-{n}", "SS-135", device_status="in store")
-                                    for n in range(2))]  # fmt: skip
+    rows = [model("SS-135", 135), *(device(f"S-{n}", "SS-135", device_status="in store") for n in range(2))]
     path = plant(*rows)
     with opened(path) as db:
         found = finder(db, ["P-1"])
-        counts = {o.name: found.store.at("P-1", o).changes["spares_in_store"]
-                  for o in found.offers}  # fmt: skip
+        counts = {o.name: found.store.at("P-1", o).changes["spares_in_store"] for o in found.offers}
     assert counts == {"S-0": 1, "S-1": 1, "SS-135": 2}
     rules = {rule.id: rule for rule in load_pack().rules}
     assert is_owed(rules["lifecycle/critical-has-spare"])
@@ -248,8 +267,7 @@ def test_what_a_device_brings_replaces_all_that_stood_there(demo):
         tags = tags_of(db)[:1]
         found = finder(db, tags)
         for offer in found.offers:
-            assert set(found.store.at(tags[0], offer).changes) >= BROUGHT & set(BASE) - {
-                "relay_set_a", "relay_reset"}  # fmt: skip
+            assert set(found.store.at(tags[0], offer).changes) >= BROUGHT & set(BASE) - {"relay_set_a", "relay_reset"}
     assert {c.name for c in TABLES["setting"].columns} <= BROUGHT
 
 
@@ -259,14 +277,18 @@ def test_a_search_shared_among_processes_finds_the_same(tmp_path, monkeypatch):
         tags = tags_of(db)[::15]
         with writing(db, reason="a bad night", author="test"):
             marks = ", ".join("?" * len(tags))
-            failed = [row[0] for row in db.execute(
-                f"SELECT device FROM device WHERE tag IN ({marks}) AND device_status <> 'scrapped'",
-                tags)]  # fmt: skip
-            db.execute(f"UPDATE device SET device_status = 'failed' WHERE device IN "
-                       f"({', '.join('?' * len(failed))})", failed)  # fmt: skip
+            failed = [
+                row[0]
+                for row in db.execute(
+                    f"SELECT device FROM device WHERE tag IN ({marks}) AND device_status <> 'scrapped'", tags
+                )
+            ]
+            db.execute(
+                f"UPDATE device SET device_status = 'failed' WHERE device IN ({', '.join('?' * len(failed))})", failed
+            )
     alone = for_failed(demo.path, today=TODAY)
-    monkeypatch.setattr("register.replacing.FEW", 2)
-    monkeypatch.setattr("register.replacing.cores", lambda: 2)
+    monkeypatch.setattr("register.planning.replace.of_register.FEW", 2)
+    monkeypatch.setattr("register.planning.replace.of_register.cores", lambda: 2)
     assert for_failed(demo.path, today=TODAY) == alone
     assert len(alone) > 6
 

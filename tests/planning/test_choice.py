@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from register.planning.choice import Option, choose
+from register.planning.years.choice import Option, choose
 
 
 def some_options(seed, places, years, dear=20_000):
@@ -74,16 +74,17 @@ def test_it_is_the_best_of_all_choices(seed):
     options = some_options(seed, places=4, years=2)[:6]
     for budget, outages in ((8_000, 1), (20_000, 2), (30_000, None)):
         made = choose(options, years=2, budget=budget, outages=outages)
-        assert made.taken_away == pytest.approx(
-            best_of_all(options, 2, budget, outages), rel=2e-6, abs=1e-9
-        )
+        assert made.taken_away == pytest.approx(best_of_all(options, 2, budget, outages), rel=2e-6, abs=1e-9)
         assert made.better_pct == pytest.approx(0.0, abs=1e-3)
 
 
 @given(
-    seed=st.integers(0, 10**6), places=st.integers(1, 25), years=st.integers(1, 5),
-    budget=st.floats(0, 60_000), outages=st.none() | st.integers(0, 4),
-)  # fmt: skip
+    seed=st.integers(0, 10**6),
+    places=st.integers(1, 25),
+    years=st.integers(1, 5),
+    budget=st.floats(0, 60_000),
+    outages=st.none() | st.integers(0, 4),
+)
 @settings(max_examples=60, deadline=None)
 def test_it_keeps_every_limit_and_is_never_worse_than_a_list(seed, places, years, budget, outages):
     options = some_options(seed, places, years)

@@ -7,20 +7,22 @@ from itertools import combinations, product
 import pytest
 from sample_plant import Sample
 
-from register.audit import run
-from register.planning.dials import Change, believable, changes
-from register.planning.leastchange import least_change
-from register.planning.mend import least_changes
+from register.audit.judge import run
+from register.intake.correct import set_value
+from register.planning.settings.adjustable import Change, believable, changes
+from register.planning.settings.clearing import least_changes
+from register.planning.settings.least_change import least_change
 from register.planning.trial import Trials, Variant
-from register.rulebook.load import load_pack
+from register.rulebook.load.pack import load_pack
 from register.store.database import writing
-from register.store.edits import set_value
 
 TODAY = date(2026, 11, 25)
 PACK = load_pack()
+# fmt: off
 UNITS = {"current_limit_xfla": "×FLA", "ramp_s": "s", "fla_set_a": "A", "relay_set_a": "A",
          "device_overload_set_a": "A", "protection_rating_a": "A", "instantaneous_a": "A",
-         "initial_voltage_pct": "%", "tap_pct": "%", "transition_s": "s"}  # fmt: skip
+         "initial_voltage_pct": "%", "tap_pct": "%", "transition_s": "s"}
+# fmt: on
 # What the soft starter of a motor of 159 A full load can be set to.
 DOMAIN = {
     "current_limit_xfla": (2.0, 4.25, 5.0),
@@ -31,12 +33,15 @@ DOMAIN = {
 SPOILT = {
     "one": {"current_limit_xfla": 1.5},
     "two that meet in a rule": {"current_limit_xfla": 1.5, "device_trip_class": "30"},
-    "three that meet": {"current_limit_xfla": 1.5, "device_trip_class": "30",
-                        "device_overload_set_a": 318.0},
-    "four in two groups": {"current_limit_xfla": 1.5, "device_trip_class": "30",
-                           "device_overload_set_a": 318.0, "fla_set_a": 318.0},
+    "three that meet": {"current_limit_xfla": 1.5, "device_trip_class": "30", "device_overload_set_a": 318.0},
+    "four in two groups": {
+        "current_limit_xfla": 1.5,
+        "device_trip_class": "30",
+        "device_overload_set_a": 318.0,
+        "fla_set_a": 318.0,
+    },
     "not to be had": {"device_overload_set_a": 318.0, "load_breakaway_pct": 390.0},
-}  # fmt: skip
+}
 
 
 class NotKept(Exception):
@@ -86,10 +91,10 @@ def good(before, now, goals):
     """Whether every goal is met, and no other major is worse for it."""
     met = ("passed", "inapplicable")
     worse = [
-        r for r in MAJORS - goals
-        if now[r] not in met and now[r] != before[r]
-        and (before[r], now[r]) != ("inapplicable", "cant-tell")
-    ]  # fmt: skip
+        r
+        for r in MAJORS - goals
+        if now[r] not in met and now[r] != before[r] and (before[r], now[r]) != ("inapplicable", "cant-tell")
+    ]
     return all(now[r] in met for r in goals) and not worse
 
 
@@ -109,8 +114,12 @@ def test_a_plain_loop_over_all_combinations_finds_no_smaller_and_no_other_size(p
         before = audited(db, tag)
         row = db.execute("SELECT * FROM setting JOIN device USING (device) WHERE tag = ?", [tag])
         now_set = dict(zip([c[0] for c in row.description], row.fetchone(), strict=True))
-        options = [Change(name, now_set[name], value) for name, values in DOMAIN.items()
-                   for value in values if value != now_set[name]]  # fmt: skip
+        options = [
+            Change(name, now_set[name], value)
+            for name, values in DOMAIN.items()
+            for value in values
+            if value != now_set[name]
+        ]
         trials = Trials(db, [tag], pack=PACK, today=TODAY)
         found = least_change(trials, tag, options=options)
         goals = {r for r in MAJORS if before[r] == "failed"} - set(found.beyond)

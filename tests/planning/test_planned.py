@@ -8,17 +8,17 @@ from python_calamine import CalamineWorkbook
 from sample_plant import Sample
 from sqlite_utils import Database
 
-from register.audit import run
-from register.covered import spares
+from register.audit.judge import run
 from register.facts.assumptions import load_assumptions
-from register.planned import plan
-from register.planning.fitting import of_the_device
-from register.planning.holdings import STALE
-from register.reports.planbook import planbook
-from register.rulebook.load import load_pack
+from register.intake.replace_device import FAILED, Swap, swap
+from register.planning.replace.fitting import of_the_device
+from register.planning.stock.holdings import STALE
+from register.planning.stock.survey import spares
+from register.planning.years.of_register import plan
+from register.reports.plan_workbook import planbook
+from register.rulebook.load.pack import load_pack
 from register.rulebook.model import Outcome
 from register.store.database import opened, writing
-from register.store.swap import FAILED, Swap, swap
 
 TODAY = date(2026, 11, 25)
 BUDGET = 20_000.0
@@ -44,8 +44,7 @@ def audited(demo, made):
         for item in made.items:
             new = item.candidate
             model, serial = ("", "") if new.stored else (new.model, f"N-{item.tag}")
-            swap(copy, Swap(item.tag, FAILED, "done", new.stored, model, serial, new.settings),
-                 today=TODAY)  # fmt: skip
+            swap(copy, Swap(item.tag, FAILED, "done", new.stored, model, serial, new.settings), today=TODAY)
     yield run(copy, load_pack(), today=TODAY)
     copy.conn.close()
 
@@ -56,8 +55,7 @@ def test_what_was_forecast_is_what_the_audit_says(made, audited):
     assert made.items
     for item in made.items:
         outcomes = {rule: audited.outcome(item.tag, rule) for rule in rules}
-        found = [{r for r, o in outcomes.items() if o == word}
-                 for word in (Outcome.FAILED, Outcome.CANT_TELL)]  # fmt: skip
+        found = [{r for r, o in outcomes.items() if o == word} for word in (Outcome.FAILED, Outcome.CANT_TELL)]
         assert found == [set(item.candidate.failed), set(item.candidate.open)], item.tag
 
 

@@ -4,8 +4,8 @@ from datetime import date
 
 import pytest
 
-from register.facts.tables import load_tables
-from register.planning.rates import rates
+from register.facts.standard_tables import load_tables
+from register.planning.years.failure_rates import rates
 from register.store.database import create, opened, writing
 
 TODAY = date(2026, 1, 1)
@@ -53,9 +53,11 @@ def test_without_an_event_only_what_was_published_counts(bare):
 
 def test_years_count_from_the_first_event_entered(bare):
     rate = of_soft_starters(
-        bare, device("S1", "P-1"), device("S2", "P-2", device_installed_on="2024-01-01"),
+        bare,
+        device("S1", "P-1"),
+        device("S2", "P-2", device_installed_on="2024-01-01"),
         event("P-1", "2022-01-01", device="S1"),
-    )  # fmt: skip
+    )
     # Source: the calendar: four years of S1 since events begin, two of S2.
     assert rate.unit_years == pytest.approx(4 + 2, abs=0.01)
     assert rate.failures == 1
@@ -67,17 +69,24 @@ def test_years_count_from_the_first_event_entered(bare):
 
 def test_a_trip_or_a_motors_failure_is_not_the_devices(bare):
     rate = of_soft_starters(
-        bare, ("motor", {"motor": "M1", "tag": "P-1"}), device("S1", "P-1"),
-        event("P-1", "2022-01-01", "UST", device="S1"), event("P-1", "2023-01-01", motor="M1"),
-    )  # fmt: skip
+        bare,
+        ("motor", {"motor": "M1", "tag": "P-1"}),
+        device("S1", "P-1"),
+        event("P-1", "2022-01-01", "UST", device="S1"),
+        event("P-1", "2023-01-01", motor="M1"),
+    )
     assert (rate.failures, rate.doubtful) == (0, 0)
 
 
 def test_a_failure_that_names_no_device_is_in_doubt(bare):
     rate = of_soft_starters(
-        bare, device("S1", "P-1"), event("P-1", "2022-01-01"), event("P-1", "2023-01-01", None),
-        event("P-1", "2024-01-01", "OHE"), event("P-2", "2024-01-01"),
-    )  # fmt: skip
+        bare,
+        device("S1", "P-1"),
+        event("P-1", "2022-01-01"),
+        event("P-1", "2023-01-01", None),
+        event("P-1", "2024-01-01", "OHE"),
+        event("P-2", "2024-01-01"),
+    )
     # That at P-2 is of no device that the register knows there, the overheating no failure.
     assert (rate.failures, rate.doubtful) == (0, 2)
     assert rate.most_per_year > rate.per_year
@@ -86,24 +95,22 @@ def test_a_failure_that_names_no_device_is_in_doubt(bare):
 
 def test_a_device_taken_away_counts_until_that_day(bare):
     rate = of_soft_starters(
-        bare, device("S1", stored_since="2024-01-01", device_status="failed"),
-        event("P-1", "2022-01-01", "UNK", device="S1"), event("P-1", "2025-01-01", device="S1"),
-    )  # fmt: skip
+        bare,
+        device("S1", stored_since="2024-01-01", device_status="failed"),
+        event("P-1", "2022-01-01", "UNK", device="S1"),
+        event("P-1", "2025-01-01", device="S1"),
+    )
     assert rate.unit_years == pytest.approx(2, abs=0.01)
     assert rate.failures == 1
 
 
 def test_a_device_that_stands_there_failed_is_a_failure_without_its_event(bare):
-    rate = of_soft_starters(
-        bare, device("S1", "P-1", device_status="failed"), event("P-2", "2022-01-01", "UST")
-    )
+    rate = of_soft_starters(bare, device("S1", "P-1", device_status="failed"), event("P-2", "2022-01-01", "UST"))
     assert rate.failures == 1
 
 
 def test_one_that_failed_and_has_its_event_is_one_failure(bare):
-    rate = of_soft_starters(
-        bare, device("S1", "P-1", device_status="failed"), event("P-1", "2025-01-01", device="S1")
-    )
+    rate = of_soft_starters(bare, device("S1", "P-1", device_status="failed"), event("P-1", "2025-01-01", device="S1"))
     assert rate.failures == 1
 
 
@@ -117,10 +124,12 @@ def test_a_device_without_its_day_is_left_out_and_said(bare):
 
 def test_high_voltage_is_a_kind_of_its_own(bare):
     with bare(
-        ("position", {"tag": "P-1"}), ("model", SOFT),
-        ("motor", {"motor": "M1", "tag": "P-1", "motor_voltage_v": 4160.0}), device("S1", "P-1"),
+        ("position", {"tag": "P-1"}),
+        ("model", SOFT),
+        ("motor", {"motor": "M1", "tag": "P-1", "motor_voltage_v": 4160.0}),
+        device("S1", "P-1"),
         event("P-1", "2022-01-01", device="S1"),
-    ) as db:  # fmt: skip
+    ) as db:
         found = rates(db, tables=TABLES, today=TODAY)
     assert found["soft starter", True].failures == 1
     assert found["soft starter", False].failures == 0
@@ -129,8 +138,9 @@ def test_high_voltage_is_a_kind_of_its_own(bare):
 
 
 def test_repairs_take_what_the_plants_own_took_once_there_are_enough(bare):
-    own = [event("P-1", f"2022-0{n}-01", device="S1", downtime_h=h)
-           for n, h in enumerate((2.0, 3.0, 4.0, 9.0, 40.0), 1)]  # fmt: skip
+    own = [
+        event("P-1", f"2022-0{n}-01", device="S1", downtime_h=h) for n, h in enumerate((2.0, 3.0, 4.0, 9.0, 40.0), 1)
+    ]
     other = event("P-1", "2022-07-01", "UST", downtime_h=900.0)
     rate = of_soft_starters(bare, device("S1", "P-1"), *own, other)
     assert (rate.repair_h, rate.repair_told) == (4.0, "median of 5 entered")

@@ -5,8 +5,8 @@ from datetime import date
 
 import pytest
 
-from register.facts.tables import load_tables
-from register.planning.risk import READS, Load, risk
+from register.facts.standard_tables import load_tables
+from register.planning.years.risk import READS, Load, risk
 
 TODAY = date(2026, 1, 1)
 WEIGHTS = load_tables()["replacement-risk"]
@@ -22,15 +22,21 @@ class Known:
 
 
 FACTS = dict.fromkeys(READS) | {
-    "tag": "P-1", "criticality": "ordinary", "standby": "none", "bypass_arrangement": "none",
-    "run_hours_per_year": 8766.0, "device": "S1", "device_kind": "drive", "lifecycle": "current",
-    "device_status": "in service", "made_on": "2020-01-01", "life_years": 15.0,
-}  # fmt: skip
+    "tag": "P-1",
+    "criticality": "ordinary",
+    "standby": "none",
+    "bypass_arrangement": "none",
+    "run_hours_per_year": 8766.0,
+    "device": "S1",
+    "device_kind": "drive",
+    "lifecycle": "current",
+    "device_status": "in service",
+    "made_on": "2020-01-01",
+    "life_years": 15.0,
+}
 
 
-def of(
-    years=1, has_spare=True, repeats_trips=False, fails_majors=0, clears=False, lead=50.0, **more
-):
+def of(years=1, has_spare=True, repeats_trips=False, fails_majors=0, clears=False, lead=50.0, **more):
     load = Load(Known(), has_spare, repeats_trips, fails_majors, clears, lead)
     return risk(FACTS | more, load, years=years, today=TODAY, weights=WEIGHTS)
 
@@ -75,12 +81,15 @@ def test_each_factor_in_numbers_and_words(more, now, word):
 @pytest.mark.parametrize(
     ("blank", "field"),
     [
-        ({"criticality": None}, "criticality"), ({"standby": None}, "standby"),
-        ({"bypass_arrangement": None}, "bypass_arrangement"), ({"life_years": None}, "life_years"),
-        ({"run_hours_per_year": None}, "run_hours_per_year"), ({"made_on": None}, "made_on"),
+        ({"criticality": None}, "criticality"),
+        ({"standby": None}, "standby"),
+        ({"bypass_arrangement": None}, "bypass_arrangement"),
+        ({"life_years": None}, "life_years"),
+        ({"run_hours_per_year": None}, "run_hours_per_year"),
+        ({"made_on": None}, "made_on"),
         ({"has_spare": False, "lead": None}, "lead_time_days"),
     ],
-)  # fmt: skip
+)
 def test_what_is_unknown_is_named_and_never_makes_the_risk_less(blank, field):
     made = of(**blank)
     assert made.to_read == (field,)

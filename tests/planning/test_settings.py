@@ -7,28 +7,30 @@ import numpy as np
 import pytest
 from fan import TAG
 
-from register.audit import run
+from register.audit.judge import run
 from register.facts.assumptions import load_assumptions
-from register.facts.tables import load_tables
-from register.facts.trial import trial
-from register.places import rules_folder
-from register.planning.courses import PASSED, WEIGHTS
-from register.planning.settings import NEEDS, chosen
-from register.planning.sheet import sheet
-from register.rulebook.load import load_pack
+from register.facts.standard_tables import load_tables
+from register.facts.whatif import trial
+from register.planning.settings.settings import NEEDS, chosen
+from register.planning.settings.sheet import sheet
+from register.planning.settings.tried_starts import PASSED, WEIGHTS
+from register.resources import rules_folder
+from register.rulebook.load.pack import load_pack
 from register.rulebook.model import Override
-from register.starts import case
+from register.starts import load_case
 from register.starts.window import window
 from register.store.database import opened
 
 TODAY = date(2026, 11, 25)
-METHOD = {
-    "tables": load_tables(),
-    "assumptions": load_assumptions(rules_folder() / "assumptions.yml"),
-}
+METHOD = {"tables": load_tables(), "assumptions": load_assumptions(rules_folder() / "assumptions.yml")}
 # The fan, with a motor, a device and a main breaker that bear its start.
-ABLE = {"hot_stall_s": 40.0, "trip_classes": "10, 20, 30", "device_overload": "built in",
-        "main_breaker_pickup_a": 1600.0, "start_modes": "voltage ramp, current limit"}  # fmt: skip
+ABLE = {
+    "hot_stall_s": 40.0,
+    "trip_classes": "10, 20, 30",
+    "device_overload": "built in",
+    "main_breaker_pickup_a": 1600.0,
+    "start_modes": "voltage ramp, current limit",
+}
 
 
 def facts_of(*trials):
@@ -41,7 +43,7 @@ def of_fan(fan, **more):
 
 def of(fan, **more):
     with opened(fan) as db:
-        return case.at(db, TAG, ABLE | more).trial
+        return load_case.at(db, TAG, ABLE | more).trial
 
 
 @pytest.fixture(scope="module")
@@ -79,8 +81,7 @@ def test_the_limit_is_a_tenth_over_the_lowest_and_inside_the_window(fan):
     made = of_fan(fan, dip_limit_pct=8)
     # Source: the lowest limit by scipy's DOP853 on the same circuit lies between 3.20 and 3.25.
     assert made.at(0)["current_limit_xfla"] >= 1.1 * 3.20
-    changes = {"hot_stall_s": "40", "main_breaker_pickup_a": "1600", "dip_limit_pct": "8",
-               "device_trip_class": "30"}  # fmt: skip
+    changes = {"hot_stall_s": "40", "main_breaker_pickup_a": "1600", "dip_limit_pct": "8", "device_trip_class": "30"}
     low, high = window(fan, TAG, changes=changes).workable
     assert low <= made.at(0)["current_limit_xfla"] <= high
     assert made.at(0)["device_trip_class"] == "30"
@@ -111,16 +112,21 @@ def test_a_start_is_given_up_after_it_is_over_and_before_the_motor_is_hurt(fan):
 def test_the_class_guards_a_motor_that_bears_little(fan):
     # Source: IEC 60947-4-1, table 2: class 10 trips within 10 s at 7.2 times the setting, class 5
     # within 5 s. A cold motor bears twice its hot stall time (rules/limits.yml).
-    easy = {"locked_rotor_ratio": 7.2, "trip_classes": "5, 10", "load_torque_pct": 20,
-            "load_inertia_kgm2": 1, "load_breakaway_pct": 2, "hot_stall_s": 4.5}  # fmt: skip
+    easy = {
+        "locked_rotor_ratio": 7.2,
+        "trip_classes": "5, 10",
+        "load_torque_pct": 20,
+        "load_inertia_kgm2": 1,
+        "load_breakaway_pct": 2,
+        "hot_stall_s": 4.5,
+    }
     assert of_fan(fan, **easy).at(0)["device_trip_class"] == "5"
     only_ten = of_fan(fan, **easy | {"trip_classes": "10"})
     assert "stall" in only_ten.passes(0)
 
 
 def test_a_ramp_begins_where_the_load_breaks_away(fan):
-    made = of_fan(fan, start_modes="limited ramp", load_breakaway_pct=30, surge_risk="yes",
-                  locked_rotor_torque_pct=150)  # fmt: skip
+    made = of_fan(fan, start_modes="limited ramp", load_breakaway_pct=30, surge_risk="yes", locked_rotor_torque_pct=150)
     # Source: arithmetic, torque by the square of voltage: √(1.1·30/150) = 46.9 %, in steps of 5.
     assert made.at(0)["initial_voltage_pct"] == 50.0
     assert made.at(0)["ramp_s"] == 10.0
@@ -128,13 +134,15 @@ def test_a_ramp_begins_where_the_load_breaks_away(fan):
 
 @pytest.mark.parametrize(
     ("surge", "load", "kind", "stop"),
-    [("yes", "centrifugal pump", "soft starter", "pump stop"),
-     ("yes", "positive-displacement pump", "soft starter", "ramp"),
-     ("yes", "centrifugal pump", "drive", "ramp"),
-     ("no", "centrifugal pump", "soft starter", "coast"),
-     ("", "centrifugal pump", "soft starter", None),
-     ("", "centrifugal fan", "soft starter", "coast")],
-)  # fmt: skip
+    [
+        ("yes", "centrifugal pump", "soft starter", "pump stop"),
+        ("yes", "positive-displacement pump", "soft starter", "ramp"),
+        ("yes", "centrifugal pump", "drive", "ramp"),
+        ("no", "centrifugal pump", "soft starter", "coast"),
+        ("", "centrifugal pump", "soft starter", None),
+        ("", "centrifugal fan", "soft starter", "coast"),
+    ],
+)
 def test_a_load_is_stopped_as_it_asks(fan, surge, load, kind, stop):
     # Source: common practice.
     made = of_fan(fan, surge_risk=surge or None, load_kind=load, device_kind=kind)
@@ -184,8 +192,7 @@ BEYOND = {
     ("M-1112", "line-protection/instantaneous-lets-it-start"): "the breaker's dial, not a setting",
     ("F-5104", "overload/present"): "there is no overload to set",
 }
-BY_SETTING = ("settings/", "overload/", "duty/duty-code-covers", "start-study/",
-              "line-protection/instantaneous-lets")  # fmt: skip
+BY_SETTING = ("settings/", "overload/", "duty/duty-code-covers", "start-study/", "line-protection/instantaneous-lets")
 # Of the day on which they were read, and of what was done beside them.
 BY_DAY = ("settings/recorded-since-device-change", "overload/set-after-motor-change")
 
@@ -196,9 +203,11 @@ def test_with_the_settings_chosen_the_rules_about_settings_pass(sample, trials, 
             _enter(db, t, settings.at(row))
         db.conn.commit()
         audit = run(db, load_pack(), today=TODAY)
-    failed = {(tag, rule) for tag, rule in audit.failed()
-              if rule.startswith(BY_SETTING) and rule not in BY_DAY
-              and audit.pack.rule(rule).grade == "major"}  # fmt: skip
+    failed = {
+        (tag, rule)
+        for tag, rule in audit.failed()
+        if rule.startswith(BY_SETTING) and rule not in BY_DAY and audit.pack.rule(rule).grade == "major"
+    }
     assert failed <= set(BEYOND)
     tags = {t.tag for t in trials}
     assert {pair for pair in BEYOND if pair[0] in tags} <= failed, "an exception that is none"
@@ -208,15 +217,14 @@ def _enter(db, t, values):
     device, day = t.values["device"], t.values["setting_recorded_on"] or TODAY.isoformat()
     own = {n: v for n, v in values.items() if not n.startswith("relay_")}
     if device and own:
-        db.conn.execute("INSERT OR IGNORE INTO setting (device, setting_recorded_on) VALUES (?, ?)",
-                        (device, day))  # fmt: skip
+        db.conn.execute("INSERT OR IGNORE INTO setting (device, setting_recorded_on) VALUES (?, ?)", (device, day))
         sets = ", ".join(f"{name} = ?" for name in own)
-        db.conn.execute(f"UPDATE setting SET {sets} WHERE device = ? AND setting_recorded_on = ?",
-                        (*own.values(), device, day))  # fmt: skip
+        db.conn.execute(
+            f"UPDATE setting SET {sets} WHERE device = ? AND setting_recorded_on = ?", (*own.values(), device, day)
+        )
     for name in ("relay_set_a", "relay_reset"):
         if name in values:
-            db.conn.execute(f"UPDATE protection SET {name} = ? WHERE tag = ?",
-                            (values[name], t.tag))  # fmt: skip
+            db.conn.execute(f"UPDATE protection SET {name} = ? WHERE tag = ?", (values[name], t.tag))
 
 
 @pytest.mark.parametrize("tag", ["A-4140", "F-2135", "M-4135", "P-2109"])
@@ -243,8 +251,12 @@ def test_every_outcome_that_was_worked_out_is_that_of_the_facts(sample, trials, 
     for row, t in enumerate(after):
         if t.values["device_kind"] not in ("soft starter", "drive"):
             continue
-        for name, fact in (("time_s", "start_time_s"), ("peak_xfla", "start_peak_xfla"),
-                           ("dip_pct", "start_dip_pct"), ("heat_pct", "start_motor_heat_pct")):  # fmt: skip
+        for name, fact in (
+            ("time_s", "start_time_s"),
+            ("peak_xfla", "start_peak_xfla"),
+            ("dip_pct", "start_dip_pct"),
+            ("heat_pct", "start_motor_heat_pct"),
+        ):
             found, said = settings.figures[name][row], t.values[fact]
             if np.isfinite(found):
                 assert said == pytest.approx(found, rel=1e-3, abs=1e-6), (t.tag, name)

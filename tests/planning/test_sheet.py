@@ -11,12 +11,12 @@ from fan import TAG
 from sample_plant import Sample
 
 from register.errors import StartrollError
-from register.planning.checklist import checklist
-from register.planning.sheet import sheet
-from register.reports.sheetpage import page
+from register.intake.correct import add_record, set_value
+from register.planning.settings.checklist import checklist
+from register.planning.settings.sheet import sheet
+from register.reports.sheet_page import page
 from register.store.database import opened, writing
-from register.store.edits import add_record, set_value
-from register.store.reading import position
+from register.store.queries import position
 
 TODAY = date(2026, 11, 25)
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
@@ -31,9 +31,19 @@ def printed(html, size, folder):
     source, target = folder / "sheet.html", folder / "sheet.pdf"
     source.write_text(html.replace("size: auto", f"size: {size}"), encoding="utf-8")
     subprocess.run(
-        [CHROMIUM, "--headless", "--no-sandbox", "--disable-gpu", "--no-pdf-header-footer",
-         f"--print-to-pdf={target}", source.as_uri()], check=True, capture_output=True, timeout=60,
-    )  # fmt: skip
+        [
+            CHROMIUM,
+            "--headless",
+            "--no-sandbox",
+            "--disable-gpu",
+            "--no-pdf-header-footer",
+            f"--print-to-pdf={target}",
+            source.as_uri(),
+        ],
+        check=True,
+        capture_output=True,
+        timeout=60,
+    )
     data = target.read_bytes()
     boxes = re.findall(rb"/MediaBox\s*\[\s*0 0 ([\d.]+) ([\d.]+)", data)
     return len(re.findall(rb"/Type\s*/Page\b(?!s)", data)), *(round(float(n)) for n in boxes[0])
@@ -46,8 +56,14 @@ def everything(value, text):
     if isinstance(value, tuple):
         return tuple(everything(item, text) for item in value)
     if is_dataclass(value):
-        return replace(value, **{f.name: everything(getattr(value, f.name), text)
-                                 for f in fields(value) if f.name not in ("column", "name", "unit")})  # fmt: skip
+        return replace(
+            value,
+            **{
+                f.name: everything(getattr(value, f.name), text)
+                for f in fields(value)
+                if f.name not in ("column", "name", "unit")
+            },
+        )
     return value
 
 
@@ -65,8 +81,7 @@ def test_it_prints_on_one_page(demo, tmp_path, tag, size):
 @pytest.mark.parametrize("size", SIZES)
 def test_long_and_hostile_names_stay_on_the_page(demo, tmp_path, size):
     made = sheet(demo.path, "A-4140", today=TODAY)
-    named = replace(made, tag=HOSTILE, description=HOSTILE, site=HOSTILE, place=HOSTILE,
-                    device=HOSTILE, source=HOSTILE)  # fmt: skip
+    named = replace(made, tag=HOSTILE, description=HOSTILE, site=HOSTILE, place=HOSTILE, device=HOSTILE, source=HOSTILE)
     assert printed(page(named), size, tmp_path)[0] == 1
 
 
@@ -81,8 +96,15 @@ def test_text_of_the_register_is_never_markup(demo):
 
 def test_a_hand_that_could_be_hurt_is_warned(demo):
     html = page(sheet(demo.path, "A-2106", today=TODAY))
-    for caution in ("Local codes and licensed practice come first", "prove dead", "arc flash",
-                    "nobody near", "wrong way", "restart by itself", "locked, tagged"):  # fmt: skip
+    for caution in (
+        "Local codes and licensed practice come first",
+        "prove dead",
+        "arc flash",
+        "nobody near",
+        "wrong way",
+        "restart by itself",
+        "locked, tagged",
+    ):
         assert caution in html, caution
 
 
@@ -95,9 +117,12 @@ def test_the_steps_are_in_the_order_in_which_they_are_safe(demo):
 
 def test_every_setting_has_a_value_or_the_fields_to_read(sample):
     with opened(sample.path) as db:
-        tags = [r[0] for r in db.conn.execute(
-            "SELECT tag FROM device WHERE tag IS NOT NULL AND device_status <> 'scrapped'"
-            " ORDER BY tag")][::14]  # fmt: skip
+        tags = [
+            r[0]
+            for r in db.conn.execute(
+                "SELECT tag FROM device WHERE tag IS NOT NULL AND device_status <> 'scrapped' ORDER BY tag"
+            )
+        ][::14]
     for tag in tags:
         for line in sheet(sample.path, tag, today=TODAY).lines:
             assert (line.value is None) == bool(line.to_read), (tag, line.column)
@@ -108,9 +133,7 @@ def test_nothing_is_shown_that_is_no_value(sample, tmp_path):
     with opened(sample.path) as db:
         tags = [r[0] for r in db.conn.execute("SELECT tag FROM device WHERE tag IS NOT NULL")]
     for tag in sorted(tags)[::14]:
-        text = re.sub(
-            r"<style>.*?</style>", "", page(sheet(sample.path, tag, today=TODAY)), flags=re.S
-        )
+        text = re.sub(r"<style>.*?</style>", "", page(sheet(sample.path, tag, today=TODAY)), flags=re.S)
         assert not re.search(r"\b(None|nan|NaN|inf)\b", text), tag
 
 
@@ -126,21 +149,23 @@ def test_another_device_brings_no_settings_of_its_own(demo):
         serial, model = db.conn.execute(
             "SELECT device, device.model FROM device JOIN setting USING (device) JOIN model"
             " ON model.model = device.model WHERE device_kind = 'soft starter'"
-            " AND rated_current_a > 100 AND current_limit_xfla IS NOT NULL").fetchone()  # fmt: skip
+            " AND rated_current_a > 100 AND current_limit_xfla IS NOT NULL"
+        ).fetchone()
     by_serial = sheet(demo.path, "A-2106", today=TODAY, device=serial)
     by_model = sheet(demo.path, "A-2106", today=TODAY, model=model)
-    assert [(x.column, x.value) for x in by_serial.lines] == [
-        (x.column, x.value) for x in by_model.lines
-    ]
+    assert [(x.column, x.value) for x in by_serial.lines] == [(x.column, x.value) for x in by_model.lines]
     assert all(line.now is None for line in by_serial.lines)
     assert not any(step.done for step in by_serial.checklist.steps)
 
 
 @pytest.mark.parametrize(
     ("asked", "said"),
-    [({"device": "nothing of that kind"}, "no device"), ({"model": "NOT-A-1"}, "no model"),
-     ({"device": "a", "model": "b"}, "name one of the two")],
-)  # fmt: skip
+    [
+        ({"device": "nothing of that kind"}, "no device"),
+        ({"model": "NOT-A-1"}, "no model"),
+        ({"device": "a", "model": "b"}, "name one of the two"),
+    ],
+)
 def test_what_does_not_exist_is_refused(demo, asked, said):
     with pytest.raises(StartrollError, match=said):
         sheet(demo.path, "A-2106", today=TODAY, **asked)
@@ -162,8 +187,7 @@ def test_records_entered_clear_the_checklist(own):
         with writing(db, reason="in service", author="mh"):
             for kind in owed:
                 add_record(db, "A-2106", kind, "passed", on="2026-11-24", by="mh")
-            add_record(db, "A-2106", "load test", "passed", on="2026-11-25", by="mh", value=2.1,
-                       unit="s")  # fmt: skip
+            add_record(db, "A-2106", "load test", "passed", on="2026-11-25", by="mh", value=2.1, unit="s")
     made = checklist(own.path, "A-2106", today=TODAY)
     assert made.owed == ()
     load = next(step for step in made.steps if step.kind == "load test")

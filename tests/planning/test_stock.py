@@ -7,8 +7,8 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from register.planning.holdings import READY, STALE, Fit, Place, Spare, Ware
-from register.planning.stock import stock
+from register.planning.stock.holdings import READY, STALE, Fit, Place, Spare, Ware
+from register.planning.stock.stock import stock
 
 GOOD, BAD = Fit(), Fit(failed=("sizing/current-covers-motor",))
 OPEN = Fit(open=("sizing/voltage-covers-system",), to_read=("voltage_max_v",))
@@ -59,21 +59,25 @@ def test_the_groups_cost_least():
     prices = {m: float(random.integers(100, 900)) for m in "ABCDEF"}
     fits = {t: {m: GOOD if random.random() < 0.5 else BAD for m in "ABCDEF"} for t in tags}
     fits = {t: own | {"A": GOOD} for t, own in fits.items()}
-    made = asked([place(t, "critical") for t in tags], fits,
-                 wares={m: ware(m, price) for m, price in prices.items()})  # fmt: skip
+    made = asked([place(t, "critical") for t in tags], fits, wares={m: ware(m, price) for m, price in prices.items()})
     cost = sum(g.ware.price for g in made.groups)
     best = min(
         sum(prices[m] for m in some)
-        for size in range(1, 7) for some in combinations("ABCDEF", size)
+        for size in range(1, 7)
+        for some in combinations("ABCDEF", size)
         if all(any(fits[t][m].covers for m in some) for t in tags)
-    )  # fmt: skip
+    )
     assert cost == best
     assert sorted(t for g in made.groups for t in g.tags) == tags
 
 
 def test_what_lies_in_store_comes_before_what_is_cheap():
-    made = asked([place("P-1", "critical")], {"P-1": {"A": GOOD, "B": GOOD}}, ready("B"),
-                 {"A": ware("A", 10.0), "B": ware("B", 5000.0)})  # fmt: skip
+    made = asked(
+        [place("P-1", "critical")],
+        {"P-1": {"A": GOOD, "B": GOOD}},
+        ready("B"),
+        {"A": ware("A", 10.0), "B": ware("B", 5000.0)},
+    )
     (group,) = made.groups
     assert (group.ware.model, group.held, group.short) == ("B", ("S1",), 0)
     assert made.uncovered == ()
@@ -107,12 +111,14 @@ def test_a_device_counts_once():
     # B covers both groups; it is held once, so one of the two is short.
     fits = {"P-1": {"A": GOOD, "B": GOOD}, "P-2": {"C": GOOD, "B": GOOD}}
     places = [place("P-1", "critical", model="A"), place("P-2", "critical", model="C")]
-    made = asked(places, {**fits, "P-3": {"A": GOOD}, "P-4": {"C": GOOD}} , ready("B"),
-                 {m: ware(m) for m in "ABC"})  # fmt: skip
+    made = asked(places, {**fits, "P-3": {"A": GOOD}, "P-4": {"C": GOOD}}, ready("B"), {m: ware(m) for m in "ABC"})
     held = [serial for group in made.groups for serial in group.held]
     assert len(held) == len(set(held)) <= 1
-    made = asked([*places, place("P-3", "critical"), place("P-4", "critical")],
-                 {**fits, "P-3": {"A": GOOD}, "P-4": {"C": GOOD}}, ready("A", "C", "B"))  # fmt: skip
+    made = asked(
+        [*places, place("P-3", "critical"), place("P-4", "critical")],
+        {**fits, "P-3": {"A": GOOD}, "P-4": {"C": GOOD}},
+        ready("A", "C", "B"),
+    )
     held = [serial for group in made.groups for serial in group.held]
     assert sorted(held) == ["S1", "S2"]
     assert [s.serial for s in made.surplus] == ["S3"]

@@ -9,8 +9,8 @@ from sample_plant import SAMPLES
 
 from register.errors import StartrollError
 from register.planning.model import CAN, CANNOT, CANT_TELL
+from register.planning.replace.tonight import CONDITIONS, tonight
 from register.starts.study import study
-from register.tonight import CONDITIONS, tonight
 
 TODAY = date(2026, 11, 25)
 
@@ -48,8 +48,7 @@ def test_a_sound_way_round_runs_tonight(demo, tag):
     assert ask(demo, tag).answer == CAN
 
 
-@pytest.mark.parametrize(("arrangement", "answer"),
-                         [("none", CANNOT), ("internal only", CANNOT), ("", CANT_TELL)])  # fmt: skip
+@pytest.mark.parametrize(("arrangement", "answer"), [("none", CANNOT), ("internal only", CANNOT), ("", CANT_TELL)])
 def test_without_a_way_round_there_is_none(demo, arrangement, answer):
     tag = next(t for t, r in BYPASS.items() if r["bypass_arrangement"] == arrangement)
     made = ask(demo, tag)
@@ -58,8 +57,11 @@ def test_without_a_way_round_there_is_none(demo, arrangement, answer):
 
 
 def test_a_standby_soft_starter_can_t_be_told_and_its_protection_can(demo):
-    tag = next(t for t, r in BYPASS.items() if r["bypass_starts_by"] == "soft starter"
-               and r["bypass_own_overload"] == "yes" and t != "C-1125")  # fmt: skip
+    tag = next(
+        t
+        for t, r in BYPASS.items()
+        if r["bypass_starts_by"] == "soft starter" and r["bypass_own_overload"] == "yes" and t != "C-1125"
+    )
     made = ask(demo, tag)
     assert made.answer == CANT_TELL
     assert "settings the register does not keep" in made.parts[0].words
@@ -83,8 +85,14 @@ def test_the_dip_is_what_ohm_s_law_allows(demo):
         if BYPASS[tag]["bypass_starts_by"] != "across-the-line" or not own["transformer_kva"]:
             continue
         # Source: arithmetic; the transformer alone lets S/(√3·U·z) through at a short circuit.
-        short_a = (float(own["transformer_kva"]) * 1000 / 3**0.5 / float(own["bus_voltage_v"])
-                   / float(own["transformer_z_pct"]) * 100)  # fmt: skip
+        short_a = (
+            float(own["transformer_kva"])
+            * 1000
+            / 3**0.5
+            / float(own["bus_voltage_v"])
+            / float(own["transformer_z_pct"])
+            * 100
+        )
         peak = made["peak_a"].value
         assert peak <= float(motors[tag]["fla_a"]) * 9
         assert 0.5 * peak / short_a < made["dip_pct"].value / 100 < 1.35 * peak / short_a
@@ -104,6 +112,6 @@ def test_an_unknown_tag_is_refused_with_the_nearest(demo):
 
 
 def test_every_part_is_plain_data(demo):
-    from register.reports.startdata import plain
+    from register.reports.json_starts import plain
 
     assert "NaN" not in json.dumps(plain(ask(demo, "M-1110")))

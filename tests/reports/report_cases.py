@@ -8,32 +8,22 @@ from datetime import date
 
 from sample_plant import Sample
 
-from register.findings.actions import Followed
-from register.findings.concessions import Standing
-from register.findings.model import Finding, Unknown, Value
-from register.findings.priority import priority
-from register.reports.view import (
-    GRADES,
-    AreaCount,
-    Criteria,
-    Evidence,
-    Report,
-    RuleCount,
-    Scope,
-    StartCourse,
-    report,
-)
+from register.audit.actions import Followed
+from register.audit.concessions import Standing
+from register.audit.finding import Finding, Unknown, Value
+from register.audit.priority import priority
+from register.audit.report import GRADES, AreaCount, Criteria, Evidence, Report, RuleCount, Scope, StartCourse, report
+from register.audit.session import of_register
 from register.rulebook.model import Grade, Limit, Override, Rule
-from register.run import of_register
 
 TODAY = date(2026, 11, 25)
 FAILS, OPEN = "overload/set-within-nameplate", "bypass/bypass-tested"
 
 HOSTILE = {
     "markup": "</script><script>document.title='caught'</script><img src=x onerror=alert(1)>",
-    "attribute": "\" onmouseover=\"alert(1)\" x='",
+    "attribute": '" onmouseover="alert(1)" x=\'',
     "template": "{{ 7 * 7 }} {% raw %} ${7*7} {0} [here](https://example.invalid/)",
-    "formula": "=HYPERLINK(\"https://example.invalid/\";\"go\")",
+    "formula": '=HYPERLINK("https://example.invalid/";"go")',
     "command": "@SUM(1+1)*cmd|' /C calc'!A0",
     "control": "bell \x07 escape \x1b[2J\x1b]0;caught\x07 null-free \x01 delete \x7f csi \x9b31m",
     "turned": "P-\u202e101 \u2067right to left\u2069 \u200fmark",
@@ -41,7 +31,7 @@ HOSTILE = {
     "lines": "first\r\nsecond\ttab\u2028third",
     "astral": "pump 😀 𝛥 \U0010ffff",
     "long": "long " + "x" * 70_000 + " end",
-}  # fmt: skip
+}
 
 
 def demo(folder) -> Report:
@@ -79,32 +69,44 @@ def finding(tag: str = "P-101", text: str = "90 A", **more) -> Finding:
 
 
 def place(tag: str, text: str) -> dict:
-    return {"tag": tag, "description": text, "area": f"area {text}", "bus": text,
-            "criticality": "critical"}  # fmt: skip
+    return {"tag": tag, "description": text, "area": f"area {text}", "bus": text, "criticality": "critical"}
 
 
-def of(findings: list[Finding], unknowns: list[Unknown], *, text: str = "Oldmarrow Works",
-       course: StartCourse | None = None, concessions: tuple[Standing, ...] = (),
-       actions: tuple[Followed, ...] = ()) -> Report:  # fmt: skip
+def of(
+    findings: list[Finding],
+    unknowns: list[Unknown],
+    *,
+    text: str = "Oldmarrow Works",
+    course: StartCourse | None = None,
+    concessions: tuple[Standing, ...] = (),
+    actions: tuple[Followed, ...] = (),
+) -> Report:
     """A report of two rules on the positions of these verdicts."""
     failed, open_ones = {f.tag for f in findings}, {u.tag for u in unknowns}
     tags = sorted(failed | open_ones)
     letters = {t: ("?" if t in open_ones else "-") + ("F" if t in failed else "P") for t in tags}
-    rules = [_count(OPEN, "minor", [w[0] for w in letters.values()]),
-             _count(FAILS, "major", [w[1] for w in letters.values()])]  # fmt: skip
+    rules = [
+        _count(OPEN, "minor", [w[0] for w in letters.values()]),
+        _count(FAILS, "major", [w[1] for w in letters.values()]),
+    ]
     places = {f.tag: f.place for f in findings} | {u.tag: place(u.tag, text) for u in unknowns}
-    scope = Scope(
-        text, "us", f"{text[:60]}.db", TODAY.isoformat(), len(tags), 2, "pack 1", "0.1.0", False
+    scope = Scope(text, "us", f"{text[:60]}.db", TODAY.isoformat(), len(tags), 2, "pack 1", "0.1.0", False)
+    evidence = Evidence(
+        verdicts=letters, places=places, criteria=_criteria(text), courses={tags[0]: course} if course else {}
     )
-    evidence = Evidence(verdicts=letters, places=places, criteria=_criteria(text),
-                        courses={tags[0]: course} if course else {})  # fmt: skip
-    return report(scope, rules, findings, unknowns, areas=_areas(places, findings, unknowns),
-                  evidence=evidence, concessions=concessions, actions=actions)  # fmt: skip
+    return report(
+        scope,
+        rules,
+        findings,
+        unknowns,
+        areas=_areas(places, findings, unknowns),
+        evidence=evidence,
+        concessions=concessions,
+        actions=actions,
+    )
 
 
-def _areas(
-    places: dict, findings: list[Finding], unknowns: list[Unknown]
-) -> list[AreaCount]:  # fmt: skip
+def _areas(places: dict, findings: list[Finding], unknowns: list[Unknown]) -> list[AreaCount]:
     """Two verdicts a position; what did not fail and is known has passed."""
     area_of = {tag: row["area"] for tag, row in places.items()}
     made = []
@@ -117,19 +119,31 @@ def _areas(
 
 
 def _count(rule: str, grade: str, letters: list[str]) -> RuleCount:
-    counts = {"failed": letters.count("F"), "cant-tell": letters.count("?"),
-              "passed": letters.count("P"), "inapplicable": letters.count("-")}  # fmt: skip
-    return RuleCount(
-        rule, "The overload is set within what the nameplate permits", grade, counts, 0
-    )
+    counts = {
+        "failed": letters.count("F"),
+        "cant-tell": letters.count("?"),
+        "passed": letters.count("P"),
+        "inapplicable": letters.count("-"),
+    }
+    return RuleCount(rule, "The overload is set within what the nameplate permits", grade, counts, 0)
 
 
 def _criteria(text: str) -> Criteria:
     rules = tuple(
-        Rule(id=name, title=name, grade=Grade(grade), practice="any", requires="relay_set_a <= 1",
-             finding="", why="Why.", action="Act.", basis=("common practice",), examples=())
+        Rule(
+            id=name,
+            title=name,
+            grade=Grade(grade),
+            practice="any",
+            requires="relay_set_a <= 1",
+            finding="",
+            why="Why.",
+            action="Act.",
+            basis=("common practice",),
+            examples=(),
+        )
         for name, grade in ((OPEN, "minor"), (FAILS, "major"))
-    )  # fmt: skip
+    )
     limit = Limit("overload_lowest_share", 0.8, "", "least share", "common practice")
     laid = Override(limit.name, "area", text, 0.9, text, text, "2026-03-01")
     return Criteria("pack", "1", "abc", rules, (limit,), (laid,))
@@ -139,16 +153,39 @@ def hostile(text: str) -> Report:
     """A report in which that text stands wherever the register's own text can."""
     unknowns = [Unknown(f"open {text}", OPEN, "minor", ("relay_set_a",))]
     stands = standing(f"tag {text}", text)
-    done = Followed(1, f"tag {text}", FAILS, text, text, "2026-01-05", "2026-03-01", "2026-02-01",
-                    text, text, "closed, unchecked", text)  # fmt: skip
+    done = Followed(
+        1,
+        f"tag {text}",
+        FAILS,
+        text,
+        text,
+        "2026-01-05",
+        "2026-03-01",
+        "2026-02-01",
+        text,
+        text,
+        "closed, unchecked",
+        text,
+    )
     found = finding(f"tag {text}", text, concession=stands)
     return of([found], unknowns, text=text, concessions=(stands,), actions=(done,))
 
 
 def standing(tag: str, text: str, status: str = "used") -> Standing:
     """A concession for the failed rule at that position."""
-    return Standing(1, FAILS, tag, status, f"holds until 2027-01-31 {text}", text, text,
-                    "2026-01-10", text, "2026-01-12", "2027-01-31")  # fmt: skip
+    return Standing(
+        1,
+        FAILS,
+        tag,
+        status,
+        f"holds until 2027-01-31 {text}",
+        text,
+        text,
+        "2026-01-10",
+        text,
+        "2026-01-12",
+        "2027-01-31",
+    )
 
 
 def many(count: int) -> Report:
@@ -157,36 +194,42 @@ def many(count: int) -> Report:
     for n in range(count):
         tag = f"P-{n // 3:06d}"
         made = finding(tag, f"{40 + n * 0.37:.2f} A", margin=-(n % 900) / 7 - 0.1)
-        where = {"tag": tag, "description": f"No {n % 9 + 1} transfer pump, line {n % 23}",
-                 "area": f"Area {n // 3 % 40:02d}", "bus": f"MCC-{n // 3 % 120:03d}",
-                 "criticality": ("critical", "essential", "ordinary")[n % 3]}  # fmt: skip
-        findings.append(replace(
-            made, place=where, rule=f"theme-{n % 6}/rule-{n % 60:02d}", limits={}, stand_ins=(),
-            grade=("major", "minor", "observation")[n % 60 % 3],
-            values=(Value("relay_set_a", 40 + n * 0.37, "A", f"list.xlsx 'MCC-{n % 120}'!F{n}"),
+        where = {
+            "tag": tag,
+            "description": f"No {n % 9 + 1} transfer pump, line {n % 23}",
+            "area": f"Area {n // 3 % 40:02d}",
+            "bus": f"MCC-{n // 3 % 120:03d}",
+            "criticality": ("critical", "essential", "ordinary")[n % 3],
+        }
+        findings.append(
+            replace(
+                made,
+                place=where,
+                rule=f"theme-{n % 6}/rule-{n % 60:02d}",
+                limits={},
+                stand_ins=(),
+                grade=("major", "minor", "observation")[n % 60 % 3],
+                values=(
+                    Value("relay_set_a", 40 + n * 0.37, "A", f"list.xlsx 'MCC-{n % 120}'!F{n}"),
                     Value("fla_a", 30 + n * 0.29, "A", f"list.xlsx 'MCC-{n % 120}'!G{n}"),
                     Value("service_factor", 1.15, "", f"list.xlsx 'MCC-{n % 120}'!H{n}"),
-                    Value("overload_set_max_a", 37.5, "A", "computed from fla_a, service_factor")),
-        ))  # fmt: skip
+                    Value("overload_set_max_a", 37.5, "A", "computed from fla_a, service_factor"),
+                ),
+            )
+        )
     rules = [
-        RuleCount(f"theme-{r % 6}/rule-{r:02d}", f"Rule {r} asks for something", grade_of(r),
-                  {"failed": len(range(r, count, 60)), "cant-tell": 0, "passed": 0, "inapplicable": 0}, 0)
+        RuleCount(
+            f"theme-{r % 6}/rule-{r:02d}",
+            f"Rule {r} asks for something",
+            grade_of(r),
+            {"failed": len(range(r, count, 60)), "cant-tell": 0, "passed": 0, "inapplicable": 0},
+            0,
+        )
         for r in range(60)
-    ]  # fmt: skip
+    ]
     places = {f.tag: f.place for f in findings}
-    scope = Scope(
-        "Oldmarrow Works",
-        "us",
-        "plant.db",
-        TODAY.isoformat(),
-        len(places),
-        60,
-        "pack 1",
-        "0.1.0",
-        False,
-    )
-    return report(scope, rules, findings, [], areas=_areas(places, [], []),
-                  evidence=Evidence(places=places))  # fmt: skip
+    scope = Scope("Oldmarrow Works", "us", "plant.db", TODAY.isoformat(), len(places), 60, "pack 1", "0.1.0", False)
+    return report(scope, rules, findings, [], areas=_areas(places, [], []), evidence=Evidence(places=places))
 
 
 def grade_of(number: int) -> str:

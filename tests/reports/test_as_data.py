@@ -7,13 +7,11 @@ import pytest
 from jsonschema import Draft202012Validator, FormatChecker
 from report_cases import FAILS, HOSTILE, OPEN, hostile
 
+from register.audit.report import OUTCOMES
 from register.columns import SUBJECTS
-from register.reports import as_data
-from register.reports.view import OUTCOMES
+from register.reports import json_data
 
-SCHEMA = json.loads(
-    (Path(__file__).parents[2] / "docs/schema/report.schema.json").read_text(encoding="utf-8")
-)
+SCHEMA = json.loads((Path(__file__).parents[2] / "docs/schema/report.schema.json").read_text(encoding="utf-8"))
 
 
 def _errors(data):
@@ -26,31 +24,32 @@ def test_the_schema_is_a_schema():
 
 
 def test_the_demo_plants_report_has_the_published_form(demo_report):
-    assert _errors(json.loads(as_data.written(as_data.report(demo_report)))) == []
+    assert _errors(json.loads(json_data.written(json_data.report(demo_report)))) == []
 
 
 @pytest.mark.parametrize("field", ["scope", "findings", "verdicts", "criteria"])
 def test_the_schema_misses_what_is_left_out(demo_report, field):
-    data = as_data.report(demo_report)
+    data = json_data.report(demo_report)
     del data[field]
     assert _errors(data)
 
 
 def test_letters_counts_and_lists_tell_the_same(demo_report):
-    data = as_data.report(demo_report)
+    data = json_data.report(demo_report)
     letters = dict(zip("F?P-", OUTCOMES, strict=True))
     for number, rule in enumerate(data["rules"]):
         column = [letters.get(word[number]) for word in data["verdicts"].values()]
         assert {o: column.count(o) for o in OUTCOMES} == rule["counts"]
     failed = {(SUBJECTS[f["subject"]].named(f["tag"]), f["rule"]) for f in data["findings"]}
     rules = [rule["rule"] for rule in data["rules"]]
-    assert failed == {(tag, rules[n]) for tag, word in data["verdicts"].items()
-                      for n, letter in enumerate(word) if letter == "F"}  # fmt: skip
+    assert failed == {
+        (tag, rules[n]) for tag, word in data["verdicts"].items() for n, letter in enumerate(word) if letter == "F"
+    }
 
 
 @pytest.mark.parametrize("kind", HOSTILE)
 def test_hostile_text_comes_back_whole(kind):
-    data = json.loads(as_data.written(as_data.report(hostile(HOSTILE[kind]))))
+    data = json.loads(json_data.written(json_data.report(hostile(HOSTILE[kind]))))
     assert _errors(data) == []
     (found,) = data["findings"]
     assert found["tag"] == f"tag {HOSTILE[kind]}" and found["rule"] == FAILS
@@ -59,6 +58,4 @@ def test_hostile_text_comes_back_whole(kind):
 
 
 def test_a_number_without_limit_is_null_and_not_a_word_json_lacks():
-    assert json.loads(as_data.written({"a": [float("inf"), float("nan"), 1.5]})) == {
-        "a": [None, None, 1.5]
-    }
+    assert json.loads(json_data.written({"a": [float("inf"), float("nan"), 1.5]})) == {"a": [None, None, 1.5]}

@@ -4,8 +4,8 @@ import pytest
 from report_cases import TODAY
 from sample_plant import Sample
 
+from register.audit.session import of_register
 from register.facts.derived import STUDIED
-from register.run import of_register
 from register.starts.study import study
 
 

@@ -10,9 +10,9 @@ import pytest
 from report_cases import TODAY
 from sample_plant import Sample
 
-from register import review
+from register.audit.session import of_register
 from register.errors import PackError, StartrollError
-from register.run import of_register
+from register.reports import review
 from register.store.database import opened, writing
 
 
@@ -42,18 +42,19 @@ def zipped(made, tmp_path):
 
 def test_it_holds_what_was_judged_by_what_and_with_what_result(pack):
     names = {p.relative_to(pack).as_posix() for p in pack.rglob("*") if p.is_file()}
-    assert {"review.html", "findings.html", "findings.xlsx", "report.json", "report.sarif",
-            "register/motor.csv", "rules/pack/limits.yml", "rules/pack/pack.yml", "MANIFEST.sha256"} <= names  # fmt: skip
+    assert {
+        "review.html",
+        "findings.html",
+        "findings.xlsx",
+        "report.json",
+        "report.sarif",
+        "register/motor.csv",
+        "rules/pack/limits.yml",
+        "rules/pack/pack.yml",
+        "MANIFEST.sha256",
+    } <= names
     text = (pack / "review.html").read_text(encoding="utf-8")
-    for title in (
-        "Scope",
-        "Method",
-        "Criteria",
-        "Limits in force",
-        "Findings",
-        "Can’t tell",
-        "Sign-off",
-    ):
+    for title in ("Scope", "Method", "Criteria", "Limits in force", "Findings", "Can’t tell", "Sign-off"):
         assert f">{title}</h" in text
 
 
@@ -138,11 +139,7 @@ def test_all_is_told_at_once_missing_extra_changed(pack):
         review.verify(pack)
     text = str(told.value)
     assert len(told.value.problems) == 3 and told.value.exit_code == 5
-    for said in (
-        "report.json is missing",
-        "note.txt is not of this pack",
-        "bus.csv has been changed",
-    ):
+    for said in ("report.json is missing", "note.txt is not of this pack", "bus.csv has been changed"):
         assert said in text
 
 

@@ -13,16 +13,11 @@ from report_cases import HOSTILE, finding, hostile, of, standing
 
 from register.reports import sarif
 
-SCHEMA = json.loads(
-    (Path(__file__).parent / "schema/sarif-2.1.0-rtm.5.json").read_text(encoding="utf-8")
-)
+SCHEMA = json.loads((Path(__file__).parent / "schema/sarif-2.1.0-rtm.5.json").read_text(encoding="utf-8"))
 
 
 def _errors(log):
-    return [
-        f"{list(e.absolute_path)}: {e.message}"[:200]
-        for e in Draft4Validator(SCHEMA).iter_errors(log)
-    ]
+    return [f"{list(e.absolute_path)}: {e.message}"[:200] for e in Draft4Validator(SCHEMA).iter_errors(log)]
 
 
 @pytest.fixture(scope="module")
@@ -47,10 +42,15 @@ def test_the_schema_notices_what_is_wrong(small, wrong):
 
 def test_every_verdict_is_a_result_and_keeps_its_outcome(log, demo_report):
     kinds = Counter(r["kind"] for r in log["runs"][0]["results"])
-    totals = {o: sum(g[o] for g in demo_report.grades.values())
-              for o in ("failed", "cant-tell", "passed", "inapplicable")}  # fmt: skip
-    assert kinds == {"fail": totals["failed"], "open": totals["cant-tell"],
-                     "pass": totals["passed"], "notApplicable": totals["inapplicable"]}  # fmt: skip
+    totals = {
+        o: sum(g[o] for g in demo_report.grades.values()) for o in ("failed", "cant-tell", "passed", "inapplicable")
+    }
+    assert kinds == {
+        "fail": totals["failed"],
+        "open": totals["cant-tell"],
+        "pass": totals["passed"],
+        "notApplicable": totals["inapplicable"],
+    }
 
 
 def test_level_is_none_for_all_that_did_not_fail(log):
@@ -64,10 +64,7 @@ def test_indexes_lead_to_what_they_name(log):
     for result in run["results"]:
         assert run["tool"]["driver"]["rules"][result["ruleIndex"]]["id"] == result["ruleId"]
         (place,) = result["locations"][0]["logicalLocations"]
-        assert (
-            run["logicalLocations"][place["index"]]["fullyQualifiedName"]
-            == place["fullyQualifiedName"]
-        )
+        assert run["logicalLocations"][place["index"]]["fullyQualifiedName"] == place["fullyQualifiedName"]
 
 
 def test_a_message_by_id_has_a_string_with_that_many_places(log):

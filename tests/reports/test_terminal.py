@@ -5,13 +5,15 @@ import io
 import pytest
 from rich.console import Console
 
-from register.findings.model import Finding, Unknown, Value
-from register.findings.priority import priority
-from register.reports import terminal
-from register.reports.view import GRADES, OUTCOMES, AreaCount, LineupCount, RuleCount, Scope, report
+from register.audit.finding import Finding, Unknown, Value
+from register.audit.priority import priority
+from register.audit.report import GRADES, OUTCOMES, AreaCount, LineupCount, RuleCount, Scope, report
+from register.reports.terminal import report as terminal
 
+# fmt: off
 SCOPE = Scope("Oldmarrow Works", "us", "plant.db", "2026-11-25", 4, 3, "startroll 1 (abc)", "0.1.0",
-              False, (("position", 4, 2), ("bus", 1, 1)))  # fmt: skip
+              False, (("position", 4, 2), ("bus", 1, 1)))
+# fmt: on
 
 
 def _finding(tag="P-101", **more):
@@ -40,17 +42,33 @@ def _finding(tag="P-101", **more):
 @pytest.fixture
 def shown_report():
     rules = [
-        RuleCount("overload/set-within-nameplate", "t", "major",
-                  {"failed": 1, "cant-tell": 1, "passed": 2, "inapplicable": 0}, 1),
-        RuleCount("bypass/bypass-tested", "t", "minor",
-                  {"failed": 0, "cant-tell": 0, "passed": 1, "inapplicable": 3}, 0),
-        RuleCount("line-protection/lineup-withstands-fault", "t", "major",
-                  {"failed": 0, "cant-tell": 1, "passed": 0, "inapplicable": 0}, 0, "bus"),
-    ]  # fmt: skip
+        RuleCount(
+            "overload/set-within-nameplate",
+            "t",
+            "major",
+            {"failed": 1, "cant-tell": 1, "passed": 2, "inapplicable": 0},
+            1,
+        ),
+        RuleCount(
+            "bypass/bypass-tested", "t", "minor", {"failed": 0, "cant-tell": 0, "passed": 1, "inapplicable": 3}, 0
+        ),
+        RuleCount(
+            "line-protection/lineup-withstands-fault",
+            "t",
+            "major",
+            {"failed": 0, "cant-tell": 1, "passed": 0, "inapplicable": 0},
+            0,
+            "bus",
+        ),
+    ]
     unknowns = [Unknown("P-102", "overload/set-within-nameplate", "major", ("relay_set_a",))]
     none, one = ({"major": n, "minor": 0, "observation": 0} for n in (0, 1))
-    areas = [AreaCount(1, none, 1, 0, "(area unknown)"), AreaCount(0, none, 1, 0, "(lineups)"),
-             AreaCount(1, none, 0, 1, "Dryer"), AreaCount(2, one, 0, 2, "Pump house")]  # fmt: skip
+    areas = [
+        AreaCount(1, none, 1, 0, "(area unknown)"),
+        AreaCount(0, none, 1, 0, "(lineups)"),
+        AreaCount(1, none, 0, 1, "Dryer"),
+        AreaCount(2, one, 0, 2, "Pump house"),
+    ]
     lineups = [LineupCount(4, one, 2, 3, "MCC-1")]
     return report(SCOPE, rules, [_finding()], unknowns, areas=areas, lineups=lineups)
 
@@ -83,9 +101,7 @@ def test_a_pipe_gets_no_colour(shown_report):
 
 def test_an_unknown_area_is_its_own_row_and_a_hole_names_where_to_read(shown_report):
     (field,) = shown_report.fields
-    assert (field.column, field.verdicts, field.majors, field.tags) == (
-        "relay_set_a", 1, 1, ("P-102",),
-    )  # fmt: skip
+    assert (field.column, field.verdicts, field.majors, field.tags) == ("relay_set_a", 1, 1, ("P-102",))
 
 
 def test_a_finding_opened_tells_clause_value_origin_caution_and_basis():

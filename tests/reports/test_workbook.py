@@ -8,22 +8,12 @@ import pytest
 from python_calamine import CalamineWorkbook
 from report_cases import HOSTILE, hostile
 
-from register.figures import neutral, visible
 from register.reports import workbook
+from register.text import neutral, visible
 
 # A cell has fifteen digits.
 DIGITS = 1e-14
-SHEETS = [
-    "summary",
-    "findings",
-    "values",
-    "can't tell",
-    "fields to read",
-    "concessions",
-    "actions",
-    "rules",
-    "limits",
-]
+SHEETS = ["summary", "findings", "values", "can't tell", "fields to read", "concessions", "actions", "rules", "limits"]
 
 
 def _read(data):
@@ -47,15 +37,12 @@ def test_the_sheets_and_their_sums(written, demo_report):
     assert list(findings["tag"]) == [f.at for f in demo_report.findings]
     assert sum(rules["failed"]) == len(demo_report.findings)
     assert sum(rules["can't tell"]) == len(read["can't tell"]) - 1
-    assert [f.verdicts for f in demo_report.fields] == list(
-        _columns(read["fields to read"])["verdicts"]
-    )
+    assert [f.verdicts for f in demo_report.fields] == list(_columns(read["fields to read"])["verdicts"])
 
 
 def test_numbers_are_numbers_with_their_unit_beside_them(written, demo_report):
     findings = _columns(_read(written)["findings"])
-    for found, margin, unit in zip(demo_report.findings, findings["margin"], findings["margin unit"],
-                                   strict=True):  # fmt: skip
+    for found, margin, unit in zip(demo_report.findings, findings["margin"], findings["margin unit"], strict=True):
         assert unit == found.margin_unit
         assert margin == ("" if found.margin is None else pytest.approx(found.margin, rel=DIGITS))
     values = _columns(_read(written)["values"])
@@ -97,10 +84,20 @@ def test_libreoffice_opens_it_and_gives_it_back_equal(tmp_path, written):
     for kind, data in made.items():
         (tmp_path / f"{kind}.xlsx").write_bytes(data)
     subprocess.run(
-        ["soffice", f"-env:UserInstallation=file://{tmp_path}/profile", "--headless",
-         "--convert-to", "ods", "--outdir", tmp_path, *(tmp_path / f"{kind}.xlsx" for kind in made)],
-        check=True, capture_output=True, timeout=300,
-    )  # fmt: skip
+        [
+            "soffice",
+            f"-env:UserInstallation=file://{tmp_path}/profile",
+            "--headless",
+            "--convert-to",
+            "ods",
+            "--outdir",
+            tmp_path,
+            *(tmp_path / f"{kind}.xlsx" for kind in made),
+        ],
+        check=True,
+        capture_output=True,
+        timeout=300,
+    )
     for kind, data in made.items():
         came_back = _read((tmp_path / f"{kind}.ods").read_bytes())
         for name, rows in _read(data).items():

@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from register.rulebook.expression import facts_table
-from register.rulebook.load import load_pack
+from register.rulebook.check.expression import facts_table
+from register.rulebook.load.pack import load_pack
 
 PACKS = Path(__file__).parent / "packs"
 

@@ -16,11 +16,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from register.errors import RuleError
-from register.rulebook.evaluate import evaluate
-from register.rulebook.explain import explain, unknown_columns
-from register.rulebook.expression import facts_table
-from register.rulebook.guard import guarded
+from register.rulebook.check.expression import facts_table
 from register.rulebook.model import Outcome, Rule, Verdicts
+from register.rulebook.run.evaluate import evaluate
+from register.rulebook.run.explain import explain, unknown_columns
+from register.rulebook.run.guard import guarded
 
 TODAY = date(2026, 3, 1)
 NUMBERS = ("fla_a", "overload_set_a", "relay_set_a")
@@ -28,25 +28,18 @@ WORDS = ("device_kind", "inverter_duty")
 CHOICES = {"device_kind": ("drive", "soft starter"), "inverter_duty": ("yes", "no")}
 
 comparisons = st.tuples(
-    st.sampled_from(["<", "<=", ">", ">=", "=", "<>"]), st.sampled_from(NUMBERS),
+    st.sampled_from(["<", "<=", ">", ">=", "=", "<>"]),
+    st.sampled_from(NUMBERS),
     st.sampled_from(NUMBERS) | st.integers(0, 3),
-)  # fmt: skip
+)
 words = st.sampled_from(WORDS).flatmap(
-    lambda name: st.tuples(
-        st.sampled_from(["=", "<>"]), st.just(name), st.sampled_from(CHOICES[name]).map(repr)
-    )
+    lambda name: st.tuples(st.sampled_from(["=", "<>"]), st.just(name), st.sampled_from(CHOICES[name]).map(repr))
 )
-between = st.tuples(
-    st.just("between"), st.sampled_from(NUMBERS), st.integers(0, 2), st.integers(0, 3)
-)
-smaller = st.tuples(
-    st.just("min"), st.sampled_from(NUMBERS), st.sampled_from(NUMBERS), st.integers(0, 3)
-)
+between = st.tuples(st.just("between"), st.sampled_from(NUMBERS), st.integers(0, 2), st.integers(0, 3))
+smaller = st.tuples(st.just("min"), st.sampled_from(NUMBERS), st.sampled_from(NUMBERS), st.integers(0, 3))
 predicates = st.recursive(
     comparisons | words | between | smaller,
-    lambda inner: (
-        st.tuples(st.just("not"), inner) | st.tuples(st.sampled_from(["and", "or"]), inner, inner)
-    ),
+    lambda inner: st.tuples(st.just("not"), inner) | st.tuples(st.sampled_from(["and", "or"]), inner, inner),
     max_leaves=8,
 )
 rows = st.fixed_dictionaries(
@@ -92,9 +85,14 @@ def truth(tree, row):
             b = b.strip("'") if isinstance(b, str) else b
             if a is None or b is None:
                 return None
-            return {"<": a < b if operator[0] in "<>" and operator != "<>" else None, "=": a == b,
-                    "<>": a != b, "<=": a == b or _less(a, b), ">": _less(b, a),
-                    ">=": a == b or _less(b, a)}[operator]  # fmt: skip
+            return {
+                "<": a < b if operator[0] in "<>" and operator != "<>" else None,
+                "=": a == b,
+                "<>": a != b,
+                "<=": a == b or _less(a, b),
+                ">": _less(b, a),
+                ">=": a == b or _less(b, a),
+            }[operator]
 
 
 def _less(a, b):
@@ -124,12 +122,17 @@ def connected(many):
 
 
 @settings(max_examples=200, deadline=None)
-@given(
-    applies=st.none() | predicates, requires=predicates, many=st.lists(rows, min_size=1, max_size=9)
-)
+@given(applies=st.none() | predicates, requires=predicates, many=st.lists(rows, min_size=1, max_size=9))
 def test_outcomes_are_those_of_three_valued_logic(small, applies, requires, many):
-    rule = replace(small.rules[0], practice="any", margin="", applies=(applies and sql(applies)) or "",
-                   requires=sql(requires), limits=(), columns=NUMBERS + WORDS)  # fmt: skip
+    rule = replace(
+        small.rules[0],
+        practice="any",
+        margin="",
+        applies=(applies and sql(applies)) or "",
+        requires=sql(requires),
+        limits=(),
+        columns=NUMBERS + WORDS,
+    )
     pack = replace(small, rules=(rule,))
     connection = connected(many)
     verdicts = evaluate(connection, pack, today=TODAY)
@@ -148,10 +151,9 @@ def test_outcomes_are_those_of_three_valued_logic(small, applies, requires, many
 def test_many_rules_fill_several_words_and_keep_their_order(small):
     """70 rules need three integers; each rule is true of its own position only."""
     rules = tuple(
-        replace(small.rules[0], id=f"r/{n}", practice="any", applies="", requires=f"fla_a = {n}",
-                margin="", limits=())
+        replace(small.rules[0], id=f"r/{n}", practice="any", applies="", requires=f"fla_a = {n}", margin="", limits=())
         for n in range(70)
-    )  # fmt: skip
+    )
     connection = connected([{"fla_a": n} for n in range(70)])
     verdicts = evaluate(connection, replace(small, rules=rules), today=TODAY)
     order = [int(tag[2:]) for tag in verdicts.tags]
@@ -162,23 +164,23 @@ def test_many_rules_fill_several_words_and_keep_their_order(small):
 
 
 def test_outcomes_of_a_rule_sum_to_the_positions(small, facts):
-    many = [{"overload_place": p, "overload_set_a": a, "overload_set_max_a": 80, "practice": practice}
-            for p in (None, "none", "relay") for a in (None, 70, 90) for practice in ("us", "iec")]  # fmt: skip
+    many = [
+        {"overload_place": p, "overload_set_a": a, "overload_set_max_a": 80, "practice": practice}
+        for p in (None, "none", "relay")
+        for a in (None, 70, 90)
+        for practice in ("us", "iec")
+    ]
     verdicts = evaluate(facts(*many), small, today=TODAY)
     own = verdicts.outcomes[:, verdicts.column("overload/set-within")]
     counts = {o: int((own == o).sum()) for o in Outcome}
     # By hand: 9 of iec and 3 of us with place none do not apply; 3 of us have no place; of the
     # three left one has no setting, one is within, one above.
-    assert counts == {Outcome.INAPPLICABLE: 12, Outcome.CANT_TELL: 4, Outcome.PASSED: 1,
-                      Outcome.FAILED: 1}  # fmt: skip
+    assert counts == {Outcome.INAPPLICABLE: 12, Outcome.CANT_TELL: 4, Outcome.PASSED: 1, Outcome.FAILED: 1}
 
 
 def test_only_some_positions_and_none(small, facts):
     connection = facts({}, {}, {})
-    assert evaluate(connection, small, today=TODAY, tags=["P-2", "P-0", "P-9"]).tags == (
-        "P-0",
-        "P-2",
-    )
+    assert evaluate(connection, small, today=TODAY, tags=["P-2", "P-0", "P-9"]).tags == ("P-0", "P-2")
     empty = evaluate(connection, small, today=TODAY, tags=[])
     assert isinstance(empty, Verdicts)
     assert empty.outcomes.shape == (0, 3)
@@ -223,15 +225,9 @@ def test_the_nearest_limit_wins(sited, facts, row, limit, layer, outcome):
 
 def test_rules_can_only_read(small, facts):
     connection = facts({})
-    with (
-        pytest.raises(sqlite3.DatabaseError, match=r"not authorized|prohibited"),
-        guarded(connection, deadline_s=9),
-    ):
+    with pytest.raises(sqlite3.DatabaseError, match=r"not authorized|prohibited"), guarded(connection, deadline_s=9):
         connection.execute("DELETE FROM facts")
-    with (
-        pytest.raises(sqlite3.DatabaseError, match="not authorized"),
-        guarded(connection, deadline_s=9),
-    ):
+    with pytest.raises(sqlite3.DatabaseError, match="not authorized"), guarded(connection, deadline_s=9):
         connection.execute("SELECT randomblob(9)")
     connection.execute("DELETE FROM facts")
 
@@ -239,8 +235,10 @@ def test_rules_can_only_read(small, facts):
 def test_a_rule_that_runs_on_is_stopped_and_named(small):
     # min() of a thousand numbers, many times over, is slow enough to overrun no time at all.
     slow = " + ".join(["abs(fla_a)"] * 800) + " > 0"
-    rules = (replace(small.rules[0], id="r/quick", requires="fla_a > 0", limits=()),
-             replace(small.rules[0], id="r/slow", requires=slow, limits=()))  # fmt: skip
+    rules = (
+        replace(small.rules[0], id="r/quick", requires="fla_a > 0", limits=()),
+        replace(small.rules[0], id="r/slow", requires=slow, limits=()),
+    )
     connection = connected([{"fla_a": 1.0}] * 3000)
     with pytest.raises(RuleError, match="r/slow") as caught:
         evaluate(connection, replace(small, rules=rules), today=TODAY, deadline_s=0.01)
@@ -249,25 +247,28 @@ def test_a_rule_that_runs_on_is_stopped_and_named(small):
 
 
 def test_a_failed_verdict_is_explained_in_full(small, facts):
-    connection = facts(
-        {"overload_place": "device", "overload_set_a": 90, "overload_set_max_a": 81.25}
-    )
+    connection = facts({"overload_place": "device", "overload_set_a": 90, "overload_set_max_a": 81.25})
     (opened,) = explain(connection, small, small.rule("overload/set-within"), ["P-0"], today=TODAY)
     assert opened.outcome is Outcome.FAILED
     (clause,) = opened.clauses
     assert (clause.text, clause.valued, clause.truth) == (
-        "overload_set_a <= overload_set_max_a", "90 A <= 81.25 A", False)  # fmt: skip
+        "overload_set_a <= overload_set_max_a",
+        "90 A <= 81.25 A",
+        False,
+    )
     assert (opened.margin, opened.margin_unit) == (-8.75, "A")
     assert opened.sentence == "Overload set at 90 A; this nameplate permits 81.25 A."
-    assert opened.values == {"overload_place": "device", "overload_set_a": 90,
-                             "overload_set_max_a": 81.25, "practice": "us"}  # fmt: skip
+    assert opened.values == {
+        "overload_place": "device",
+        "overload_set_a": 90,
+        "overload_set_max_a": 81.25,
+        "practice": "us",
+    }
 
 
 def test_the_sides_of_a_choice_and_the_limit_are_told(small, facts):
     connection = facts({"device_kind": "drive", "size_ratio": 4.5})
-    (opened,) = explain(
-        connection, small, small.rule("overload/not-oversized"), ["P-0"], today=TODAY
-    )
+    (opened,) = explain(connection, small, small.rule("overload/not-oversized"), ["P-0"], today=TODAY)
     assert [(c.valued, c.truth) for c in opened.clauses] == [
         ("either NOT 'drive' IN ('soft starter', 'drive')", False),
         ("or 4.5 <= 3", False),
@@ -287,26 +288,48 @@ def test_what_does_not_apply_is_told_by_its_condition(small, facts):
 
 
 def test_a_known_side_of_a_choice_asks_for_nothing(small, facts):
-    rule = replace(small.rules[0], applies="", margin="", limits=(), finding="",
-                   requires="(fla_a > 1 OR ramp_s > 1) AND relay_set_a > 1",
-                   columns=("fla_a", "ramp_s", "relay_set_a"), finding_columns=())  # fmt: skip
+    rule = replace(
+        small.rules[0],
+        applies="",
+        margin="",
+        limits=(),
+        finding="",
+        requires="(fla_a > 1 OR ramp_s > 1) AND relay_set_a > 1",
+        columns=("fla_a", "ramp_s", "relay_set_a"),
+        finding_columns=(),
+    )
     (opened,) = explain(facts({"fla_a": 2}), small, rule, ["P-0"], today=TODAY)
     assert opened.unknown_columns == ("relay_set_a",)
 
 
 def test_a_division_by_zero_leads_to_what_was_divided(small, facts):
-    rule = replace(small.rules[0], applies="", margin="", limits=(), finding="",
-                   requires="fla_a / ct_primary_a > 1", columns=("fla_a", "ct_primary_a"),
-                   finding_columns=())  # fmt: skip
+    rule = replace(
+        small.rules[0],
+        applies="",
+        margin="",
+        limits=(),
+        finding="",
+        requires="fla_a / ct_primary_a > 1",
+        columns=("fla_a", "ct_primary_a"),
+        finding_columns=(),
+    )
     (opened,) = explain(facts({"fla_a": 2, "ct_primary_a": 0}), small, rule, ["P-0"], today=TODAY)
     assert opened.outcome is Outcome.CANT_TELL
     assert opened.unknown_columns == ("fla_a", "ct_primary_a")
 
 
 def test_a_margin_that_speaks_of_another_clause_is_left_out(small, facts):
-    rule = replace(small.rules[0], applies="", limits=(), finding="", margin="overload_set_a - fla_a",
-                   requires="inverter_duty = 'yes' AND fla_a <= overload_set_a", finding_columns=(),
-                   columns=("inverter_duty", "fla_a", "overload_set_a"), margin_columns=())  # fmt: skip
+    rule = replace(
+        small.rules[0],
+        applies="",
+        limits=(),
+        finding="",
+        margin="overload_set_a - fla_a",
+        requires="inverter_duty = 'yes' AND fla_a <= overload_set_a",
+        finding_columns=(),
+        columns=("inverter_duty", "fla_a", "overload_set_a"),
+        margin_columns=(),
+    )
     row = {"inverter_duty": "no", "fla_a": 5, "overload_set_a": 9}
     (opened,) = explain(facts(row), small, rule, ["P-0"], today=TODAY)
     assert (opened.outcome, opened.margin) == (Outcome.FAILED, None)

@@ -7,12 +7,12 @@ from dataclasses import replace
 
 import pytest
 
-from register.rulebook.examples import all_survivors, failing_examples, run_examples, survivors
-from register.rulebook.load import load_pack
+from register.rulebook.load.pack import load_pack
 from register.rulebook.model import Example, Outcome
-from register.rulebook.monotone import monotone
-from register.rulebook.mutants import mutants
 from register.rulebook.pages import pages
+from register.rulebook.proofs.examples import all_survivors, failing_examples, run_examples, survivors
+from register.rulebook.proofs.monotone import monotone
+from register.rulebook.proofs.mutants import mutants
 
 
 def memory():
@@ -27,7 +27,13 @@ def test_examples_of_the_small_pack_hold(small):
     assert failing_examples(small) == []
     results = run_examples(small.rule("overload/not-oversized"), small)
     assert [result.outcome.word for result in results] == [
-        "passed", "failed", "failed", "passed", "cant-tell", "passed"]  # fmt: skip
+        "passed",
+        "failed",
+        "failed",
+        "passed",
+        "cant-tell",
+        "passed",
+    ]
 
 
 def test_an_example_that_does_not_hold_says_what_it_is(small):
@@ -36,9 +42,7 @@ def test_an_example_that_does_not_hold_says_what_it_is(small):
     (result, *others) = run_examples(replace(rule, examples=(wrong, *rule.examples[1:])), small)
     assert not result.holds
     assert all(other.holds for other in others)
-    assert str(result).endswith(
-        "set-within.yml:12:5  overload/set-within: this example is failed, but says passed"
-    )
+    assert str(result).endswith("set-within.yml:12:5  overload/set-within: this example is failed, but says passed")
 
 
 def test_an_example_may_set_a_limit(small):
@@ -80,17 +84,25 @@ def test_a_word_of_a_list_without_example_is_noticed(small):
 
 
 def test_mutants_cover_every_way(small):
-    rule = replace(small.rule("overload/set-within"), practice="any",
-                   applies="device_kind IN ('drive', 'soft starter') AND NOT fla_a BETWEEN 1 AND 5",
-                   requires="abs(fla_a - fla_set_a) > :oversize_ratio OR poles = 4")  # fmt: skip
+    rule = replace(
+        small.rule("overload/set-within"),
+        practice="any",
+        applies="device_kind IN ('drive', 'soft starter') AND NOT fla_a BETWEEN 1 AND 5",
+        requires="abs(fla_a - fla_set_a) > :oversize_ratio OR poles = 4",
+    )
     changes = {mutant.change.split(": ", 1)[1] for mutant in mutants(rule)}
     wanted = {
-        "'drive' is left out", "'soft starter' is left out", "poles = 4 is left out",
-        "poles = 4 becomes poles <> 4", "abs(fla_a - fla_set_a) becomes fla_a - fla_set_a",
-        ":oversize_ratio becomes (:oversize_ratio * 0.9)", "5 becomes 5.5", "1 becomes 0.9",
+        "'drive' is left out",
+        "'soft starter' is left out",
+        "poles = 4 is left out",
+        "poles = 4 becomes poles <> 4",
+        "abs(fla_a - fla_set_a) becomes fla_a - fla_set_a",
+        ":oversize_ratio becomes (:oversize_ratio * 0.9)",
+        "5 becomes 5.5",
+        "1 becomes 0.9",
         "abs(fla_a - fla_set_a) > :oversize_ratio becomes abs(fla_a - fla_set_a) >= :oversize_ratio",
         "abs(fla_a - fla_set_a) > :oversize_ratio becomes abs(fla_a - fla_set_a) < :oversize_ratio",
-    }  # fmt: skip
+    }
     assert wanted <= changes
     assert not any(change.startswith("4 becomes") for change in changes)
 
@@ -120,17 +132,26 @@ def test_sound_rules_never_flip(sited):
 
 def test_every_rule_has_a_page_and_the_index_names_it(small):
     made = pages(small)
-    assert sorted(made) == ["rules/duty/tested.md", "rules/index.md",
-                            "rules/overload/not-oversized.md", "rules/overload/set-within.md"]  # fmt: skip
+    assert sorted(made) == [
+        "rules/duty/tested.md",
+        "rules/index.md",
+        "rules/overload/not-oversized.md",
+        "rules/overload/set-within.md",
+    ]
     index = made["rules/index.md"]
     assert "3 rules: 1 major, 1 minor, 1 observation." in index
     assert "[overload/set-within](overload/set-within.md)" in index
     assert "| `test_age_days` | 366 d | age up to which a test counts | common practice |" in index
     page = made["rules/overload/set-within.md"]
-    for text in ("# The overload is set within", "major, where the practice is us",
-                 "```sql\noverload_set_a <= overload_set_max_a\n```", "The winding burns.",
-                 "- NFPA 70-2023, 430.32(A)(1)", "| `overload_set_a` | setting of the overload",
-                 "| cant-tell | us | device | unknown | 81.25 |"):  # fmt: skip
+    for text in (
+        "# The overload is set within",
+        "major, where the practice is us",
+        "```sql\noverload_set_a <= overload_set_max_a\n```",
+        "The winding burns.",
+        "- NFPA 70-2023, 430.32(A)(1)",
+        "| `overload_set_a` | setting of the overload",
+        "| cant-tell | us | device | unknown | 81.25 |",
+    ):
         assert text in page
 
 

@@ -9,9 +9,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from register import columns
-from register.rulebook import units
-from register.rulebook.check import check
-from register.rulebook.expression import facts_table
+from register.rulebook.check import units
+from register.rulebook.check.expression import facts_table
+from register.rulebook.check.expression_check import check
 
 LIMITS = {"oversize_ratio": "", "age_days": "d", "share_pct": "%"}
 EMPTY = sqlite3.connect(":memory:")
@@ -135,12 +135,10 @@ REFUSED = [
     ("abs(fla_a, 1, 2) > 1", None, "", ""),
     ("true", None, "", ""),
     ("", None, "", ""),
-]  # fmt: skip
+]
 
 
-@pytest.mark.parametrize(
-    ("text", "marked", "cause", "remedy"), REFUSED, ids=[r[0] for r in REFUSED]
-)
+@pytest.mark.parametrize(("text", "marked", "cause", "remedy"), REFUSED, ids=[r[0] for r in REFUSED])
 def test_refused(text, marked, cause, remedy):
     faults = checked(text).faults
     assert faults
@@ -153,8 +151,12 @@ def test_refused(text, marked, cause, remedy):
 
 
 def test_the_unknown_may_count_where_it_is_meant():
-    for text in ("fla_a IS NOT NULL AND NOT (ramp_s IS NULL)", "coalesce(fla_a, 0) > 1",
-                 "CASE WHEN fla_a > 1 THEN 1 ELSE 0 END = 1", "iif(fla_a > 1, 1, 0) = 1"):  # fmt: skip
+    for text in (
+        "fla_a IS NOT NULL AND NOT (ramp_s IS NULL)",
+        "coalesce(fla_a, 0) > 1",
+        "CASE WHEN fla_a > 1 THEN 1 ELSE 0 END = 1",
+        "iif(fla_a > 1, 1, 0) = 1",
+    ):
         result = checked(text, deliberate=True)
         assert result.faults == ()
         assert result.hides_unknown
@@ -186,10 +188,12 @@ def test_a_margin_has_a_unit(text, unit):
     assert result.unit == unit
 
 
+# fmt: off
 PINT = {"": "", "%": "percent", "ohm": "ohm", "A": "A", "kA": "kA", "V": "V", "kVA": "kV*A",
         "MVA": "MV*A", "W": "W", "kW": "kW", "hp": "hp", "s": "s", "h": "hour", "min": "minute",
         "d": "day", "a": "year", "Hz": "1/s", "m": "m", "km": "km", "kg": "kg", "m²": "m**2",
-        "K": "K"}  # fmt: skip
+        "K": "K"}
+# fmt: on
 
 
 @pytest.mark.parametrize("one", PINT)

@@ -9,8 +9,8 @@ import sqlite3
 import pytest
 
 from register.columns import SUBJECTS
-from register.rulebook.check import check
-from register.rulebook.expression import facts_table
+from register.rulebook.check.expression import facts_table
+from register.rulebook.check.expression_check import check
 
 # What was typed, what is marked of it, words of the cause, words of the remedy.
 TYPED = [
@@ -22,8 +22,7 @@ TYPED = [
     ("device_kind = soft starter", "soft starter", "without quotes", "write 'soft starter'"),
     ("area = Pulp house", "Pulp house", "without quotes", "write 'Pulp house'"),
     ("device_kind = 'soft starter' or drive", "drive", "without quotes", "IN ('…', 'drive')"),
-    ("device_kind = 'drive' or 'star-delta'", "'star-delta'", "a truth belongs",
-     "device_kind = 'star-delta'"),
+    ("device_kind = 'drive' or 'star-delta'", "'star-delta'", "a truth belongs", "device_kind = 'star-delta'"),
     ("must_run_during_repair = yes", "yes", "without quotes", "write 'yes'"),
     ("must_run_during_repair = true", "true", "no word of a column", "write 'yes'"),
     ("must_run_during_repair = false", "false", "no word of a column", "write 'no'"),
@@ -34,22 +33,17 @@ TYPED = [
     ("overload_set_a <= 90% * fla_a", "90%", "percent sign", "write 0.9 for the share"),
     ("power_kw >= 75,5", "75,5", "no comma", "75.5"),
     ("power_kw >= 1 000", "1 000", "no blank", "digits together"),
-    ("last_powered_on >= :today - 1 year", ":today - 1 year", "not shifted so",
-     "date(:today, '-1 year')"),
-    ("last_powered_on >= :today - 365", ":today - 365", "not shifted so",
-     "date(:today, '-365 days')"),
-    ("last_powered_on + 730 >= :today", "last_powered_on", "a day where a number",
-     "julianday(:today) - julianday("),
+    ("last_powered_on >= :today - 1 year", ":today - 1 year", "not shifted so", "date(:today, '-1 year')"),
+    ("last_powered_on >= :today - 365", ":today - 365", "not shifted so", "date(:today, '-365 days')"),
+    ("last_powered_on + 730 >= :today", "last_powered_on", "a day where a number", "julianday(:today) - julianday("),
     ("last_powered_on <= 730", "last_powered_on <= 730", "a day is compared", "julianday(:today) -"),
     ("last_powered_on >= today", "today", "without its colon", "write :today"),
     ("last_powered_on > 2024-01-01", "2024-01-01", "a day without quotes", "'2024-01-01'"),
     ("last_powered_on > 01.02.2024", "01.02.2024", "not a day", "'2026-03-01'"),
-    ("datediff(:today, last_powered_on) <= 730", "datediff(", "no such function",
-     "julianday(:today) - julianday("),
+    ("datediff(:today, last_powered_on) <= 730", "datediff(", "no such function", "julianday(:today) - julianday("),
     ("last_powered_on <= now()", "now()", "the clock", ":today"),
     ("load = 'pump' and power_kw >= 75", "load", "unknown column 'load'", "load_kind"),
-    ("if load_kind = 'fan' then power_kw >= 75", "if load_kind = 'fan' then", "no if and then",
-     "into applies"),
+    ("if load_kind = 'fan' then power_kw >= 75", "if load_kind = 'fan' then", "no if and then", "into applies"),
     ("power_kw => 75", "=>", "not among", "write >="),
     ("power_kw ≥ 75", "≥", "not among", "write >="),
     ("power_kw > 75 && fla_a > 3", "&&", "not among", "write AND"),
@@ -62,10 +56,14 @@ TYPED = [
     ("power_kw is unknown", "is unknown", "not asked for", "can't tell by itself"),
     ("device_kind = 'drive'\npower_kw > 3", "p", "two lines", "AND"),
     ("power_kw >= 75 power_kw <= 100", "p", "two comparisons stand side by side", "AND"),
-    ("75 <= power_kw <= 100", "75 <= power_kw <= 100", "two comparisons in a row",
-     "75 <= power_kw AND power_kw <= 100"),
+    (
+        "75 <= power_kw <= 100",
+        "75 <= power_kw <= 100",
+        "two comparisons in a row",
+        "75 <= power_kw AND power_kw <= 100",
+    ),
     ("device_kind = ‘drive’", "‘drive’", "word processor", "'drive'"),
-    ("device_kind = \"drive\"", '"drive"', "in single quotes", "write 'drive'"),
+    ('device_kind = "drive"', '"drive"', "in single quotes", "write 'drive'"),
     ("device-kind = 'drive'", "device-kind", "unknown column", "did you mean device_kind"),
     ("power kw >= 75", "power kw", "unknown column", "did you mean power_kw"),
     ("POWER_KW >= 75", "POWER_KW", "unknown column", "did you mean power_kw"),
@@ -73,7 +71,7 @@ TYPED = [
     ("power_kw >= oversize_ratio", "oversize_ratio", "without its colon", ":oversize_ratio"),
     ("fla_a > :power_kw", ":power_kw", "no limit ':power_kw'", "without the colon"),
     ("{power_kw} >= 75", "{power_kw}", "curly brackets", "write power_kw"),
-]  # fmt: skip
+]
 # Sound, though words of a slip or two stand in them.
 SOUND = [
     "power_kw BETWEEN 75 AND 100 AND poles IN (2, 4)",
@@ -90,8 +88,7 @@ def faults():
         connection.execute(facts_table(subject))
 
     def of(text):
-        return check(text, wants="truth", limits={"oversize_ratio": ""}, deliberate=False,
-                     connection=connection).faults  # fmt: skip
+        return check(text, wants="truth", limits={"oversize_ratio": ""}, deliberate=False, connection=connection).faults
 
     yield of
     connection.close()

@@ -5,11 +5,11 @@ from datetime import date
 
 import pytest
 
-from register.rulebook.evaluate import evaluate
-from register.rulebook.explain import explain, unknown_columns
-from register.rulebook.expression import facts_table
-from register.rulebook.load import load_pack
+from register.rulebook.check.expression import facts_table
+from register.rulebook.load.pack import load_pack
 from register.rulebook.model import Outcome
+from register.rulebook.run.evaluate import evaluate
+from register.rulebook.run.explain import explain, unknown_columns
 
 PACK = load_pack()
 THERMOGRAPHY, BUMP = "commissioning/thermography-current", "commissioning/bump-tested"
@@ -24,8 +24,9 @@ def facts():
         "INSERT INTO facts (tag, practice, criticality, device_kind, thermography_on,"
         " thermography_result, bump_test_on, bump_test_result, motor_installed_on,"
         " device_installed_on) VALUES ('P-1', 'us', 'critical', 'drive', ?, 'passed', ?, 'passed',"
-        " '2020-01-01', '2020-01-01')", (ON, ON),
-    )  # fmt: skip
+        " '2020-01-01', '2020-01-01')",
+        (ON, ON),
+    )
     conn.commit()
     return conn
 
@@ -39,9 +40,7 @@ def test_it_counts_from_its_day_on(facts, rule):
     assert outcomes == [Outcome.CANT_TELL, Outcome.PASSED]
 
 
-@pytest.mark.parametrize(
-    ("rule", "column"), [(THERMOGRAPHY, "thermography_on"), (BUMP, "bump_test_on")]
-)
+@pytest.mark.parametrize(("rule", "column"), [(THERMOGRAPHY, "thermography_on"), (BUMP, "bump_test_on")])
 def test_until_then_its_day_is_what_has_to_be_read_and_stands_there(facts, rule, column):
     how = {"today": date(2026, 11, 25)}
     known = {each.id: each for each in PACK.rules}

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from register.errors import RuleError
-from register.rulebook.load import load_pack
+from register.rulebook.load.pack import load_pack
 from register.rulebook.model import Grade, Outcome
 
 RULE = "overload/set-within.yml"
@@ -29,14 +29,10 @@ def test_a_rule_is_read_whole(small):
     assert rule.grade is Grade.MAJOR
     assert rule.columns == ("overload_place", "overload_set_a", "overload_set_max_a", "practice")
     assert rule.condition == "practice = 'us' AND (overload_place <> 'none')"
-    assert (rule.margin_columns, rule.margin_unit) == (
-        ("overload_set_max_a", "overload_set_a"),
-        "A",
-    )
+    assert (rule.margin_columns, rule.margin_unit) == (("overload_set_max_a", "overload_set_a"), "A")
     assert rule.examples[0].outcome is Outcome.FAILED
     assert rule.examples[2].row["overload_set_a"] is None
-    assert [r.id for r in small.rules] == ["duty/tested", "overload/not-oversized",
-                                           "overload/set-within"]  # fmt: skip
+    assert [r.id for r in small.rules] == ["duty/tested", "overload/not-oversized", "overload/set-within"]
     assert small.rule("overload/not-oversized").limits == ("oversize_ratio",)
     assert (small.name, small.version, len(small.hash)) == ("Small pack", "1", 64)
 
@@ -70,6 +66,7 @@ def test_all_problems_of_all_files_at_once(folder):
 
 
 # what to replace, by what; where the problem stands (line, column), a word of cause and of remedy
+# fmt: off
 MISTAKES = [
     ("grade: major", "grade: mayor", (2, 8), "'mayor' is not one of", "did you mean 'major'?"),
     ("grade: major", "grade: major\ngrade: minor", (3, 1), "twice", "keep one"),
@@ -116,11 +113,13 @@ MISTAKES = [
      "requires: |\n  overload_set_a\n  <= overload_set_mx_a", (7, 6), "unknown column", "max_a"),
     ("requires: overload_set_a", "unknown_is_deliberate: it is\nrequires: overload_set_a", (5, 24),
      "nothing in this rule turns unknown into known", "remove"),
-]  # fmt: skip
+]
+# fmt: on
 
 
-@pytest.mark.parametrize(("old", "new", "place", "cause", "remedy"), MISTAKES,
-                         ids=[f"{m[0][:20]} → {m[1][:24]}" for m in MISTAKES])  # fmt: skip
+@pytest.mark.parametrize(
+    ("old", "new", "place", "cause", "remedy"), MISTAKES, ids=[f"{m[0][:20]} → {m[1][:24]}" for m in MISTAKES]
+)
 def test_a_mistake_is_told_with_its_place(folder, old, new, place, cause, remedy):
     changed(folder, old, new)
     (problem, *more) = problems(folder).problems
@@ -161,19 +160,7 @@ def test_a_long_line_is_cut_and_the_caret_still_fits(folder):
         (b"title: *nowhere\n", "no text can begin"),
         (b"? [a, b]\n: c\n", "a key that is not a word"),
     ],
-    ids=[
-        "empty",
-        "remark",
-        "list",
-        "words",
-        "latin-1",
-        "utf-16",
-        "nul",
-        "two",
-        "deep",
-        "alias",
-        "key",
-    ],
+    ids=["empty", "remark", "list", "words", "latin-1", "utf-16", "nul", "two", "deep", "alias", "key"],
 )
 def test_a_file_that_is_no_rule(folder, raw, cause):
     (folder / RULE).write_bytes(raw)
@@ -216,25 +203,41 @@ def test_a_rule_with_the_day_wants_it_in_every_example(folder):
 @pytest.mark.parametrize(
     ("text", "cause", "remedy"),
     [
-        ("- {limit: oversize, site: true, value: 4, reason: r, by: b, on: 2026-01-10}",
-         "no limit 'oversize'", "oversize_ratio"),
-        ("- {limit: oversize_ratio, value: 4, reason: r, by: b, on: 2026-01-10}",
-         "one of: site, area, position", "site: true"),
-        ("- {limit: oversize_ratio, area: a, position: b, value: 4, reason: r, by: b, on: 2026-01-10}",
-         "one of: site, area, position", "site: true"),
-        ("- {limit: oversize_ratio, site: false, value: 4, reason: r, by: b, on: 2026-01-10}",
-         "for nowhere", "site: true"),
-        ("- {limit: oversize_ratio, site: true, value: 4, by: b, on: 2026-01-10}",
-         "'reason' is missing", "add reason"),
-        ("- {limit: oversize_ratio, site: true, value: four, reason: r, by: b, on: 2026-01-10}",
-         "'four' where a number", "digits"),
-        ("- {limit: oversize_ratio, site: true, value: 4, reason: r, by: b, on: 10.1.2026}",
-         "not a day", "2026-03-01"),
-        ("- {limit: oversize_ratio, area: a, value: 4, reason: r, by: b, on: 2026-01-10}\n"
-         "  - {limit: oversize_ratio, area: a, value: 5, reason: r, by: b, on: 2026-01-10}",
-         "two overrides", "keep one"),
+        (
+            "- {limit: oversize, site: true, value: 4, reason: r, by: b, on: 2026-01-10}",
+            "no limit 'oversize'",
+            "oversize_ratio",
+        ),
+        (
+            "- {limit: oversize_ratio, value: 4, reason: r, by: b, on: 2026-01-10}",
+            "one of: site, area, position",
+            "site: true",
+        ),
+        (
+            "- {limit: oversize_ratio, area: a, position: b, value: 4, reason: r, by: b, on: 2026-01-10}",
+            "one of: site, area, position",
+            "site: true",
+        ),
+        (
+            "- {limit: oversize_ratio, site: false, value: 4, reason: r, by: b, on: 2026-01-10}",
+            "for nowhere",
+            "site: true",
+        ),
+        ("- {limit: oversize_ratio, site: true, value: 4, by: b, on: 2026-01-10}", "'reason' is missing", "add reason"),
+        (
+            "- {limit: oversize_ratio, site: true, value: four, reason: r, by: b, on: 2026-01-10}",
+            "'four' where a number",
+            "digits",
+        ),
+        ("- {limit: oversize_ratio, site: true, value: 4, reason: r, by: b, on: 10.1.2026}", "not a day", "2026-03-01"),
+        (
+            "- {limit: oversize_ratio, area: a, value: 4, reason: r, by: b, on: 2026-01-10}\n"
+            "  - {limit: oversize_ratio, area: a, value: 5, reason: r, by: b, on: 2026-01-10}",
+            "two overrides",
+            "keep one",
+        ),
     ],
-)  # fmt: skip
+)
 def test_an_override_that_is_not_sound(folder, tmp_path, text, cause, remedy):
     site = tmp_path / "site"
     site.mkdir()

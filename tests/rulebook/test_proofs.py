@@ -10,15 +10,15 @@ import pytest
 from rich.console import Console
 
 from register.errors import RuleError
-from register.reports.rulelist import proved
-from register.rulebook.bands import gaps
-from register.rulebook.dead import dead
-from register.rulebook.expression import facts_table
-from register.rulebook.load import load_pack
+from register.reports.terminal.rules import proved
+from register.rulebook.check.expression import facts_table
+from register.rulebook.load.pack import load_pack
 from register.rulebook.model import Override
-from register.rulebook.monotone import monotone
-from register.rulebook.proofs import PROOFS, prove
-from register.rulebook.slips import accepted
+from register.rulebook.proofs.dead_rules import dead
+from register.rulebook.proofs.limit_gaps import gaps
+from register.rulebook.proofs.monotone import monotone
+from register.rulebook.proofs.proofs import PROOFS, prove
+from register.rulebook.proofs.unit_mistakes import accepted
 
 
 def memory():
@@ -40,7 +40,7 @@ def altered(small, name="overload/set-within", **more):
     ],
 )
 def test_a_flip_is_told_with_the_one_blank_that_does_it(small, requires):
-    pack = altered(small, requires=requires, columns=("overload_place", "overload_set_a", "overload_set_max_a"))  # fmt: skip
+    pack = altered(small, requires=requires, columns=("overload_place", "overload_set_a", "overload_set_max_a"))
     (flip,) = monotone(pack, lambda: sqlite3.connect(":memory:"), trials=2000, seed=1)
     # By hand: only filling the setting can turn what counted as set to nothing into a failure.
     assert set(flip.filled) == {"overload_set_a"}
@@ -64,9 +64,14 @@ def test_a_rule_that_nothing_can_fail_or_meet_is_found(small):
 
 def test_a_site_s_limit_can_make_a_rule_dead(small):
     limits = dict(small.limits)
-    low, high = (replace(limits["oversize_ratio"], name=n, value=v) for n, v in (("low", 1.0), ("high", 2.0)))  # fmt: skip
-    pack = altered(small, requires="size_ratio >= :low AND size_ratio <= :high", applies="",
-                   columns=("size_ratio",), limits=("low", "high"))  # fmt: skip
+    low, high = (replace(limits["oversize_ratio"], name=n, value=v) for n, v in (("low", 1.0), ("high", 2.0)))
+    pack = altered(
+        small,
+        requires="size_ratio >= :low AND size_ratio <= :high",
+        applies="",
+        columns=("size_ratio",),
+        limits=("low", "high"),
+    )
     pack = replace(pack, limits={"low": low, "high": high})
     assert dead(pack, memory(), trials=500, seed=1) == {}
     over = Override("low", "site", "", 3.0, "a slip", "rk", "2026-01-01")
@@ -75,10 +80,8 @@ def test_a_site_s_limit_can_make_a_rule_dead(small):
 
 
 def banded(small, *applies):
-    rule = replace(small.rules[0], practice="any", margin="", limits=("oversize_ratio",),
-                   requires="slip_pct < 5")  # fmt: skip
-    return replace(small, rules=tuple(replace(rule, id=f"r/{n}", applies=text)
-                                      for n, text in enumerate(applies)))  # fmt: skip
+    rule = replace(small.rules[0], practice="any", margin="", limits=("oversize_ratio",), requires="slip_pct < 5")
+    return replace(small, rules=tuple(replace(rule, id=f"r/{n}", applies=text) for n, text in enumerate(applies)))
 
 
 @pytest.mark.parametrize(
@@ -149,6 +152,6 @@ def test_an_unknown_proof_is_said_with_the_nearest(small):
 def test_the_report_fits_80_columns(small):
     out = io.StringIO()
     console = Console(file=out, width=80, highlight=False)
-    console.print(proved(prove(altered(small, requires="coalesce(overload_set_a, 0) <= 5"), trials=500)))  # fmt: skip
+    console.print(proved(prove(altered(small, requires="coalesce(overload_set_a, 0) <= 5"), trials=500)))
     assert max(map(len, out.getvalue().splitlines())) <= 80
     assert "becomes" in out.getvalue() and "things are wrong" in out.getvalue()

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from register.errors import RuleError
-from register.rulebook.load import load_pack, load_rule
+from register.rulebook.load.pack import load_pack, load_rule
 
 PACKS = Path(__file__).parent / "packs"
 OWN = "own/cable-short"
@@ -46,11 +46,7 @@ def test_a_rule_of_the_pack_may_be_on_trial_too(folder, site):
 @pytest.mark.parametrize(
     ("text", "cause", "remedy"),
     [
-        (
-            LINE.replace("cable-short", "cable-shor"),
-            "no rule 'own/cable-shor'",
-            "'own/cable-short'",
-        ),
+        (LINE.replace("cable-short", "cable-shor"), "no rule 'own/cable-shor'", "'own/cable-short'"),
         (LINE + LINE, "two lines about", "keep one"),
         (LINE.replace("2026-02-01", "soon"), "not a day", "2026-03-01"),
         (LINE.replace("reason: tried for a month, ", ""), "'reason' is missing", "add reason"),
@@ -81,13 +77,20 @@ def test_overrides_that_are_no_list_are_said_once(site):
     ("old", "new", "cause", "remedy"),
     [
         ("grade: observation", "grade: observation\nsubject: buss", "'buss' is not one of", "'bus'"),
-        ("grade: observation", "grade: observation\nsubject: bus",
-         "'cable_length_m' is known of a position, and this rule is about a bus",
-         "say subject: position"),
-        ("grade: observation", "grade: observation\ntrial: maybe", "'maybe' where true or false",
-         "write true or false"),
+        (
+            "grade: observation",
+            "grade: observation\nsubject: bus",
+            "'cable_length_m' is known of a position, and this rule is about a bus",
+            "say subject: position",
+        ),
+        (
+            "grade: observation",
+            "grade: observation\ntrial: maybe",
+            "'maybe' where true or false",
+            "write true or false",
+        ),
     ],
-)  # fmt: skip
+)
 def test_what_a_rule_is_about_must_fit_what_it_reads(site, old, new, cause, remedy):
     path = site / "own/cable-short.yml"
     path.write_text(path.read_text(encoding="utf-8").replace(old, new), encoding="utf-8")

@@ -15,9 +15,9 @@ import pytest
 from sqlglot import exp, parse_one
 
 from register.columns import SUBJECTS
-from register.rulebook.evaluate import evaluate
-from register.rulebook.expression import facts_table
-from register.rulebook.load import load_pack
+from register.rulebook.check.expression import facts_table
+from register.rulebook.load.pack import load_pack
+from register.rulebook.run.evaluate import evaluate
 
 duckdb = pytest.importorskip("duckdb")
 
@@ -42,9 +42,7 @@ def invented(subject, count):
             elif column.choices:
                 row[name] = chance.choice(column.choices)
             elif column.kind == "date":
-                row[name] = chance.choice(
-                    ["2019-04-30", "2024-03-01", "2025-11-02", "2026-03-01", LATER]
-                )
+                row[name] = chance.choice(["2019-04-30", "2024-03-01", "2025-11-02", "2026-03-01", LATER])
             elif column.is_number:
                 value = chance.choice(numbers)
                 row[name] = round(value) if column.kind == "integer" else value
@@ -68,15 +66,16 @@ def in_duckdb(text):
 
     def rewritten(node):
         if isinstance(node, exp.Placeholder):
-            literal = exp.Literal.string(str(TODAY)) if node.name == "today" else \
-                exp.Literal.number(PACK.limits[node.name].value)  # fmt: skip
+            literal = (
+                exp.Literal.string(str(TODAY))
+                if node.name == "today"
+                else exp.Literal.number(PACK.limits[node.name].value)
+            )
             return literal
         name = node.name.lower() if isinstance(node, exp.Anonymous) else ""
         if name == "julianday":
             inner = node.expressions[0].transform(rewritten).sql("duckdb")
-            return parse_one(
-                f"date_diff('day', DATE '2000-01-01', CAST({inner} AS DATE))", read="duckdb"
-            )
+            return parse_one(f"date_diff('day', DATE '2000-01-01', CAST({inner} AS DATE))", read="duckdb")
         if isinstance(node, exp.Least | exp.Greatest):
             # DuckDB passes over NULL there, SQLite does not.
             parts = [part.transform(rewritten) for part in (node.this, *node.expressions)]
@@ -125,16 +124,11 @@ def test_another_engine_gives_the_same_outcomes(name, tmp_path):
     theirs.execute(f"COPY {subject.relation} FROM '{listed}' (FORMAT json)")
     assert theirs.execute(f"SELECT count(*) FROM {subject.relation}").fetchone() == (POSITIONS,)
     selected = ", ".join(words(rule) for rule in rules)
-    found = theirs.execute(
-        f"SELECT {selected} FROM {subject.relation} ORDER BY {subject.key}"
-    ).fetchall()
+    found = theirs.execute(f"SELECT {selected} FROM {subject.relation} ORDER BY {subject.key}").fetchall()
 
     seen = set()
     for column, rule in enumerate(verdicts.rules):
-        own = [
-            ("passed", "failed", "cant-tell", "inapplicable")[o]
-            for o in verdicts.outcomes[:, column]
-        ]
+        own = [("passed", "failed", "cant-tell", "inapplicable")[o] for o in verdicts.outcomes[:, column]]
         other = [row[column] for row in found]
         differ = [n for n, pair in enumerate(zip(own, other, strict=True)) if pair[0] != pair[1]]
         assert not differ, (rule.id, [(rows[n], own[n], other[n]) for n in differ[:1]])

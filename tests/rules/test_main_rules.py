@@ -8,9 +8,9 @@ from datetime import date
 import pytest
 
 from register.columns import FACTS
-from register.rulebook.evaluate import evaluate
-from register.rulebook.load import load_pack
+from register.rulebook.load.pack import load_pack
 from register.rulebook.model import Outcome
+from register.rulebook.run.evaluate import evaluate
 
 PACK = load_pack()
 PASSED, FAILED, CANT_TELL, INAPPLICABLE = Outcome
@@ -74,8 +74,13 @@ def test_a_critical_load_has_a_way_round(arrangement, standby, expected):
     ],
 )
 def test_starts_per_hour_against_the_kind_of_device(kind, path, starts, allowed, expected):
-    outcome = _outcome("duty/starts-within-device", device_kind=kind, power_path=path,
-                       starts_per_hour=starts, starts_per_hour_max=allowed)  # fmt: skip
+    outcome = _outcome(
+        "duty/starts-within-device",
+        device_kind=kind,
+        power_path=path,
+        starts_per_hour=starts,
+        starts_per_hour_max=allowed,
+    )
     assert outcome == expected
 
 
@@ -103,8 +108,12 @@ def test_not_knowing_the_starts_is_a_finding_only_for_an_internal_bypass():
 )
 @pytest.mark.parametrize("place", ["device", "relay"])
 def test_an_overload_that_cannot_see_its_motor(place, fla, low, high, expected):
-    facts = {"overload_current_a": fla, "overload_range_min_a": low, "overload_range_max_a": high,
-             "device_kind": "drive"}  # fmt: skip
+    facts = {
+        "overload_current_a": fla,
+        "overload_range_min_a": low,
+        "overload_range_max_a": high,
+        "device_kind": "drive",
+    }
     assert _outcome("sizing/sensing-sees-motor", overload_place=place, **facts) == expected
     assert _outcome("sizing/sensing-sees-motor", overload_place="none", **facts) == INAPPLICABLE
 
@@ -119,6 +128,5 @@ def test_an_overload_that_cannot_see_its_motor(place, fla, low, high, expected):
     ],
 )
 def test_a_1_hp_motor_sits_on_a_2_to_3_hp_soft_starter(device_a, expected):
-    outcome = _outcome("sizing/not-far-oversized", device_kind="soft starter",
-                       size_ratio=device_a / 2.1)  # fmt: skip
+    outcome = _outcome("sizing/not-far-oversized", device_kind="soft starter", size_ratio=device_a / 2.1)
     assert outcome == expected

@@ -7,8 +7,8 @@ from collections import Counter
 
 import pytest
 
-from register.rulebook.examples import run_examples, survivors
-from register.rulebook.load import load_pack
+from register.rulebook.load.pack import load_pack
+from register.rulebook.proofs.examples import run_examples, survivors
 
 PACK = load_pack()
 RULES = {rule.id: rule for rule in PACK.rules}
@@ -59,8 +59,7 @@ def test_every_limit_is_used():
 @EVERY_RULE
 def test_a_caution_defers_to_local_codes_or_keeps_people_clear(rule):
     if rule.caution:
-        assert re.search(r"local codes|licensed|keep .*clear|guard", " ".join(rule.caution.split()),
-                         re.IGNORECASE)  # fmt: skip
+        assert re.search(r"local codes|licensed|keep .*clear|guard", " ".join(rule.caution.split()), re.IGNORECASE)
 
 
 @pytest.mark.parametrize("rule", TOLD_IN)

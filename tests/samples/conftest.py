@@ -5,8 +5,8 @@ from datetime import date
 import pytest
 from sample_plant import PLANTS, Sample
 
-from register.audit import run
-from register.rulebook.load import load_pack
+from register.audit.judge import run
+from register.rulebook.load.pack import load_pack
 
 TODAY = date(2026, 11, 25)
 

@@ -11,8 +11,8 @@ from pathlib import Path
 import sqlite_utils
 
 from register.columns import COLUMNS, TABLES
+from register.intake.take_in import take_in
 from register.store.database import create, opened
-from register.store.intake import take_in
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 PLANTS = ("demo-plant", "small-plant")
@@ -43,9 +43,7 @@ class Sample:
         self.path = folder / f"{plant}.db"
         site = site_of(self.folder)
         create(self.path, site)
-        self.plan, self.applied = take_in(
-            self.path, table_files(self.folder), reason="sample", author="test"
-        )
+        self.plan, self.applied = take_in(self.path, table_files(self.folder), reason="sample", author="test")
         self.seeded = {(r["tag"], r["rule"]) for r in rows(self.folder / "seeded.csv")}
 
     @contextmanager

@@ -8,8 +8,8 @@ import pytest
 from sample_plant import SAMPLES, rows, site_of
 
 from register.columns import TABLES
+from register.intake.take_in import take_in
 from register.store.database import create, opened
-from register.store.intake import take_in
 
 REFUSED = rows(SAMPLES / "demo-plant" / "refused.csv")
 
@@ -19,8 +19,9 @@ def found(tmp_path_factory):
     folder = tmp_path_factory.mktemp("found")
     plant = SAMPLES / "demo-plant"
     create(folder / "found.db", site_of(plant))
-    plan, _ = take_in(folder / "found.db", [plant / "as-found.xlsx"],
-                      mapping=plant / "as-found.yml", reason="as found", author="test")  # fmt: skip
+    plan, _ = take_in(
+        folder / "found.db", [plant / "as-found.xlsx"], mapping=plant / "as-found.yml", reason="as found", author="test"
+    )
     return folder / "found.db", plan
 
 

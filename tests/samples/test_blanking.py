@@ -11,23 +11,24 @@ from datetime import date
 import numpy as np
 import pytest
 
-from register.audit import run
+from register.audit.judge import run
 from register.columns import TABLES
 from register.facts.derived import entered_behind
-from register.rulebook.load import load_pack
+from register.rulebook.load.pack import load_pack
 from register.rulebook.model import Outcome
 
 TODAY = date(2026, 11, 25)
 LEFT = {"site", "event", "concession", "action"}
 READ = {
-    entered
-    for rule in load_pack().rules
-    for column in rule.columns
-    for entered in (column, *entered_behind(column))
+    entered for rule in load_pack().rules for column in rule.columns for entered in (column, *entered_behind(column))
 } | {
-    "result", "tag", "model", "bus",  # what tells which rows stand at a position
-    "last_powered_on", "device_place",  # behind what is counted in store, and behind a stand-in
-}  # fmt: skip
+    "result",
+    "tag",
+    "model",
+    "bus",  # what tells which rows stand at a position
+    "last_powered_on",
+    "device_place",  # behind what is counted in store, and behind a stand-in
+}
 BLANKABLE = [
     (table.name, column.name)
     for table in TABLES.values()

@@ -62,10 +62,7 @@ def test_demo_plant_has_the_mix_it_promises():
     assert len({p["bus"] for p in positions}) == 5
     kind_of = {m["model"]: m["device_kind"] for m in rows(SAMPLES / "demo-plant" / "model.csv")}
     devices = [d for d in rows(SAMPLES / "demo-plant" / "device.csv") if d["tag"]]
-    share = {
-        kind: sum(kind_of[d["model"]] == kind for d in devices) / len(devices)
-        for kind in kind_of.values()
-    }
+    share = {kind: sum(kind_of[d["model"]] == kind for d in devices) / len(devices) for kind in kind_of.values()}
     assert 0.40 < share["across-the-line"] < 0.50
     assert 0.22 < share["soft starter"] < 0.32
     assert 0.17 < share["drive"] < 0.23
@@ -75,15 +72,13 @@ def test_clean_nameplates_agree_with_themselves_and_the_published_tables():
     # I = P / (√3 U η cos φ); NFPA 70 table 430.250 at 460 V: 14, 27, 40, 65, 124, 240 A;
     # nameplate over table 0.80 to 1.00 for 2 and 4 poles (common practice)
     table = {10: 14, 20: 27, 30: 40, 50: 65, 100: 124, 200: 240}
-    spoilt = {r["tag"] for r in rows(SAMPLES / "demo-plant" / "seeded.csv")
-              if r["rule"].startswith("nameplate/")}  # fmt: skip
+    spoilt = {r["tag"] for r in rows(SAMPLES / "demo-plant" / "seeded.csv") if r["rule"].startswith("nameplate/")}
     seen = 0
     for motor in rows(SAMPLES / "demo-plant" / "motor.csv"):
         if motor["tag"] in spoilt or not (motor["efficiency_pct"] and motor["power_factor"]):
             continue
         kw, amps = float(motor["power_kw"]), float(motor["fla_a"])
-        current = kw * 1e5 / (math.sqrt(3) * 460 * float(motor["efficiency_pct"])
-                              * float(motor["power_factor"]))  # fmt: skip
+        current = kw * 1e5 / (math.sqrt(3) * 460 * float(motor["efficiency_pct"]) * float(motor["power_factor"]))
         assert amps == pytest.approx(current, rel=0.01)
         hp = round(kw / 0.7457, 1)
         if hp in table and motor["poles"] in ("2", "4"):

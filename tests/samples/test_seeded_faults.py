@@ -7,7 +7,7 @@ from datetime import date
 import numpy as np
 from sample_plant import rows, table_files
 
-from register.audit import run
+from register.audit.judge import run
 from register.rulebook.model import Outcome
 
 TODAY = date(2026, 11, 25)
@@ -37,13 +37,15 @@ def test_outcomes_of_each_rule_sum_to_the_positions(audit):
 
 # What only a whole lineup, or a tried setting, breaks.
 BROKEN_BY_THE_BUS = {
-    "start-study/dip-within-limit", "start-study/contactor-holds-in",
+    "start-study/dip-within-limit",
+    "start-study/contactor-holds-in",
     "start-study/breaker-rides-through",
-}  # fmt: skip
+}
 BROKEN_BY_THE_LOAD = {
-    "start-study/failover-accelerates", "start-study/torque-margin",
+    "start-study/failover-accelerates",
+    "start-study/torque-margin",
     "start-study/study-class-good-enough",
-}  # fmt: skip
+}
 
 
 def test_the_demo_plant_breaks_every_rule_once(demo, pack):
@@ -54,9 +56,11 @@ def test_the_demo_plant_breaks_every_rule_once(demo, pack):
 
 def test_a_weak_bus_is_seen_by_every_rule_on_it(demo, pack):
     with demo.copy() as db:
-        db.execute("UPDATE bus SET transformer_kva = 112, upstream_fault_mva = 1.0,"
-                   " main_breaker_instantaneous_a = 300, main_breaker_pickup_a = 60"
-                   " WHERE bus = 'MCC-51'")  # fmt: skip
+        db.execute(
+            "UPDATE bus SET transformer_kva = 112, upstream_fault_mva = 1.0,"
+            " main_breaker_instantaneous_a = 300, main_breaker_pickup_a = 60"
+            " WHERE bus = 'MCC-51'"
+        )
         failed = set(run(db, pack, today=TODAY).having(Outcome.FAILED)) - demo.seeded
     on_it = {tag for tag in failed if tag[1] in BROKEN_BY_THE_BUS}
     assert {rule for _, rule in on_it} == BROKEN_BY_THE_BUS
@@ -65,8 +69,10 @@ def test_a_weak_bus_is_seen_by_every_rule_on_it(demo, pack):
 
 def test_a_load_that_is_too_heavy_is_seen(demo, pack):
     with demo.copy() as db:
-        db.execute("UPDATE position SET load_breakaway_pct = 130, load_torque_pct = 118,"
-                   " load_curve = 'constant', start_condition = 'loaded'")  # fmt: skip
+        db.execute(
+            "UPDATE position SET load_breakaway_pct = 130, load_torque_pct = 118,"
+            " load_curve = 'constant', start_condition = 'loaded'"
+        )
         failed = set(run(db, pack, today=TODAY).having(Outcome.FAILED)) - demo.seeded
     assert {rule for _, rule in failed} >= BROKEN_BY_THE_LOAD
 

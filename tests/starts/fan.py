@@ -5,8 +5,14 @@ from pathlib import Path
 from register.store.database import create, opened, writing
 
 TAG = "F-650"
-SITE = {"site": "Halvard Kiln Works", "practice": "iec", "site_frequency_hz": 60.0,
-        "site_altitude_m": 100.0, "site_ambient_c": 35.0}  # fmt: skip
+SITE = {
+    "site": "Halvard Kiln Works",
+    "practice": "iec",
+    "site_frequency_hz": 60.0,
+    "site_altitude_m": 100.0,
+    "site_ambient_c": 35.0,
+}
+# fmt: off
 ROWS = {
     "bus": dict(bus="SWB-1", bus_voltage_v=480, upstream_fault_mva=500, x_over_r=12,
                 transformer_kva=2500, transformer_z_pct=5.75, transformer_x_over_r=8,
@@ -27,7 +33,8 @@ ROWS = {
                     device_trip_class="10"),
     "protection": dict(tag=TAG, overload_place="device"),
     "bypass": dict(tag=TAG, bypass_arrangement="two-contactor", bypass_starts_by="across-the-line"),
-}  # fmt: skip
+}
+# fmt: on
 
 DIRECT = {"start_mode": "direct"}
 RAMP = {"start_mode": "voltage ramp", "initial_voltage_pct": "30", "ramp_s": "30"}

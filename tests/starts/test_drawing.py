@@ -8,8 +8,9 @@ from fan import CLOSED, RAMP, TAG, limit
 from rich.console import Console
 
 from register.errors import StartrollError
-from register.reports import braille, panels, picture
+from register.reports import panels, picture
 from register.reports.panels import MAIN, SECOND, Level, Line, Panel, ticks
+from register.reports.terminal import braille
 from register.starts import model
 from register.starts.study import study
 from register.starts.window import window
@@ -17,9 +18,7 @@ from register.starts.window import window
 
 def shown(drawing, width, *, fine=True):
     out = io.StringIO()
-    Console(file=out, width=width, highlight=False).print(
-        braille.drawing(drawing, width, fine=fine)
-    )
+    Console(file=out, width=width, highlight=False).print(braille.drawing(drawing, width, fine=fine))
     return out.getvalue()
 
 
@@ -46,9 +45,7 @@ def test_a_straight_line_goes_from_corner_to_corner():
     rows = [canvas.text(row).plain for row in range(5)]
     assert rows[0].rstrip().endswith("*") and rows[0].startswith("        ")
     assert rows[4].startswith("*") and rows[4].strip() == rows[4].rstrip()
-    assert [row.index("*") for row in rows] == sorted(
-        (row.index("*") for row in rows), reverse=True
-    )
+    assert [row.index("*") for row in rows] == sorted((row.index("*") for row in rows), reverse=True)
 
 
 def test_what_lies_beyond_the_axes_is_not_drawn():
@@ -73,9 +70,17 @@ def test_patterns_tell_lines_apart_without_colour():
 def test_a_drawing_fits_the_terminal_and_names_its_lines(ramp, width):
     text = shown(panels.of_study(ramp), width)
     assert max(map(len, text.splitlines())) <= width
-    for words in ("line current", "lowest workable limit 3.21 × FLA", "deepest dip allowed 90 %",
-                  "motor at full voltage", "motor as started", "load", "bus voltage",
-                  "Time, s", "Speed, % of synchronous"):  # fmt: skip
+    for words in (
+        "line current",
+        "lowest workable limit 3.21 × FLA",
+        "deepest dip allowed 90 %",
+        "motor at full voltage",
+        "motor as started",
+        "load",
+        "bus voltage",
+        "Time, s",
+        "Speed, % of synchronous",
+    ):
         assert words in text, words
 
 
@@ -90,16 +95,14 @@ def test_a_start_that_does_not_turn_is_drawn_to_its_trip(fan):
     drawing = panels.of_study(made)
     current = drawing.below[0]
     # Four tenths of 342.92 s, the class being 4 to 10 s; the slowest trips past the 200 s followed.
-    assert [level.label for level in current.levels if level.upright] == [
-        "overload may trip 137.2 s"
-    ]
+    assert [level.label for level in current.levels if level.upright] == ["overload may trip 137.2 s"]
     assert current.x_end == pytest.approx(137.17 * panels.SHOWN_PAST_TRIP, rel=0.01)
     started = next(line for line in drawing.beside[0].lines if line.label == "motor as started")
     assert started.y[0] == pytest.approx((1.5 / 6.2) ** 2 * 90, rel=0.001)
 
 
 def test_a_drive_has_no_dip_to_draw(demo):
-    from register.starts.plant import starts
+    from register.starts.plant_starts import starts
 
     drives = (study(demo.path, s.tag) for s in starts(demo.path) if s.dip_pct == 0.0)
     made = next(drives)

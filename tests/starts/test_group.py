@@ -4,7 +4,7 @@ import pytest
 from fan import TAG, make
 
 from register.errors import StartrollError
-from register.starts.group import restart
+from register.starts.bus_restart import restart
 from register.store.database import opened, writing
 
 DIRECT = "UPDATE setting SET start_mode = 'direct'"

@@ -5,9 +5,9 @@ import shutil
 import pytest
 
 from register.errors import StartrollError
-from register.starts.plant import starts
+from register.intake.correct import set_value
+from register.starts.plant_starts import starts
 from register.store.database import opened, writing
-from register.store.edits import set_value
 
 
 @pytest.fixture
@@ -37,9 +37,11 @@ def test_a_second_run_computes_nothing_and_an_edit_touches_one_position(plant):
     assert starts(plant, progress=lambda *d: told.append(d)) == first
     assert told == []
     with opened(plant, write=True) as db, writing(db, reason="read on its display", author="rk"):
-        tag = db.execute("SELECT tag FROM facts WHERE device_kind = 'soft starter'"
-                         " AND start_mode = 'current limit' AND start_outcome IS NOT NULL"
-                         " AND current_limit_xfla <> 4.7").fetchone()[0]  # fmt: skip
+        tag = db.execute(
+            "SELECT tag FROM facts WHERE device_kind = 'soft starter'"
+            " AND start_mode = 'current limit' AND start_outcome IS NOT NULL"
+            " AND current_limit_xfla <> 4.7"
+        ).fetchone()[0]
         set_value(db, tag, "current_limit_xfla", "4.7")
     again = starts(plant, progress=lambda *d: told.append(d))
     assert told == [(1, 1)]

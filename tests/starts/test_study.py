@@ -60,9 +60,7 @@ def test_its_standstill_torque_is_told_beside_what_the_load_asks(studied):
 def test_how_long_it_would_stand_unnoticed(studied):
     # Source: τ·ln(2.25/(2.25 − 1.15²)) with τ of a class 10 at 7.2 times, by hand: 342.92 s; warm
     # from full load τ·ln(1.25/(2.25 − 1.15²)) = 115.4 s; the class's quickest is 4 s at 7.2 times.
-    assert "class 10 overload notices after 137 to 343 s from cold, and after 115 s" in said(
-        studied()
-    )
+    assert "class 10 overload notices after 137 to 343 s from cold, and after 115 s" in said(studied())
     # 38.44 · 12 s / 1.5² = 205 s, longer than it is followed.
     assert value(studied(), "motor_heated_s") == "over 200 s"
 
@@ -72,9 +70,7 @@ def test_what_a_limit_of_150_percent_may_be(studied):
     assert "1.5 × 1200 A is 2.52 × this motor's 715 A, which would not do either" in said(studied())
     assert "which would take it to speed" in said(studied(CLOSED | limit(1.5)))
     wrong = said(studied(limit(1.5) | {"fla_set_a": "1650"}))
-    assert (
-        "the 1650 A entered as full-load current: 3.46 × this motor's, which would take it" in wrong
-    )
+    assert "the 1650 A entered as full-load current: 3.46 × this motor's, which would take it" in wrong
     for cause in ("lifted when its ramp time is over", "kick", "the wind", "the same day"):
         assert cause in said(studied())
 
@@ -120,9 +116,7 @@ def test_a_limit_of_three_and_a_half_trips_the_overload_and_the_main_breaker(stu
     assert value(made, "overload_trips_s") == pytest.approx(44.22, rel=0.005)
     assert value(made, "main_breaker_pct") == pytest.approx(100 * 595.1 / 432, rel=0.005)
     assert not made.start.figure("main_breaker_pct").within
-    assert (
-        studied(limit(3.5) | {"device_trip_class": "20"}).start.figure("overload").within is False
-    )
+    assert studied(limit(3.5) | {"device_trip_class": "20"}).start.figure("overload").within is False
 
 
 def test_a_limit_of_three_stalls_half_way(studied):
@@ -140,17 +134,13 @@ def test_duty_of_a_device_as_large_as_the_motor(studied, changes, seconds):
 
 def test_a_softer_start_can_heat_a_motor_more(studied):
     # ∫i² of 534.67 and 744.98 over 6.2² · 12 s, against 462.86 across the line.
-    assert "heats the motor more than a start across the line: 116 % against 100 %" in said(
-        studied(RAMP)
-    )
+    assert "heats the motor more than a start across the line: 116 % against 100 %" in said(studied(RAMP))
     assert "161 % against 100 %" in said(studied(limit(3.5)))
 
 
 def test_a_ramp_of_voltage_is_no_limit_of_current(studied):
     # The highest current is that of the ramp's end, 30 s, at 60 % of speed.
-    assert "comes to 4.38 × FLA, 30 s after the start, with the motor at 60 %" in said(
-        studied(RAMP)
-    )
+    assert "comes to 4.38 × FLA, 30 s after the start, with the motor at 60 %" in said(studied(RAMP))
     assert "no limit of current" not in said(studied(limit(3.5)))
 
 
@@ -240,7 +230,7 @@ def test_everything_wrong_with_what_is_tried_is_told_at_once(fan):
 
 def test_figures_are_those_of_the_facts(demo):
     """The study of one start and the facts of all come from the same march."""
-    from register.starts.plant import starts
+    from register.starts.plant_starts import starts
 
     found = [s for s in starts(demo.path) if s.outcome]
     some = found[:: max(len(found) // 8, 1)]

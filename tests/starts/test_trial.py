@@ -7,17 +7,14 @@ from register import columns
 from register.errors import StartrollError
 from register.facts.assumptions import load_assumptions
 from register.facts.build import refresh
-from register.facts.tables import load_tables
-from register.facts.trial import trial
-from register.places import rules_folder
-from register.starts import case
-from register.store import edits
+from register.facts.standard_tables import load_tables
+from register.facts.whatif import trial
+from register.intake import correct
+from register.resources import rules_folder
+from register.starts import load_case
 from register.store.database import opened
 
-METHOD = {
-    "tables": load_tables(),
-    "assumptions": load_assumptions(rules_folder() / "assumptions.yml"),
-}
+METHOD = {"tables": load_tables(), "assumptions": load_assumptions(rules_folder() / "assumptions.yml")}
 
 
 def facts(db: Database, tag: str) -> dict:
@@ -50,18 +47,25 @@ def test_with_nothing_tried_it_is_what_the_facts_say(demo):
 
 @pytest.mark.parametrize(
     ("name", "text"),
-    [("current_limit_xfla", "4.2"), ("load_inertia_kgm2", "3 kg·m²"), ("fla_a", "31 A"),
-     ("device_trip_class", "30"), ("transformer_kva", "1000"), ("duty_code", "AC-53a: 4-20 : 60-6"),
-     ("cable_length_m", "90 m"), ("bypass_starts_by", "star-delta")],
-)  # fmt: skip
+    [
+        ("current_limit_xfla", "4.2"),
+        ("load_inertia_kgm2", "3 kg·m²"),
+        ("fla_a", "31 A"),
+        ("device_trip_class", "30"),
+        ("transformer_kva", "1000"),
+        ("duty_code", "AC-53a: 4-20 : 60-6"),
+        ("cable_length_m", "90 m"),
+        ("bypass_starts_by", "star-delta"),
+    ],
+)
 def test_a_value_tried_is_as_good_as_entered(demo, name, text):
     with demo.copy() as db:
         refresh(db, **METHOD)
         tag = db.execute(
             "SELECT tag FROM facts WHERE device_kind = 'soft starter' AND start_outcome = 'starts'"
         ).fetchone()[0]
-        made = trial(db, [tag], **METHOD, tried={name: edits.believed(name, text)})[0]
-        edits.set_value(db, tag, name, text)
+        made = trial(db, [tag], **METHOD, tried={name: correct.believed(name, text)})[0]
+        correct.set_value(db, tag, name, text)
         alike(made.values, facts(db, tag))
         assert made.values[name] is not None and made.tried
 
@@ -75,20 +79,30 @@ def test_a_trial_on_what_is_not_there_is_possible(fan):
 
 
 def test_only_what_bears_on_a_start_may_be_tried():
-    names = case.may_be_tried()
-    assert {"current_limit_xfla", "load_inertia_kgm2", "cable_length_m", "device_kind", "ramp_s",
-            "dip_limit_pct", "hot_stall_s", "transformer_kva", "bypass_starts_by"} <= names  # fmt: skip
+    names = load_case.may_be_tried()
+    assert {
+        "current_limit_xfla",
+        "load_inertia_kgm2",
+        "cable_length_m",
+        "device_kind",
+        "ramp_s",
+        "dip_limit_pct",
+        "hot_stall_s",
+        "transformer_kva",
+        "bypass_starts_by",
+    } <= names
     assert not {"tag", "motor", "device", "bus", "model", "price", "start_outcome"} & names
     with pytest.raises(StartrollError, match="has no bearing"):
-        case.values_of({"criticality": "critical"})
+        load_case.values_of({"criticality": "critical"})
     with pytest.raises(StartrollError, match="cannot be set"):
-        case.values_of({"start_outcome": "starts"})
+        load_case.values_of({"start_outcome": "starts"})
 
 
 def test_what_is_tried_is_written_column_and_value():
-    assert case.parted(["ramp_s = 12 s", "current_limit_xfla=3.5"]) == {
-        "ramp_s": "12 s", "current_limit_xfla": "3.5",
-    }  # fmt: skip
+    assert load_case.parted(["ramp_s = 12 s", "current_limit_xfla=3.5"]) == {
+        "ramp_s": "12 s",
+        "current_limit_xfla": "3.5",
+    }
     with pytest.raises(StartrollError) as raised:
-        case.parted(["ramp_s", "=3", "ramp_s=3", "ramp_s=4"])
+        load_case.parted(["ramp_s", "=3", "ramp_s=3", "ramp_s=4"])
     assert len(raised.value.problems) == 3

@@ -7,8 +7,7 @@ from register.starts.study import study
 from register.starts.window import HELP, PASSED, STEP, window
 
 # A motor, an overload and a main breaker that bear more than the fan's own.
-ABLE = {"hot_stall_s": "40", "device_trip_class": "30", "main_breaker_pickup_a": "1600",
-        "dip_limit_pct": "8"}  # fmt: skip
+ABLE = {"hot_stall_s": "40", "device_trip_class": "30", "main_breaker_pickup_a": "1600", "dip_limit_pct": "8"}
 
 
 @pytest.fixture(scope="module")
@@ -71,8 +70,7 @@ def test_what_is_unknown_passes_nothing_and_is_named(fan):
 
 
 def test_the_range_of_a_device_bounds_it(fan):
-    made = window(fan, TAG, changes=ABLE | {"current_limit_min_xfla": "1.5",
-                                            "current_limit_max_xfla": "5"})  # fmt: skip
+    made = window(fan, TAG, changes=ABLE | {"current_limit_min_xfla": "1.5", "current_limit_max_xfla": "5"})
     assert made.workable[1] == pytest.approx(5.0)
     assert made.above == ("device",)
 

@@ -5,13 +5,7 @@ import sqlite3
 
 import pytest
 
-from register.errors import (
-    RegisterBusy,
-    RegisterDamaged,
-    RegisterMissing,
-    RegisterNewer,
-    StartrollError,
-)
+from register.errors import RegisterBusy, RegisterDamaged, RegisterMissing, RegisterNewer, StartrollError
 from register.store.database import backup, create, opened, writing
 
 SITE = {"site": "Oldmarrow Works", "practice": "us", "site_frequency_hz": 60.0}
@@ -26,9 +20,7 @@ def path(tmp_path):
 
 def _changes(path, table):
     with opened(path) as db:
-        return list(
-            db.query("SELECT * FROM change WHERE table_name = ? ORDER BY change_id", [table])
-        )
+        return list(db.query("SELECT * FROM change WHERE table_name = ? ORDER BY change_id", [table]))
 
 
 def test_a_second_register_never_overwrites(path):

@@ -15,9 +15,9 @@ from dataclasses import asdict
 from typing import Any
 
 from register import columns
-from register.figures import shown
-from register.findings.model import Finding, Unknown
-from register.reports.view import GRADES, OUTCOMES, Report, read_at
+from register.audit.finding import Finding, Unknown
+from register.audit.report import GRADES, OUTCOMES, Report, read_at
+from register.text import shown
 
 PART = 1000
 # Above this many verdicts the page lists what failed and what can't be told, and only counts the
@@ -91,10 +91,7 @@ def _tags(report: Report) -> set[str]:
 def _places(report: Report, tags: list[str]) -> dict[str, Any]:
     known = {f.at: f.place for f in report.findings} | dict(report.evidence.places)
     rows = [known.get(tag, {}) for tag in tags]
-    made: dict[str, Any] = {
-        "tags": tags,
-        "description": [row.get("description") or "" for row in rows],
-    }
+    made: dict[str, Any] = {"tags": tags, "description": [row.get("description") or "" for row in rows]}
     for name, names, unknown in (
         ("area", "areas", "(area unknown)"),
         ("bus", "buses", ""),
@@ -150,9 +147,7 @@ def _unknowns(report: Report) -> list[Unknown]:
     return sorted(report.evidence.unknowns, key=gravest_first)
 
 
-def _open(
-    unknown: Unknown, tags: dict[str, int], rules: dict[str, int], fields: Words
-) -> tuple:  # fmt: skip
+def _open(unknown: Unknown, tags: dict[str, int], rules: dict[str, int], fields: Words) -> tuple:
     """A row that can't be told; in place of a text it has the number of its fields to read."""
     outcome = OUTCOMES.index("cant-tell")
     return (tags[unknown.at], rules[unknown.rule], outcome, fields[unknown.fields], "", 0, 0, 0)
@@ -161,15 +156,16 @@ def _open(
 def _opened(finding: Finding, units: dict[str, str]) -> list[Any]:
     """Clauses, values, limits, stand-ins, weight, concession."""
     return [
-        [[text, valued, -1 if truth is None else int(truth)]
-         for text, valued, truth in finding.clauses],
+        [[text, valued, -1 if truth is None else int(truth)] for text, valued, truth in finding.clauses],
         [[v.column, shown(v.value, v.unit), v.origin] for v in finding.values],
-        [[name, shown(value, units.get(name, "")), layer, reason]
-         for name, (value, layer, reason) in finding.limits.items()],
+        [
+            [name, shown(value, units.get(name, "")), layer, reason]
+            for name, (value, layer, reason) in finding.limits.items()
+        ],
         list(finding.stand_ins),
         finding.priority.explained(),
         _concession(finding),
-    ]  # fmt: skip
+    ]
 
 
 def _concession(finding: Finding) -> str:

@@ -11,10 +11,10 @@ from typing import Any
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
+from register.audit.report import GRADES, OUTCOMES, Report
 from register.columns import SUBJECTS
-from register.figures import share, shown, visible
 from register.reports.page import data
-from register.reports.view import GRADES, OUTCOMES, Report
+from register.text import share, shown, visible
 
 HERE = Path(__file__).parent
 SCRIPTS = ("rows.js", "sheet.js", "list.js")
@@ -23,16 +23,20 @@ SCRIPTS = ("rows.js", "sheet.js", "list.js")
 def html(report: Report) -> str:
     """The whole report as one page."""
     script = "\n".join((HERE / name).read_text(encoding="utf-8") for name in SCRIPTS)
-    return environment().get_template("page.html.jinja").render(
-        report=report,
-        style=Markup((HERE / "page.css").read_text(encoding="utf-8")),
-        script=Markup(script),
-        script_hash=b64encode(hashlib.sha256(script.encode()).digest()).decode(),
-        index=Markup(data.packed(data.index(report))),
-        parts=[Markup(data.packed(part)) for part in data.parts(report)],
-        grades=GRADES,
-        outcomes=OUTCOMES,
-    )  # fmt: skip
+    return (
+        environment()
+        .get_template("page.html.jinja")
+        .render(
+            report=report,
+            style=Markup((HERE / "page.css").read_text(encoding="utf-8")),
+            script=Markup(script),
+            script_hash=b64encode(hashlib.sha256(script.encode()).digest()).decode(),
+            index=Markup(data.packed(data.index(report))),
+            parts=[Markup(data.packed(part)) for part in data.parts(report)],
+            grades=GRADES,
+            outcomes=OUTCOMES,
+        )
+    )
 
 
 def environment() -> Environment:

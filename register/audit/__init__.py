@@ -1,0 +1,1 @@
+"""The register judged: verdicts, findings, what was accepted or corrected; audits compared."""

@@ -1,0 +1,262 @@
+"""Concessions against the register: asked for, decided, and how each stands in an audit."""
+
+from __future__ import annotations
+
+import json
+import os
+from collections.abc import Iterable
+from dataclasses import asdict, replace
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+from sqlite_utils import Database
+
+from register.audit.concessions import (
+    ASKED,
+    UNUSED,
+    USED,
+    VOID,
+    Basis,
+    Case,
+    Concession,
+    Standing,
+    decided,
+    fingerprint,
+    same_person,
+)
+from register.audit.finding import Finding
+from register.audit.judge import Audit, findings, opened_verdict, run
+from register.errors import Problem, StartrollError
+from register.facts.changes import latest_change
+from register.rulebook.load.pack import load_pack
+from register.rulebook.model import Rule
+from register.store import clock, concessions
+from register.store.database import opened, writing
+
+RANK = {status: place for place, status in enumerate((USED, VOID, ASKED))}
+
+
+def standings(db: Database, audit: Audit, found: Iterable[Finding]) -> tuple[Standing, ...]:
+    """How every concession stands in an audit; `found` are its findings.
+
+    Those at positions that were not judged are left out.
+    """
+    failed = {finding.identity: finding for finding in found}
+    judged = set(audit.verdicts.tags)
+    stand = dict.fromkeys(judged, (None, None))
+    stand |= {t: (m, d) for t, m, d in db.execute("SELECT tag, motor, device FROM facts")}
+    return tuple(
+        _standing(db, audit, row, stand[row["tag"]], failed.get((row["rule"], row["tag"])))
+        for row in concessions.rows(db)
+        if row["tag"] in judged
+    )
+
+
+def marked(found: Iterable[Finding], stand: Iterable[Standing]) -> list[Finding]:
+    """The findings, each with the concession that speaks of it: the one used before a void one."""
+    best: dict[tuple[str, str], Standing] = {}
+    for standing in stand:
+        if standing.status in RANK:
+            known = best.setdefault((standing.rule, standing.tag), standing)
+            if RANK[standing.status] <= RANK[known.status]:
+                best[standing.rule, standing.tag] = standing
+    return [replace(f, concession=best.get(f.identity)) for f in found]
+
+
+def _standing(
+    db: Database, audit: Audit, row: dict[str, Any], stand: tuple[str | None, str | None], finding: Finding | None
+) -> Standing:
+    made = _concession(db, row)
+    rules = {rule.id: rule for rule in audit.verdicts.rules}
+    rule = rules.get(made.rule)
+    case = Case(
+        outcome=None if rule is None else audit.outcome(made.tag, rule.id).word,
+        rule="" if rule is None else fingerprint(rule),
+        motor=stand[0],
+        device=stand[1],
+        now=None if finding is None or rule is None else _basis(rule, finding, stand),
+        ages=rule is not None and rule.reads_today,
+    )
+    return decided(made, today=audit.today.isoformat(), case=case)
+
+
+def _concession(db: Database, row: dict[str, Any]) -> Concession:
+    """A row; motor and device of its basis under the names that they bear now."""
+    basis = _read(row["basis"])
+    if basis is not None:
+        motor, device = (
+            concessions.present_name(db, asset, getattr(basis, asset), basis.change_id) for asset in ("motor", "device")
+        )
+        basis = replace(basis, motor=motor, device=device)
+    return Concession(**{**row, "basis": basis})
+
+
+def _read(text: str | None) -> Basis | None:
+    """The basis from its JSON; None where there is none, or none that can be understood."""
+    try:
+        return Basis(**json.loads(text)) if text else None
+    except (ValueError, TypeError):
+        return None
+
+
+def _basis(rule: Rule, finding: Finding, stand: tuple[str | None, str | None]) -> Basis:
+    deciding = {v.column: v.value for v in finding.values if v.column in rule.columns}
+    limits = {f":{name}": value for name, (value, _, _) in finding.limits.items()}
+    return Basis(fingerprint(rule), *stand, finding.margin, finding.margin_unit, deciding | limits)
+
+
+def ask(
+    path: Path,
+    tag: str,
+    rule_id: str,
+    *,
+    until: date,
+    reason: str,
+    by: str,
+    today: date | None = None,
+    site_rules: Path | None = None,
+) -> int:
+    """Ask that a finding be borne until a day; the number of the concession asked for.
+
+    Raises StartrollError when the rule does not fail there, the day is past, no reason is given,
+    or a concession for it is asked for or holds already.
+    """
+    with opened(path, write=True) as db:
+        on = today or clock.today(db)
+        audit = run(db, load_pack(site_folder=site_rules), today=on)
+        finding = opened_verdict(db, audit, tag, rule_id)
+        stand = standings(db, audit, [finding] if finding.outcome == "failed" else [])
+        _check_asked(finding, stand, until, reason, by, on)
+        rule = audit.pack.rule(rule_id)
+        row = db.execute("SELECT motor, device FROM facts WHERE tag = ?", [tag]).fetchone()
+        basis = replace(_basis(rule, finding, row), change_id=latest_change(db.conn))
+        values = {
+            "rule": rule_id,
+            "tag": tag,
+            "reason": reason.strip(),
+            "asked_by": by,
+            "asked_on": on.isoformat(),
+            "expires_on": until.isoformat(),
+            "basis": json.dumps(asdict(basis), default=str),
+        }
+        with writing(db, reason=f"concession asked for: {rule_id} at {tag}", author=by):
+            return concessions.add(db, values)
+
+
+def _check_asked(finding: Finding, stand: tuple[Standing, ...], until: date, reason: str, by: str, today: date) -> None:
+    problems = _unsaid(reason, by)
+    if finding.outcome != "failed":
+        word = finding.outcome.replace("cant-tell", "can't be told")
+        problems.append(
+            Problem(
+                f"{finding.rule} does not fail at {finding.tag} (it is: {word}): there is nothing to concede",
+                f"startroll explain {finding.tag} {finding.rule}",
+            )
+        )
+    if finding.subject != "position":
+        problems.append(
+            Problem(
+                f"{finding.rule} is about a {finding.subject}; concessions are for positions",
+                "lay a limit over it, with its reason, in the site's rules; or mend it",
+            )
+        )
+    if until < today:
+        problems.append(Problem(f"the last day {until} is past", f"name a day from {today} on", "--until"))
+    for s in stand:
+        if (s.rule, s.tag) == finding.identity and s.status in (USED, ASKED):
+            problems.append(
+                Problem(
+                    f"there is concession {s.concession_id} for it: {s.why}",
+                    f"startroll concede withdraw {s.concession_id} ends that one",
+                )
+            )
+    if problems:
+        raise StartrollError(problems)
+
+
+def _unsaid(reason: str, by: str) -> list[Problem]:
+    problems = []
+    if not reason.strip():
+        problems.append(Problem("no reason is given", "say why, in words", "--reason"))
+    if not by.strip():
+        problems.append(Problem("it is not said who", "name a person", "--by"))
+    return problems
+
+
+def decide(
+    path: Path,
+    number: int,
+    decision: str,
+    *,
+    reason: str,
+    by: str,
+    today: date | None = None,
+    site_rules: Path | None = None,
+) -> Standing:
+    """Decide on a concession: `approved`, `refused` or `withdrawn`; how it stands then.
+
+    Raises StartrollError when it was decided before, when its asker would approve it, or when it
+    would be void at once (the finding is no longer the one that was shown).
+    """
+    with opened(path, write=os.access(path, os.W_OK)) as db:
+        on = today or clock.today(db)
+        before = concessions.row(db, number)
+        problems = _unsaid(reason, by) + _out_of_turn(before, decision, by)
+        if problems:
+            raise StartrollError(problems)
+        with writing(db, reason=f"concession {number} {decision}", author=by):
+            concessions.change(db, number, _entered(decision, reason.strip(), by, on.isoformat()))
+            after = standing_of(db, number, today=on, site_rules=site_rules)
+            if decision == "approved" and after.status in (VOID, UNUSED):
+                raise StartrollError(
+                    Problem(
+                        f"concession {number} can't be approved: {after.why}",
+                        "refuse it; where the finding still stands, let it be asked for anew",
+                    )
+                )
+        return after
+
+
+def _entered(decision: str, reason: str, by: str, on: str) -> dict[str, str]:
+    if decision == "withdrawn":
+        return {"withdrawn_by": by, "withdrawn_on": on, "withdrawn_why": reason}
+    return {"decision": decision, "decided_by": by, "decided_on": on, "decision_note": reason}
+
+
+def _out_of_turn(row: dict[str, Any], decision: str, by: str) -> list[Problem]:
+    number = row["concession_id"]
+    if row["withdrawn_on"]:
+        what = f"was withdrawn by {row['withdrawn_by']} on {row['withdrawn_on']}"
+    elif row["decision"] == "refused" or (row["decision"] and decision != "withdrawn"):
+        what = f"was {row['decision']} by {row['decided_by']} on {row['decided_on']}"
+    elif decision == "approved" and same_person(by, row["asked_by"]):
+        return [
+            Problem(
+                f"{by} asked for concession {number} and cannot approve it",
+                "someone else who may decide does that: --by NAME",
+            )
+        ]
+    else:
+        return []
+    return [Problem(f"concession {number} {what}", "ask for a new one: startroll concede ask")]
+
+
+def standing_of(db: Database, number: int, *, today: date, site_rules: Path | None = None) -> Standing:
+    """How one concession stands in an audit of its position."""
+    concessions.row(db, number)
+    return next(s for s in current(db, today=today, site_rules=site_rules) if s.concession_id == number)
+
+
+def current(db: Database, *, today: date | None = None, site_rules: Path | None = None) -> tuple[Standing, ...]:
+    """How every concession stands now."""
+    tags = list(dict.fromkeys(row["tag"] for row in concessions.rows(db)))
+    pack = load_pack(site_folder=site_rules)
+    audit = run(db, pack, today=today or clock.today(db), tags=tags)
+    return standings(db, audit, findings(db, audit))
+
+
+def listed(path: Path, *, today: date | None = None, site_rules: Path | None = None) -> tuple[Standing, ...]:
+    """How every concession of the register in a file stands now."""
+    with opened(path, write=os.access(path, os.W_OK)) as db:
+        return current(db, today=today, site_rules=site_rules)

@@ -1,0 +1,119 @@
+"""A finding: one rule failed at one position, with all that an electrician needs to act."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Any
+
+from register.audit.concessions import USED, Standing
+from register.columns import SUBJECTS
+
+
+@dataclass(frozen=True, slots=True)
+class Value:
+    """A value that a verdict rests on: `origin` says where it came from."""
+
+    column: str
+    value: Any
+    unit: str
+    origin: str
+
+
+@dataclass(frozen=True, slots=True)
+class Priority:
+    """Three factors, all shown, and their product: a larger product is mended first.
+
+    `words` say what each factor stands for.
+    """
+
+    grade: float
+    criticality: float
+    margin: float
+    words: tuple[str, str, str] = ("grade", "criticality", "margin")
+
+    @property
+    def product(self) -> float:
+        """grade × criticality × margin."""
+        return self.grade * self.criticality * self.margin
+
+    def explained(self) -> str:
+        """The product and its factors: `45.9 = 9 (major) × 3 (critical) × 1.7 (missed by 67 %)`."""
+        factors = zip((self.grade, self.criticality, self.margin), self.words, strict=True)
+        return f"{self.product:.3g} = " + " × ".join(f"{f:.3g} ({word})" for f, word in factors)
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One verdict opened; a finding proper is a failed one. Its identity is (rule, where).
+
+    `tag` is the key of what the rule is about: of another `subject` than a position, a bus or the
+    serial of a device in store. A finding `on_trial` does not count.
+    `to_read` names the entered fields that would decide it, where it can't be told; `elsewhere` at
+    which positions, of a field that is not to be read at `tag` itself. `concession` is the one that
+    speaks of it, whether it is used or void.
+    """
+
+    tag: str
+    rule: str
+    title: str
+    grade: str
+    outcome: str
+    sentence: str
+    clauses: tuple[tuple[str, str, bool | None], ...]
+    values: tuple[Value, ...]
+    margin: float | None
+    margin_unit: str
+    limits: dict[str, tuple[float, str, str]]
+    stand_ins: tuple[str, ...]
+    why: str
+    action: str
+    caution: str
+    basis: tuple[str, ...]
+    priority: Priority
+    to_read: tuple[str, ...] = ()
+    concession: Standing | None = None
+    place: dict[str, Any] = field(default_factory=dict)
+    subject: str = "position"
+    on_trial: bool = False
+    elsewhere: dict[str, tuple[str, ...]] = field(default_factory=dict)
+
+    @property
+    def identity(self) -> tuple[str, str]:
+        """What makes it the same finding in another audit."""
+        return self.rule, self.at
+
+    @property
+    def at(self) -> str:
+        """Where it was found, told apart from what else bears the same key."""
+        return SUBJECTS[self.subject].named(self.tag)
+
+    @property
+    def conceded(self) -> bool:
+        """True when a concession holds for it: it is shown, and counted apart."""
+        return self.concession is not None and self.concession.status == USED
+
+    @property
+    def provisional(self) -> bool:
+        """True when it rests on a stand-in and not only on what was entered."""
+        return bool(self.stand_ins)
+
+
+@dataclass(frozen=True, slots=True)
+class Unknown:
+    """One rule that can't be told at one position, and the fields that would decide it.
+
+    `elsewhere` tells of a field where it is to be read, if not at `tag` itself.
+    """
+
+    tag: str
+    rule: str
+    grade: str
+    fields: tuple[str, ...]
+    note: str = ""
+    subject: str = "position"
+    elsewhere: dict[str, tuple[str, ...]] = field(default_factory=dict)
+
+    @property
+    def at(self) -> str:
+        """Where it can't be told, told apart from what else bears the same key."""
+        return SUBJECTS[self.subject].named(self.tag)

@@ -1,0 +1,88 @@
+"""The main job on the demo plant: its list as it was found → register → audit → report."""
+
+from __future__ import annotations
+
+import csv
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+from register import columns
+from register.audit.report import Report
+from register.audit.session import of_register
+from register.errors import Problem, StartrollError
+from register.intake.take_in import take_in
+from register.resources import samples_folder
+from register.store.database import create
+
+PLANT = "demo-plant"
+
+
+@dataclass(frozen=True, slots=True)
+class Demonstration:
+    """What the demo made and concluded."""
+
+    register: Path
+    refused: Path
+    plan: Any
+    applied: Any
+    report: Report
+
+
+def run(folder: Path, *, today: date) -> Demonstration:
+    """Make the demo plant's register in `folder`; an older demo there is made anew.
+
+    Raises StartrollError when `folder` cannot be written, or holds something else.
+    """
+    sample = samples_folder() / PLANT
+    register, refused = folder / "demo.db", folder / "to-correct.xlsx"
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        register.unlink(missing_ok=True)
+        refused.unlink(missing_ok=True)
+    except OSError as error:
+        raise StartrollError(
+            Problem(
+                f"the demo cannot be written: {error.strerror}",
+                "name a folder that can: startroll demo FOLDER",
+                str(folder),
+            )
+        ) from None
+    create(register, _site(sample / "site.csv"))
+    plan, applied = take_in(
+        register,
+        [sample / "as-found.xlsx"],
+        mapping=sample / "as-found.yml",
+        refused=refused,
+        reason="the plant's list, as it was found",
+        author="demo",
+    )
+    report = of_register(register, today=today)
+    return Demonstration(register, refused, plan, applied, report)
+
+
+def _site(path: Path) -> dict[str, Any]:
+    """The one row of the sample's site, less its blanks."""
+    with path.open(encoding="utf-8", newline="") as file:
+        row = next(csv.DictReader(file))
+    return {name: _number(name, text) for name, text in row.items() if text}
+
+
+def _number(name: str, text: str) -> float | str:
+    return float(text) if columns.column(name).is_number else text
+
+
+def next_steps(run: Demonstration) -> list[str]:
+    """Commands that are worth typing next, with this demo's own names and its day."""
+    at = f"--register {run.register}"
+    as_on = f"{at} --today {run.report.scope.today}"
+    page = run.register.with_name("report.html")
+    steps = [f"startroll positions {at}", f"startroll to-read {as_on}", f"startroll report {as_on} --html {page}"]
+    if run.report.findings:
+        first = run.report.findings[0]
+        steps.insert(0, f"startroll explain {first.tag} {first.rule} {as_on}")
+        steps += [
+            f"startroll history {finding.tag} {at}" for finding in run.report.findings if finding.subject == "position"
+        ][:1]
+    return steps

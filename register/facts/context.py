@@ -1,0 +1,34 @@
+"""SQL of what is counted round about a position, as columns of its base row."""
+
+from __future__ import annotations
+
+# A device of the model that stands here, or of the one that replaces it, waiting in store.
+_SPARES = (
+    "FROM device AS spare WHERE spare.model IN (device.model, model.successor) AND spare.device_status = 'in store'"
+)
+# No spare is known only where the store is in the register, all of it with a type.
+_STORE_KNOWN = """EXISTS (SELECT 1 FROM device WHERE device_status = 'in store')
+    AND NOT EXISTS (SELECT 1 FROM device WHERE tag IS NULL AND (device_status IS NULL
+        OR device_status = 'in store' AND (model IS NULL OR model GLOB 'unidentified model*')))"""
+
+
+def _first(kind: str) -> str:
+    """Day of the first record of a kind that came out, since the device was installed."""
+    return (
+        "(SELECT min(done_on) FROM record WHERE record.tag = position.tag"
+        f" AND record_kind = '{kind}' AND result <> 'not done'"
+        " AND done_on >= device.device_installed_on)"
+    )
+
+
+SQL: dict[str, str] = {
+    "spares_in_store": f"""CASE
+    WHEN device.model GLOB 'unidentified model*' THEN NULL
+    WHEN EXISTS (SELECT 1 {_SPARES}) THEN (SELECT count(*) {_SPARES})
+    WHEN device.model IS NOT NULL AND {_STORE_KNOWN}
+        AND (model.successor IS NOT NULL OR model.lifecycle = 'current') THEN 0 END""",
+    "third_last_event_on": "(SELECT happened_on FROM event WHERE event.tag = position.tag"
+    " ORDER BY happened_on DESC LIMIT 1 OFFSET 2)",
+    "first_reviewed_on": _first("parameters reviewed"),
+    "first_bumped_on": _first("bump test"),
+}

@@ -1,0 +1,241 @@
+"""Why a calculated fact has no value: the entered fields that would have to be read.
+
+A blank parameter counts only when it matters. That is found by trying: with every other blank
+filled by a typical value, is there still no result? Then this one is needed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from functools import cache
+from math import sqrt
+
+import numpy as np
+
+from register import columns
+from register.columns.model import Column
+from register.facts.base import BASE
+from register.facts.derived import derive, entered_behind, order, parameters, results
+
+Arrays = dict[str, np.ndarray]
+
+# A 10 hp pump motor, for the columns whose range has no typical middle.
+# fmt: off
+TYPICAL: dict[str, object] = {
+    "power_kw": 7.457, "motor_voltage_v": 460, "phases": 3, "motor_frequency_hz": 60, "poles": 4,
+    "speed_rpm": 1755, "fla_a": 12.5, "service_factor": 1.15, "temperature_rise_c": 80,
+    "efficiency_pct": 91.7, "power_factor": 0.82, "locked_rotor_ratio": 6.5, "rated_current_a": 16,
+    "ambient_c": 40, "altitude_m": 100, "load_inertia_kgm2": 0.5, "ct_primary_a": 25,
+    "duty_code": "AC-53b: 3.5-15 : 345", "trip_classes": "10, 20",
+    "device_enclosure": "NEMA 4X", "enclosure_need": "NEMA 1", "motor_enclosure": "TEFC",
+    "control_protocol": "Modbus RTU", "protocols": "Modbus RTU",
+}
+# fmt: on
+# So many typical positions are tried; the words of a closed list take turns in them.
+TURNS = 12
+
+FIELDS = tuple(name for name in BASE if any(name in entered_behind(d.name) for d in columns.DERIVED))
+_PLACE = {name: i for i, name in enumerate(FIELDS)}
+
+
+@dataclass(frozen=True)
+class Why:
+    """Why one fact is missing at some rows: a column of each matrix for each of `FIELDS`.
+
+    `needed` must all be read; of `either` one is enough; `check` are known, yet give no result.
+    """
+
+    rows: np.ndarray
+    needed: np.ndarray
+    either: np.ndarray
+    check: np.ndarray
+
+    @classmethod
+    def none(cls, rows: np.ndarray) -> Why:
+        """No reason yet at those rows."""
+        return cls(rows, *np.zeros((3, rows.size, len(FIELDS)), bool))
+
+    def merge(self, other: Why) -> None:
+        """Take over the reasons of another at the rows that both have."""
+        _, ours, theirs = np.intersect1d(self.rows, other.rows, return_indices=True)
+        for name in ("needed", "either", "check"):
+            getattr(self, name)[ours] |= getattr(other, name)[theirs]
+
+    def blame(self, at: np.ndarray, field: str, stand_in: Why | None, *, how: str) -> None:
+        """Blame a blank field at some of the rows, or what would let its stand-in be worked out."""
+        named = getattr(self, how)
+        if stand_in is not None:
+            _, ours, theirs = np.intersect1d(self.rows[at], stand_in.rows, return_indices=True)
+            behind = stand_in.needed[theirs]
+            behind[:, _PLACE[field]] = False
+            better = behind.any(axis=1)
+            named[at[ours[better]]] |= behind[better]
+            at = np.delete(at, ours[better])
+        named[at, _PLACE[field]] = True
+
+    def add(self, at: np.ndarray, behind: Why, *, how: str) -> None:
+        """Take on the reasons of a calculated parameter at some of the rows."""
+        there = np.searchsorted(behind.rows, self.rows[at])
+        getattr(self, how)[at] |= behind.needed[there]
+        self.either[at] |= behind.either[there]
+        self.check[at] |= behind.check[there]
+
+
+def missing(values: np.ndarray) -> np.ndarray:
+    """Where a column has no value: NaN among numbers, None among words."""
+    if values.dtype == object:
+        return np.equal(values, None)
+    return np.isnan(values)
+
+
+def reasons(values: Arrays, tables: dict, stood_in_by: Mapping[str, str] | None = None) -> dict[str, Why]:
+    """For each calculated column, at the rows where it is missing, why.
+
+    `stood_in_by` tells of an entered column which other one stands in for it: where that one is
+    missing too, what would give it is named, because it is mostly the easier to read.
+    """
+    search = _Search(values, tables, _probes(tables), stood_in_by or {})
+    # What rests on parts asks for stand-ins that the others lead to.
+    for function in sorted(order(), key=lambda f: hasattr(f, "rests_on") and not f.mixed):
+        for name in results(function):
+            rows = np.flatnonzero(missing(values[name]))
+            if rows.size:
+                search.found[name] = search.of_result(function, name, rows)
+    return search.found
+
+
+class _Search:
+    """The search for reasons, which adds to those of earlier calculations."""
+
+    def __init__(self, values: Arrays, tables: dict, probes: Arrays, stood_in_by: Mapping) -> None:
+        self.values, self.tables, self.probes = values, tables, probes
+        self.stood_in_by = stood_in_by
+        self.found: dict[str, Why] = {}
+        self.parts: dict[Callable, Why] = {}
+
+    def of_result(self, function: Callable, name: str, rows: np.ndarray) -> Why:
+        """Why one result is missing; where all its parts are known, look at the first again."""
+        if not hasattr(function, "rests_on"):
+            return self.of(function, rows)
+        why, parts = Why.none(rows), function.rests_on[name]
+        for part in parts:
+            if part not in self.parts:
+                self.parts[part] = self.of(part, self._without(part))
+            why.merge(self.parts[part])
+        at_fault = [_PLACE[name] for p in parameters(parts[0]) for name in entered_behind(p)]
+        why.check[np.ix_(~(why.needed | why.either | why.check).any(axis=1), at_fault)] = True
+        return why
+
+    def _without(self, part: Callable) -> np.ndarray:
+        size = len(next(iter(self.values.values())))
+        args = {name: self.values[name] for name in parameters(part)}
+        return np.flatnonzero(missing(_called(part, args, {}, size)))
+
+    def of(self, function: Callable, rows: np.ndarray) -> Why:
+        """Why a calculation gives nothing at those rows."""
+        why = Why.none(rows)
+        trial = _Trial(function, {n: v[rows] for n, v in self.values.items()}, self.tables, self.probes)
+        blank = trial.blank
+        any_blank = np.any([np.zeros(rows.size, bool), *blank.values()], axis=0)
+        asked = [name for name in parameters(function) if name in columns.FACTS]
+        known = [_PLACE[name] for p in asked for name in entered_behind(p)]
+        why.check[np.ix_(~any_blank, known)] = True
+
+        fills = trial.results(lambda name: blank[name])
+        # Where no typical value helps, what is blank is still all that a person can go and read.
+        needed = {name: at & ~fills.any(0) for name, at in blank.items()}
+        for name, at in blank.items():
+            without = trial.results(lambda other, name=name: blank[other] & (other != name), at)
+            needed[name] |= at & fills.any(0) & ~(fills & without).any(0)
+        open_still = any_blank & ~trial.results(lambda name: needed[name]).any(0)
+        for name, at in blank.items():
+            self._blame(why, np.flatnonzero(needed[name]), name, how="needed")
+            rest = at & ~needed[name] & open_still
+            alone = trial.results(lambda other, name=name: needed[other] | (blank[other] & (other == name)), rest).any(
+                0
+            )
+            self._blame(why, np.flatnonzero(rest & alone), name, how="either")
+        return why
+
+    def _blame(self, why: Why, at: np.ndarray, name: str, *, how: str) -> None:
+        if name in BASE:
+            why.blame(at, name, self.found.get(self.stood_in_by.get(name, "")), how=how)
+        else:
+            why.add(at, self.found[name], how=how)
+
+
+class _Trial:
+    """One function, tried with some of its blank parameters filled."""
+
+    def __init__(self, function: Callable, values: Arrays, tables: dict, probes: Arrays) -> None:
+        names = parameters(function)
+        self.function = function
+        self.values = {name: values[name] for name in names if name in columns.FACTS}
+        self.tables = {
+            name: tables[name.removesuffix("_table").replace("_", "-")] for name in names if name not in columns.FACTS
+        }
+        self.blank = {name: at for name, v in self.values.items() if (at := missing(v)).any()}
+        turns = zip(*(probes[name].tolist() for name in self.blank), strict=True)
+        self.turns = [dict(zip(self.blank, t, strict=True)) for t in dict.fromkeys(turns)] or [{}]
+        self.size = len(next(iter(values.values())))
+
+    def results(self, filled: Callable[[str], np.ndarray], at: np.ndarray | None = None) -> np.ndarray:
+        """For each turn, whether there is a result where the blanks that `filled` says are filled.
+
+        Only the rows of `at` are tried; the others count as without result.
+        """
+        some = np.arange(self.size) if at is None else np.flatnonzero(at)
+        found = np.zeros((len(self.turns), self.size), bool)
+        if some.size:
+            masks = {name: filled(name)[some] for name in self.blank}
+            parts = {name: values[some] for name, values in self.values.items()}
+            for turn, probe in enumerate(self.turns):
+                args = {n: np.where(masks[n], probe[n], v) if n in masks else v for n, v in parts.items()}
+                found[turn, some] = ~missing(_called(self.function, args, self.tables, some.size))
+        return found
+
+
+def _called(function: Callable, args: Arrays, tables: dict, size: int) -> np.ndarray:
+    with np.errstate(all="ignore"):
+        return np.broadcast_to(np.asarray(function(**args, **tables)), size)
+
+
+def _probes(tables: dict) -> Arrays:
+    """Typical values of every column, calculated ones included, one for each turn."""
+    base = {name: _typical(BASE[name]) for name in FIELDS}
+    return base | derive(base, tables)
+
+
+@cache
+def _typical(column: Column) -> np.ndarray:
+    if column.choices:
+        turns = [column.choices[turn % len(column.choices)] for turn in range(TURNS)]
+        return np.array(turns, object)
+    if not column.is_number:
+        return np.array([TYPICAL.get(column.name, "2026-01-01")] * TURNS, object)
+    low, high = column.low or 0.0, column.high or 0.0
+    middle = sqrt(low * high) if low > 0 else (low + high) / 2
+    return np.full(TURNS, float(TYPICAL.get(column.name, middle)))
+
+
+def worded(why: Why) -> tuple[list[tuple[str, str]], np.ndarray]:
+    """The distinct reasons as (fields, note), and which of them each row has."""
+    bits = np.packbits(np.concatenate([why.needed, why.either, why.check], axis=1), axis=1)
+    whole = np.ascontiguousarray(bits).view(np.dtype((np.void, bits.shape[1])))[:, 0]
+    _, first, which = np.unique(whole, return_index=True, return_inverse=True)
+    return [_words(why, row) for row in first], which
+
+
+def _words(why: Why, row: int) -> tuple[str, str]:
+    def named(matrix: np.ndarray) -> str:
+        return ", ".join(FIELDS[i] for i in np.flatnonzero(matrix))
+
+    notes = []
+    either = why.either[row] & ~why.needed[row]
+    if either.any():
+        notes.append(f"one of these may be enough: {named(either)}")
+    if why.check[row].any():
+        notes.append(f"known, yet they give no result; check: {named(why.check[row])}")
+    every = why.needed[row] | why.either[row] | why.check[row]
+    return named(every), "; ".join(notes)

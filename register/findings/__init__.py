@@ -1,1 +1,0 @@
-"""What a run concluded, said so that someone can act on it."""

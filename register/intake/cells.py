@@ -1,0 +1,283 @@
+"""One column of a sheet, read: every cell a value, a blank with its reason, or a refusal."""
+
+from __future__ import annotations
+
+import math
+import re
+import unicodedata
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from datetime import date, datetime, time, timedelta
+from typing import Any, NamedTuple
+
+from register.columns import Column
+from register.intake import dates, numbers, vocabulary
+from register.intake.mapping import Answer
+from register.intake.units import PURE, RIVALS, conversion, converted
+
+
+class Cell(NamedTuple):
+    """What a cell that is no plain value comes to; exactly one of the fields but `text` is set.
+
+    `unit` is the unit (or the word) a value was read from; `options` are the values of a
+    two-voltage nameplate; `question` names what has to be answered before it can be taken.
+    """
+
+    value: Any = None
+    text: str = ""
+    unit: str | None = None
+    blank: str = ""
+    cause: str = ""
+    remedy: str = ""
+    options: tuple[float, ...] = ()
+    question: str = ""
+
+
+@dataclass(slots=True)
+class Read:
+    """A column as read; the dicts are by place in `values`."""
+
+    column: Column
+    values: list[Any]
+    special: dict[int, Cell] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Manner:
+    """How a column's cells are to be understood."""
+
+    column: Column
+    unit: str = ""
+    answer: Answer = field(default_factory=Answer)
+    practice: str = ""
+    verbatim: bool = False
+    marks: frozenset[str] = frozenset()
+    orders: frozenset[str] = frozenset()
+
+
+def read_column(cells: Sequence[object], manner: Manner) -> Read:
+    """Read a column; each distinct cell is understood once."""
+    if any(cell.__class__ is bool for cell in cells):
+        cells = [{True: "yes", False: "no"}[c] if c.__class__ is bool else c for c in cells]
+    understand = _understanding(cells, manner)
+    memo: dict[object, Any] = {None: None, "": None}
+    read = Read(manner.column, [])
+    put = read.values.append
+    for index, raw in enumerate(cells):
+        try:
+            made = memo[raw]
+        except KeyError:
+            made = memo[raw] = understand(raw)
+        if made.__class__ is Cell:
+            read.special[index] = made
+            made = made.value
+        put(made)
+    return read
+
+
+def _understanding(cells: Sequence[object], manner: Manner) -> Callable[[object], Any]:
+    column = manner.column
+    if column.choices:
+        return lambda raw: _choice(raw, manner)
+    if column.kind == "date":
+        known = manner.answer.dates or _only(dates.order(set(cells)) or manner.orders)
+        return lambda raw: _date(raw, known)
+    if column.is_number:
+        mark = numbers.POINT if manner.verbatim else manner.answer.decimal or _mark(cells, manner)
+        said = conversion(column, manner.unit) or (1.0, 0.0)
+        return lambda raw: _number(raw, manner, mark, said)
+    return lambda raw: _text(raw, manner)
+
+
+def _only(found: set[str] | frozenset[str]) -> str:
+    return next(iter(found)) if len(found) == 1 else ""
+
+
+def _mark(cells: Sequence[object], manner: Manner) -> str:
+    """The column's decimal mark by its own evidence, else by its neighbours'; "" when unknown."""
+    return _only(marks(cells) or manner.marks)
+
+
+def marks(cells: Sequence[object]) -> set[str]:
+    """The decimal marks that a column's cells prove."""
+    typed = (numbers.typed(c.strip()) for c in set(cells) if isinstance(c, str) and c)
+    return numbers.evidence(t.digits for t in typed if t and t.value is None)
+
+
+def as_text(raw: object) -> str:
+    """A cell as the text a person sees in it."""
+    if isinstance(raw, float) and raw.is_integer() and abs(raw) < 1e15:
+        return str(int(raw))
+    if isinstance(raw, datetime) and raw.time() == time():
+        return raw.date().isoformat()
+    return " ".join(unicodedata.normalize("NFC", str(raw)).split())
+
+
+def _missing(text: str) -> Cell | None:
+    """A cell that says why it is empty, or a spreadsheet's error; else None."""
+    if text in vocabulary.EXCEL_ERRORS or re.fullmatch("#+", text):
+        return Cell(
+            text=text,
+            cause=f"{text} is the spreadsheet's error, not a value",
+            remedy="mend the formula in the list, or type the value",
+        )
+    reason = vocabulary.blank_reason(text)
+    if reason is None:
+        return None
+    return Cell(text=text, blank=reason)
+
+
+def _text(raw: object, manner: Manner) -> Any:
+    column = manner.column
+    if isinstance(raw, (date, time, timedelta)) and not manner.verbatim and column.required:
+        return Cell(
+            text=str(raw),
+            cause=f"{raw} is a date where {column.sentence} belongs",
+            remedy="the spreadsheet turned it into one: format the cell as text and type it again",
+        )
+    text = as_text(raw)
+    missing = _missing(text)
+    if missing:
+        return missing if missing.blank or missing.cause else None
+    if isinstance(raw, str):
+        if manner.verbatim:
+            text = raw
+        if re.match(r"'+[=+\-@\t\r]", text):
+            text = text[1:]
+    return text
+
+
+def _choice(raw: object, manner: Manner) -> Any:
+    column, text = manner.column, as_text(raw)
+    if text in column.choices:
+        return text
+    choice = vocabulary.chosen(column, text, manner.answer.words)
+    if choice:
+        return Cell(choice, text, "")
+    missing = _missing(text)
+    if missing:
+        return missing if missing.blank or missing.cause else None
+    if vocabulary.is_code(column, text):
+        return Cell(text=text, question="words")
+    near = vocabulary.nearest(column, text)
+    hint = f"did you mean {near}? else one of: " if near else "one of: "
+    return Cell(text=text, cause=f"{text!r} is no word of {column.name}", remedy=hint + ", ".join(column.choices))
+
+
+def _date(raw: object, known: str) -> Any:
+    text = as_text(raw)
+    missing = _missing(text)
+    if missing:
+        return missing if missing.blank or missing.cause else None
+    made = dates.day(raw, known or None)
+    if made == dates.EITHER:
+        return Cell(text=text, question="dates")
+    if made is None:
+        return Cell(text=text, cause=f"{text!r} is no day", remedy="write the whole day as 2026-03-01")
+    return made if made == text else Cell(made, text, "")
+
+
+def _number(raw: object, manner: Manner, mark: str, said: tuple[float, float]) -> Any:
+    text = as_text(raw)
+    if isinstance(raw, (int, float)):
+        return _settled(float(raw), text, manner.unit, manner, said, bare=True)
+    missing = _missing(text)
+    if missing:
+        return missing if missing.blank or missing.cause else None
+    column = manner.column
+    if column.name == "ct_primary_a":
+        text = re.split(r"\s*[:/]\s*[15]\s*A?$", text)[0]
+    many = numbers.several(text) if numbers.typed(text) else None
+    if many and column.unit in ("V", "A"):
+        return _options(many, text, manner, mark, said)
+    typed = numbers.typed(text)
+    if typed is None or (many and typed.value is None):
+        return _no_number(text, column)
+    how = said if not typed.unit else conversion(column, typed.unit)
+    if how is None:
+        return Cell(
+            text=text,
+            cause=f"{typed.unit!r} is no unit of {column.name}",
+            remedy=f"write it in {column.unit or 'a plain number'}",
+        )
+    number = typed.value if typed.value is not None else _decimal(typed.digits, mark, column, how)
+    if number is None:
+        return Cell(text=text, question="decimal")
+    if isinstance(number, str):
+        return _no_number(text, column)
+    return _settled(number, text, typed.unit or manner.unit, manner, how, bare=not typed.unit)
+
+
+def _no_number(text: str, column: Column) -> Cell:
+    return Cell(
+        text=text,
+        cause=f"{text!r} is no single number",
+        remedy=f"{column.sentence}, in {column.unit or 'plain numbers'}",
+    )
+
+
+def _decimal(digits: str, mark: str, column: Column, how: tuple[float, float]) -> float | str | None:
+    """The number; None when 1,770 could be either; "" when it is none."""
+    if not numbers.is_ambiguous(digits):
+        proved = _only(numbers.evidence([digits]))
+        found = numbers.value(digits, proved or mark or numbers.POINT)
+        return "" if found is None else found
+    both = [numbers.value(digits, m) for m in ([mark] if mark else [numbers.POINT, numbers.COMMA])]
+    fit = [v for v in both if v is not None and (mark or _believable(converted(v, how), column))]
+    return fit[0] if len(fit) == 1 else None
+
+
+def _believable(value: float, column: Column) -> bool:
+    return (column.low is None or value >= column.low) and (column.high is None or value <= column.high)
+
+
+def _settled(number: float, text: str, unit: str, manner: Manner, how: tuple[float, float], *, bare: bool) -> Any:
+    column = manner.column
+    if not math.isfinite(number):
+        return _no_number(text, column)
+    if bare and not manner.unit and not manner.verbatim and _has_rival(column, manner.practice):
+        return Cell(text=text, question="unit")
+    value = converted(number, how)
+    if bare and not _believable(value, column):
+        value, unit = _as_share(value, unit, column)
+    if not _believable(value, column):
+        return _unbelievable(value, text, column)
+    if column.kind == "integer":
+        if not value.is_integer():
+            return Cell(text=text, cause=f"{text!r} is no whole number", remedy=column.sentence)
+        value = int(value)
+    plain = value == number and not (bare is False and unit)
+    return value if plain else Cell(value, text, unit)
+
+
+def _unbelievable(value: float, text: str, column: Column) -> Cell:
+    unit = f" {column.unit}" if column.unit else ""
+    low = "" if column.low is None else f"{column.low:g}"
+    high = "" if column.high is None else f"{column.high:g}"
+    remedy = f"{column.sentence}, {low} to {high}{unit}: check value and unit"
+    return Cell(text=text, cause=f"{value:g}{unit} cannot be believed", remedy=remedy)
+
+
+def _has_rival(column: Column, practice: str) -> bool:
+    return column.unit in RIVALS and practice != "iec"
+
+
+def _as_share(value: float, unit: str, column: Column) -> tuple[float, str]:
+    """93 % written 0.93, or a power factor of 0.85 written 85, where only that can be believed."""
+    if column.unit == "%" and 0 < value <= 1.5 and _believable(100 * value, column):
+        return float(f"{100 * value:.9g}"), "fraction"
+    if column.name in PURE and "%" in PURE[column.name] and _believable(value / 100, column):
+        return float(f"{value / 100:.9g}"), "%"
+    return value, unit
+
+
+def _options(many: tuple[list[str], str], text: str, manner: Manner, mark: str, said: tuple[float, float]) -> Cell:
+    digits, unit = many
+    how = conversion(manner.column, unit) if unit else said
+    found = [numbers.value(d, mark or numbers.POINT) for d in digits]
+    if how is None or any(v is None for v in found):
+        return _no_number(text, manner.column)
+    values = tuple(converted(v, how) for v in found)
+    if not all(_believable(v, manner.column) for v in values):
+        return _no_number(text, manner.column)
+    return Cell(text=text, unit=unit or manner.unit, options=values)

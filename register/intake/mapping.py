@@ -1,0 +1,274 @@
+"""The saved mapping: a plant's answers to what its list leaves in doubt, as YAML.
+
+sheets:
+  MCC-1:                        # the sheet's name, a CSV's stem, or "*" for every sheet
+    header row: 3
+    sections: bus               # what a line like "MCC-1" alone in a row means: bus | area | ignore
+    constants: {bus: MCC-1}
+    headings:
+      Kicks in an hour: starts_per_hour
+      Remarks: ignore
+      Rating: {column: power_kw, unit: hp, decimal: comma}
+      Crit.: {column: criticality, words: {A: critical, B: essential, C: ordinary}}
+      Amps: {column: fla_a, believed: yes}
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+import yaml
+
+from register.columns import COLUMNS, nearest
+from register.errors import IntakeError, Problem
+from register.intake.units import conversion
+
+IGNORE = "ignore"
+SHEET_KEYS = {"header row", "sections", "constants", "headings", "skip"}
+HEADING_KEYS = {"column", "unit", "decimal", "dates", "words", "believed"}
+CLOSED = {
+    "decimal": {"point", "comma"},
+    "dates": {"day first", "month first"},
+    "sections": {"bus", "area", IGNORE},
+    "skip": {"yes", "true", "no", "false"},
+    "believed": {"yes", "true", "no", "false"},
+}
+YES = {"yes", "true"}
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What the mapping says about one heading; `column` "" leaves the recognition as it is."""
+
+    column: str = ""
+    unit: str = ""
+    decimal: str = ""
+    dates: str = ""
+    words: dict[str, str] = field(default_factory=dict)
+    believed: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class SheetAnswers:
+    """What the mapping says about one sheet; `header_row` counts from 1."""
+
+    headings: dict[str, Answer] = field(default_factory=dict)
+    constants: dict[str, object] = field(default_factory=dict)
+    header_row: int | None = None
+    sections: str = ""
+    skip: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Mapping:
+    """Answers by sheet name."""
+
+    sheets: dict[str, SheetAnswers] = field(default_factory=dict)
+
+    def of(self, sheet: str) -> SheetAnswers:
+        """The answers for a sheet: its own over those for every sheet."""
+        every = self.sheets.get("*", SheetAnswers())
+        own = self.sheets.get(sheet)
+        if own is None:
+            return every
+        return SheetAnswers(
+            every.headings | own.headings,
+            every.constants | own.constants,
+            own.header_row or every.header_row,
+            own.sections or every.sections,
+            own.skip or every.skip,
+        )
+
+
+def folded(heading: str) -> str:
+    """A heading as a mapping names it: spaces and line breaks made one space."""
+    return " ".join(heading.split())
+
+
+def load(path: Path) -> Mapping:
+    """Read a mapping; IntakeError with every problem at once."""
+    try:
+        text = path.read_text(encoding="utf-8-sig")
+        root = yaml.compose(text, Loader=yaml.SafeLoader)
+        data = yaml.load(text, Loader=yaml.BaseLoader)
+    except OSError as error:
+        raise _unsound(f"it cannot be read: {error.strerror}", "check its name", path) from None
+    except UnicodeDecodeError:
+        raise _unsound("not UTF-8 text", "name the file of answers, a .yml", path) from None
+    except RecursionError:
+        raise _unsound("brackets inside brackets without end", "write it plainly", path) from None
+    except yaml.YAMLError as error:
+        mark = getattr(error, "problem_mark", None)
+        place = f"{path}:{mark.line + 1}" if mark else path
+        told = getattr(error, "problem", None) or getattr(error, "reason", error)
+        raise _unsound(f"no sound YAML ({told})", "mend that line", place) from None
+    problems: list[Problem] = []
+    _no_doubles(root, str(path), problems)
+    sheets = _sheets(data, str(path), problems)
+    if problems:
+        raise IntakeError(problems)
+    return Mapping(sheets)
+
+
+def _unsound(cause: str, remedy: str, place: Path | str) -> IntakeError:
+    return IntakeError(Problem(f"the mapping: {cause}", remedy, str(place)))
+
+
+def _no_doubles(node: Any, place: str, problems: list[Problem]) -> None:
+    if isinstance(node, yaml.MappingNode):
+        seen = set()
+        for key, value in node.value:
+            if key.value in seen:
+                problems.append(
+                    Problem(f"{key.value!r} stands twice", "keep one", f"{place}:{key.start_mark.line + 1}")
+                )
+            seen.add(key.value)
+            _no_doubles(value, place, problems)
+
+
+def _sheets(data: Any, place: str, problems: list[Problem]) -> dict[str, SheetAnswers]:
+    if not isinstance(data, dict) or not isinstance(data.get("sheets"), dict):
+        problems.append(Problem("a mapping begins with `sheets:`", "see docs/guide", place))
+        return {}
+    found = {}
+    for name in data["sheets"]:
+        where = f"{place}, sheet {name!r}"
+        said = _pairs(data["sheets"], name, where, problems)
+        _known_keys(said, SHEET_KEYS, where, problems)
+        found[name] = SheetAnswers(
+            {
+                folded(h): _answer(a, f"{where}, {h!r}", problems)
+                for h, a in _pairs(said, "headings", where, problems).items()
+            },
+            _constants(_pairs(said, "constants", where, problems), where, problems),
+            _row(said.get("header row"), where, problems),
+            _word(said, "sections", where, problems),
+            _word(said, "skip", where, problems) in YES,
+        )
+    return found
+
+
+def _answer(said: Any, where: str, problems: list[Problem]) -> Answer:
+    if isinstance(said, str):
+        said = {"column": said}
+    if not isinstance(said, dict):
+        problems.append(Problem("a column's name belongs here", "or `ignore`", where))
+        return Answer()
+    _known_keys(said, HEADING_KEYS, where, problems)
+    column, unit = _word(said, "column", where, problems), _word(said, "unit", where, problems)
+    if column and column != IGNORE:
+        _known_column(column, where, problems)
+    if unit and column not in COLUMNS:
+        problems.append(Problem(f"unit {unit!r} of no column", "say `column:` too", where))
+    elif unit and conversion(COLUMNS[column], unit) is None:
+        own = COLUMNS[column].unit or "plain numbers"
+        cause = f"{unit!r} is no unit of {column}"
+        problems.append(Problem(cause, f"it is kept in {own}", where))
+    words = _pairs(said, "words", where, problems)
+    choices = COLUMNS[column].choices if column in COLUMNS else ()
+    for word, choice in words.items():
+        if choices and choice not in choices:
+            problems.append(
+                Problem(f"{choice!r} is no word of {column}", f"one of {', '.join(choices)}", f"{where}, {word!r}")
+            )
+    return Answer(
+        column,
+        unit,
+        _word(said, "decimal", where, problems),
+        _word(said, "dates", where, problems),
+        words,
+        _word(said, "believed", where, problems) in YES,
+    )
+
+
+def _pairs(said: dict, key: str, where: str, problems: list[Problem]) -> dict:
+    """What stands under a key as `key: value`; empty, after noting it, where it is not."""
+    found = said.get(key) or {}
+    if isinstance(found, dict):
+        return found
+    problems.append(Problem(f"{key}: answers belong here", "write them as `key: value`", where))
+    return {}
+
+
+def _word(said: dict, key: str, where: str, problems: list[Problem]) -> str:
+    """The word under a key, one of its closed list where it has one; empty where there is none."""
+    found = said.get(key) or ""
+    among = CLOSED.get(key, ())
+    if isinstance(found, str) and (not found or not among or found in among):
+        return found
+    remedy = f"one of {', '.join(sorted(among))}" if among else "write one word or name"
+    problems.append(Problem(f"{key}: {found!r} will not do", remedy, where))
+    return ""
+
+
+def _known_keys(said: dict, known: set[str], where: str, problems: list[Problem]) -> None:
+    for key in said:
+        if key not in known:
+            problems.append(Problem(f"unknown key {key!r}", f"one of {sorted(known)}", where))
+
+
+def _known_column(name: str, where: str, problems: list[Problem]) -> None:
+    if name not in COLUMNS or COLUMNS[name].origin == "derived":
+        near = nearest(name)
+        hint = f"did you mean {near}?" if near and near != name else "docs/columns.md lists them"
+        problems.append(Problem(f"there is no column {name!r} to fill", hint, where))
+
+
+def _constants(said: dict, where: str, problems: list[Problem]) -> dict[str, object]:
+    for name in said:
+        _known_column(name, f"{where}, constants", problems)
+        _word(said, name, f"{where}, constants", problems)
+    return dict(said)
+
+
+def _row(said: Any, where: str, problems: list[Problem]) -> int | None:
+    if said in (None, ""):
+        return None
+    if not str(said).isdigit() or int(said) < 1:
+        problems.append(Problem(f"header row {said!r} is no row", "count from 1", where))
+        return None
+    return int(said)
+
+
+def _given(answers: SheetAnswers) -> Iterator[str]:
+    if answers.skip:
+        yield "    skip: yes"
+    if answers.header_row:
+        yield f"    header row: {answers.header_row}"
+    if answers.sections:
+        yield f"    sections: {answers.sections}"
+    if answers.constants:
+        yield "    constants:"
+        yield from (f"      {name}: {quoted(v)}" for name, v in answers.constants.items())
+
+
+def quoted(value: object) -> str:
+    """A scalar as one line of YAML."""
+    return yaml.safe_dump(value, allow_unicode=True, width=10**6).removesuffix("\n...\n").strip()
+
+
+def heading_line(heading: str, column: str, **more: object) -> str:
+    """The line of a mapping that answers for a heading."""
+    if not more:
+        return f"{quoted(folded(heading))}: {column}"
+    rest = yaml.safe_dump(
+        {"column": column, **more}, default_flow_style=True, sort_keys=False, width=10**6, allow_unicode=True
+    ).strip()
+    return f"{quoted(folded(heading))}: {rest}"
+
+
+def draft(sheets: Iterable[tuple[str, SheetAnswers, Iterable[str], Iterable[str]]]) -> str:
+    """A mapping to save: per sheet the answers given, the lines in use, and the open questions."""
+    lines = [
+        "# How this plant's headings are read. Lines with '#?' wait for an answer; one whose",
+        "# heading stands above already takes the place of that line.",
+        "sheets:",
+    ]
+    for name, answers, used, questions in sheets:
+        lines += [f"  {quoted(name)}:", *_given(answers), "    headings:"]
+        lines += [f"      {line}" for line in used]
+        lines += [f"      #? {line}" for line in questions]
+    return "\n".join(lines) + "\n"

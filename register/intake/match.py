@@ -1,0 +1,108 @@
+"""Which motor and which device stand at a position: by serial, or by a stand-in name."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from typing import Any
+
+from sqlite_utils import Database
+
+from register.intake.parse import Taken
+
+ASSETS = ("motor", "device")
+
+
+def unmarked(asset: str, tag: str) -> str:
+    """The name of a motor or device whose serial nobody has read."""
+    return f"unmarked {asset} at {tag}"
+
+
+def unidentified(place: str) -> str:
+    """The name of a device type whose catalogue number nobody has read."""
+    return f"unidentified model at {place}"
+
+
+@dataclass(slots=True)
+class Residents:
+    """Serial by tag for each kind of asset, model by device, and the keys that become known."""
+
+    at: dict[str, dict[str, str]] = field(default_factory=dict)
+    model_of: dict[str, str] = field(default_factory=dict)
+    renamed: list[tuple[str, str, str]] = field(default_factory=list)
+    _new_name: dict[tuple[str, str], str] = field(default_factory=dict)
+
+    def serial(self, asset: str, tag: str) -> str:
+        """The motor or device at a position, by its serial or its stand-in name."""
+        return self.at[asset].get(tag) or unmarked(asset, tag)
+
+    def model(self, device: str, place: str) -> str:
+        """The model of a device, by its catalogue number or its stand-in name."""
+        return self.model_of.get(device) or unidentified(place)
+
+    def present(self, table: str, key: str) -> str:
+        """What a key of the register is called once this intake has been applied."""
+        return self._new_name.get((table, key), key)
+
+    def rename(self, table: str, old: str, new: str) -> None:
+        """Note that a stand-in name gives way to a real one."""
+        self.renamed.append((table, old, new))
+        self._new_name[table, old] = new
+
+
+def find(db: Database, sheets: Iterable[Taken]) -> Residents:
+    """Who stands where, in the register and by these sheets; the sheets' word is the later one."""
+    sheets = list(sheets)
+    made = Residents()
+    for asset in ASSETS:
+        rows = db.execute(
+            f"SELECT tag, {asset} FROM {asset} WHERE tag IS NOT NULL AND {asset}_status IS NOT 'scrapped'"
+        )
+        made.at[asset] = dict(rows.fetchall())
+        _by_sheets(db, made, asset, sheets)
+    made.model_of = dict(db.execute("SELECT device, model FROM device WHERE model IS NOT NULL").fetchall())
+    made.model_of = {made.present("device", d): m for d, m in made.model_of.items()}
+    _models(db, made, sheets)
+    return made
+
+
+def _column(taken: Taken, name: str) -> list[Any]:
+    read = taken.reads.get(name)
+    return read.values if read else [None] * len(taken.body.rows)
+
+
+def _by_sheets(db: Database, made: Residents, asset: str, sheets: list[Taken]) -> None:
+    given: dict[str, str] = {}
+    for taken in sheets:
+        if asset in taken.reads and "tag" in taken.reads:
+            status = _column(taken, f"{asset}_status")
+            for tag, serial, state in zip(_column(taken, "tag"), _column(taken, asset), status, strict=True):
+                if tag is not None and serial is not None and state != "scrapped":
+                    given.setdefault(tag, serial)
+    at = made.at[asset]
+    for tag, serial in given.items():
+        here = at.get(tag)
+        if here is not None and here != serial and here == unmarked(asset, tag):
+            known = db.execute(f"SELECT 1 FROM {asset} WHERE {asset} = ?", [serial]).fetchone()
+            if not known:
+                made.rename(asset, here, serial)
+        at[tag] = serial
+
+
+def _models(db: Database, made: Residents, sheets: list[Taken]) -> None:
+    given: dict[str, str] = {}
+    for taken in sheets:
+        if "model" in taken.reads and ("tag" in taken.reads or "device" in taken.reads):
+            for tag, device, model in zip(
+                _column(taken, "tag"), _column(taken, "device"), _column(taken, "model"), strict=True
+            ):
+                if model is not None and (device or tag):
+                    given.setdefault(device or made.serial("device", tag), model)
+    for device, model in given.items():
+        here = made.model_of.get(device)
+        if here and here != model and here.startswith("unidentified model"):
+            known = db.execute("SELECT 1 FROM model WHERE model = ?", [model]).fetchone()
+            used = any(new == model for table, _, new in made.renamed if table == "model")
+            if not known and not used:
+                made.rename("model", here, model)
+        made.model_of[device] = model

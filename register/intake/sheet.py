@@ -1,0 +1,283 @@
+"""A plant's list as cells: CSV, XLSX, XLSM, XLS or ODS, each cell with its address.
+
+Workbooks are read with python-calamine: one reader for all of their formats, values as typed, no
+formula is run and no macro is loaded.
+"""
+
+from __future__ import annotations
+
+import csv
+import hashlib
+import io
+import re
+import zipfile
+import zlib
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import dataclass
+from pathlib import Path
+from xml.etree import ElementTree
+
+from python_calamine import CalamineError, CalamineWorkbook, PasswordError, ZipError
+
+from register.errors import Problem, SheetError
+
+MOST_COLUMNS = 2000
+MOST_CELLS = 60_000_000
+MOST_UNPACKED = 2_000_000_000
+ZIP, OLE = b"PK\x03\x04", bytes.fromhex("D0CF11E0A1B11AE1")
+FOREIGN = {
+    b"%PDF": "a PDF",
+    b"SQLite format 3\x00": "a database",
+    b"\x89PNG": "a picture",
+    b"\xff\xd8\xff": "a picture",
+}
+ENCRYPTED = "EncryptedPackage".encode("utf-16-le")
+BOOKS = {".xlsx", ".xlsm", ".xls", ".xlsb", ".ods"}
+TORN = (zipfile.BadZipFile, zlib.error, EOFError, ValueError, OSError, RuntimeError)
+DELIMITERS = ",;\t|"
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """One table of cells; `name` is the sheet's (a CSV's is the file's stem)."""
+
+    file: str
+    name: str
+    rows: list[list[object]]
+    hash: str
+    is_book: bool = False
+    notes: tuple[str, ...] = ()
+
+    def address(self, row: int, col: int) -> str:
+        """The address of a cell counted from 0: `MCC-1!F14`, in a CSV `F14`."""
+        cell = f"{letters(col)}{row + 1}"
+        return f"{self.name}!{cell}" if self.is_book else cell
+
+    def place(self, row: int, col: int) -> str:
+        """File and address, for a message."""
+        return f"{self.file} {self.address(row, col)}"
+
+
+def letters(col: int) -> str:
+    """The spreadsheet letters of a column counted from 0.
+
+    >>> letters(0), letters(26), letters(701), letters(702)
+    ('A', 'AA', 'ZZ', 'AAA')
+    """
+    text = ""
+    col += 1
+    while col:
+        col, rest = divmod(col - 1, 26)
+        text = chr(65 + rest) + text
+    return text
+
+
+def number(letters: str) -> int:
+    """The column, counted from 0, of spreadsheet letters.
+
+    >>> number("A"), number("AA"), number("AAA")
+    (0, 26, 702)
+    """
+    col = 0
+    for letter in letters:
+        col = col * 26 + ord(letter) - 64
+    return col - 1
+
+
+def read(path: Path) -> list[Sheet]:
+    """Every sheet of a file, or of every CSV in a folder; SheetError when it cannot be read."""
+    if path.is_dir():
+        files = sorted(path.glob("*.csv"))
+        if not files:
+            raise _refused(path, "a folder without a CSV file", "name the list itself")
+        return read_all(files)
+    try:
+        data = path.read_bytes()
+    except FileNotFoundError:
+        raise _refused(path, "there is no such file", "check the name and the folder") from None
+    except OSError as error:
+        raise _refused(path, f"it cannot be read: {error.strerror}", "check its rights") from None
+    if not data.strip(b"\x00\r\n\t ,;\xef\xbb\xbf"):
+        raise _refused(path, "the file is empty", "save the list again and name that file")
+    digest = hashlib.sha256(data).hexdigest()
+    for mark, what in FOREIGN.items():
+        if data.startswith(mark):
+            raise _refused(path, f"{what}, not a table of cells", "export the list as XLSX or CSV")
+    if data.startswith((ZIP, OLE)) or path.suffix.lower() in BOOKS:
+        return _book(path, data, digest)
+    return [_csv(path, data, digest)]
+
+
+def read_all(paths: Iterable[Path]) -> list[Sheet]:
+    """Every sheet of several files; SheetError with all that is wrong in all of them."""
+    sheets, problems = [], []
+    for path in paths:
+        try:
+            sheets += read(path)
+        except SheetError as error:
+            problems += error.problems
+    if problems:
+        raise SheetError(problems)
+    return sheets
+
+
+def _refused(path: Path, cause: str, remedy: str) -> SheetError:
+    return SheetError(Problem(cause, remedy, str(path)))
+
+
+def _book(path: Path, data: bytes, digest: str) -> list[Sheet]:
+    if data.startswith(OLE) and ENCRYPTED in data:
+        raise _locked(path)
+    _check_size(path, data)
+    try:
+        book = CalamineWorkbook.from_filelike(io.BytesIO(data))
+        names = book.sheet_names
+        tables = [book.get_sheet_by_name(n).to_python(skip_empty_area=False) for n in names]
+        _show_errors(data, names, tables)
+    except PasswordError:
+        raise _locked(path) from None
+    except (CalamineError, ZipError, *TORN) as error:
+        cause = f"no sound workbook ({error})"
+        raise _refused(path, cause, "open it in a spreadsheet program and save it again") from None
+    hidden = {m.name for m in book.sheets_metadata if not str(m.visible).endswith(".Visible")}
+    macros = path.suffix.lower() == ".xlsm" or b"vbaProject.bin" in data
+    note = ("the workbook carries macros; they were not run",) if macros else ()
+    return [
+        Sheet(path.name, name, rows, digest, True, note + ((f"sheet {name!r} is hidden",) if name in hidden else ()))
+        for name, rows in zip(names, tables, strict=True)
+    ]
+
+
+def _show_errors(data: bytes, names: list[str], tables: list[list[list[object]]]) -> None:
+    """Put #REF! and its like back: the reader makes them blank, and a blank is not an error."""
+    if not data.startswith(ZIP) or b"xl/" not in data:
+        return
+    with zipfile.ZipFile(io.BytesIO(data)) as archive:
+        for name, part in zip(names, _parts(archive), strict=False):
+            text = archive.read(part) if part in archive.namelist() else b""
+            if b't="e"' not in text:
+                continue
+            rows = tables[names.index(name)]
+            for tag, value in _ERROR_CELL.findall(text):
+                found = re.search(rb'r="([A-Z]+)(\d+)"', tag)
+                if b't="e"' in tag and found:
+                    row, col = int(found[2]) - 1, number(found[1].decode())
+                    if row < len(rows) and col < len(rows[row]):
+                        rows[row][col] = value.decode()
+
+
+_ERROR_CELL = re.compile(rb"<c ([^>]*)>(?:<f[^>]*/>|<f[^>]*>[^<]*</f>)?<v>(#[^<]*)</v>")
+
+
+def _parts(archive: zipfile.ZipFile) -> list[str]:
+    """The files of an XLSX's sheets, in the order of its tabs."""
+    space = "{http://schemas.openxmlformats.org/officeDocument/2006/relationships}id"
+    try:
+        book = ElementTree.fromstring(archive.read("xl/workbook.xml"))
+        links = ElementTree.fromstring(archive.read("xl/_rels/workbook.xml.rels"))
+    except (KeyError, ElementTree.ParseError):
+        return []
+    target = {link.get("Id"): str(link.get("Target")) for link in links}
+    sheets = [node for node in book.iter() if node.tag.endswith("}sheet")]
+    paths = [target.get(node.get(space), "") for node in sheets]
+    return [p.lstrip("/") if p.startswith("/") else f"xl/{p}" for p in paths]
+
+
+def _locked(path: Path) -> SheetError:
+    return _refused(path, "the workbook is protected by a password", "save a copy without one and name that")
+
+
+def _check_size(path: Path, data: bytes) -> None:
+    """Refuse before unpacking what no machine can hold: a reader allocates the whole used range."""
+    if not data.startswith(ZIP):
+        return
+    try:
+        with zipfile.ZipFile(io.BytesIO(data)) as archive:
+            parts = archive.infolist()
+            if sum(p.file_size for p in parts) > MOST_UNPACKED:
+                raise _refused(path, "it unpacks to more than 2 GB", "split the list")
+            for part in parts:
+                if re.fullmatch(r"xl/worksheets/[^/]+\.xml", part.filename):
+                    _check_range(path, archive.read(part))
+    except TORN:
+        return  # the reader says what is wrong with it
+
+
+def _check_range(path: Path, text: bytes) -> None:
+    said = re.search(rb'<dimension ref="[A-Z]+\d+:([A-Z]+)(\d+)"', text[:4096])
+    wide, tall = (number(said[1].decode()) + 1, int(said[2])) if said else (0, 0)
+    # One stray cell far out, of which that line need not tell, is range enough.
+    if _FAR_CELL.search(text):
+        columns = set(re.findall(rb' r="([A-Z]+)\d', text))
+        wide = max(wide, *(number(c.decode()) + 1 for c in columns))
+        tall = max(tall, *map(int, set(re.findall(rb' r="[A-Z]*(\d+)"', text))))
+    if wide > MOST_COLUMNS or wide * tall > MOST_CELLS:
+        raise _refused(
+            path,
+            f"a sheet of {wide} columns and {tall} rows",
+            "delete the empty rows and columns to the right and below, and save it again",
+        )
+
+
+_FAR_CELL = re.compile(rb' r="(?:[A-Z]{3}|[A-Z]+\d{6})')
+
+
+def _csv(path: Path, data: bytes, digest: str) -> Sheet:
+    text, note = _decoded(path, data)
+    delimiter = _delimiter(text)
+    try:
+        rows: list[list[object]] = list(csv.reader(io.StringIO(text, newline=""), delimiter=delimiter))
+    except csv.Error as error:
+        raise _refused(path, f"no sound CSV ({error})", "save it again as CSV") from None
+    wide = max(map(len, rows), default=0)
+    if wide > MOST_COLUMNS:
+        raise _refused(
+            path,
+            f"a line of {wide} columns; {MOST_COLUMNS} can be read",
+            "check the delimiter, or that this is the right file",
+        )
+    return Sheet(path.name, path.stem, rows, digest, False, note)
+
+
+def _decoded(path: Path, data: bytes) -> tuple[str, tuple[str, ...]]:
+    encoding = _wide(data)
+    if encoding:
+        try:
+            text = data.decode(encoding)
+        except UnicodeDecodeError:
+            raise _refused(path, "broken UTF-16 text", "save it again as UTF-8 CSV") from None
+        if "\x00" not in text:
+            return text, ("read as UTF-16",)
+    if b"\x00" in data:
+        line = data[: data.index(b"\x00")].count(b"\n") + 1
+        cause = f"a NUL byte in line {line}: this is no text file"
+        raise _refused(path, cause, "save the list as XLSX or CSV")
+    try:
+        return data.decode("utf-8-sig"), ()
+    except UnicodeDecodeError:
+        return data.decode("cp1252", "replace"), ("read as Latin-1 (Windows 1252)",)
+
+
+def _wide(data: bytes) -> str:
+    """The encoding of text in two bytes a character; most of them have one that is NUL."""
+    if data.startswith((b"\xff\xfe", b"\xfe\xff")):
+        return "utf-16"
+    even, odd = data[0:400:2].count(0), data[1:400:2].count(0)
+    if max(even, odd) < 0.2 * len(data[0:400:2]) or min(even, odd) > 0.2 * max(even, odd):
+        return ""
+    return "utf-16-le" if odd > even else "utf-16-be"
+
+
+def _delimiter(text: str) -> str:
+    """The mark that splits the first lines into the same number of cells most often."""
+    lines = text.splitlines()[:60]
+
+    def regular(mark: str) -> tuple[int, int]:
+        widths = Counter(len(row) for row in csv.reader(lines, delimiter=mark) if len(row) > 1)
+        return widths.most_common(1)[0][::-1] if widths else (0, 0)
+
+    try:
+        return max(DELIMITERS, key=regular)
+    except csv.Error:
+        return ","

@@ -1,0 +1,159 @@
+"""A plant's own list into the register: planned first, then applied in one transaction."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable
+from pathlib import Path
+
+from sqlite_utils import Database
+
+from register.columns import TABLES
+from register.errors import IntakeError, Problem, SheetError
+from register.intake import validate
+from register.intake.diff import compare, known_rows
+from register.intake.mapping import Mapping, draft, load
+from register.intake.match import find
+from register.intake.merge import lay
+from register.intake.parse import Taken, skipped, take_apart
+from register.intake.plan import Applied, Key, Plan, Rows
+from register.intake.refused import write_refused
+from register.intake.sheet import Sheet, read_all
+from register.intake.write import apply, state
+from register.store.database import opened
+from register.store.output_file import refuse_taken, write_new
+
+__all__ = ["apply", "plan_intake", "take_in"]
+
+
+def plan_intake(db: Database, sheets: Iterable[Sheet], mapping: Mapping | None = None) -> Plan:
+    """What taking these sheets in would do; nothing is written.
+
+    Raises IntakeError when none of them has a row of headings.
+    """
+    sheets, mapping = tuple(sheets), mapping or Mapping()
+    taken, notes = _take_all(db, sheets, mapping)
+    validate.choose_voltage(db, taken)
+    residents = find(db, taken)
+    rows: dict[str, Rows] = {}
+    for one in taken:
+        lay(one, rows, residents)
+    validate.refuse_cells(taken)
+    known = {name: known_rows(db, name, residents) for name in _wanted(rows)}
+    by_number = {one.number: one for one in taken}
+    validate.refuse_look_alikes(db, rows, by_number)
+    validate.refuse_second_resident(rows, known, by_number)
+    validate.refuse_unknown(rows, known, by_number)
+    validate.refuse_unknown(rows, known, by_number)
+    added, changed, unchanged = _compared(rows, known, by_number)
+    return Plan(
+        sheets=sheets,
+        rows={name: rows[name] for name in TABLES if name in rows},
+        added=added,
+        changed=tuple(changed),
+        unchanged=unchanged,
+        renamed=tuple(residents.renamed),
+        refused=tuple(r for one in taken for r in one.refused),
+        doubts=tuple(d for one in taken for d in one.doubts),
+        notes=tuple(notes + [n for one in taken for n in one.notes]),
+        skipped=skipped(taken),
+        headings={t.number: (t.header.row, ()) for t in taken},
+        mapping_draft=_draft(sheets, mapping, by_number),
+        state=state(db),
+    )
+
+
+def _draft(sheets: tuple[Sheet, ...], mapping: Mapping, taken: dict[int, Taken]) -> str:
+    parts = []
+    for number, sheet in enumerate(sheets):
+        answers, one = mapping.of(sheet.name), taken.get(number)
+        if one or answers.skip:
+            questions = [d.answer for d in one.doubts] if one else []
+            parts.append((sheet.name, answers, one.used if one else [], questions))
+    return draft(parts)
+
+
+def _take_all(db: Database, sheets: tuple[Sheet, ...], mapping: Mapping) -> tuple[list[Taken], list[str]]:
+    row = db.execute("SELECT practice FROM site").fetchone()
+    practice = row[0] if row else ""
+    taken, notes = [], []
+    for number, sheet in enumerate(sheets):
+        notes += [f"{sheet.file}: {note}" for note in sheet.notes]
+        answers = mapping.of(sheet.name)
+        if answers.skip:
+            notes.append(f"{sheet.file} {sheet.name!r}: skipped, the mapping says so")
+            continue
+        one = take_apart(number, sheet, answers, practice=practice)
+        if one is None:
+            notes.append(f"{sheet.file} {sheet.name!r}: no row of headings; passed over")
+        else:
+            taken.append(one)
+    if not taken:
+        files = dict.fromkeys(sheet.file for sheet in sheets)
+        raise SheetError(
+            Problem(
+                "no row of headings found: nothing in it is like a motor list",
+                "name the heading row in a mapping (`header row: 4`)",
+                file,
+            )
+            for file in files
+        )
+    return taken, notes
+
+
+def _wanted(rows: dict[str, Rows]) -> set[str]:
+    owners = {c.references for name in rows for c in TABLES[name].columns if c.references}
+    return set(rows) | owners
+
+
+def _compared(
+    rows: dict[str, Rows], known: validate.Known, sheets: dict[int, Taken]
+) -> tuple[dict[str, list[Key]], list, Counter[str]]:
+    added, changed, unchanged = {}, [], Counter()
+    for name in TABLES:
+        if name in rows:
+            mine = rows[name]
+
+            def place(table: str, key: Key, column: str, mine: Rows = mine) -> str:
+                origin = next((o for o in reversed(mine.origins[key]) if column in o.letters), mine.origins[key][-1])
+                sheet = sheets[origin.sheet].sheet
+                cell = f"{origin.letters.get(column, '')}{origin.row + 1}"
+                return f"{sheet.file} {sheet.name}!{cell}" if sheet.is_book else f"{sheet.file} {cell}"
+
+            added[name], changes, unchanged[name] = compare(name, mine, known[name], place)
+            changed += changes
+    return added, changed, unchanged
+
+
+def take_in(
+    register: Path,
+    sheets: Iterable[Path],
+    *,
+    mapping: Path | None = None,
+    save_mapping: Path | None = None,
+    refused: Path | None = None,
+    dry_run: bool = False,
+    all_or_nothing: bool = False,
+    reason: str,
+    author: str = "",
+) -> tuple[Plan, Applied | None]:
+    """Read files, plan, apply; the plan and what was written (None for a dry run).
+
+    Raises SheetError for files that cannot be read, all at once; IntakeError for a mapping that is
+    not sound, and for anything refused when `all_or_nothing`; StartrollError where `save_mapping`
+    or `refused` would lie over another file.
+    """
+    refuse_taken(save_mapping, refused)
+    cells = read_all(sheets)
+    answers = load(mapping) if mapping else None
+    with opened(register, write=not dry_run) as db:
+        plan = plan_intake(db, cells, answers)
+        if save_mapping:
+            write_new(save_mapping, plan.mapping_draft.encode())
+        if refused and plan.refused:
+            write_refused(plan, refused)
+        if all_or_nothing and plan.problems():
+            raise IntakeError(plan.problems(), summary="Nothing was taken in.")
+        if dry_run:
+            return plan, None
+        return plan, apply(db, plan, author=author, reason=reason)

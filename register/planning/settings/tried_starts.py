@@ -1,0 +1,193 @@
+"""What each setting tried does: its start, and which bounds that passes."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from register.calc import stress
+from register.calc.overload import locked_rotor_trip_s
+from register.calc.start_course import STARTS, March
+from register.calc.start_methods import TAP
+from register.calc.study import SLOW, Start
+from register.calc.word_match import said
+from register.planning.settings.options import TRIED, laid_out, tried
+
+# What is worse to pass goes first: a start, what a rule calls major, minor, and what is too close.
+# fmt: off
+WEIGHTS = {
+    "start": 1000, "dip": 100, "contactors": 100, "heat": 100, "overload": 100, "stall": 100,
+    "duty": 100, "breaker": 100, "instantaneous": 100, "range": 100, "ramp": 100,
+    "band": 10, "quick overload": 10, "torque": 10, "close": 1, "near trip": 1,
+}
+# fmt: on
+PASSED = {
+    "start": "it does not bring the load up to speed",
+    "dip": "the bus dips deeper than is allowed",
+    "contactors": "the bus dips so deep that contactors may fall out",
+    "heat": "the motor takes more heat than it bears",
+    "overload": "no trip class that can be set lets it start",
+    "stall": "no trip class that lets it start guards the motor when it stalls",
+    "duty": "the start asks more than the device's duty code allows",
+    "breaker": "the lineup's main breaker may trip",
+    "instantaneous": "the line protection's instantaneous trip may open",
+    "range": "the current limit lies outside the device's range",
+    "ramp": "a timed voltage ramp does not suit this load",
+    "band": "with the least torque of its band the motor may not come up to speed",
+    "quick overload": "a quick overload of the class may trip",
+    "torque": "little torque is left above the load's",
+    "close": "the motor's heat or its torque is close to a bound",
+    "near trip": "a quick overload of the class comes close to its trip",
+}
+# fmt: off
+READS = ("dip_limit_pct", "main_breaker_pickup_a", "main_breaker_delay_s",
+         "main_breaker_instantaneous_a", "instantaneous_a", "hot_stall_s", "fla_a",
+         "locked_rotor_ratio", "practice", "overload_current_a", "overload_set_max_a")
+# fmt: on
+# fmt: off
+LIMITS = (
+    "contactor_hold_pct", "motor_heat_limit_pct", "breaker_heat_limit_pct", "first_half_cycle",
+    "electronic_peak", "cold_stall_ratio", "long_start_s", "ramp_peak_limit_xfla",
+    "torque_margin_limit_pct", "study_close_heat_pct", "study_close_margin_pct", "limit_margin",
+)
+# fmt: on
+NEAR_TRIP = 0.9  # heat of the quickest overload, from which a cold start is close to its trip
+
+
+@dataclass(frozen=True)
+class Courses:
+    """The starts with every setting tried: (rows, TRIED), and an axis more for overload settings.
+
+    `columns` are the settings; `classes` and `shares` the trip class and the setting, of what the
+    overload carries at full load, of each place along the last axis.
+    """
+
+    columns: Mapping[str, np.ndarray]
+    figures: Mapping[str, np.ndarray]
+    state: np.ndarray
+    heat_quickest: np.ndarray
+    locked_trip_s: np.ndarray
+    classes: tuple[str, ...]
+    shares: np.ndarray
+
+    @property
+    def count(self) -> int:
+        """How many starts there are."""
+        return len(self.figures["up"])
+
+
+def courses(f: Mapping[str, Any]) -> Courses:
+    """The starts of these rows with each of the settings tried.
+
+    `f` are facts with the mode chosen; all that a start depends on is known.
+    """
+    columns = tried(f, f[":limit_margin"])
+    start = Start.own(laid_out(f, columns))
+    machine = start.machine()
+    run, slow = start.march(machine), start.march(start.machine(SLOW))
+    facts, shape = start.facts, (-1, TRIED)
+    pickup = facts["main_breaker_pickup_a"] / facts["fla_a"]
+    figures = {
+        "up": run.status == STARTS,
+        "time_s": run.start_s,
+        "time_long_s": slow.start_s,
+        "peak_xfla": stress.peak_xfla(march=run),
+        "dip_pct": stress.dip_pct(march=run),
+        "heat_pct": 100.0
+        * stress.motor_heat(
+            march=run, locked_rotor_ratio=facts["locked_rotor_ratio"], hot_stall_s=facts["hot_stall_s"]
+        ),
+        "squares_s": run.di2.sum(axis=0),
+        "breaker_pct": 100.0
+        * stress.long_time_share(march=run, set_xfla=pickup, delay_s=facts["main_breaker_delay_s"]),
+        "torque_pct": stress.torque_margin_pct(march=run, machine=machine),
+        "tapped": start.control.method == TAP,
+    }
+    figures = {name: values.reshape(shape) for name, values in figures.items()}
+    return Courses(columns, figures, *_overloads(f, start, run))
+
+
+def _overloads(f: Mapping[str, Any], start: Start, run: March) -> tuple:
+    """State, heat and stalled trip of overloads of every class, at full load and at the highest."""
+    table = f["trip_classes_table"]
+    classes = tuple(map(str, table.columns["trip_class"]))
+    raised = f["overload_set_max_a"] / f["overload_current_a"]
+    shares = np.stack([np.ones(len(raised)), raised], axis=1)
+    us = said(f["practice"], "us")
+    multiple = np.where(us, stress.NEMA_MULTIPLE, stress.IEC_MULTIPLE)
+    states, heats, trips = [], [], []
+    for share in shares.T:
+        for word in classes:
+            held = stress.overload(
+                march=run,
+                trip_class=np.full(run.status.shape, word, object),
+                trip_classes_table=table,
+                set_xfla=np.repeat(share, TRIED),
+                multiple=np.repeat(multiple, TRIED),
+            )
+            states.append(held.state.reshape(-1, TRIED))
+            heats.append(held.heat_quickest.reshape(-1, TRIED))
+            trips.append(
+                locked_rotor_trip_s(
+                    practice=f["practice"],
+                    overload_trip_class=np.full(len(share), word, object),
+                    overload_set_a=share,
+                    overload_current_a=np.ones(len(share)),
+                    locked_rotor_ratio=f["locked_rotor_ratio"],
+                    trip_classes_table=table,
+                )
+            )
+    return np.stack(states, -1), np.stack(heats, -1), np.stack(trips, -1), classes, shares
+
+
+def passed(f: Mapping[str, Any], made: Courses, at: np.ndarray) -> dict[str, np.ndarray]:
+    """For each bound, where it is passed: (rows, TRIED, overload settings) or fewer.
+
+    `f` are the facts of the rows, `at` the start of each among `made`. What is unknown passes none.
+    """
+    own = {name: values[at] for name, values in made.figures.items()}
+    g = {name: v[:, None] if isinstance(v, np.ndarray) else v for name, v in f.items()}
+    peak_a, mode = own["peak_xfla"] * g["fla_a"], g["start_mode"]
+    electronic = said(f["device_kind"], "soft starter", "drive")[:, None]
+    soft = said(f["device_kind"], "soft starter")[:, None]
+    first = np.where(electronic, g[":electronic_peak"], g[":first_half_cycle"])
+    most = g["duty_code_multiple"] * g["rated_current_a"]
+    limit = made.columns["current_limit_xfla"][at]
+    found = {
+        "start": ~own["up"],
+        "dip": own["dip_pct"] > g["dip_limit_pct"],
+        "contactors": own["dip_pct"] > 100.0 - g[":contactor_hold_pct"],
+        "heat": own["heat_pct"] > g[":motor_heat_limit_pct"],
+        "duty": soft & ((own["squares_s"] * g["fla_a"] ** 2 / most**2 > g["duty_code_time_s"]) | (peak_a > most)),
+        "breaker": (own["breaker_pct"] > g[":breaker_heat_limit_pct"])
+        | (peak_a * g[":first_half_cycle"] > g["main_breaker_instantaneous_a"]),
+        "instantaneous": g["instantaneous_a"] < first * peak_a,
+        "range": (limit < g["current_limit_min_xfla"]) | (limit > g["current_limit_max_xfla"]),
+        "ramp": soft
+        & said(mode, "voltage ramp")
+        & ((own["time_s"] > g[":long_start_s"]) | (own["peak_xfla"] > g[":ramp_peak_limit_xfla"])),
+        "band": np.isnan(own["time_long_s"]),
+        "torque": own["torque_pct"] < g[":torque_margin_limit_pct"],
+        "close": (own["heat_pct"] > g[":study_close_heat_pct"]) | (own["torque_pct"] < g[":study_close_margin_pct"]),
+    }
+    return {name: over[..., None] for name, over in found.items()} | _of_overload(f, made, at, own)
+
+
+def _of_overload(
+    f: Mapping[str, Any], made: Courses, at: np.ndarray, own: Mapping[str, np.ndarray]
+) -> dict[str, np.ndarray]:
+    """The bounds of each overload setting; those that a row cannot have are passed throughout."""
+    state, up = made.state[at], own["up"][..., None]
+    guards = made.locked_trip_s[at] <= (f["hot_stall_s"] * f[":cold_stall_ratio"])[:, None]
+    unguarded = ~guards & np.isfinite(made.locked_trip_s[at] + f["hot_stall_s"][:, None])
+    known = f["has_overload"][:, None, None]
+    can = f["can_set"][:, None, :]
+    return {
+        "overload": known & up & ((state == stress.TRIPS) | ~can),
+        "quick overload": known & up & (state == stress.MAY_TRIP),
+        "stall": known & (unguarded[:, None, :] | ~can),
+        "near trip": known & up & (made.heat_quickest[at] > NEAR_TRIP),
+    }

@@ -1,0 +1,1 @@
+"""What a store holds and should hold."""

@@ -1,0 +1,1 @@
+"""Replacements planned over years, within budgets."""

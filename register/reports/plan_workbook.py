@@ -1,0 +1,144 @@
+"""A plan of replacements as a workbook."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+from register import columns
+from register.planning.years.plan import Plan
+from register.reports.terminal.plan import CAUTION, NOTE, owed
+from register.reports.workbook import Sheet, book_of, widths
+
+
+def planbook(made: Plan) -> bytes:
+    """The whole plan; the same plan gives the same bytes."""
+    title = f"Replacements at {made.site}, planned on {made.today}"
+    return book_of(_sheets(made), title=title, day=made.today)
+
+
+def _sheets(made: Plan) -> Iterator[Sheet]:
+    price = f"price {made.currency}".strip()
+    yield Sheet(
+        "plan",
+        widths(
+            f"year 6,tag 14,description 28,area 20,criticality 12,old device 16,"
+            f"old model 18,new model 18,from store 16,{price} 12,delivered d 11,"
+            "risk now h/a 12,risk taken away h 18,likelihood 60,consequence 70,mends 50,"
+            "can't tell 60,read before ordering 60,risk sharper once read 40"
+        ),
+        _items(made),
+        2,
+    )
+    yield Sheet(
+        "years",
+        widths(
+            "after year 10,spent 12,replaced 10,risk h/a 12,"
+            "risk without the plan h/a 22,majors failed 14,checks owed 12,can't tell 11,"
+            "mended 10,new majors 11"
+        ),
+        _years(made),
+        1,
+    )
+    yield Sheet("changes", widths("after year 10,tag 14,rule 44,what 12"), _changes(made), 1)
+    yield Sheet("settings", widths("tag 14,new model 18,setting 26,value 14,unit 8,meaning 60"), _settings(made), 1)
+    yield Sheet(
+        "not planned",
+        widths(
+            "tag 14,criticality 12,risk now h/a 12,"
+            "would take away h 18,why not 70,fields to read 30,likelihood 60,consequence 70"
+        ),
+        _left(made),
+        1,
+    )
+    yield Sheet("basis", widths("what 30,is 120"), _basis(made), 0)
+
+
+def _items(made: Plan) -> Iterator[Sequence[Any]]:
+    for item in made.items:
+        new = item.candidate
+        yield (
+            item.year,
+            item.tag,
+            item.description,
+            item.area,
+            item.criticality,
+            item.old_device,
+            item.old_model,
+            new.model,
+            new.stored,
+            item.price,
+            _known(new.lead_time_days),
+            item.risk.now,
+            item.taken_away,
+            item.risk.likelihood,
+            item.risk.consequence,
+            ", ".join(new.clears),
+            ", ".join(new.open),
+            ", ".join(new.to_read),
+            ", ".join(item.risk.to_read),
+        )
+
+
+def _years(made: Plan) -> Iterator[Sequence[Any]]:
+    for end in made.ends:
+        due = owed(made.ends, end.year)
+        yield (
+            end.year,
+            end.spent,
+            end.replaced,
+            end.risk,
+            end.risk_unplanned,
+            end.majors - due,
+            due,
+            end.cant_tell,
+            len(end.cleared),
+            len(end.new),
+        )
+
+
+def _changes(made: Plan) -> Iterator[Sequence[Any]]:
+    for end in made.ends:
+        for word, verdicts in (("mended", end.cleared), ("new", end.new), ("owed", end.owed)):
+            for tag, rule in verdicts:
+                yield end.year, tag, rule, word
+
+
+def _settings(made: Plan) -> Iterator[Sequence[Any]]:
+    for item in made.items:
+        for name, value in item.candidate.settings.items():
+            column = columns.column(name)
+            yield item.tag, item.candidate.model, name, value, column.unit, column.sentence
+
+
+def _left(made: Plan) -> Iterator[Sequence[Any]]:
+    for one in made.left:
+        yield (
+            one.tag,
+            one.criticality,
+            one.risk.now,
+            one.risk.taken_away()[0],
+            one.why,
+            ", ".join(one.to_read),
+            one.risk.likelihood,
+            one.risk.consequence,
+        )
+
+
+def _basis(made: Plan) -> Iterator[Sequence[Any]]:
+    yield "site", made.site
+    yield "planned on", made.today
+    yield "years", made.years
+    yield "budget a year", made.budget
+    yield "currency", made.currency or "unknown"
+    yield "replacements a year", "no limit" if made.outages is None else made.outages
+    yield "best choice better by at most, %", made.better_pct
+    yield "devices no better for it", made.sound
+    for kind, told in made.rates:
+        yield f"failures a year, {kind}", told
+    yield "how to read it", NOTE
+    yield "caution", CAUTION
+
+
+def _known(value: float | None) -> float | str:
+    return "unknown" if value is None else value

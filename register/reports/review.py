@@ -1,0 +1,188 @@
+"""The annual review pack: what was judged, by what, with what result, in files that can be checked.
+
+A pack is a folder, or a zip file of the same, with a manifest of SHA-256 hashes in the form that
+the `sha256sum` command reads. The same register, rules and day give the same bytes.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import os
+import re
+import zipfile
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+
+from register.audit.compare import compare
+from register.audit.comparison import Comparison
+from register.audit.judge import run
+from register.audit.report import Report
+from register.audit.session import report_on
+from register.errors import PackError, Problem
+from register.intake.export import tables_as_csv
+from register.reports.json_data import comparison, written
+from register.reports.page.review import html as review_html
+from register.reports.publish import rendered
+from register.rulebook.load.files import files_in
+from register.rulebook.load.pack import load_pack
+from register.rulebook.model import Pack
+from register.store import clock
+from register.store.audits import kept_audit
+from register.store.database import opened
+from register.store.output_file import refuse_taken, write_folder, write_new
+
+MANIFEST = "MANIFEST.sha256"
+_LINE = re.compile(r"([0-9a-f]{64})  (\S.*)")
+
+
+@dataclass(frozen=True, slots=True)
+class ReviewPack:
+    """A pack that was made or found whole: its files, the hash of its manifest."""
+
+    path: Path
+    files: tuple[str, ...]
+    manifest_hash: str
+
+
+def make(
+    register: Path,
+    target: Path,
+    *,
+    today: date | None = None,
+    site_rules: Path | None = None,
+    measured_only: bool = False,
+    since: str | None = None,
+) -> ReviewPack:
+    """Audit the register in a file and write the review pack of it.
+
+    Parameters
+    ----------
+    register : the register's file.
+    target : a new folder, or a new file whose name ends in .zip.
+    today : the day on which the review is made; by default the day that it is on site.
+    site_rules, measured_only : as for an audit.
+    since : number or day of the kept audit that the one kept for `today` is compared with.
+
+    Raises StartrollError when the place is taken or cannot be written (then nothing stays of it),
+    or when an audit that is to be compared was not kept.
+    """
+    refuse_taken(target)
+    pack = load_pack(site_folder=site_rules)
+    with opened(register, write=os.access(register, os.W_OK)) as db:
+        on = today or clock.today(db)
+        audit = run(db, pack, today=on, measured_only=measured_only)
+        report = report_on(db, audit, register_name=register.name, with_starts=True)
+        tables = tables_as_csv(db)
+        present = kept_audit(db, on.isoformat()) if since else None
+    compared = compare(register, since, str(present.audit_id)) if present else None
+    files = contents(report, pack, tables, compared)
+    if target.suffix.lower() == ".zip":
+        write_new(target, zipped(files))
+    else:
+        write_folder(target, files)
+    return ReviewPack(target, tuple(files), _sha256(files[MANIFEST]))
+
+
+def contents(report: Report, pack: Pack, tables: Mapping[str, bytes], compared: Comparison | None) -> dict[str, bytes]:
+    """The pack's files by name, the manifest among them, in the order of their names."""
+    files = {
+        "findings.html": rendered(report, "html"),
+        "findings.xlsx": rendered(report, "xlsx"),
+        "report.json": rendered(report, "json"),
+        "report.sarif": rendered(report, "sarif"),
+        **{f"register/{name}.csv": data for name, data in tables.items()},
+        **{f"rules/{name}": data for name, data in files_in(pack.folder, pack.site_folder).items()},
+    }
+    if compared:
+        files["comparison.json"] = (written(comparison(compared)) + "\n").encode()
+    files["review.html"] = review_html(report, _hashes(files), compared).encode("utf-8", "replace")
+    files[MANIFEST] = manifest(files)
+    return dict(sorted(files.items()))
+
+
+def manifest(files: Mapping[str, bytes]) -> bytes:
+    """A line for each file: its hash, two spaces, its name."""
+    lines = (f"{digest}  {name}\n" for name, digest in sorted(_hashes(files).items()))
+    return "".join(lines).encode()
+
+
+def zipped(files: Mapping[str, bytes]) -> bytes:
+    """The files as a zip: stored plain, with fixed times, so that no byte of it is free."""
+    made = io.BytesIO()
+    with zipfile.ZipFile(made, "w", zipfile.ZIP_STORED) as archive:
+        for name, data in sorted(files.items()):
+            entry = zipfile.ZipInfo(name, (1980, 1, 1, 0, 0, 0))
+            entry.create_system = 3
+            entry.external_attr = 0o644 << 16
+            archive.writestr(entry, data)
+    return made.getvalue()
+
+
+def verify(path: Path) -> ReviewPack:
+    """Check a pack against its manifest; PackError with everything that is not as it was made."""
+    files = _unzipped(path) if path.is_file() else _in_folder(path)
+    recorded, problems = _recorded(path, files)
+    for name in sorted(recorded.keys() - files.keys()):
+        problems.append(_wrong(path, f"{name} is missing"))
+    for name in sorted(files.keys() - recorded.keys() - {MANIFEST}):
+        problems.append(_wrong(path, f"{name} is not of this pack"))
+    for name in sorted(files.keys() & recorded.keys()):
+        if _sha256(files[name]) != recorded[name]:
+            problems.append(_wrong(path, f"{name} has been changed"))
+    if not problems and path.is_file() and zipped(files) != path.read_bytes():
+        problems.append(_wrong(path, "the zip file itself has been changed or made anew"))
+    if problems:
+        raise PackError(problems)
+    return ReviewPack(path, tuple(sorted(files)), _sha256(files[MANIFEST]))
+
+
+def _recorded(path: Path, files: Mapping[str, bytes]) -> tuple[dict[str, str], list[Problem]]:
+    """Hash by name, as the manifest has it, and what is wrong with the manifest itself."""
+    if MANIFEST not in files:
+        raise PackError(_wrong(path, f"there is no {MANIFEST}", "name a pack that review made"))
+    recorded: dict[str, str] = {}
+    problems = []
+    text = files[MANIFEST].decode("utf-8", "replace")
+    for number, line in enumerate(text.split("\n")[:-1], 1):
+        if read := _LINE.fullmatch(line):
+            recorded[read[2]] = read[1]
+        else:
+            problems.append(_wrong(path, f"{MANIFEST} line {number} is not as it was written"))
+    if files[MANIFEST] != "".join(f"{h}  {n}\n" for n, h in sorted(recorded.items())).encode():
+        problems.append(_wrong(path, f"{MANIFEST} is not as it was written"))
+    return recorded, problems
+
+
+def _unzipped(path: Path) -> dict[str, bytes]:
+    try:
+        with zipfile.ZipFile(path) as archive:
+            return {entry.filename: archive.read(entry) for entry in archive.infolist()}
+    except (zipfile.BadZipFile, NotImplementedError, RuntimeError, EOFError, OSError) as error:
+        cause = f"it cannot be read as a zip file: {error}"
+        raise PackError(_wrong(path, cause)) from None
+
+
+def _in_folder(path: Path) -> dict[str, bytes]:
+    if not path.is_dir():
+        raise PackError(_wrong(path, "there is no such pack", "name the folder or the zip file"))
+    found = sorted(p for p in path.rglob("*") if p.is_symlink() or not p.is_dir())
+    try:
+        return {p.relative_to(path).as_posix(): p.read_bytes() for p in found}
+    except OSError as error:
+        cause = f"it cannot be read: {error.strerror}"
+        raise PackError(_wrong(Path(error.filename or path), cause)) from None
+
+
+def _wrong(path: Path, cause: str, remedy: str = "go back to the copy that was signed") -> Problem:
+    return Problem(cause, remedy, str(path))
+
+
+def _hashes(files: Mapping[str, bytes]) -> dict[str, str]:
+    return {name: _sha256(data) for name, data in files.items()}
+
+
+def _sha256(data: bytes) -> str:
+    return hashlib.sha256(data).hexdigest()

@@ -1,0 +1,1 @@
+"""What each command shows in a terminal."""

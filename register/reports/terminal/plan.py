@@ -1,0 +1,165 @@
+"""A plan of replacements, in a terminal."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+
+from rich.console import Group, RenderableType
+from rich.text import Text
+
+from register.planning.years.plan import Item, Left, Plan, YearEnd
+from register.reports.terminal.layout import few, table, titled
+from register.text import money, number, shown
+
+MOST = 15
+NOTE = (
+    "Risk: failures a year × hours of lost load × criticality (3 critical, 2 essential or unknown, "
+    "1 ordinary); its unit is weighed hours a year. The rate counts failures that name no device "
+    "as the device's. A device is replaced for what no setting mends; startroll least-change TAG "
+    "tells what a setting does. Budgets are not carried over. The store is left alone but for what "
+    "has failed already. Weights and published rates are common practice, and may lie far from "
+    "yours: see rules/tables."
+)
+CAUTION = (
+    "A plan is no leave to work. Every replacement: isolate, lock, prove dead; parameters "
+    "reviewed; first energised with the panel closed and nobody near; rotation and automatic "
+    "restart checked. Arc flash and short-circuit ratings change with a device: local codes and "
+    "licensed practice come first."
+)
+
+
+def plan(made: Plan, *, show_all: bool = False) -> RenderableType:
+    """What is replaced in which year and why, how the plant then stands, what is left."""
+    budget = money(made.budget, made.currency)
+    outages = "" if made.outages is None else f", at most {made.outages} replacements"
+    parts: list[RenderableType] = [
+        Text(f"Replacements at {made.site}, planned on {made.today}", style="bold"),
+        Text(f"{made.years} years, {budget} a year{outages}"),
+        Text(_result(made)),
+    ]
+    for year in range(1, made.years + 1):
+        own = [item for item in made.items if item.year == year]
+        if own:
+            spent = money(sum(item.price for item in own), made.currency)
+            title = f"Year {year}: {_counted(len(own), 'replacement')}, {spent}"
+            parts.append(titled(title, Group(*(_item(item, made.currency) for item in own))))
+    parts += [titled("How the plant then stands", _ends(made)), *_new(made.ends), *_waits(made)]
+    if made.left:
+        parts.append(titled(f"The better for it, and not in the plan: {len(made.left)}", _left(made.left, show_all)))
+    return Group(*parts, Text(), Text(NOTE, style="dim"), Text(), Text(CAUTION, style="dim"))
+
+
+def _result(made: Plan) -> str:
+    sound = f"nothing that was tried does better than {_counted(made.sound, 'device')}"
+    if not made.items:
+        return f"Nothing is replaced; {sound}."
+    how = (
+        "no choice takes more"
+        if made.better_pct < 0.01
+        else (f"the best choice takes at most {made.better_pct:.2g} % more")
+    )
+    return (
+        f"{_counted(len(made.items), 'replacement')} take {_hours(made.taken_away)} of risk "
+        f"away until the end; {how}; {sound}."
+    )
+
+
+def _item(item: Item, currency: str) -> RenderableType:
+    new = item.candidate
+    what = f"{item.old_model or 'unknown'} → {new.model}"
+    if new.stored:
+        how = f"{new.stored} from store"
+    else:
+        how = f"{money(item.price, currency)}, delivered in {shown(new.lead_time_days, 'd')}"
+    lines = [
+        Text(f"{item.tag}  {what}: {how}; takes {_hours(item.taken_away)} away", style="bold"),
+        Text(f"  {item.risk.explained}"),
+    ]
+    if new.clears:
+        lines.append(Text(f"  mends {', '.join(new.clears)}"))
+    if new.open:
+        read = ", ".join(new.to_read) or "its settings"
+        rules = _counted(len(new.open), "major rule")
+        lines.append(Text(f"  before ordering: {rules} can't be told of it; read {read}"))
+    if item.risk.to_read:
+        lines.append(Text(f"  the risk is sharper once read: {', '.join(item.risk.to_read)}"))
+    return Group(*lines)
+
+
+def _ends(made: Plan) -> RenderableType:
+    rows = table("", "Spent ", "Replaced ", "Risk ", "Unplanned ", "Majors failed ", "Can't tell ")
+    for end in made.ends:
+        rows.add_row(
+            f"after year {end.year}" if end.year else "today",
+            money(end.spent, made.currency) if end.year else "-",
+            str(end.replaced) if end.year else "-",
+            _figure(end.risk),
+            _figure(end.risk_unplanned),
+            f"{end.majors - owed(made.ends, end.year)}",
+            str(end.cant_tell),
+        )
+    note = (
+        "Every replacement up to that year entered in a copy of the register, with the settings of "
+        "its sheet, and the whole plant audited as on this day. Risk: weighed hours of lost load "
+        "in that year, with the plan and without. Left out of the majors: checks that are owed "
+        "after every swap until they are done and entered."
+    )
+    return Group(rows, Text(note, style="dim"))
+
+
+def owed(ends: Sequence[YearEnd], year: int) -> int:
+    """How many checks are owed by then for what was replaced."""
+    return sum(len(end.owed) for end in ends if end.year <= year)
+
+
+def _new(ends: Iterable[YearEnd]) -> list[RenderableType]:
+    """The major findings that the plan itself would make, and the checks it will owe."""
+    new = [(end.year, tag, rule) for end in ends for tag, rule in end.new]
+    parts: list[RenderableType] = []
+    if new:
+        rows = table("After year ", "Tag", "Rule")
+        for year, tag, rule in new:
+            rows.add_row(str(year), tag, rule)
+        parts.append(titled(f"New major findings that the plan would make: {len(new)}", rows))
+    else:
+        parts.append(Text("The plan makes no new major finding anywhere."))
+    checks = Counter(rule for end in ends for _, rule in end.owed)
+    if checks:
+        told = ", ".join(f"{rule} ({count})" for rule, count in sorted(checks.items()))
+        parts.append(Text(f"Owed after the swaps, to be done and entered: {told}"))
+    return parts
+
+
+def _waits(made: Plan) -> list[RenderableType]:
+    """The risk that a spare takes away, and no replacement."""
+    if not made.waiting:
+        return []
+    return [
+        Text(
+            f"Of today's risk {_hours(made.waiting_risk)} lie at {_counted(made.waiting, 'position')} "
+            "where a failure waits for a delivery: startroll spares tells what to hold. A spare often "
+            "takes more risk away than a replacement."
+        )
+    ]
+
+
+def _left(left: Sequence[Left], show_all: bool) -> RenderableType:
+    rows = table("Tag", "Would take away ", "Why not", "Fields to read")
+    most = len(left) if show_all else MOST
+    for one in left[:most]:
+        rows.add_row(one.tag, _hours(one.risk.taken_away()[0]), one.why, ", ".join(one.to_read) or "-")
+    more = tuple(one.tag for one in left[most:])
+    return Group(rows, Text(f"{len(more)} more, --all shows them: {few(more)}", style="dim")) if more else rows
+
+
+def _hours(value: float) -> str:
+    return f"{_figure(value)} weighed h"
+
+
+def _figure(value: float) -> str:
+    return number(float(f"{value:.3g}"))
+
+
+def _counted(count: int, noun: str) -> str:
+    return f"{count} {noun}{'' if count == 1 else 's'}"

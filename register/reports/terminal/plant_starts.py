@@ -1,0 +1,148 @@
+"""The starts of a plant, and the restart of a bus, in a terminal."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from rich.console import Group, RenderableType
+from rich.text import Text
+
+from register.reports.terminal.report import table, titled
+from register.starts.model import BusRestart, PlantStart, Restart
+from register.text import shown
+
+ORDER = {"does not turn": 0, "stalls": 1, "starts": 2}
+CAUTION = (
+    "A machine that starts by itself after a dip can kill whoever works on it: lock and prove dead "
+    "before reaching in. Which machine must run before which, and which may restart at all, is for "
+    "those who run the plant and for the local code; this is no more than what the bus bears."
+)
+
+
+def starts(found: Sequence[PlantStart], *, most: int | None) -> RenderableType:
+    """One line a position, what does not come up first; then what can't be studied, and why."""
+    able = sorted((s for s in found if s.outcome), key=lambda s: (ORDER[s.outcome], s.tag))
+    unable = [s for s in found if not s.outcome]
+    rows = table("Tag", "Outcome", "time, s ", "×FLA ", "dip % ", "heat % ", "Overload", "lowest ", "")
+    for s in able[:most]:
+        rows.add_row(
+            s.tag,
+            s.outcome,
+            _time(s),
+            _number(s.peak_xfla),
+            _number(s.dip_pct),
+            _number(s.motor_heat_pct),
+            s.overload or "unknown",
+            _number(s.lowest_limit_xfla),
+            s.certainty,
+        )
+    note = (
+        "time: to full speed, with its band; × FLA: highest line current; heat: of what the motor "
+        "bears; lowest: lowest current limit that takes it to speed, × FLA; last: how "
+        "sure, from A, the maker's figures, to D, little known. startroll study TAG opens one."
+    )
+    parts: list[RenderableType] = [rows, *_left(len(able), most), Text(note, style="dim")]
+    if unable:
+        why = table("Tag", "Fields to read or check")
+        for s in unable[:most]:
+            why.add_row(s.tag, ", ".join(s.to_read))
+        parts.append(titled("Can't be studied", Group(why, *_left(len(unable), most))))
+    counts = [f"{sum(s.outcome == word for s in able)} {_plural(word)}" for word in ORDER]
+    parts += [
+        Text(),
+        Text(f"{len(found)} positions: {', '.join(reversed(counts))}, {len(unable)} can't be studied.", style="bold"),
+    ]
+    return Group(*parts)
+
+
+def _plural(word: str) -> str:
+    return {"starts": "start", "stalls": "stall", "does not turn": "do not turn"}[word]
+
+
+def _time(start: PlantStart) -> str:
+    """The time to full speed with its band."""
+    if start.time_s is None:
+        return "-"
+    time, low, high = map(_number, (start.time_s, start.time_low_s, start.time_high_s))
+    if "-" in (low, high):
+        return f"{time}, or stalls"
+    return time if low == high else f"{time} ({low}-{high})"
+
+
+def _number(value: float | str | None) -> str:
+    if value is None:
+        return "-"
+    return value if isinstance(value, str) else shown(float(f"{value:.2g}"))
+
+
+def _left(count: int, most: int | None) -> list[Text]:
+    if most is None or count <= most:
+        return []
+    return [Text(f"{count - most} more: --all shows every one.", style="dim")]
+
+
+def restart(made: BusRestart) -> RenderableType:
+    """All at once, those that need no person, the staggered sequence, and who is left out."""
+    able = [m for m in made.motors if m.peak_a is not None]
+    limit = shown(made.dip_limit_pct, "%")
+    parts: list[RenderableType] = [
+        Text(f"{made.bus} after a power dip", style="bold"),
+        Text(f"Deepest dip allowed: {limit} ({made.dip_limit_origin})"),
+        Text(),
+        *_at_once(made, len(able)),
+    ]
+    if made.sequence:
+        rows = table("Begins ", "Tag", "Start takes ", "Current ", "Dip ", "Restarts by itself")
+        for m in made.sequence:
+            rows.add_row(
+                shown(round(m.begins_s, 1), "s"),
+                m.tag,
+                shown(round(m.start_s, 1), "s"),
+                shown(round(m.peak_a), "A"),
+                shown(round(m.dip_pct, 1), "%"),
+                m.by_itself or "unknown",
+            )
+        note = (
+            f"Times from when the bus is back, on a bus held at the limit, with "
+            f"{shown(made.pause_s, 's')} between a start's end and its successor; largest "
+            "first. Dip: as that start begins."
+        )
+        together = all(m.begins_s == 0.0 for m in made.sequence)
+        title = "All of these may begin at once" if together else f"A sequence within {limit}"
+        parts.append(titled(title, Group(rows, Text(note, style="dim"))))
+    if made.left_out:
+        parts.append(titled(f"Left out: {len(made.left_out)}", _left_out(made.left_out)))
+    return Group(*parts, Text(), Text(CAUTION, style="dim"))
+
+
+def _at_once(made: BusRestart, able: int) -> list[Text]:
+    if made.all_at_once_pct is None:
+        return [Text("No motor of this bus can be studied.", style="bold")]
+    rest = len(made.motors) - able
+    least = "at least " if rest else ""
+    over = made.all_at_once_pct > made.dip_limit_pct
+    lines = [
+        Text(
+            f"All {able} that can be studied at once: the bus dips by {least}"
+            f"{shown(round(made.all_at_once_pct, 1), '%')}, "
+            f"{'deeper than allowed' if over else 'within what is allowed'}.",
+            style="bold",
+        )
+    ]
+    if rest:
+        lines.append(Text(f"{rest} more stand on this bus and are not in it; they deepen it."))
+    if made.by_themselves_pct is None:
+        lines.append(Text("None of them is known to restart by itself."))
+    else:
+        lines.append(Text(f"Those known to restart by themselves: {shown(round(made.by_themselves_pct, 1), '%')}."))
+    unknown = sum(m.by_itself is None for m in made.motors)
+    if unknown:
+        lines.append(Text(f"Of {unknown} it is not known: read restarts_by_itself."))
+    return lines
+
+
+def _left_out(motors: Sequence[Restart]) -> RenderableType:
+    rows = table("Tag", "Why", "Fields to read or check")
+    for m in motors:
+        rows.add_row(m.tag, m.why_not, ", ".join(m.to_read))
+    return rows

@@ -1,0 +1,120 @@
+"""Lists in a terminal: positions, one position whole, its history, what to go and read."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from rich.console import Group, RenderableType
+from rich.text import Text
+
+from register import columns
+from register.audit.report import Report
+from register.reports.terminal.layout import few, table, titled
+from register.text import KW_PER_HP, shown
+
+# Tables with one row a position, which need no key beside its tag.
+AT_THE_TAG = ("position", "protection", "bypass", "control")
+HIDDEN = ("record_id", "event_id")
+
+
+def positions(rows: list[dict[str, Any]]) -> RenderableType:
+    """One line a position."""
+    made = table("Tag", "Description", "Area", "Bus", "Power ", "FLA ", "Started by")
+    for row in rows:
+        status = row["device_status"]
+        device = row["device_kind"] or "unknown"
+        made.add_row(
+            row["tag"],
+            row["description"] or "",
+            row["area"] or "unknown",
+            row["bus"] or "unknown",
+            _power(row["power_kw"]),
+            shown(row["fla_a"], "A"),
+            device if status in (None, "in service") else f"{device} ({status})",
+        )
+    return Group(made, Text(f"{len(rows)} positions.", style="dim"))
+
+
+def _power(power_kw: float | None) -> str:
+    """Power in both trades' units; the register keeps kilowatts."""
+    if power_kw is None:
+        return shown(None)
+    return f"{shown(power_kw, 'kW')} ({shown(round(power_kw / KW_PER_HP, 1), 'hp')})"
+
+
+def position(known: dict[str, Any]) -> RenderableType:
+    """All that is known at a position, table by table, and what is not."""
+    parts: list[RenderableType] = [Text(known["tag"], style="bold")]
+    for name, row in known["tables"].items():
+        parts.append(titled(f"{name}: {columns.TABLES[name].sentence}", _values(name, row, known)))
+    missing = [n for n in ("motor", "device", "protection", "bypass", "control") if n not in known["tables"]]
+    if missing:
+        parts.append(titled("Nothing entered yet", Text(", ".join(missing))))
+    for title, rows in (("Records", known["records"]), ("Events", known["events"])):
+        if rows:
+            parts.append(titled(title, _rows(rows)))
+    return Group(*parts)
+
+
+def _values(name: str, row: dict[str, Any], known: dict[str, Any]) -> RenderableType:
+    made = table("Column", "Value", "Meaning")
+    blank = []
+    for column in columns.TABLES[name].columns:
+        value = row[column.name]
+        reason = known["blanks"].get(column.name)
+        if value is None and reason is None:
+            blank.append(column.name)
+        else:
+            text = f"unknown ({reason})" if value is None else shown(value, column.unit)
+            made.add_row(column.name, text, column.sentence)
+    note = Text(f"Unknown: {', '.join(blank)}." if blank else "", style="dim")
+    return Group(made, note) if blank else made
+
+
+def _rows(rows: list[dict[str, Any]]) -> RenderableType:
+    names = [n for n in rows[0] if n not in (*HIDDEN, "tag") and any(r[n] is not None for r in rows)]
+    made = table(*names)
+    for row in rows:
+        made.add_row(*("" if row[n] is None else shown(row[n]) for n in names))
+    return made
+
+
+def history(tag: str, entries: Iterable[Any]) -> RenderableType:
+    """Who changed what at a position, when and why, oldest first."""
+    made = table("When", "What", "Change", "Who and why")
+    for entry in entries:
+        if entry.action == "note":
+            what, change = entry.column, f"unknown: {entry.after}"
+        elif entry.action == "note gone":
+            what, change = entry.column, f"no longer {entry.before}"
+        elif entry.column:
+            unit = columns.column(entry.column).unit
+            own = "" if entry.table in AT_THE_TAG else f", {entry.table} {entry.row_key}"
+            what = f"{entry.column}{own}"
+            change = f"{shown(entry.before, unit)} → {shown(entry.after, unit)}"
+        else:
+            what = f"{entry.table} {entry.row_key}"
+            change = {"insert": "entered", "delete": "removed"}[entry.action]
+        why = ": ".join(part for part in (entry.author, entry.reason) if part)
+        made.add_row(entry.at[:10], what, change, why)
+    return titled(f"History of {tag}", made)
+
+
+def walk(report: Report, *, most: int | None) -> RenderableType:
+    """What can't be told, as a walk: place by place, the fields to read and for which tags."""
+    if not report.fields:
+        return Text("Every verdict could be told: there is nothing to read.")
+    shown_fields = report.fields if most is None else report.fields[:most]
+    parts: list[RenderableType] = []
+    for place in dict.fromkeys(field.read_at for field in shown_fields):
+        made = table("Field", "Meaning", "verdicts ", "At")
+        for field in shown_fields:
+            if field.read_at == place:
+                unit = f", {field.unit}" if field.unit else ""
+                made.add_row(field.column, field.sentence + unit, str(field.verdicts), few(field.tags))
+        parts.append(titled(f"To be read: {place}", made))
+    left = len(report.fields) - len(shown_fields)
+    if left:
+        parts.append(Text(f"{left} more fields: --all shows every one.", style="dim"))
+    return Group(*parts)

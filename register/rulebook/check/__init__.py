@@ -1,0 +1,1 @@
+"""Expressions checked: names, types, units, and nothing that hides unknowns."""

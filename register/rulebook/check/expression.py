@@ -1,0 +1,126 @@
+"""Predicates as trees: parsed by sqlglot, written again for SQLite, taken apart into clauses."""
+
+from __future__ import annotations
+
+import logging
+import re
+from collections.abc import Callable
+from functools import cache
+
+from sqlglot import exp, parse_one
+
+from register import columns
+from register.rulebook.model import TODAY, Outcome
+
+SQL_TYPE = {"text": "TEXT", "date": "TEXT", "real": "REAL", "integer": "INTEGER"}
+FUNCTIONS = ("abs", "min", "max", "round", "sqrt", "julianday", "date", "lower", "upper", "instr", "length")
+CHECK_DAYS = frozenset(
+    name for name, column in columns.FACTS.items() if column.kind == "date" and column.table == "record"
+)
+# What no expression holds, and what is not taken for white space at its ends.
+MARK = "\x01"
+# What it cannot read is told as a problem of the file, and not beside it.
+logging.getLogger("sqlglot").setLevel(logging.ERROR)
+_SHOUTED = re.compile(rf"\b({'|'.join(FUNCTIONS)})(?=\()", re.IGNORECASE)
+
+
+def facts_table(subject: str = "position") -> str:
+    """The statement that makes an empty table of facts, typed as the real one."""
+    about = columns.SUBJECTS[subject]
+    typed = ", ".join(f"{c.name} {SQL_TYPE[c.kind]}" for c in about.columns.values())
+    return f"CREATE TABLE {about.relation} ({typed}, stand_ins INTEGER NOT NULL DEFAULT 0) STRICT"
+
+
+@cache
+def parsed(text: str) -> exp.Expression:
+    """The tree of an expression; sqlglot's error when it has none. Not to be changed in place."""
+    return parse_one(text, read="sqlite")
+
+
+def written(
+    node: exp.Expression, named: Callable[[str], str] = ":{}".format, column: Callable[[str], str] | None = None
+) -> str:
+    """The SQL text of a tree, with what `named` gives in the place of each `:name`.
+
+    `column` gives the text in the place of each column, where it is not to be its name.
+    """
+
+    def replaced(part: exp.Expression) -> exp.Expression:
+        if isinstance(part, exp.Placeholder):
+            return exp.Var(this=named(part.name))
+        if column and isinstance(part, exp.Column):
+            return exp.Var(this=column(part.name))
+        if isinstance(part, exp.Not) and isinstance(part.this, exp.Is):
+            # sqlglot keeps IS NOT NULL as NOT … IS NULL, which reads worse.
+            return exp.Is(this=part.this.this, expression=exp.Not(this=part.this.expression))
+        return part
+
+    text = node.transform(replaced).sql("sqlite", normalize_functions=False, comments=False)
+    return _SHOUTED.sub(lambda found: found[0].lower(), text)
+
+
+def outcome_sql(condition: exp.Expression | None, requires: exp.Expression, named: Callable[[str], str]) -> str:
+    """The SQL of a rule's outcome: 0 to 3, as in `Outcome`.
+
+    A truth is 1, 0 or NULL, and NULL can't be told, in the condition as in the requirement.
+    """
+    known = known_by(named)
+    judged = f"coalesce(NOT ({written(requires, named, known)}), {Outcome.CANT_TELL:d})"
+    if condition is None:
+        return judged
+    return (
+        f"CASE ({written(condition, named, known)}) WHEN 1 THEN {judged}"
+        f" WHEN 0 THEN {Outcome.INAPPLICABLE:d} ELSE {Outcome.CANT_TELL:d} END"
+    )
+
+
+def known_by(named: Callable[[str], str]) -> Callable[[str], str]:
+    """What stands for a column in a query: a check dated after the audit's day was not done yet."""
+
+    def known(name: str) -> str:
+        if name not in CHECK_DAYS:
+            return name
+        return f"CASE WHEN {name} <= {named(TODAY)} THEN {name} END"
+
+    return known
+
+
+@cache
+def outcome_pieces(condition: str, requires: str) -> tuple[str, ...]:
+    """The SQL of a rule's outcome in pieces: text, name, text, name, …, text."""
+    marked = outcome_sql(parsed(condition) if condition else None, parsed(requires), f"{MARK}{{}}{MARK}".format)
+    return tuple(marked.split(MARK))
+
+
+def columns_in(*nodes: exp.Expression) -> tuple[str, ...]:
+    """The columns that trees read, each once, in the order in which they are written."""
+    found = (part.name for node in nodes for part in node.find_all(exp.Column, bfs=False))
+    return tuple(dict.fromkeys(found))
+
+
+def names_in(*nodes: exp.Expression) -> tuple[str, ...]:
+    """The `:names` that trees read, each once."""
+    found = (part.name for node in nodes for part in node.find_all(exp.Placeholder, bfs=False))
+    return tuple(dict.fromkeys(found))
+
+
+def literals_in(node: exp.Expression) -> list[str | float]:
+    """The texts and numbers that stand in a tree."""
+    return [part.this if part.is_string else float(part.this) for part in node.find_all(exp.Literal)]
+
+
+def conjuncts(node: exp.Expression) -> list[exp.Expression]:
+    """What must all hold, from the outside."""
+    return _flat(node, exp.And)
+
+
+def disjuncts(node: exp.Expression) -> list[exp.Expression]:
+    """Of what one must hold, from the outside."""
+    return _flat(node, exp.Or)
+
+
+def _flat(node: exp.Expression, kind: type) -> list[exp.Expression]:
+    inner = node.unnest()
+    if isinstance(inner, kind):
+        return _flat(inner.left, kind) + _flat(inner.right, kind)
+    return [node]

@@ -1,0 +1,1 @@
+"""Rules and limits read from their files, every mistake with its place."""

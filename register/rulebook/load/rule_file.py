@@ -1,0 +1,268 @@
+"""One rule from one file, checked whole."""
+
+from __future__ import annotations
+
+import re
+import sqlite3
+from collections.abc import Mapping
+from difflib import get_close_matches
+from itertools import pairwise
+from string import Formatter
+from typing import Any
+
+import yaml
+
+from register import columns
+from register.rulebook.check.common_mistakes import unknown
+from register.rulebook.check.expression import columns_in, names_in, parsed
+from register.rulebook.check.expression_check import check
+from register.rulebook.load.document import Document, nearest
+from register.rulebook.model import OUTCOME_WORDS, PRACTICES, TODAY, Example, Grade, Limit, Outcome, Rule
+
+REQUIRED = ("title", "grade", "practice", "requires", "finding", "why", "action", "basis", "examples")
+FLAGS = ("trial", "measured_only")
+OPTIONAL = ("subject", *FLAGS, "applies", "margin", "caution", "unknown_is_deliberate")
+ID = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*/[a-z0-9]+(-[a-z0-9]+)*")
+
+
+def read_rule(
+    document: Document, rule_id: str, limits: Mapping[str, Limit], connection: sqlite3.Connection
+) -> Rule | None:
+    """The rule in a file; None where it is not sound, and the document has the problems."""
+    if not ID.fullmatch(rule_id):
+        document.problem(
+            f"{rule_id!r} can't be the id of a rule", "name folder and file in small letters, digits, hyphens", 0
+        )
+    if document.root is None:
+        return None
+    return _Reader(document, limits, connection).rule(rule_id)
+
+
+class _Reader:
+    def __init__(self, document: Document, limits: Mapping[str, Limit], connection: sqlite3.Connection) -> None:
+        self.document = document
+        self.limits = limits
+        self.connection = connection
+        self.fields = document.fields(document.root, REQUIRED, OPTIONAL)
+        subject = document.one_of(self.fields.get("subject"), list(columns.SUBJECTS))
+        self.about = columns.SUBJECTS[subject or "position"]
+
+    def rule(self, rule_id: str) -> Rule | None:
+        words = {
+            name: self.document.words(self.fields.get(name))
+            for name in ("title", "finding", "why", "action", "caution", "unknown_is_deliberate")
+        }
+        grade = self.document.one_of(self.fields.get("grade"), [grade.value for grade in Grade])
+        practice = self.document.one_of(self.fields.get("practice"), PRACTICES)
+        words |= {name: self.document.truth(self.fields.get(name)) for name in FLAGS}
+        basis = [self.document.words(n) for n in self.document.items(self.fields.get("basis"))]
+        predicates = self._predicates(bool(words["unknown_is_deliberate"]))
+        if self.document.problems:
+            self._finding(words["finding"])
+            self._examples({}, {})
+            return None
+        made = self._assembled(rule_id, words, Grade(grade), practice, tuple(basis), predicates)
+        return None if self.document.problems else made
+
+    def _assembled(self, rule_id, words, grade, practice, basis, predicates) -> Rule:
+        texts = {name: text for name, (text, _) in predicates.items()}
+        judged = [parsed(texts[name]) for name in ("applies", "requires") if texts[name]]
+        margin = [parsed(texts["margin"])] if texts["margin"] else []
+        names = names_in(*judged, *margin)
+        read = columns_in(*judged) + (("practice",) if practice != "any" else ())
+        shown = self._finding(words["finding"])
+        finding_columns = tuple(name for name in shown if name in self.about.columns)
+        rule = Rule(
+            id=rule_id,
+            grade=grade,
+            practice=practice,
+            basis=basis,
+            **words,
+            **texts,
+            path=self.document.path,
+            subject=self.about.name,
+            columns=tuple(dict.fromkeys(read)),
+            margin_columns=columns_in(*margin),
+            finding_columns=finding_columns,
+            limits=tuple(dict.fromkeys(n for n in (*names, *shown) if n in self.limits)),
+            margin_unit=predicates["margin"][1],
+            examples=(),
+        )
+        readable = {name: columns.COLUMNS[name] for name in (*rule.shown_columns, "practice")}
+        named = {name for name in names_in(*judged) if name != TODAY} | set(rule.limits)
+        examples = self._examples(readable, dict.fromkeys([*named, TODAY]))
+        made = Rule(**{**rule.__dict__, "examples": examples})
+        if not self.document.problems:
+            self._coverage(made)
+        return made
+
+    # predicates
+
+    def _predicates(self, deliberate: bool) -> dict[str, tuple[str, str]]:
+        """Text and unit of `applies`, `requires`, `margin`."""
+        found: dict[str, tuple[str, str]] = {}
+        hides = False
+        for name, wants in (("applies", "truth"), ("requires", "truth"), ("margin", "number")):
+            node = self.fields.get(name)
+            text = self.document.words(node)
+            found[name] = (text, "")
+            if not text or not self._on_one_line(node):
+                continue
+            checked = check(
+                node.value,
+                wants=wants,
+                connection=self.connection,
+                limits={n: limit.unit for n, limit in self.limits.items()},
+                deliberate=deliberate,
+                about=self.about,
+            )
+            for fault in checked.faults:
+                self.document.blame_text(node, fault.cause, fault.remedy, fault.start, fault.width)
+            found[name] = (text, checked.unit)
+            hides |= checked.hides_unknown
+        if deliberate and not hides and not self.document.problems:
+            self.document.blame(
+                self.fields["unknown_is_deliberate"],
+                "nothing in this rule turns unknown into known",
+                "remove unknown_is_deliberate",
+            )
+        return found
+
+    def _on_one_line(self, node: yaml.ScalarNode) -> bool:
+        if node.style == "|" or node.end_mark.line == node.start_mark.line:
+            return True
+        if node.style != ">" and "\n" not in self._between(node):
+            return True
+        self.document.blame(
+            node,
+            "an expression over several lines that YAML folds into one",
+            "write it on one line, or on several after |",
+        )
+        return False
+
+    def _between(self, node: yaml.ScalarNode) -> str:
+        lines = self.document.lines[node.start_mark.line : node.end_mark.line + 1]
+        lines[-1] = lines[-1][: node.end_mark.column]
+        return "\n".join(lines).rstrip()
+
+    # finding
+
+    def _finding(self, text: str) -> tuple[str, ...]:
+        """The columns and limits that the finding's text names."""
+        node = self.fields.get("finding")
+        names = []
+        try:
+            parts = list(Formatter().parse(text))
+        except ValueError:
+            self.document.blame(node, "a curly bracket without its fellow", "write {column}")
+            return ()
+        for (_, name, form, conversion), (behind, *_) in pairwise([*parts, ("",)]):
+            if name is None:
+                continue
+            if form or conversion or not re.fullmatch(r"\w+", name):
+                self.document.blame(node, f"{{{name}}} can't be filled in", "write {column}")
+            else:
+                self._filled_in(node, name, behind)
+            names.append(name)
+        return tuple(names)
+
+    def _filled_in(self, node: yaml.ScalarNode, name: str, behind: str) -> None:
+        """A name in curly brackets is known, and no unit stands behind it a second time."""
+        limit, column = self.limits.get(name), self.about.columns.get(name)
+        unit = (column or limit).unit if column or limit else ""
+        if not column and not limit:
+            if not any(f"no limit ':{name}'" in p.cause for p in self.document.problems):
+                near = get_close_matches(name, [*self.about.columns, *self.limits], n=1)
+                remedy = f"did you mean {near[0]!r}?" if near else unknown(name, self.about)[1]
+                self._blame_name(node, name, f"unknown column or limit {name!r}", remedy)
+        elif unit and re.match(rf"\s*{re.escape(unit)}(?!\w)", behind):
+            self._blame_name(
+                node,
+                name,
+                f"the unit {unit} would stand here twice",
+                f"remove it: {{{name}}} is filled in with its unit",
+            )
+
+    def _blame_name(self, node: yaml.ScalarNode, name: str, cause: str, remedy: str) -> None:
+        if "\n" in node.value or node.style == ">":
+            self.document.blame(node, f"{{{name}}}: {cause}", remedy)
+        else:
+            start = max(0, node.value.find(f"{{{name}")) + 1
+            self.document.blame_text(node, cause, remedy, start, len(name))
+
+    # examples
+
+    def _examples(self, readable: Mapping, named: Mapping) -> tuple[Example, ...]:
+        examples = []
+        for node in self.document.items(self.fields.get("examples")):
+            before = len(self.document.problems)
+            row: dict[str, Any] = {}
+            outcome = ""
+            for key, value in self.document.pairs(node):
+                if key.value == "is":
+                    outcome = self.document.one_of(value, OUTCOME_WORDS)
+                else:
+                    row[key.value] = self._given(key, value, readable, named)
+            if isinstance(node, yaml.MappingNode) and not any(k.value == "is" for k, _ in node.value):
+                self.document.blame(node, "the example has no outcome", f"say is: {', '.join(OUTCOME_WORDS)}")
+            if outcome and len(self.document.problems) == before:
+                place = self.document.place_of(node)
+                examples.append(Example(Outcome.of_word(outcome), row, place))
+        return tuple(examples)
+
+    def _given(self, key: yaml.ScalarNode, value: yaml.Node, readable, named) -> Any:
+        name = key.value
+        if value.tag.endswith(":null") and self._run_together(key):
+            return None
+        if name.startswith(":"):
+            if named and name[1:] not in named:
+                self.document.blame(key, f"this rule names no {name!r}", nearest(name[1:], named))
+            return self.document.day(value) if name == f":{TODAY}" else self.document.number(value)
+        column = self.about.columns.get(name)
+        if column is None:
+            self.document.blame(key, *unknown(name, self.about))
+            return None
+        if readable and name not in readable:
+            self.document.blame(key, f"this rule does not read {name!r}", f"remove it; it reads {', '.join(readable)}")
+        return self._value(column, value)
+
+    def _run_together(self, key: yaml.ScalarNode) -> bool:
+        """Whether a key without a value is the rest of something written wrongly."""
+        line, column = self.document.lines[key.start_mark.line], key.start_mark.column
+        number = re.search(r"(\d+), *$", line[:column])
+        joined = re.fullmatch(r"(:?\w+):(\S.*)", key.value)
+        if key.value.isdigit() and number:
+            self.document.blame(key, "a number has no comma", f"write a decimal point: {number[1]}.{key.value}")
+        elif joined:
+            self.document.blame(key, "there is no blank behind the colon", f"write {joined[1]}: {joined[2]}")
+        return bool(joined or (key.value.isdigit() and number))
+
+    def _value(self, column: columns.Column, node: yaml.Node) -> Any:
+        if isinstance(node, yaml.ScalarNode) and node.tag.endswith(":null"):
+            return None
+        if column.is_number:
+            value = self.document.number(node)
+            return int(value) if column.kind == "integer" and value is not None else value
+        if column.kind == "date":
+            return self.document.day(node)
+        if column.choices:
+            return self.document.one_of(node, column.choices)
+        return self.document.words(node)
+
+    def _coverage(self, rule: Rule) -> None:
+        """Every outcome that the rule can have needs an example, and each example its own day."""
+        node = self.fields["examples"]
+        wanted = {Outcome.PASSED, Outcome.FAILED}
+        if not rule.unknown_is_deliberate:
+            wanted.add(Outcome.CANT_TELL)
+        if rule.condition:
+            wanted.add(Outcome.INAPPLICABLE)
+        for outcome in sorted(wanted - {example.outcome for example in rule.examples}):
+            self.document.blame(node, f"no example comes out {outcome.word}", f"add one: {{is: {outcome.word}, …}}")
+        if f":{TODAY}" in rule.applies + rule.requires:
+            for example in rule.examples:
+                if TODAY not in example.named:
+                    self.document.blame(
+                        node, "an example without the day of the audit", 'give each ":today": "2026-03-01"'
+                    )
+                    break

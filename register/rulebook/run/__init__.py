@@ -1,0 +1,1 @@
+"""Rules evaluated over facts, and their verdicts explained."""

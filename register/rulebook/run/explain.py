@@ -1,0 +1,212 @@
+"""Why a rule came out as it did: its clauses with their values, its margin, its limits."""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from sqlglot import exp
+
+from register.rulebook.check.expression import (
+    CHECK_DAYS,
+    MARK,
+    columns_in,
+    conjuncts,
+    disjuncts,
+    known_by,
+    names_in,
+    parsed,
+    written,
+)
+from register.rulebook.model import TODAY, Clause, Explanation, Outcome, Pack, Rule
+from register.rulebook.run import wording
+from register.rulebook.run.guard import guarded
+from register.rulebook.run.limit_layers import Laid, read_by
+
+_DEADLINE_S = 600.0
+
+
+@dataclass(frozen=True)
+class _Part:
+    """A clause before it has values; those of one `group` are the sides of one choice.
+
+    `slots` is the clause in pieces: text, name, text, name, …, text.
+    """
+
+    tree: exp.Expression
+    group: int
+    text: str
+    slots: tuple[str, ...]
+    reads: tuple[str, ...]
+
+    def valued(self, values: Mapping[str, str]) -> str:
+        """The clause with a value in the place of each name."""
+        return "".join(values[s] if i % 2 else s for i, s in enumerate(self.slots))
+
+
+def explain(
+    connection: sqlite3.Connection, pack: Pack, rule: Rule, tags: Iterable[str], *, today: date
+) -> list[Explanation]:
+    """Open the verdicts of one rule at some positions, in the order of `tags`.
+
+    Parameters
+    ----------
+    connection : one that sees the table of the subject's facts.
+    pack, rule : the limits in force, and the rule.
+    tags : the positions; one without facts is left out.
+    today : the day on which the verdict is given.
+    """
+    opening = _Opening(pack, rule, today)
+    wanted = list(tags)
+    found = {row[0]: opening.of(row) for row in opening.rows(connection, wanted)}
+    return [found[tag] for tag in wanted if tag in found]
+
+
+def unknown_columns(
+    connection: sqlite3.Connection, pack: Pack, rule: Rule, tags: Iterable[str], *, today: date
+) -> dict[str, tuple[str, ...]]:
+    """For each position where the rule can't be told, the columns that left it so.
+
+    The same as in `explain`, without the rest, and so four times as quick.
+    """
+    opening = _Opening(pack, rule, today)
+    rows = ((row, opening.unknown(row)) for row in opening.rows(connection, list(tags)))
+    return {row[0]: unknown for row, unknown in rows if unknown}
+
+
+class _Opening:
+    """What to select for one rule, and how to read a row of it."""
+
+    def __init__(self, pack: Pack, rule: Rule, today: date) -> None:
+        self.pack, self.rule = pack, rule
+        self.laid, self.bound = read_by([rule], pack, today=today.isoformat(), subject=rule.subject)
+        self.day = today.isoformat()
+        self.today = f"'{self.day}'"
+        self.condition = _parts(rule.condition, self.laid)
+        self.required = _parts(rule.requires, self.laid)
+        self.columns = rule.shown_columns
+
+    def rows(self, connection: sqlite3.Connection, tags: list[str]) -> list[tuple]:
+        """tag, area, shown columns, condition, requirement, margin, truth of each clause."""
+        whole = [self.rule.condition or "1", self.rule.requires, self.rule.margin or "NULL"]
+        trees = [parsed(text) for text in whole]
+        trees += [part.tree for part in self.condition + self.required]
+        known = known_by(self.laid.sql)
+        truths = [f"({written(tree, self.laid.sql, known)})" for tree in trees]
+        about = self.rule.about
+        area = "area" if "area" in about.columns else "NULL"
+        sql = (
+            f"SELECT {', '.join([about.key, area, *self.columns, *truths])} FROM {about.relation}"
+            f" WHERE {about.key} IN (SELECT value FROM json_each(:tags))"
+        )
+        with guarded(connection, deadline_s=_DEADLINE_S):
+            return connection.execute(sql, {**self.bound, "tags": json.dumps(tags)}).fetchall()
+
+    def of(self, row: tuple) -> Explanation:
+        """The explanation that a row tells."""
+        tag, area, values, (applies, holds, margin), parts, truths = self._taken_apart(row)
+        limits = {name: self.laid.told(name, tag, area) for name in self.laid.names}
+        outcome = _outcome(applies, holds)
+        told = {f":{name}": self._limit(name, limits[name][0]) for name in limits}
+        told[f":{TODAY}"] = self.today
+        told |= {name: wording.quoted(name, value) for name, value in values.items()}
+        clauses = tuple(
+            Clause(part.text, part.valued(told), None if truth is None else bool(truth))
+            for part, truth in zip(parts, truths, strict=True)
+        )
+        return Explanation(
+            tag=tag,
+            rule=self.rule.id,
+            outcome=outcome,
+            clauses=clauses,
+            values=values,
+            margin=_telling(margin, outcome),
+            margin_unit=self.rule.margin_unit,
+            limits=limits,
+            sentence=self._sentence(values, limits),
+            unknown_columns=self.unknown(row),
+        )
+
+    def unknown(self, row: tuple) -> tuple[str, ...]:
+        """The columns without value in the clauses that are undecided; none where it is decided.
+
+        Where none is blank (a division by zero, say), all columns of those clauses: one of them
+        holds what can't be used.
+        """
+        _, area, values, (applies, holds, _), parts, truths = self._taken_apart(row)
+        if _outcome(applies, holds) is not Outcome.CANT_TELL:
+            return ()
+        blank = {n for n, value in values.items() if value is None or self._later(n, value)}
+        if area is None:
+            blank.add("area")
+        held = {part.group for part, truth in zip(parts, truths, strict=True) if truth}
+        read: dict[str, None] = {}
+        for part, truth in zip(parts, truths, strict=True):
+            if truth is None and part.group not in held:
+                read |= dict.fromkeys(part.reads)
+        return tuple(name for name in read if name in blank) or tuple(read)
+
+    def _later(self, name: str, value: Any) -> bool:
+        """Whether it is the day of a check that was not done yet on the audit's day."""
+        return name in CHECK_DAYS and str(value) > self.day
+
+    def _taken_apart(self, row: tuple) -> tuple:
+        """A row's tag, area, values, whole truths, and the deciding clauses with theirs."""
+        tag, area, *rest = row
+        count, split = len(self.columns), len(self.condition)
+        values = dict(zip(self.columns, rest[:count], strict=True))
+        whole, truths = rest[count : count + 3], rest[count + 3 :]
+        if whole[0] == 1:
+            return tag, area, values, whole, self.required, truths[split:]
+        return tag, area, values, whole, self.condition, truths[:split]
+
+    def _limit(self, name: str, value: float | None) -> str:
+        return wording.shown(value, self.pack.limits[name].unit)
+
+    def _sentence(self, values: dict, limits: dict) -> str:
+        """The finding's text with its values."""
+        told = {name: wording.of_column(name, values[name]) for name in self.rule.finding_columns}
+        for name, (value, _, _) in limits.items():
+            told.setdefault(name, self._limit(name, value))
+        return self.rule.finding.format_map(told)
+
+
+def _parts(text: str, laid: Laid) -> list[_Part]:
+    parts = []
+    for group, clause in enumerate(conjuncts(parsed(text)) if text else []):
+        sides = disjuncts(clause)
+        for index, side in enumerate(sides):
+            joiner = "" if len(sides) == 1 else "or " if index else "either "
+            parts.append(_part(side.unnest(), group, joiner, laid))
+    return parts
+
+
+def _part(tree: exp.Expression, group: int, joiner: str, laid: Laid) -> _Part:
+    marked = written(tree, f"{MARK}:{{}}{MARK}".format, f"{MARK}{{}}{MARK}".format)
+    reads = columns_in(tree)
+    if any(laid.needs_area(name) for name in names_in(tree)):
+        reads += ("area",)
+    slots = tuple((joiner + marked).split(MARK))
+    return _Part(tree, group, joiner + written(tree), slots, reads)
+
+
+def _outcome(applies: Any, holds: Any) -> Outcome:
+    if applies is None:
+        return Outcome.CANT_TELL
+    if not applies:
+        return Outcome.INAPPLICABLE
+    if holds is None:
+        return Outcome.CANT_TELL
+    return Outcome.PASSED if holds else Outcome.FAILED
+
+
+def _telling(margin: float | None, outcome: Outcome) -> float | None:
+    """The margin where it agrees with the outcome; otherwise some other clause decided."""
+    if margin is None or outcome in (Outcome.CANT_TELL, Outcome.INAPPLICABLE):
+        return None
+    agrees = margin >= 0 if outcome is Outcome.PASSED else margin <= 0
+    return float(margin) if agrees else None

@@ -1,0 +1,176 @@
+"""What the register knows: positions in a list, one position whole, where a value came from."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable
+from difflib import get_close_matches
+from typing import Any
+
+from sqlite_utils import Database
+
+from register.columns import COLUMNS, TABLES, Table
+from register.errors import Problem, StartrollError
+from register.store.origins import cells_of
+
+# How the row of a table is found from a tag: itself, or by way of what stands there.
+AT_TAG = ("position", "protection", "bypass", "control")
+STANDING = {"motor": "motor_status", "device": "device_status"}
+
+
+def positions(db: Database, *, area: str | None = None, bus: str | None = None) -> list[dict[str, Any]]:
+    """Every position, with what stands there; of one area or one bus, if asked.
+
+    Raises StartrollError when the area or the bus is not in the register.
+    """
+    for column, wanted in (("area", area), ("bus", bus)):
+        if wanted is not None:
+            known = [r[0] for r in db.execute(f"SELECT DISTINCT {column} FROM position")]
+            _known(wanted, [k for k in known if k is not None], column)
+    return list(
+        db.query(
+            "SELECT position.tag, description, area, bus, criticality, load_kind, power_kw, fla_a,"
+            " device_kind, device.model, device_status FROM position"
+            " LEFT JOIN motor ON motor.tag = position.tag AND motor_status IS NOT 'scrapped'"
+            " LEFT JOIN device ON device.tag = position.tag AND device_status IS NOT 'scrapped'"
+            " LEFT JOIN model ON model.model = device.model"
+            " WHERE (:area IS NULL OR area = :area) AND (:bus IS NULL OR bus = :bus)"
+            " ORDER BY position.tag",
+            {"area": area, "bus": bus},
+        )
+    )
+
+
+def _known(wanted: str, among: list[str], noun: str) -> None:
+    if wanted not in among:
+        near = get_close_matches(wanted, among, n=1, cutoff=0.4)
+        hint = f"did you mean {near[0]!r}? " if near else ""
+        listed = ", ".join(sorted(among)[:8])
+        raise StartrollError(Problem(f"there is no {noun} {wanted!r}", f"{hint}known: {listed}"))
+
+
+def rows_at(db: Database, tag: str) -> dict[str, dict[str, Any]]:
+    """The row of each table that belongs to a position: by table, only those that are there.
+
+    Raises StartrollError when there is no such position.
+    """
+    if db.execute("SELECT 1 FROM position WHERE tag = ?", [tag]).fetchone() is None:
+        _known(tag, [r[0] for r in db.execute("SELECT tag FROM position")], "position")
+    rows: dict[str, dict[str, Any]] = {}
+
+    def take(table: str, where: str, value: Any) -> None:
+        found = next(db.query(f"SELECT * FROM {table} WHERE {where}", [value]), None)
+        if found is not None:
+            rows[table] = found
+
+    for table in AT_TAG:
+        take(table, "tag = ?", tag)
+    for table, status in STANDING.items():
+        take(table, f"{status} IS NOT 'scrapped' AND tag = ?", tag)
+    take("site", "1 OR ?", None)
+    take("bus", "bus = ?", rows["position"]["bus"])
+    if "device" in rows:
+        take("model", "model = ?", rows["device"]["model"])
+        take("setting", "device = ? ORDER BY setting_recorded_on DESC LIMIT 1", rows["device"]["device"])
+    return rows
+
+
+def position(db: Database, tag: str) -> dict[str, Any]:
+    """One position whole: the values by table, why what is blank is blank, the records."""
+    rows = rows_at(db, tag)
+    blanks: dict[str, str] = {}
+    for table, row in rows.items():
+        known = db.query(
+            "SELECT column_name, reason FROM blank WHERE table_name = ? AND row_key = ?",
+            [table, key_text(TABLES[table], row)],
+        )
+        blanks |= {r["column_name"]: r["reason"] for r in known}
+    records = list(db.query("SELECT * FROM record WHERE tag = ? ORDER BY done_on", [tag]))
+    events = list(db.query("SELECT * FROM event WHERE tag = ? ORDER BY happened_on", [tag]))
+    return {"tag": tag, "tables": rows, "blanks": blanks, "records": records, "events": events}
+
+
+def key_text(table: Table, row: dict[str, Any]) -> str:
+    """A row's key as the history and the provenance write it."""
+    return " | ".join(str(row[name]) for name in table.key)
+
+
+def rows_of_bus(db: Database, bus: str) -> dict[str, dict[str, Any]]:
+    """The rows behind a bus, by table."""
+    return _rows_by(db, {"bus": ("bus", bus), "site": ("1", 1)})
+
+
+def rows_of_device(db: Database, device: str) -> dict[str, dict[str, Any]]:
+    """The rows behind a device in store, by table."""
+    rows = _rows_by(db, {"device": ("device", device), "site": ("1", 1)})
+    model = rows["device"]["model"] if "device" in rows else None
+    return rows | _rows_by(db, {"model": ("model", model)})
+
+
+def _rows_by(db: Database, keys: dict[str, tuple[str, Any]]) -> dict[str, dict[str, Any]]:
+    found = {
+        table: next(db.query(f"SELECT * FROM {table} WHERE {name} = ?", [value]), None)
+        for table, (name, value) in keys.items()
+    }
+    return {table: row for table, row in found.items() if row is not None}
+
+
+KEYS_OF = {
+    "position": "SELECT tag FROM position",
+    "bus": "SELECT bus FROM bus",
+    "device in store": "SELECT device FROM device WHERE device_status = 'in store'",
+}
+
+
+def subject_of(db: Database, key: str) -> str:
+    """Whether a key is that of a position, a bus or a device in store; a position goes first.
+
+    Raises StartrollError, with the nearest of all, when it is none of them.
+    """
+    keys = {subject: [row[0] for row in db.execute(sql)] for subject, sql in KEYS_OF.items()}
+    _known(key, [known for own in keys.values() for known in own], "position, bus or spare")
+    return next(subject for subject, own in keys.items() if key in own)
+
+
+ROWS_OF = {"position": rows_at, "bus": rows_of_bus, "device in store": rows_of_device}
+
+
+def origin_of(
+    db: Database, tags: list[str], columns: Iterable[str], subject: str = "position"
+) -> dict[tuple[str, str], str]:
+    """Where values came from: the cell of a sheet, or the hand that entered them.
+
+    Returns (tag, column) → text, for the entered columns whose origin the register knows.
+    """
+    names = [n for n in columns if COLUMNS[n].origin in ("entered", "catalogue")]
+    wanted = {name: COLUMNS[name].table for name in names if COLUMNS[name].table in TABLES}
+    found: dict[tuple[str, str], str] = {}
+    for tag in tags if wanted else ():
+        rows = ROWS_OF[subject](db, tag)
+        for table in set(wanted.values()) & set(rows):
+            key = key_text(TABLES[table], rows[table])
+            for name, text in _origins(db, table, key).items():
+                if name in wanted and rows[table].get(name) is not None:
+                    found[tag, name] = text
+            blanks = db.execute(
+                "SELECT column_name, reason FROM blank WHERE table_name = ? AND row_key = ?", [table, key]
+            )
+            found |= {(tag, name): f"not known: {reason}" for name, reason in blanks}
+    return found
+
+
+def _origins(db: Database, table: str, key: str) -> dict[str, str]:
+    origins = cells_of(db, table, key)
+    edits = db.query(
+        "SELECT c.after, c.at, c.change_set, s.author, s.reason, s.source_file FROM change c"
+        " LEFT JOIN change_set s ON s.change_set = c.change_set WHERE c.table_name = ?"
+        " AND c.row_key = ? AND c.action = 'update' ORDER BY c.change_id",
+        [table, key],
+    )
+    for edit in edits:
+        if edit["change_set"] is None or not edit["source_file"]:
+            who = edit["author"] or "another program"
+            why = f": {edit['reason']}" if edit["reason"] else ""
+            said = f"entered by {who} on {edit['at'][:10]}{why}"
+            origins |= dict.fromkeys(json.loads(edit["after"] or "{}"), said)
+    return origins

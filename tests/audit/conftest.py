@@ -1,0 +1,50 @@
+"""A small plant and the demo plant over the years, with rules that can be changed."""
+
+import shutil
+
+import pytest
+from sample_plant import Sample
+from years_plant import SMALL, edit
+
+from register.resources import rules_folder
+from register.store.database import create
+
+
+@pytest.fixture
+def rules(tmp_path, monkeypatch):
+    """The program's rules, as a folder that a test may change."""
+    folder = tmp_path / "rules"
+    shutil.copytree(rules_folder(), folder)
+    monkeypatch.setattr("register.rulebook.load.pack.rules_folder", lambda: folder)
+    return folder
+
+
+@pytest.fixture(scope="session")
+def demo_bytes(tmp_path_factory):
+    return Sample("demo-plant", tmp_path_factory.mktemp("demo")).path.read_bytes()
+
+
+@pytest.fixture
+def demo(tmp_path, demo_bytes):
+    path = tmp_path / "demo.db"
+    path.write_bytes(demo_bytes)
+    return path
+
+
+@pytest.fixture
+def small(tmp_path):
+    """P-1 fails: no way round; 63.36 A of device for 65 A of motor; no thermography of late."""
+    path = tmp_path / "small.db"
+    create(
+        path,
+        {
+            "site": "Oldmarrow Works",
+            "practice": "us",
+            "site_frequency_hz": 60.0,
+            "site_ambient_c": 44.0,
+            "site_altitude_m": 200.0,
+            "time_zone": "America/Denver",
+        },
+    )
+    edit(path, *SMALL)
+    return path

@@ -1,0 +1,232 @@
+"""Two audits of the demo plant a year apart: between them the plant, the rules, the limits, the
+stand-ins and the concessions change, each where this page says, and each cause has to be found.
+"""
+
+import sqlite3
+from datetime import date
+
+import pytest
+from years_plant import FIRST, SECOND, edit
+
+from register.audit import compare as comparing
+from register.audit import concede as conceding
+from register.audit.session import of_register
+from register.errors import StartrollError
+from register.rulebook.check.expression import CHECK_DAYS
+from register.rulebook.load.pack import load_pack
+from register.store.database import opened
+
+WAY, CARRIES = "bypass/critical-has-way-round", "sizing/current-covers-motor"
+STOP, SPEED = "control/emergency-stop-hardwired", "application/variable-speed-needs-drive"
+STARTS, COIL = "duty/starts-known-for-bypassed", "control/voltage-matches-device"
+RESTART, ALTITUDE = "control/restart-by-itself-guarded", "sizing/altitude-within"
+OVERSIZE = "sizing/not-far-oversized"
+SET, STALL = "overload/set-within-nameplate", "overload/trip-class-guards-stall"
+NEW_RULE = "overload/of-our-own"
+
+OWN = """\
+title: The overload is set at all
+grade: observation
+practice: any
+applies: overload_place = 'relay'
+requires: overload_set_a > 1000
+finding: "It is set at {overload_set_a}."
+why: For a test.
+action: None.
+basis: ["common practice"]
+examples:
+  - {is: failed, overload_place: relay, overload_set_a: 1000}
+  - {is: passed, overload_place: relay, overload_set_a: 1001}
+  - {is: cant-tell, overload_place: relay, overload_set_a: null}
+  - {is: inapplicable, overload_place: device, overload_set_a: 5}
+"""
+
+
+def replaced(path, old, new):
+    text = path.read_text()
+    assert old in text, (path, old)
+    path.write_text(text.replace(old, new, 1))
+
+
+def new_pack(rules):
+    replaced(rules / "pack.yml", '"0.1"', '"0.2"')
+    (rules / f"{NEW_RULE}.yml").write_text(OWN)
+    (rules / f"{ALTITUDE}.yml").unlink()
+    replaced(rules / f"{RESTART}.yml", "grade: major", "grade: minor")
+    limits = rules / "limits.yml"
+    text = limits.read_text()
+    at = text.index("oversize_ratio:")
+    limits.write_text(text[:at] + text[at:].replace("value: 3", "value: 1.5", 1))
+    replaced(rules / "assumptions.yml", "stands_in: 12\n", "stands_in: 10\n")
+
+
+def concede(path, tag, rule, until, today):
+    number = conceding.ask(path, tag, rule, until=until, reason="spare ordered", by="rk", today=today)
+    conceding.decide(path, number, "approved", reason="until then", by="sb", today=today)
+
+
+def one(path, sql):
+    with opened(path) as db:
+        return db.execute(sql).fetchone()[0]
+
+
+@pytest.fixture
+def two_years(demo, rules):
+    """The comparison, and the position each named edit was made at."""
+    concede(demo, "M-3120", SPEED, date(2026, 6, 30), FIRST)
+    concede(demo, "M-1110", STARTS, date(2027, 6, 30), FIRST)
+    of_register(demo, today=FIRST, keep_as="rk")
+    at = {
+        "new by data": one(demo, "SELECT min(tag) FROM control WHERE emergency_stop = 'hardwired'"),
+        "judgeable": one(demo, "SELECT min(tag) FROM control WHERE emergency_stop IS NULL"),
+    }
+    edit(
+        demo,
+        "UPDATE bypass SET bypass_arrangement = 'two-contactor' WHERE tag = 'P-3103'",
+        "UPDATE motor SET fla_a = fla_a * 1.03 WHERE tag = 'P-3140'",
+        "UPDATE motor SET fla_a = fla_a * 1.001 WHERE tag = 'A-1141'",
+        f"UPDATE control SET emergency_stop = 'network' WHERE tag IN ('{at['new by data']}', '{at['judgeable']}')",
+        "UPDATE control SET emergency_stop = NULL WHERE tag = 'P-2131'",
+        "INSERT INTO position (tag, criticality, standby) VALUES ('X-1', 'critical', 'none')",
+        "INSERT INTO bypass (tag, bypass_arrangement) VALUES ('X-1', 'none')",
+        *(
+            f"DELETE FROM {table} WHERE tag = 'C-1121'"
+            for table in ("record", "event", "protection", "bypass", "control")
+        ),
+        "UPDATE motor SET tag = NULL WHERE tag = 'C-1121'",
+        "UPDATE device SET tag = NULL WHERE tag = 'C-1121'",
+        "DELETE FROM position WHERE tag = 'C-1121'",
+        "INSERT INTO device (device, model, device_status) SELECT 'D-NEW', model,"
+        " 'in store' FROM device WHERE tag = 'M-1110'",
+        "UPDATE device SET tag = NULL WHERE tag = 'M-1110'",
+        "UPDATE device SET tag = 'M-1110', device_status = 'in service' WHERE device = 'D-NEW'",
+    )
+    new_pack(rules)
+    concede(demo, "K-4137", COIL, date(2027, 3, 1), SECOND)
+    of_register(demo, today=SECOND, keep_as="rk")
+    return comparing.compare(demo, "1", "2"), at
+
+
+def test_two_audits_a_year_apart_compare_with_every_cause_right(two_years):
+    made, at = two_years
+    found = {(d.rule, d.tag): d for d in made.differences}
+    expected = {
+        (WAY, "P-3103"): ("gone", "data", "bypass_arrangement internal only → two-contactor"),
+        (CARRIES, "P-3140"): ("worse", "data", "fla_a"),
+        (SET, "A-1141"): ("better", "data", "fla_a"),
+        (STOP, at["new by data"]): ("new", "data", "emergency_stop hardwired → network"),
+        (STOP, at["judgeable"]): ("new", "became judgeable", "emergency_stop unknown → network"),
+        (STOP, "P-2131"): ("gone", "no longer judgeable", "emergency_stop network → unknown"),
+        (WAY, "X-1"): ("new", "position added", ""),
+        ("commissioning/bump-tested", "C-1121"): ("gone", "position retired", ""),
+        (ALTITUDE, "F-4122"): ("gone", "rule", "the rule was taken out"),
+        (RESTART, "P-4129"): ("better", "rule", "grade: major → minor"),
+        (SPEED, "M-3120"): ("worse", "concession", "its last day was 2026-06-30"),
+        (STARTS, "M-1110"): ("worse", "concession", "the device was replaced"),
+        (COIL, "K-4137"): ("better", "concession", "approved by sb on 2026-11-25"),
+    }
+    told = {pair: (found[pair].kind, found[pair].cause) for pair in expected}
+    assert told == {pair: (kind, cause) for pair, (kind, cause, _) in expected.items()}
+    for pair, (_, _, detail) in expected.items():
+        assert detail in found[pair].detail
+    assert made.unexplained == ()
+
+
+def test_what_was_edited_nowhere_has_no_cause_in_the_data(two_years):
+    made, at = two_years
+    edited = {"P-3103", "A-1141", "P-3140", "P-2131", "M-1110", "X-1", "C-1121", *at.values()}
+    # A lineup's limit and the places of a spare hang on what its positions are known to be.
+    counted = {(d.tag, d.cause) for d in made.differences if " " in d.tag and d.cause != "rule"}
+    assert ("bus MCC-51", "no longer judgeable") in counted  # X-1 may stand on any bus
+    causes = {}
+    for d in made.differences:
+        if d.tag not in edited and " " not in d.tag and d.cause != "concession":
+            causes.setdefault(d.cause, set()).add(d.rule)
+    assert set(causes) == {"limit", "rule", "stand-in", "day"}
+    assert causes["limit"] == {OVERSIZE}
+    assert causes["rule"] == {NEW_RULE, ALTITUDE, RESTART}
+    assert STALL in causes["stand-in"] and OVERSIZE not in causes["stand-in"]
+    # A check counts from its day on, so what reads one depends on the day of the audit too.
+    aging = {rule.id for rule in load_pack().rules if rule.reads_today or CHECK_DAYS.intersection(rule.columns)}
+    assert {"bypass/bypass-tested", "commissioning/thermography-current"} <= causes["day"] <= aging
+    limit = next(d for d in made.differences if d.cause == "limit")
+    assert ":oversize_ratio 3 → 1.5 (pack" in limit.detail
+    assert {d.kind for d in made.differences if d.cause == "limit"} == {"new", "worse"}
+
+
+def test_the_numbers_add_up(two_years):
+    made, _ = two_years
+    kinds = {kind: len(made.of_kind(kind)) for kind in ("new", "gone", "worse", "better")}
+    assert made.findings_after == made.findings_before + kinds["new"] - kinds["gone"]
+    both = made.findings_before - kinds["gone"]
+    assert len(made.persisting) == both - kinds["worse"] - kinds["better"]
+    assert (made.conceded_before, made.conceded_after) == (2, 1)
+    assert sum(sum(c.values()) for c in made.counts.values()) == len(made.differences)
+
+
+def test_a_verdict_that_another_program_gave_is_the_program_s(small):
+    for _ in range(2):
+        of_register(small, today=FIRST, keep_as="rk")
+    assert comparing.compare(small, "1", "2").differences == ()
+    connection = sqlite3.connect(small)
+    connection.execute("UPDATE verdict SET outcomes = '-' || substr(outcomes, 2) WHERE audit_id = 1 AND tag = 'P-1'")
+    connection.commit()
+    made = comparing.compare(small, "1", "2")
+    assert [d.cause for d in made.unexplained] == [""]
+    connection.execute("UPDATE audit SET method_hash = 'x', program_version = '0.0.9' WHERE audit_id = 1")
+    connection.commit()
+    made = comparing.compare(small, "1", "2")
+    assert [(d.cause, d.detail) for d in made.differences] == [("program", "0.0.9 → 0.1.0")]
+
+
+def test_a_site_s_own_limit_is_a_limit(small, tmp_path):
+    site = tmp_path / "site"
+    site.mkdir()
+    edit(small, "UPDATE motor SET fla_a = 30 WHERE motor = 'M1'")
+    of_register(small, today=FIRST, keep_as="rk")
+    (site / "limits.yml").write_text(
+        "overrides:\n  - {limit: oversize_ratio, area: Wet end, value: 1.5, reason: small loads,"
+        " by: rk, on: 2025-11-25}\n"
+    )
+    of_register(small, today=FIRST, site_rules=site, keep_as="rk")
+    made = comparing.compare(small, "1", "2")
+    assert [(d.kind, d.cause) for d in made.differences] == [("new", "limit")]
+    assert "3 → 1.5 (area Wet end: small loads" in made.differences[0].detail
+
+
+def test_stand_ins_left_out_are_the_cause_of_what_cannot_be_told(small):
+    of_register(small, today=FIRST, keep_as="rk")
+    of_register(small, today=FIRST, keep_as="rk", measured_only=True)
+    made = comparing.compare(small, "1", "2")
+    assert {d.cause for d in made.differences} == {"stand-in"}
+    assert (CARRIES, "P-1") in {(d.rule, d.tag) for d in made.of_kind("gone")}
+
+
+def test_where_a_margin_moved_by_two_things_the_larger_is_the_cause(small, rules):
+    edit(small, "UPDATE motor SET fla_a = 20 WHERE motor = 'M1'")
+    of_register(small, today=FIRST, keep_as="rk")
+    # The ratio goes from 3.3 to 6.6 by the motor; the limit from 3 to 3.1 by the pack.
+    edit(small, "UPDATE motor SET fla_a = 10 WHERE motor = 'M1'")
+    limits = rules / "limits.yml"
+    text = limits.read_text()
+    at = text.index("oversize_ratio:")
+    limits.write_text(text[:at] + text[at:].replace("value: 3", "value: 3.1", 1))
+    of_register(small, today=FIRST, keep_as="rk")
+    found = {d.rule: d for d in comparing.compare(small, "1", "2").differences}
+    assert (found[OVERSIZE].kind, found[OVERSIZE].cause) == ("worse", "data")
+
+
+def test_an_audit_that_was_not_kept_is_refused_with_those_that_were(small):
+    of_register(small, today=FIRST, keep_as="rk")
+    with pytest.raises(StartrollError, match="no audit '7' was kept\n  kept are: 1"):
+        comparing.compare(small, "1", "7")
+
+
+def test_a_value_taken_back_for_which_a_stand_in_steps_in_is_lost_and_not_mended(demo):
+    of_register(demo, today=FIRST, keep_as="rk")
+    edit(demo, "UPDATE position SET altitude_m = NULL WHERE tag = 'F-4122'")
+    of_register(demo, today=FIRST, keep_as="rk")
+    made = comparing.compare(demo, "1", "2")
+    found = next(d for d in made.differences if (d.rule, d.tag) == (ALTITUDE, "F-4122"))
+    assert (found.kind, found.cause) == ("gone", "value lost")
+    assert " → unknown (" in found.detail and "m stands in)" in found.detail and made.unexplained == ()

@@ -1,0 +1,126 @@
+"""One value or asset changed by hand: checked, with units understood, kept in the history."""
+
+import pytest
+
+from register.errors import StartrollError
+from register.intake.correct import add_record, move, set_value
+from register.store.database import create, opened, writing
+from register.store.history import position_history
+from register.store.queries import origin_of, position, positions
+
+
+@pytest.fixture
+def db(tmp_path):
+    create(tmp_path / "plant.db", {"site": "Oldmarrow Works", "practice": "us"})
+    with opened(tmp_path / "plant.db", write=True) as db:
+        with writing(db, reason="walk"):
+            db.conn.execute("INSERT INTO bus (bus) VALUES ('MCC-1')")
+            db.conn.execute(
+                "INSERT INTO position (tag, area, bus) VALUES ('P-1', 'Wet end', 'MCC-1'), ('P-2', 'Dry end', NULL)"
+            )
+            db.conn.execute("INSERT INTO motor (motor, tag) VALUES ('M1', 'P-1')")
+        yield db
+
+
+def _set(db, *args, **more):
+    with writing(db, reason="read again", author="rk"):
+        return set_value(db, *args, **more)
+
+
+def test_a_value_with_its_unit_is_understood_and_its_origin_told(db):
+    # 50 hp = 37.285 kW (NIST SP 811).
+    assert _set(db, "P-1", "power_kw", "50 HP") == ("unknown", "37.28 kW")
+    assert position(db, "P-1")["tables"]["motor"]["power_kw"] == pytest.approx(37.285, abs=1e-3)
+    assert "rk" in origin_of(db, ["P-1"], ["power_kw"])["P-1", "power_kw"]
+    assert position_history(db, "P-1")[-1].reason == "read again"
+
+
+@pytest.mark.parametrize(
+    ("column", "text", "said"),
+    [
+        ("fla_a", "many", "fla_a"),
+        ("fla_a", "90000", "5000"),
+        ("criticality", "very", "critical"),
+        ("fla", "65", "fla_a"),
+        ("power_hp", "50", "worked out"),
+        ("bump_test_on", "2026-01-01", "record"),
+        ("bus", "MCC-9", "MCC-9"),
+    ],
+)
+def test_a_value_that_will_not_do_is_refused_with_a_remedy(db, column, text, said):
+    with pytest.raises(StartrollError, match=said):
+        _set(db, "P-1", column, text)
+    assert db["change_set"].count == 1
+
+
+def test_rows_that_were_not_there_are_made(db):
+    for column, value in (
+        ("protection_rating_a", "100 A"),
+        ("device_kind", "soft starter"),
+        ("ramp_s", "12"),
+        ("fla_a", "65"),
+    ):
+        _set(db, "P-2", column, value)
+    tables = position(db, "P-2")["tables"]
+    assert tables["protection"]["protection_rating_a"] == 100
+    assert tables["model"]["model"] == "unidentified model at P-2"
+    assert tables["setting"]["ramp_s"] == 12 and tables["motor"]["fla_a"] == 65
+
+
+def test_a_blank_keeps_its_reason_until_a_value_comes(db):
+    assert _set(db, "P-1", "fla_a", None, blank_reason="illegible")[1] == "unknown (illegible)"
+    assert position(db, "P-1")["blanks"] == {"fla_a": "illegible"}
+    _set(db, "P-1", "fla_a", "65")
+    assert position(db, "P-1")["blanks"] == {}
+    with pytest.raises(StartrollError, match="either a value or the reason"):
+        _set(db, "P-1", "fla_a", "65", blank_reason="illegible")
+
+
+def test_a_serial_that_becomes_known_renames_and_keeps_the_history(db):
+    _set(db, "P-2", "fla_a", "12")
+    _set(db, "P-2", "motor", "K-77")
+    tables = position(db, "P-2")["tables"]
+    assert tables["motor"]["motor"] == "K-77" and tables["motor"]["fla_a"] == 12
+
+
+def test_moving_a_motor_needs_an_empty_place(db):
+    with writing(db, reason="spare"):
+        db.conn.execute("INSERT INTO motor (motor) VALUES ('M2')")
+    with pytest.raises(StartrollError, match="M1 stands at P-1"), writing(db, reason="swap"):
+        move(db, "motor", "M2", "P-1")
+    with writing(db, reason="swap"):
+        move(db, "motor", "M1", None, on="2026-05-01")
+        move(db, "motor", "M2", "P-1", on="2026-05-01")
+    motor = position(db, "P-1")["tables"]["motor"]
+    assert (motor["motor"], motor["motor_installed_on"]) == ("M2", "2026-05-01")
+    moved = [(e.before, e.after) for e in position_history(db, "P-1") if e.column == "tag"]
+    assert moved == [("P-1", None), (None, "P-1")]
+
+
+def test_positions_are_listed_by_area_and_an_unknown_area_is_said(db):
+    assert [r["tag"] for r in positions(db, area="Wet end")] == ["P-1"]
+    with pytest.raises(StartrollError, match="did you mean 'Wet end'"):
+        positions(db, area="Wet endd")
+
+
+def test_the_history_tells_what_was_said_of_a_blank_and_of_what_is_shared(db):
+    _set(db, "P-1", "fla_a", None, blank_reason="illegible")
+    _set(db, "P-1", "fla_a", "65")
+    _set(db, "P-1", "site_altitude_m", "300 m")
+    _set(db, "P-1", "device_kind", "soft starter")
+    _set(db, "P-1", "ramp_s", "12")
+    told = [(e.action, e.column, e.before, e.after) for e in position_history(db, "P-1")]
+    assert ("note", "fla_a", None, "illegible") in told
+    assert ("note gone", "fla_a", "illegible", None) in told
+    for column, after in (("site_altitude_m", 300), ("device_kind", "soft starter"), ("ramp_s", 12)):
+        assert ("update", column, None, after) in told
+
+
+def test_a_check_is_entered_and_a_word_that_is_none_is_refused(db):
+    with writing(db, reason="bump test done", author="rk"):
+        said = add_record(db, "P-1", "bump test", "passed", on="2026-05-02", by="rk")
+    assert said == "P-1: bump test passed, 2026-05-02"
+    assert position(db, "P-1")["records"][0]["done_by"] == "rk"
+    with pytest.raises(StartrollError, match="bump test"), writing(db, reason="x"):
+        add_record(db, "P-1", "bumb test", "passed")
+    assert db["record"].count == 1
