@@ -64,6 +64,8 @@ POSITION = table(
     text("area", "area of the plant", "location|building|department|dept|unit|process area|zone|plant area|area code|section"),
     text("bus", "the bus or lineup that feeds it",
          "mcc|lineup|switchboard|fed from|panel|source|mcc no|feeder|supply|supplied from|power source", references="bus"),
+    text("cubicle", "cubicle or bucket of the lineup that holds the starting device",
+         "bucket|bucket no|cubicle no|compartment|compartment no|mcc bucket|cell no|feeder no|unit no"),
     choice("criticality", "critical|essential|ordinary", "what the plant loses when it stops",
            "crit|critical|priority|importance|criticality class|rank|criticality rating|crit class|abc"),
     flag("must_run_during_repair", "whether the load has to run while its device is repaired",
@@ -119,6 +121,8 @@ POSITION = table(
            "device connection|delta connection|inside delta"),
     real("cable_length_m", "m", 0, 20000, "length of the motor cable",
          "cable length|run length|cable run|circuit length|length|feeder length|length of cable"),
+    text("cable_size", "size of the motor cable as marked (3 × 25 mm², 4 AWG)",
+         "wire size|conductor size|cable type|conductors|cable cross section|awg"),
     real("cable_r_ohm_per_km", "ohm/km", 0.001, 50, "resistance of the motor cable, a phase",
          "cable r|cable resistance"),
     real("cable_x_ohm_per_km", "ohm/km", 0.001, 5, "reactance of the motor cable, a phase",
@@ -131,4 +135,5 @@ POSITION = table(
          "kvar|pf capacitor|capacitor"),
     choice("capacitor_side", "none|line side|load side",
            "where the capacitors are connected, seen from the device", "capacitor location"),
+    text("position_notes", "anything worth reading about the position", "remarks|comments|notes|comment|remark|note"),
 )

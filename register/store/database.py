@@ -12,17 +12,9 @@ from typing import Any
 from sqlite_utils import Database
 
 from register import columns
-from register.errors import (
-    Problem,
-    RegisterBusy,
-    RegisterDamaged,
-    RegisterError,
-    RegisterMissing,
-    RegisterNewer,
-    StartrollError,
-)
+from register.errors import Problem, RegisterBusy, RegisterDamaged, RegisterMissing, RegisterNewer, StartrollError
 from register.store import clock
-from register.store.migrations import STEPS, VERSION
+from register.store.migrations import VERSION, bring_up
 from register.store.output_file import refuse_taken
 
 APPLICATION_ID = 0x53524F4C
@@ -63,10 +55,9 @@ def create(path: Path, site: Mapping[str, object]) -> None:
         try:
             connection.execute("BEGIN IMMEDIATE")
             connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
-            _migrate(connection, since=0)
-            names = ", ".join(site)
-            marks = ", ".join("?" * len(site))
-            connection.execute(f"INSERT INTO site ({names}) VALUES ({marks})", list(site.values()))
+            db = Database(connection)
+            bring_up(db)
+            db.table("site").insert(site)
             connection.execute("COMMIT")
         except BaseException:
             connection.close()
@@ -95,17 +86,11 @@ def _not_believed(column: columns.Column, value: Any) -> Iterator[Problem]:
         )
 
 
-def _migrate(connection: sqlite3.Connection, *, since: int) -> None:
-    for step in STEPS[since:]:
-        step(connection)
-    connection.execute(f"PRAGMA user_version = {VERSION}")
-
-
 @contextmanager
 def opened(path: Path, *, write: bool = False) -> Iterator[Database]:
     """A register, open; refused when it is missing, damaged, newer, or not a register.
 
-    An older one is brought up to date when it is opened to `write`, and refused otherwise.
+    An older one is brought up to date: in the file when it is opened to `write`, else in a copy that is forgotten.
     """
     if not path.is_file():
         what = "this is a folder" if path.is_dir() else "there is no register here"
@@ -115,7 +100,9 @@ def opened(path: Path, *, write: bool = False) -> Iterator[Database]:
             _undo_cut_off(path)
         connection = _connected(path, "rw" if write else "ro")
         try:
-            _check(connection, path, write=write)
+            if _check(connection, path) < VERSION:
+                connection = _brought_up(connection, write=write)
+            _check_columns(connection, path)
             connection.execute("PRAGMA foreign_keys = ON")
             yield Database(connection)
         finally:
@@ -135,7 +122,22 @@ def _undo_cut_off(path: Path) -> None:
             connection.execute("SELECT 1 FROM sqlite_schema")
 
 
-def _check(connection: sqlite3.Connection, path: Path, *, write: bool) -> None:
+def _brought_up(connection: sqlite3.Connection, *, write: bool) -> sqlite3.Connection:
+    """The register in the present form; an earlier version may have made it."""
+    if not write:
+        # A file of no name: SQLite keeps it in memory while it is small, on the disk when not, and takes it away.
+        copy = sqlite3.connect("", isolation_level=None)
+        connection.backup(copy)
+        connection.close()
+        connection = copy
+    with connection:
+        connection.execute("BEGIN IMMEDIATE")
+        bring_up(Database(connection))
+    return connection
+
+
+def _check(connection: sqlite3.Connection, path: Path) -> int:
+    """The form of a register; refused when the file is none, damaged, or of a later version."""
     size = path.stat().st_size
     if size < HEADER_BYTES:
         raise RegisterDamaged(
@@ -162,8 +164,12 @@ def _check(connection: sqlite3.Connection, path: Path, *, write: bool) -> None:
         )
     if connection.execute("PRAGMA quick_check(1)").fetchone()[0] != "ok":
         raise _damaged(path, "the file is damaged")
-    if version < VERSION:
-        _bring_up(connection, path, version, write=write)
+    if version < 1:
+        raise _damaged(path, f"form {version} is none that a register ever had")
+    return version
+
+
+def _check_columns(connection: sqlite3.Connection, path: Path) -> None:
     there = set(connection.execute(COLUMNS_THERE))
     missing = [name for name in _named() if name not in there]
     if missing:
@@ -172,22 +178,6 @@ def _check(connection: sqlite3.Connection, path: Path, *, write: bool) -> None:
 
 def _named() -> Iterator[tuple[str, str]]:
     return ((table.name, c.name) for table in columns.TABLES.values() for c in table.columns)
-
-
-def _bring_up(connection: sqlite3.Connection, path: Path, version: int, *, write: bool) -> None:
-    if version < 1:
-        raise _damaged(path, f"form {version} is none that a register ever had")
-    if not write:
-        raise RegisterError(
-            Problem(
-                f"made by an earlier version (form {version}; now {VERSION})",
-                "copy the file, then let startroll audit bring it up to date",
-                str(path),
-            )
-        )
-    with connection:
-        connection.execute("BEGIN IMMEDIATE")
-        _migrate(connection, since=version)
 
 
 def _damaged(path: Path, cause: str) -> RegisterDamaged:

@@ -12,13 +12,6 @@ from math import inf
 
 from sqlite_utils import Database
 
-TABLES = (
-    "CREATE TABLE source (source INTEGER PRIMARY KEY, change_set INTEGER REFERENCES change_set,"
-    " source_file TEXT NOT NULL, source_hash TEXT, sheet TEXT, letters TEXT NOT NULL) STRICT",
-    "CREATE TABLE source_row (table_name TEXT NOT NULL, row_key TEXT NOT NULL, source INTEGER"
-    " NOT NULL REFERENCES source, row_number INTEGER NOT NULL,"
-    " PRIMARY KEY (table_name, row_key, source, row_number)) STRICT, WITHOUT ROWID",
-)
 CELLS = ("found", "source_row")
 
 

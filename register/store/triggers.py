@@ -50,7 +50,7 @@ def _whole(table: Table, row: str) -> str:
     return f"('{{' || {pairs} || '}}')"
 
 
-def triggers(table: Table) -> list[str]:
+def _triggers(table: Table) -> list[str]:
     """DDL of one table's triggers; differences are found with IS NOT, so NULL counts.
 
     An insert records its key alone: the row is the present one with later changes undone. Only the
@@ -76,6 +76,6 @@ def triggers(table: Table) -> list[str]:
     ]
 
 
-def all_triggers() -> list[str]:
+def triggers() -> list[str]:
     """DDL of the triggers of every table whose history is kept."""
-    return [sql for table in KEPT.values() for sql in triggers(table)]
+    return [sql for table in KEPT.values() for sql in _triggers(table)]

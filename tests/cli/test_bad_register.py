@@ -12,8 +12,6 @@ from pathlib import Path
 import pytest
 from refusals import LIST, refused
 
-from register.store import database
-
 
 def _flipped(data):
     made = bytearray(data)
@@ -115,20 +113,6 @@ def test_a_write_that_was_cut_off_is_undone_by_whoever_opens_it_next(startroll, 
     assert ran.code == 0, ran.err
     assert "2 positions" in ran.out
     assert not torn.with_name("torn.db-journal").exists()
-
-
-def test_an_older_register_is_brought_up_by_a_write_and_not_by_a_look(plant, monkeypatch):
-    def step(connection):
-        connection.execute("CREATE TABLE later (a)")
-
-    monkeypatch.setattr(database, "STEPS", (*database.STEPS, step))
-    monkeypatch.setattr(database, "VERSION", database.VERSION + 1)
-    with pytest.raises(database.RegisterError, match="earlier version"), database.opened(plant):
-        pass
-    with database.opened(plant, write=True) as db:
-        assert "later" in db.table_names()
-    with database.opened(plant) as db:
-        assert db["position"].count == 2
 
 
 def test_the_second_writer_is_told_and_readers_go_on(startroll, untouched, monkeypatch):

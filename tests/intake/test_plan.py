@@ -39,7 +39,7 @@ def test_one_wide_sheet_fills_several_tables(plant):
     assert plant.value("model", "unidentified model at P-1", "device_kind") == "soft starter"
     assert plant.value("position", "P-2", "bus") == "MCC-1"
     assert plant.value("protection", "P-2", "protection_rating_a") == 15
-    assert any("Remarks" in note for note in plan.notes)
+    assert plant.value("position", "P-1", "position_notes") == "leaks"
 
 
 def test_planning_writes_nothing(plant):

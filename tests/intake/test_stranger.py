@@ -47,7 +47,8 @@ def test_the_towns_waterworks(plant):
         "Water!P6",  # classes 1, 2, 3
         "Water!A9",  # a line alone: bus or area?
     }
-    assert {n.split(":")[0].split()[-1] for n in plan.notes} == {"Water!A5", "Water!D5", "Water!N5"}
+    assert {n.split(":")[0].split()[-1] for n in plan.notes} == {"Water!A5", "Water!D5"}
+    assert plant.rows("SELECT position_notes FROM position WHERE tag = 'PU-01'")[0]["position_notes"] == "ok"
     motor = {r["tag"]: r for r in plant.rows("SELECT * FROM motor")}
     assert [motor[t]["power_kw"] for t in ("PU-01", "PU-02", "PU-03", "BL-01", "MX-07")] == (
         pytest.approx([55.9275, 55.9275, 37, 1.11855, 5.59275])

@@ -64,7 +64,7 @@ def test_the_copy_keeps_its_history_up_to_that_day_and_no_facts(tmp_path):
     path = tmp_path / "plant.db"
     create(path, {"site": "Oldmarrow Works", "practice": "us", "time_zone": "UTC"})
     with opened(path, write=True) as db:
-        db.conn.execute("CREATE TABLE facts (tag TEXT)")
+        db.conn.execute("INSERT INTO facts (tag, gap_reasons) VALUES ('P-1', '[]')")
         with writing(db, reason="walk"):
             db.conn.execute("INSERT INTO position (tag) VALUES ('P-1')")
     copy = as_of(path, date(2020, 1, 1))
