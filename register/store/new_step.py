@@ -57,8 +57,8 @@ def _rebuilt(db: Database, table: Table, columns: dict[str, str]) -> Iterator[st
     names = ", ".join(name for name in columns if name != "PRIMARY")
     key = columns.pop("PRIMARY", None)
     yield (
-        "-- A word that left a closed list: replace it in this SELECT (CASE … WHEN … END) and in the history, UPDATE change"
-        ' SET before = replace(before, \'"COLUMN":"OLD"\', \'"COLUMN":"NEW"\'), after = replace(after, …).'
+        "-- A word that left a closed list: replace it in this SELECT (CASE … WHEN … END), and in the history:"
+        ' UPDATE change SET before = replace(before, \'"COLUMN":"OLD"\', \'"COLUMN":"NEW"\'), after = replace(after, …).'
     )
     yield f"CREATE TABLE rebuilt ({', '.join([*columns.values(), *([key] if key else [])])}) STRICT"
     yield f"INSERT INTO rebuilt ({names}) SELECT {names} FROM {table.name}"

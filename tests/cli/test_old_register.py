@@ -1,0 +1,72 @@
+"""A register that an earlier version made, with all that lies in it, in the hands of this one."""
+
+import gzip
+from pathlib import Path
+
+import pytest
+
+DATA = Path(__file__).parents[1] / "store" / "data" / "made-by-0.1.0.db.gz"
+
+
+@pytest.fixture
+def old(tmp_path, monkeypatch):
+    """Kvernhalla as version 0.1.0 left it: 3 audits kept, 2 concessions, 2 actions, a motor moved to the workshop."""
+    path = tmp_path / "kvernhalla.db"
+    path.write_bytes(gzip.decompress(DATA.read_bytes()))
+    monkeypatch.setenv("STARTROLL_REGISTER", str(path))
+    monkeypatch.chdir(tmp_path)
+    return path
+
+
+def said(ran):
+    assert ran.code in (0, 1), ran.err
+    return " ".join(ran.out.split())
+
+
+def test_what_was_concluded_earlier_stands(startroll, old):
+    listed = startroll("audits").out.splitlines()
+    assert [line.split()[:3] for line in listed if line.split()[0] in "123"] == [
+        ["1", "2026-11-25", "25"],
+        ["2", "2026-11-27", "25"],
+        ["3", "2026-11-28", "25"],
+    ]
+    for number, failed in (("1", 15), ("2", 14), ("3", 15)):
+        again = said(startroll("audits", number, "--all"))
+        assert f"{failed} failed" in again
+    assert "C-003" in said(startroll("audits", "3", "--all"))
+
+
+def test_kept_audits_are_compared_and_every_difference_has_its_cause(startroll, old):
+    first = said(startroll("compare", "1", "2"))
+    assert "M-108 major commissioning/bump-tested" in first and "failed → passed" in first
+    second = said(startroll("compare", "2", "3"))
+    assert "New findings: 1" in second
+    assert "P-113 major nameplate/complete-for-starting" in second
+    assert "unexplained" not in (first + second).lower()
+
+
+def test_concessions_and_actions_stand(startroll, old):
+    conceded = said(startroll("concede", "list"))
+    assert "1 P-103" in conceded and "approved by mv on 2026-11-25, until 2027-06-30" in conceded
+    assert "2 C-007" in conceded and "asked by kd on 2026-11-25, not decided" in conceded
+    actions = said(startroll("actions", "list"))
+    assert "Open: 1" in actions and "1 C-003" in actions and "due on 2026-12-15" in actions
+    assert "Closed, confirmed: 1" in actions and "2 M-108" in actions
+
+
+def test_its_history_is_whole_and_goes_on(startroll, old):
+    before = said(startroll("history", "P-113"))
+    assert "P-113 → unknown" in before and "la: to the workshop" in before
+    typed = ("correct", "P-113", "position_notes", "cracked", "--reason", "walk", "--by", "rk")
+    assert startroll(*typed).code == 0
+    after = said(startroll("history", "P-113"))
+    assert "cracked" in after and "walk" in after
+    assert "P-113 → unknown" in after
+    assert "cracked" in said(startroll("show", "P-113"))
+
+
+def test_it_is_audited_again(startroll, old):
+    again = startroll("audit", "--today", "2026-11-28", "--keep", "--by", "rk")
+    assert again.code in (0, 1), again.err
+    assert startroll("audits").out.splitlines()[4].split()[:3] == ["4", "2026-11-28", "25"]
+    assert "unexplained" not in said(startroll("compare", "3", "4")).lower()
