@@ -20,6 +20,9 @@ from register.columns import TABLES, Column, Table
 from register.store.migrations import FOLDER, bring_up, shown, step_files
 
 SQL_TYPE = {"text": "TEXT", "date": "TEXT", "real": "REAL", "integer": "INTEGER"}
+WORD_GONE = """\
+-- A word that left a closed list: replace it in the SELECT below (CASE … WHEN … END), and in the history: UPDATE change
+-- SET before = replace(before, '"COLUMN":"OLD"', '"COLUMN":"NEW"'), after = replace(after, …)"""
 
 
 def fingerprint() -> str:
@@ -56,10 +59,7 @@ def _rebuilt(db: Database, table: Table, columns: dict[str, str]) -> Iterator[st
     """A closed list cannot be altered in place: the table is made again, its rows are copied."""
     names = ", ".join(name for name in columns if name != "PRIMARY")
     key = columns.pop("PRIMARY", None)
-    yield (
-        "-- A word that left a closed list: replace it in this SELECT (CASE … WHEN … END), and in the history:"
-        ' UPDATE change SET before = replace(before, \'"COLUMN":"OLD"\', \'"COLUMN":"NEW"\'), after = replace(after, …).'
-    )
+    yield WORD_GONE
     yield f"CREATE TABLE rebuilt ({', '.join([*columns.values(), *([key] if key else [])])}) STRICT"
     yield f"INSERT INTO rebuilt ({names}) SELECT {names} FROM {table.name}"
     yield f"DROP TABLE {table.name}"
@@ -92,13 +92,9 @@ def _definition(table: Table, column: Column) -> str:
 def step_text(sentence: str, lines: list[str]) -> str:
     """The text of a step, wrapped for reading."""
     wrapped = [
-        textwrap.fill(
-            line if line.startswith("--") else f"{line};",
-            118,
-            subsequent_indent="-- " if line.startswith("--") else "  ",
-            break_long_words=False,
-            break_on_hyphens=False,
-        )
+        line
+        if line.startswith("--")
+        else textwrap.fill(f"{line};", 118, subsequent_indent="  ", break_long_words=False, break_on_hyphens=False)
         for line in lines
     ]
     return "\n".join([f"-- {sentence}", *wrapped, fingerprint()]) + "\n"

@@ -6,16 +6,18 @@ They are read by nothing in this program: they are for people with a database br
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
 
 @dataclass(frozen=True, slots=True)
 class View:
-    """One view: its sentence says what a row is."""
+    """One view: its sentence says what a row is; `words` explain the columns that the dictionary does not have."""
 
     name: str
     sentence: str
     sql: str
+    words: Mapping[str, str] = field(default_factory=dict)
 
 
 VIEWS = (
@@ -41,6 +43,15 @@ SELECT finding.tag, detail ->> '$.place.area' AS area, detail ->> '$.place.criti
 FROM finding JOIN audit USING (audit_id)
 LEFT JOIN action ON action.tag = finding.tag AND against_rule = rule AND closed_on IS NULL
 WHERE audit_id = (SELECT max(audit_id) FROM audit) AND detail ->> '$.concession.status' IS NOT 'used'""",
+        {
+            "grade": "major, minor or observation",
+            "margin": "distance from the limit; negative where it is exceeded",
+            "margin_unit": "unit of the margin",
+            "title": "the rule's title",
+            "sentence": "what is wrong, with its values",
+            "provisional": "yes where the finding assumes a value",
+            "audited_on": "day as of which it was judged",
+        },
     ),
     View(
         "data_to_collect",
@@ -50,6 +61,11 @@ WHERE audit_id = (SELECT max(audit_id) FROM audit) AND detail ->> '$.concession.
 SELECT tag, area, field.value AS field, count(*) AS values_waiting, group_concat(column_name, ', ') AS waiting
 FROM gap JOIN position USING (tag), json_each('["' || replace(fields, ', ', '","') || '"]') AS field
 WHERE fields <> '' GROUP BY tag, field.value""",
+        {
+            "field": "column to enter",
+            "values_waiting": "number of calculated values that wait for it",
+            "waiting": "which",
+        },
     ),
     View(
         "settings_latest",
@@ -69,6 +85,11 @@ SELECT model, model_maker, device_kind, rated_current_a, lifecycle, spare_part_n
     count(*) FILTER (WHERE device_status = 'in store') AS in_store, min(stored_since) AS stored_since,
     count(tag) FILTER (WHERE device_status IS NOT 'scrapped') AS positions
 FROM device JOIN model USING (model) GROUP BY model HAVING in_store > 0""",
+        {
+            "in_store": "devices in store",
+            "positions": "positions where a device of this model is installed",
+            "stored_since": "day the first of them went into store",
+        },
     ),
     View(
         "history_plain",
@@ -80,6 +101,19 @@ SELECT at, author, reason, source_file, tag, table_name, row_key, action, each.k
     each.value AS value_after
 FROM change LEFT JOIN change_set USING (change_set)
 LEFT JOIN json_each(CASE action WHEN 'update' THEN after END) AS each""",
+        {
+            "at": "moment of the change, UTC",
+            "author": "who made it",
+            "reason": "why",
+            "source_file": "the list it came from",
+            "tag": "position concerned",
+            "table_name": "table",
+            "row_key": "key of the row",
+            "action": "insert, update or delete",
+            "column_name": "column that changed",
+            "value_before": "value before",
+            "value_after": "value after",
+        },
     ),
     View(
         "records_latest",
@@ -98,5 +132,10 @@ SELECT model, model_maker, device_kind, lifecycle, successor,
     group_concat(tag, ', ') FILTER (WHERE device_status IS NOT 'scrapped') AS tags,
     count(*) FILTER (WHERE device_status = 'in store') AS in_store
 FROM model JOIN device USING (model) WHERE lifecycle <> 'current' GROUP BY model HAVING positions > 0""",
+        {
+            "positions": "positions where a device of this model is installed",
+            "tags": "which",
+            "in_store": "devices in store",
+        },
     ),
 )
