@@ -25,7 +25,7 @@ from register.facts.subjects import Behind, fields_behind, lay
 from register.rulebook.model import Explanation, Outcome, Pack, Rule, Verdicts
 from register.rulebook.run.evaluate import evaluate
 from register.rulebook.run.explain import explain, unknown_columns
-from register.store.queries import origin_of
+from register.store.origins import origin_of
 
 
 @dataclass(frozen=True)

@@ -15,10 +15,9 @@ _BUSES = "SELECT bus AS tag, bus_description AS description, NULL AS area, bus F
 _DEVICES = "SELECT device AS tag, model AS description, NULL AS area, NULL AS bus FROM device"
 # What hangs on a bus is its positions; on a spare, those whose device is of its model.
 _HANG_ON = {
-    "bus": "SELECT bus, criticality FROM position",
-    "device in store": "SELECT spare.device, criticality FROM device AS spare"
-    " JOIN device ON device.model = spare.model AND device.device_status IS NOT 'scrapped'"
-    " JOIN position ON position.tag = device.tag WHERE spare.device_status = 'in store'",
+    "bus": "SELECT DISTINCT bus, criticality FROM position",
+    "device in store": "SELECT device, criticality FROM device JOIN (SELECT DISTINCT model, criticality FROM device"
+    " JOIN position USING (tag) WHERE device_status IS NOT 'scrapped') USING (model) WHERE device_status = 'in store'",
 }
 
 

@@ -23,7 +23,8 @@ from register.intake.correct import believed, pairs
 from register.resources import rules_folder
 from register.starts import model
 from register.store.database import opened
-from register.store.queries import origin_of, positions, rows_at
+from register.store.origins import origin_of
+from register.store.queries import positions, rows_at
 
 STUDIES = (start_study, failover_study, limit_study)
 ASKED = tuple(n for n in dict.fromkeys(name for study in STUDIES for name in study.asks) if not n.endswith("_table"))

@@ -8,9 +8,15 @@ of its rows a row of the register was read from; `found` keeps the cells that ha
 from __future__ import annotations
 
 import json
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
+from functools import cache
 from math import inf
+from typing import Any
 
 from sqlite_utils import Database
+
+from register.columns import COLUMNS, TABLES
 
 CELLS = ("found", "source_row")
 
@@ -38,44 +44,118 @@ def _rename(db: Database, keepers: tuple[str, ...], table: str, old: str, new: s
             )
 
 
-def cells_of(db: Database, table: str, row_key: str) -> dict[str, str]:
-    """Column → `motor list.xlsx 'MCC-1'!F14` for each value of a row that came from a sheet.
+# Where the rows of a table that belong to a tag are found: FROM clause, and the column that is the tag.
+_OF_DEVICE = "FROM device JOIN {0} USING ({0}) WHERE device_status IS NOT 'scrapped' AND device.tag"
+OF_POSITION = {
+    **{table: (f"FROM {table} WHERE tag", "tag") for table in ("position", "protection", "bypass", "control")},
+    "motor": ("FROM motor WHERE motor_status IS NOT 'scrapped' AND tag", "tag"),
+    "device": ("FROM device WHERE device_status IS NOT 'scrapped' AND tag", "tag"),
+    "bus": ("FROM position JOIN bus USING (bus) WHERE position.tag", "position.tag"),
+    "model": (_OF_DEVICE.format("model"), "device.tag"),
+    "setting": (
+        "FROM device JOIN setting USING (device) WHERE device_status IS NOT 'scrapped' AND setting_recorded_on ="
+        " (SELECT max(setting_recorded_on) FROM setting AS s WHERE s.device = device.device) AND device.tag",
+        "device.tag",
+    ),
+}
+OF_BUS = {"bus": ("FROM bus WHERE bus", "bus")}
+OF_SPARE = {
+    "device": ("FROM device WHERE device", "device"),
+    "model": ("FROM device JOIN model USING (model) WHERE device", "device"),
+}
+# What a row refers to was entered there, and not with what it refers to.
+REFERRING = {"model": "device", "bus": "position"}
+BELONGING = {"position": OF_POSITION, "bus": OF_BUS, "device in store": OF_SPARE}
 
-    A value that was edited after its sheet was taken in is not listed.
+
+def origin_of(
+    db: Database, tags: list[str], columns: Iterable[str], subject: str = "position"
+) -> dict[tuple[str, str], str]:
+    """Return (tag, column) → the cell of a sheet or the hand that a value came from, in words.
+
+    Entered columns only, and of these the ones whose origin the register knows.
     """
-    cells: dict[str, tuple[int, str]] = {}
-    for change_set, file, sheet, letters, row in db.execute(
-        "SELECT s.change_set, s.source_file, s.sheet, s.letters, r.row_number FROM source_row r"
-        " JOIN source s USING (source) WHERE r.table_name = ? AND r.row_key = ?"
-        " ORDER BY s.source",
-        [table, row_key],
+    wanted: dict[str, list[str]] = defaultdict(list)
+    for name in columns:
+        column = COLUMNS[name]
+        if column.origin in ("entered", "catalogue") and column.table in TABLES:
+            referring = REFERRING.get(name, column.table)
+            wanted[referring if referring in BELONGING[subject] else column.table].append(name)
+    found: dict[tuple[str, str], str] = {}
+    for table, names in wanted.items():
+        keyed = list(_keyed(db, table, names, tags, subject))
+        known = _of_rows(db, table, list(dict.fromkeys(key for _, key, _ in keyed)))
+        for tag, key, values in keyed:
+            cells, blanks = known[key]
+            found |= {(tag, n): cells[n] for n, v in zip(names, values, strict=True) if v is not None and n in cells}
+            found |= {(tag, name): f"not known: {reason}" for name, reason in blanks.items()}
+    return found
+
+
+def _keyed(
+    db: Database, table: str, names: list[str], tags: list[str], subject: str
+) -> Iterator[tuple[str, str, tuple[Any, ...]]]:
+    """(tag, key of its row of a table, the values of some columns there)."""
+    own = TABLES[table].key
+    chosen = ", ".join(f"{table}.{name}" for name in (*own, *names))
+    if table == "site":
+        rows = [(tag, *row) for row in db.execute(f"SELECT {chosen} FROM site LIMIT 1").fetchall() for tag in tags]
+    elif table in BELONGING[subject]:
+        clause, at = BELONGING[subject][table]
+        only = "IN (SELECT value FROM json_each(?))"
+        rows = db.execute(f"SELECT {at}, {chosen} {clause} {only}", [json.dumps(tags)]).fetchall()
+    else:
+        rows = []
+    for tag, *row in rows:
+        yield tag, " | ".join(map(str, row[: len(own)])), tuple(row[len(own) :])
+
+
+def _of_rows(db: Database, table: str, keys: list[str]) -> dict[str, tuple[dict[str, str], dict[str, str]]]:
+    """For each row of a table: the origin of its columns, and why those without value have none.
+
+    A cell counts until its value is edited; what another program edited comes after all.
+    """
+    cells: dict[str, dict[str, tuple[float, str]]] = {key: {} for key in keys}
+    blanks: dict[str, dict[str, str]] = {key: {} for key in keys}
+    asked = (table, json.dumps(keys))
+    only = "table_name = ? AND row_key IN (SELECT value FROM json_each(?))"
+    letters = cache(json.loads)
+    for key, since, file, sheet, columns, row in db.execute(
+        "SELECT row_key, change_set, source_file, sheet, letters, row_number FROM source_row"
+        f" JOIN source USING (source) WHERE {only} ORDER BY source",
+        asked,
     ):
-        for column, letter in json.loads(letters).items():
+        for column, letter in letters(columns).items():
             cell = f"{letter}{row}" if letter else f"row {row}"
-            cells[column] = (change_set, f"{file} '{sheet}'!{cell}" if sheet else f"{file} {cell}")
-    typed = _typed(db, table, row_key)
-    edited = _edits(db, table, row_key)
-    return {
-        column: text + typed.get((column, since), "")
-        for column, (since, text) in cells.items()
-        if edited.get(column, 0) <= since
-    }
-
-
-def _typed(db: Database, table: str, row_key: str) -> dict[tuple[str, int], str]:
-    rows = db.execute(
-        "SELECT column_name, change_set, found_text FROM found WHERE table_name = ? AND row_key = ?", [table, row_key]
-    )
-    return {(column, since): f", there {text!r}" for column, since, text in rows}
-
-
-def _edits(db: Database, table: str, row_key: str) -> dict[str, float]:
-    """The last change-set that changed each column; another program's edit comes after all."""
-    last: dict[str, float] = {}
-    for change_set, after in db.execute(
-        "SELECT change_set, after FROM change WHERE table_name = ? AND row_key = ?"
-        " AND action = 'update' ORDER BY change_id",
-        [table, row_key],
+            cells[key][column] = since, f"{file} '{sheet}'!{cell}" if sheet else f"{file} {cell}"
+    for key, column, since, text in db.execute(
+        f"SELECT row_key, column_name, change_set, found_text FROM found WHERE {only}", asked
     ):
-        last |= dict.fromkeys(json.loads(after), inf if change_set is None else change_set)
-    return last
+        if column in cells[key] and cells[key][column][0] == since:
+            cells[key][column] = since, f"{cells[key][column][1]}, there {text!r}"
+    for key, edited, file, after, said in _edits(db, only, asked):
+        for column in json.loads(after or "{}"):
+            if cells[key].get(column, (0,))[0] < edited:
+                cells[key].pop(column, None)
+                if not file:
+                    cells[key][column] = edited, said
+    for key, column, reason in db.execute(f"SELECT row_key, column_name, reason FROM blank WHERE {only}", asked):
+        blanks[key][column] = reason
+    return {key: ({n: text for n, (_, text) in cells[key].items()}, blanks[key]) for key in keys}
+
+
+def _edits(db: Database, only: str, asked: tuple[str, str]) -> Iterator[tuple]:
+    """(key, change-set, file, values as JSON, the edit in words) of each edit, in the order made."""
+    for key, after, at, change_set, author, reason, file in db.execute(
+        "SELECT row_key, after, at, change_set, author, reason, source_file FROM change"
+        f" LEFT JOIN change_set USING (change_set) WHERE {only} AND action = 'update' ORDER BY change_id",
+        asked,
+    ):
+        why = f": {reason}" if reason else ""
+        yield (
+            key,
+            inf if change_set is None else change_set,
+            file,
+            after,
+            f"entered by {author or 'another program'} on {at[:10]}{why}",
+        )

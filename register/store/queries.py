@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-import json
-from collections.abc import Iterable
 from difflib import get_close_matches
 from typing import Any
 
 from sqlite_utils import Database
 
-from register.columns import COLUMNS, TABLES, Table
+from register.columns import TABLES, Table
 from register.errors import Problem, StartrollError
-from register.store.origins import cells_of
 
 # How the row of a table is found from a tag: itself, or by way of what stands there.
 AT_TAG = ("position", "protection", "bypass", "control")
@@ -95,26 +92,6 @@ def key_text(table: Table, row: dict[str, Any]) -> str:
     return " | ".join(str(row[name]) for name in table.key)
 
 
-def rows_of_bus(db: Database, bus: str) -> dict[str, dict[str, Any]]:
-    """The rows behind a bus, by table."""
-    return _rows_by(db, {"bus": ("bus", bus), "site": ("1", 1)})
-
-
-def rows_of_device(db: Database, device: str) -> dict[str, dict[str, Any]]:
-    """The rows behind a device in store, by table."""
-    rows = _rows_by(db, {"device": ("device", device), "site": ("1", 1)})
-    model = rows["device"]["model"] if "device" in rows else None
-    return rows | _rows_by(db, {"model": ("model", model)})
-
-
-def _rows_by(db: Database, keys: dict[str, tuple[str, Any]]) -> dict[str, dict[str, Any]]:
-    found = {
-        table: next(db.query(f"SELECT * FROM {table} WHERE {name} = ?", [value]), None)
-        for table, (name, value) in keys.items()
-    }
-    return {table: row for table, row in found.items() if row is not None}
-
-
 KEYS_OF = {
     "position": "SELECT tag FROM position",
     "bus": "SELECT bus FROM bus",
@@ -130,47 +107,3 @@ def subject_of(db: Database, key: str) -> str:
     keys = {subject: [row[0] for row in db.execute(sql)] for subject, sql in KEYS_OF.items()}
     _known(key, [known for own in keys.values() for known in own], "position, bus or spare")
     return next(subject for subject, own in keys.items() if key in own)
-
-
-ROWS_OF = {"position": rows_at, "bus": rows_of_bus, "device in store": rows_of_device}
-
-
-def origin_of(
-    db: Database, tags: list[str], columns: Iterable[str], subject: str = "position"
-) -> dict[tuple[str, str], str]:
-    """Where values came from: the cell of a sheet, or the hand that entered them.
-
-    Returns (tag, column) → text, for the entered columns whose origin the register knows.
-    """
-    names = [n for n in columns if COLUMNS[n].origin in ("entered", "catalogue")]
-    wanted = {name: COLUMNS[name].table for name in names if COLUMNS[name].table in TABLES}
-    found: dict[tuple[str, str], str] = {}
-    for tag in tags if wanted else ():
-        rows = ROWS_OF[subject](db, tag)
-        for table in set(wanted.values()) & set(rows):
-            key = key_text(TABLES[table], rows[table])
-            for name, text in _origins(db, table, key).items():
-                if name in wanted and rows[table].get(name) is not None:
-                    found[tag, name] = text
-            blanks = db.execute(
-                "SELECT column_name, reason FROM blank WHERE table_name = ? AND row_key = ?", [table, key]
-            )
-            found |= {(tag, name): f"not known: {reason}" for name, reason in blanks}
-    return found
-
-
-def _origins(db: Database, table: str, key: str) -> dict[str, str]:
-    origins = cells_of(db, table, key)
-    edits = db.query(
-        "SELECT c.after, c.at, c.change_set, s.author, s.reason, s.source_file FROM change c"
-        " LEFT JOIN change_set s ON s.change_set = c.change_set WHERE c.table_name = ?"
-        " AND c.row_key = ? AND c.action = 'update' ORDER BY c.change_id",
-        [table, key],
-    )
-    for edit in edits:
-        if edit["change_set"] is None or not edit["source_file"]:
-            who = edit["author"] or "another program"
-            why = f": {edit['reason']}" if edit["reason"] else ""
-            said = f"entered by {who} on {edit['at'][:10]}{why}"
-            origins |= dict.fromkeys(json.loads(edit["after"] or "{}"), said)
-    return origins

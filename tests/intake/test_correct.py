@@ -6,7 +6,8 @@ from register.errors import StartrollError
 from register.intake.correct import add_record, move, set_value
 from register.store.database import create, opened, writing
 from register.store.history import position_history
-from register.store.queries import origin_of, position, positions
+from register.store.origins import origin_of
+from register.store.queries import position, positions
 
 
 @pytest.fixture

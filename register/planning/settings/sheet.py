@@ -26,7 +26,8 @@ from register.starts.load_case import Case
 from register.starts.model import OWN, Figure, Input, Study
 from register.starts.study import of_case
 from register.store.database import opened
-from register.store.queries import origin_of, position
+from register.store.origins import origin_of
+from register.store.queries import position
 from register.text import shown
 
 # fmt: off
