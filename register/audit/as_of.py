@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
-from pathlib import Path
 
 from sqlite_utils import Database
 
 from register.audit.judge import run
 from register.audit.report import Report
-from register.audit.session import report_on
+from register.audit.results import report_on
+from register.audit.session import Session
 from register.errors import Problem, RuleError, StartrollError
 from register.facts.method import present_method
 from register.rulebook.load.files import laid_out
@@ -21,7 +21,6 @@ from register.rulebook.model import Pack
 from register.store import audits, clock, packs
 from register.store.as_of import as_at, as_of
 from register.store.audits import KeptAudit
-from register.store.database import opened
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,19 +43,18 @@ def rules_of(db: Database, pack_hash: str) -> Iterator[Pack]:
         yield pack
 
 
-def again(path: Path, name: str) -> Rewound:
+def again(db: Database, name: str) -> Rewound:
     """An audit that was kept (its number, or its day), made again on what it was made on.
 
     A verdict that comes out otherwise than it was kept is said: then it is the program that
     changed, and what was kept is still in the register.
     """
-    with opened(path) as db:
-        head = audits.kept_audit(db, name)
-        kept = audits.verdicts_of(db, head)
-        with rules_of(db, head.pack_hash) as pack:
-            then = as_at(path, head.point)
-            audit = run(then, pack, today=date.fromisoformat(head.today), measured_only=head.scope["measured_only"])
-            made = report_on(then, audit, register_name=head.scope["register"])
+    head = audits.kept_audit(db, name)
+    kept = audits.verdicts_of(db, head)
+    with rules_of(db, head.pack_hash) as pack:
+        then = as_at(db, head.point)
+        audit = run(then, pack, today=date.fromisoformat(head.today), measured_only=head.scope["measured_only"])
+        made = report_on(then, audit, register_name=head.scope["register"])
     now = {tag: row for tag, row, _ in audit.rows()}
     moved = sum(
         one != other
@@ -75,22 +73,21 @@ def _notes(head: KeptAudit, moved: int) -> Iterator[str]:
         yield f"{moved} verdicts come out otherwise than they were kept"
 
 
-def of_day(path: Path, day: date, *, site_rules: Path | None = None, measured_only: bool = False) -> Rewound:
+def of_day(session: Session, day: date) -> Rewound:
     """An audit of the register as it stood at the end of a day on site, by the rules of that day.
 
-    Those are the rules of the last audit kept by then; where none was, the present ones.
+    Those are the rules of the last audit kept by then; where none was, those of the session.
     """
-    with opened(path) as db:
-        _check_day(db, day)
-        known = [a for a in audits.kept_audits(db) if clock.day_of(db, a.made_at) <= day]
-        then = as_of(path, day)
-        if not known:
-            pack = load_pack(site_folder=site_rules)
-            note = f"no rules were kept by {day}: those of the program now are used, {_named(pack)}"
-            return Rewound(_made(then, pack, path, day, measured_only), (note,))
-        with rules_of(db, known[-1].pack_hash) as pack:
-            note = f"rules and limits as kept with {known[-1].name}, {_named(pack)}"
-            return Rewound(_made(then, pack, path, day, measured_only), (note,))
+    db = session.db
+    _check_day(db, day)
+    known = [a for a in audits.kept_audits(db) if clock.day_of(db, a.made_at) <= day]
+    then = replace(session, db=as_of(db, day), today=day)
+    if not known:
+        note = f"no rules were kept by {day}: those of the program now are used, {_named(session.pack)}"
+        return Rewound(_made(then), (note,))
+    with rules_of(db, known[-1].pack_hash) as pack:
+        note = f"rules and limits as kept with {known[-1].name}, {_named(pack)}"
+        return Rewound(_made(replace(then, pack=pack)), (note,))
 
 
 def _check_day(db: Database, day: date) -> None:
@@ -102,9 +99,8 @@ def _check_day(db: Database, day: date) -> None:
         raise StartrollError(Problem(what, f"name a day from {first} to {today}", "--as-of"))
 
 
-def _made(then: Database, pack: Pack, path: Path, day: date, measured_only: bool) -> Report:
-    audit = run(then, pack, today=day, measured_only=measured_only)
-    return report_on(then, audit, register_name=path.name)
+def _made(then: Session) -> Report:
+    return report_on(then.db, then.audit(), register_name=then.path.name)
 
 
 def _named(pack: Pack) -> str:

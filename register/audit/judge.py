@@ -1,31 +1,24 @@
-"""The audit: register → facts → verdicts → findings, each stage one call."""
+"""The audit: register → facts → verdicts; findings.py opens what it found."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
 from datetime import date
-from difflib import get_close_matches
 from functools import cached_property
-from typing import Any
 
 import numpy as np
 from sqlite_utils import Database
 
 from register import columns
-from register.audit.finding import Finding, Unknown, Value
-from register.audit.places import places_of
-from register.audit.priority import priority
-from register.errors import Problem, StartrollError
 from register.facts.assumptions import Assumption, load_assumptions, mask_for, stand_ins_named
-from register.facts.build import every_gap, gaps, refresh
-from register.facts.derived import STUDIED, entered_behind
+from register.facts.build import refresh
 from register.facts.standard_tables import load_tables
-from register.facts.subjects import Behind, fields_behind, lay
-from register.rulebook.model import Explanation, Outcome, Pack, Rule, Verdicts
+from register.facts.subjects import lay
+from register.rulebook.model import Outcome, Pack, Rule, Verdicts
 from register.rulebook.run.evaluate import evaluate
-from register.rulebook.run.explain import explain, unknown_columns
-from register.store.origins import origin_of
+
+Progress = Callable[[int, int], None]
 
 
 @dataclass(frozen=True)
@@ -136,7 +129,7 @@ def run(
     today: date,
     measured_only: bool = False,
     tags: Iterable[str] | None = None,
-    progress: Callable[[int, int], None] | None = None,
+    progress: Progress | None = None,
 ) -> Audit:
     """Judge every position by every rule of the pack, and every bus and device in store.
 
@@ -198,125 +191,3 @@ def _leave_open(verdicts: Verdicts, assumptions: tuple[Assumption, ...]) -> None
 def not_to_judge(rule: Rule, assumptions: Iterable[Assumption]) -> list[Assumption]:
     """The stand-ins that a rule may not rest on."""
     return [a for a in assumptions if rule.id in a.not_for or (rule.measured_only and mask_for(rule.columns, [a]))]
-
-
-def findings(db: Database, audit: Audit) -> list[Finding]:
-    """Every failed verdict that counts, opened: clauses, values with their origin, margin."""
-    return [found for rule in audit.rules for found in findings_of(db, audit, rule)]
-
-
-def findings_of(db: Database, audit: Audit, rule: Rule) -> list[Finding]:
-    """The failed verdicts of one rule, opened."""
-    tags = audit.tags_having(Outcome.FAILED, rule)
-    return _opened(db, audit, rule, tags) if tags else []
-
-
-def opened_verdict(db: Database, audit: Audit, tag: str, rule_id: str) -> Finding:
-    """One verdict opened, whatever its outcome; StartrollError when tag or rule is unknown."""
-    rules = {r.id: r for table in audit.tables + audit.on_trial for r in table.rules}
-    listing = "a rule of the site needs --site-rules <folder>; startroll rules list"
-    rule = _known(rule_id, rules, "rule", listing)
-    tags = dict.fromkeys(audit.table(rule.id).tags)
-    _known(tag, tags, rule.subject, f"the rule is about {rule.about.plural}; startroll positions")
-    (opened,) = _opened(db, audit, rule, [tag])
-    undecided = unknown_columns(db.conn, audit.pack, rule, [tag], today=audit.today)
-    places = _to_read(db, audit, rule, tag, undecided, lambda at, name: tuple(gaps(db, at, [name])))
-    elsewhere = {name: at for name, at in places.items() if at != (tag,)}
-    return replace(opened, to_read=tuple(places), elsewhere=elsewhere)
-
-
-def _known(name: str, among: dict, noun: str, listing: str) -> Any:
-    if name in among:
-        return among[name]
-    near = get_close_matches(name, list(among), n=1, cutoff=0.5)
-    hint = f"did you mean {near[0]}? " if near else ""
-    raise StartrollError(Problem(f"there is no {noun} {name!r}", f"{hint}{listing} lists them"))
-
-
-def _opened(db: Database, audit: Audit, rule: Rule, tags: list[str]) -> list[Finding]:
-    explanations = explain(db.conn, audit.pack, rule, tags, today=audit.today)
-    places = places_of(db, rule.subject, tags)
-    origins = origin_of(db, tags, rule.shown_columns, rule.subject)
-    return [_finding(audit, rule, e, places[e.tag], origins) for e in explanations]
-
-
-def _finding(audit: Audit, rule: Rule, explanation: Explanation, place: dict[str, Any], origins: dict) -> Finding:
-    tag = explanation.tag
-    values = tuple(
-        Value(name, value, columns.column(name).unit, _origin(audit, rule, name, tag, value, origins))
-        for name, value in explanation.values.items()
-    )
-    compared = {n: v for n, v in explanation.values.items() if n in rule.margin_columns}
-    return Finding(
-        tag=tag,
-        rule=rule.id,
-        title=rule.title,
-        grade=rule.grade,
-        outcome=audit.outcome(tag, rule.id).word,
-        sentence=explanation.sentence,
-        clauses=tuple((c.text, c.valued, c.truth) for c in explanation.clauses),
-        values=values,
-        margin=explanation.margin,
-        margin_unit=explanation.margin_unit,
-        limits=explanation.limits,
-        stand_ins=audit.stand_ins(tag, rule),
-        why=rule.why,
-        action=rule.action,
-        caution=rule.caution,
-        basis=rule.basis,
-        priority=priority(rule.grade, place["criticality"], explanation.margin, compared),
-        place=place,
-        subject=rule.subject,
-        on_trial=audit.pack.on_trial(rule, audit.today.isoformat()),
-    )
-
-
-def _origin(audit: Audit, rule: Rule, name: str, tag: str, value: Any, origins: dict) -> str:
-    column = columns.column(name)
-    used = audit.used(tag, rule)
-    for assumption in audit.assumptions:
-        if assumption.column == name and used >> assumption.bit & 1:
-            return f"assumed: {assumption.sentence}"
-    if column.table == "around":
-        return "counted in the register"
-    if name in STUDIED:
-        way = " --failover" if name.startswith("failover") else ""
-        return f"the study of this start: startroll study {tag}{way}"
-    if column.origin == "derived":
-        return "computed from " + ", ".join(sorted(entered_behind(name)))
-    if value is None:
-        return origins.get((tag, name), "not known")
-    return origins.get((tag, name)) or f"entered, table {column.table}"
-
-
-def unknowns(db: Database, audit: Audit) -> list[Unknown]:
-    """Every verdict that can't be told, with the entered fields that would decide it."""
-    behind = every_gap(db)
-    return [open_ for rule in audit.rules for open_ in unknowns_of(db, audit, rule, behind)]
-
-
-def unknowns_of(db: Database, audit: Audit, rule: Rule, behind: Behind) -> list[Unknown]:
-    """The verdicts of one rule that can't be told; `behind` gives the fields behind a fact."""
-    tags = audit.tags_having(Outcome.CANT_TELL, rule)
-    if not tags:
-        return []
-    undecided = unknown_columns(db.conn, audit.pack, rule, tags, today=audit.today)
-    found = []
-    for tag in tags:
-        places = _to_read(db, audit, rule, tag, undecided, behind)
-        elsewhere = {name: at for name, at in places.items() if at != (tag,)}
-        found.append(Unknown(tag, rule.id, rule.grade, tuple(places), subject=rule.subject, elsewhere=elsewhere))
-    return found
-
-
-def _to_read(
-    db: Database, audit: Audit, rule: Rule, tag: str, undecided: Mapping, behind: Behind
-) -> dict[str, tuple[str, ...]]:
-    """The entered fields that would decide a verdict, and where each is to be read."""
-    places: dict[str, tuple[str, ...]] = {}
-    for name in undecided.get(tag, ()):
-        if rule.subject == "position":
-            places |= dict.fromkeys(behind(tag, name), (tag,))
-        else:
-            places |= fields_behind(db.conn, rule.about, tag, name, behind)
-    return places | dict.fromkeys(audit.left_open(tag, rule), (tag,))

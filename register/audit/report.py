@@ -12,6 +12,7 @@ from register.audit.actions import Followed
 from register.audit.concessions import VOID, Standing
 from register.audit.finding import Finding, Unknown
 from register.audit.scores import Tally
+from register.errors import CONCESSION_LAPSED, DONE, FINDINGS, TOO_MUCH_UNKNOWN, Problem, StartrollError
 from register.rulebook.model import Limit, Override, Rule
 
 GRADES = ("major", "minor", "observation")
@@ -284,10 +285,35 @@ def fields_to_read(unknowns: Iterable[Unknown]) -> tuple[FieldToRead, ...]:
                 column=name,
                 sentence=column.sentence,
                 unit=column.unit,
-                read_at=READ_ELSEWHERE.get(name) or READ_AT.get(column.table, "the plant's records"),
+                read_at=read_at(name),
                 verdicts=len(verdicts),
                 majors=sum(v.grade == "major" for v in verdicts),
                 tags=tuple(sorted({t for v in verdicts for t in v.elsewhere.get(name, (v.tag,))})),
             )
         )
     return tuple(sorted(fields, key=lambda f: (-f.majors, -f.verdicts, f.column)))
+
+
+def check_grade(grade: str) -> None:
+    """Raise StartrollError when there is no such grade."""
+    if grade not in GRADES:
+        raise StartrollError(Problem(f"{grade!r} is not a grade", f"one of {', '.join(GRADES)}", "--grade"))
+
+
+def exit_code(report: Report, *, grade: str, allow_unknown_pct: float | None) -> int:
+    """How an audit ends.
+
+    4 when a concession for a finding of `grade` or graver is void; else 1 when such a finding
+    stands without one; else 3 when more than that % can't be told; else 0.
+    """
+    check_grade(grade)
+    grave = GRADES[: GRADES.index(grade) + 1]
+    if any(finding.grade in grave for finding in report.lapsed):
+        return CONCESSION_LAPSED
+    if any(report.standing[g] for g in grave):
+        return FINDINGS
+    verdicts = report.scope.verdicts
+    cant_tell = sum(report.grades[g]["cant-tell"] for g in GRADES)
+    if allow_unknown_pct is not None and 100 * cant_tell > allow_unknown_pct * verdicts:
+        return TOO_MUCH_UNKNOWN
+    return DONE

@@ -10,17 +10,20 @@ from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 
+from sqlite_utils import Database
+
 from register.audit.finding import Finding
-from register.audit.judge import Audit, findings_of, run, unknowns_of
+from register.audit.findings import findings_of, unknowns_of
+from register.audit.judge import Audit, run
 from register.audit.report import FieldToRead, RuleCount, fields_to_read
-from register.audit.session import rule_counts
+from register.audit.results import rule_counts
+from register.audit.session import Session
 from register.errors import Problem
 from register.facts.build import every_gap
 from register.rulebook.load.dated_lines import lines_of
-from register.rulebook.load.pack import load_pack, load_rule
+from register.rulebook.load.pack import load_rule
 from register.rulebook.model import Line, Outcome, Pack, Rule
 from register.rulebook.proofs.failed_examples import wrong_of
-from register.store.database import opened
 
 FAILED = Outcome.FAILED.word
 GONE = "gone"
@@ -74,19 +77,18 @@ class Compared:
         return tuple(m for m in self.moves if m.loses_findings and m.rule not in named)
 
 
-def try_rule(register: Path, file: Path, *, today: date, site_rules: Path | None = None) -> Tried:
+def try_rule(session: Session, file: Path) -> Tried:
     """Judge a register by one rule that is in no pack yet, or takes the place of one there.
 
-    Errors: RuleError with every problem of the file, or of the site's rules.
+    Errors: RuleError with every problem of the file.
     """
-    pack = load_pack(site_folder=site_rules)
+    db, pack = session.db, session.pack
     rule = load_rule(file, pack)
     old = next((r for r in pack.rules if r.id == rule.id), None)
-    with opened(register) as db:
-        audit = run(db, replace(pack, rules=(rule,)), today=today)
-        open_verdicts = unknowns_of(db, audit, rule, every_gap(db))
-        found = sorted(findings_of(db, audit, rule), key=lambda f: -f.priority.product)
-        before = run(db, replace(pack, rules=(old,)), today=today) if old else None
+    audit = replace(session, pack=replace(pack, rules=(rule,))).audit()
+    open_verdicts = unknowns_of(db, audit, rule, every_gap(db))
+    found = sorted(findings_of(db, audit, rule), key=lambda f: -f.priority.product)
+    before = replace(session, pack=replace(pack, rules=(old,))).audit() if old else None
     (count,) = rule_counts((audit.table(rule.id),))
     return Tried(
         rule=rule,
@@ -99,29 +101,19 @@ def try_rule(register: Path, file: Path, *, today: date, site_rules: Path | None
     )
 
 
-def compare_packs(
-    register: Path,
-    old: Path,
-    new: Path | None = None,
-    *,
-    today: date,
-    site_rules: Path | None = None,
-    accepted: Path | None = None,
-) -> Compared:
+def compare_packs(db: Database, old: Pack, new: Pack, *, today: date, accepted: Path | None = None) -> Compared:
     """Judge one register by two versions of a pack, and tell every verdict that moves.
 
     Parameters
     ----------
-    old, new : folders of packs; without `new`, the one that comes with the program.
     accepted : a file of dated lines about rules whose findings may be lost, each with its reason.
 
-    Errors: RuleError with every problem of a pack or of that file.
+    Errors: RuleError with every problem of that file.
     """
-    packs: tuple[Pack, Pack] = tuple(load_pack(f, site_folder=site_rules) for f in (old, new))
+    packs = old, new
     ids = [{rule.id for rule in pack.rules} for pack in packs]
     lines = lines_of(accepted, ids[0] | ids[1]) if accepted else ()
-    with opened(register) as db:
-        before, after = (run(db, pack, today=today) for pack in packs)
+    before, after = (run(db, pack, today=today) for pack in packs)
     moves = [m for rule in sorted(ids[0]) for m in _moves(before, after, rule)]
     every = rule_counts(after.tables + after.on_trial)
     return Compared(

@@ -10,14 +10,14 @@ import typer
 from register.cli.common import (
     DEFAULT_REGISTER,
     AsJson,
+    AuditOptions,
     By,
     RegisterPath,
-    SiteRules,
     Today,
+    answer,
     asked_day,
     author,
-    console,
-    print_json,
+    with_options,
 )
 
 app = typer.Typer(
@@ -28,31 +28,22 @@ app = typer.Typer(
 
 
 @app.command("assign")
+@with_options
 def assign(
     tag: Annotated[str, typer.Argument(help="Tag of the position.")],
     rule: Annotated[str, typer.Argument(help="Id of the rule that fails there, theme/name.")],
     to: Annotated[str, typer.Option(help="Who is to do it.")],
     due: Annotated[str, typer.Option(metavar="YYYY-MM-DD", help="Day by which it is done.")],
+    options: AuditOptions,
     task: Annotated[str, typer.Option(help="What is to be done, where more is to be said.")] = "",
     by: By = None,
-    today: Today = None,
-    site_rules: SiteRules = None,
-    register: RegisterPath = DEFAULT_REGISTER,
 ) -> None:
     """Assign a finding to someone; one that is open already is given over."""
-    from register.audit import act
+    from register.audit import actions
 
-    number, new = act.assign(
-        register,
-        tag,
-        rule,
-        to=to,
-        due=asked_day(due, "--due"),
-        by=author(by),
-        task=task,
-        today=asked_day(today),
-        site_rules=site_rules,
-    )
+    day = asked_day(due, "--due")
+    with options.opened(write=True) as session:
+        number, new = actions.assign(session, tag, rule, to=to, due=day, by=author(by), task=task)
     done = "assigned" if new else "given over"
     typer.echo(f"Action {number} is {done} to {to}, due on {due}: {rule} at {tag}.")
 
@@ -67,9 +58,11 @@ def close(
     register: RegisterPath = DEFAULT_REGISTER,
 ) -> None:
     """Say that an action is done, with evidence; the next audit checks whether it helped."""
-    from register.audit import act
+    from register.audit import actions
+    from register.audit.session import AuditRequest, session
 
-    made = act.close(register, number, by=author(by), record=record, file=file, today=asked_day(today))
+    with session(register, AuditRequest(today=asked_day(today)), write=True) as asked:
+        made = actions.close(asked, number, by=author(by), record=record, file=file)
     typer.echo(f"Action {number}, {made.rule} at {made.tag}: {made.state} ({made.evidence}).")
     typer.echo("The next audit that is kept checks it: startroll audit --keep")
 
@@ -77,12 +70,11 @@ def close(
 @app.command("list")
 def list_(today: Today = None, register: RegisterPath = DEFAULT_REGISTER, as_json: AsJson = False) -> None:
     """List every action and how it stands by the audits that were kept, overdue ones first."""
-    from register.audit import act
+    from register.audit.actions import listed
     from register.reports import json_data
     from register.reports.terminal import actions
+    from register.store.database import opened
 
-    found = act.of_register(register, today=asked_day(today))
-    if as_json:
-        print_json(json_data.rows(found))
-    else:
-        console().print(actions.table_of(found))
+    day = asked_day(today)
+    with opened(register) as db:
+        answer(listed(db, today=day), as_json, actions.table_of, json_data.rows)

@@ -2,35 +2,33 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from register.cli.common import (
-    DEFAULT_REGISTER,
+    All,
+    Area,
     AsJson,
+    AuditOptions,
     By,
-    RegisterPath,
-    SiteRules,
-    Today,
+    MeasuredOptions,
+    answer,
     asked_day,
     author,
     console,
     print_json,
     progress_bar,
+    with_options,
 )
 from register.errors import Problem, StartrollError
 
 if TYPE_CHECKING:
     from register.audit.report import Report
 
-MeasuredOnly = Annotated[bool, typer.Option("--measured-only", help="Use no stand-in for a missing value.")]
-All = Annotated[bool, typer.Option("--all", help="Show every row.")]
-
 
 def _known_grade(grade: str) -> str:
-    from register.audit.session import check_grade
+    from register.audit.report import check_grade
 
     check_grade(grade)
     return grade
@@ -43,11 +41,9 @@ def add_to(app: typer.Typer) -> None:
     app.command("to-read")(to_read)
 
 
+@with_options
 def audit(
-    register: RegisterPath = DEFAULT_REGISTER,
-    site_rules: SiteRules = None,
-    today: Today = None,
-    measured_only: MeasuredOnly = False,
+    options: MeasuredOptions,
     grade: Annotated[
         str, typer.Option(help="End with 1 on a finding of this grade or a graver one.", callback=_known_grade)
     ] = "observation",
@@ -66,25 +62,25 @@ def audit(
     as_json: AsJson = False,
 ) -> None:
     """Judge every position by every rule, and report."""
-    from register.audit import session as auditing
+    from register.audit.report import exit_code
+    from register.audit.results import report_of
     from register.reports import json_data
     from register.reports.terminal import report as terminal
 
-    how = {"site_rules": site_rules, "measured_only": measured_only}
     with progress_bar("Working out the facts") as told:
         if as_of is None:
-            kept_by = author(by) if keep else None
-            report = auditing.of_register(register, today=asked_day(today), keep_as=kept_by, progress=told, **how)
+            with options.opened() as session:
+                report = report_of(session, keep_as=author(by) if keep else None, progress=told)
         else:
-            report = _as_it_stood(register, as_of, alone=not (keep or today), **how)
+            report = _as_it_stood(options, as_of, alone=not (keep or options.today))
     if as_json:
         print_json(json_data.report(report))
     else:
         terminal.show(report, console(), most=None if show_all else 20)
-    raise typer.Exit(auditing.exit_code(report, grade=grade, allow_unknown_pct=allow_unknown))
+    raise typer.Exit(exit_code(report, grade=grade, allow_unknown_pct=allow_unknown))
 
 
-def _as_it_stood(register: Path, text: str, *, alone: bool, **how) -> Report:
+def _as_it_stood(options: MeasuredOptions, text: str, *, alone: bool) -> Report:
     """The report of a day that is past; what is to be said of it goes beside, not into it."""
     from register.audit.as_of import of_day
 
@@ -92,54 +88,41 @@ def _as_it_stood(register: Path, text: str, *, alone: bool, **how) -> Report:
         raise StartrollError(
             Problem("an audit as of a day is not kept, and has no other day", "leave --keep and --today out", "--as-of")
         )
-    rewound = of_day(register, asked_day(text, "--as-of"), **how)
+    day = asked_day(text, "--as-of")
+    with options.opened(write=False) as session:
+        rewound = of_day(session, day)
     for note in rewound.notes:
         typer.echo(note, err=True)
     return rewound.report
 
 
+@with_options
 def explain(
     tag: Annotated[str, typer.Argument(help="Tag of the position.")],
+    options: MeasuredOptions,
     rule: Annotated[str | None, typer.Argument(help="Id of the rule, theme/name; left out, all rules there.")] = None,
-    register: RegisterPath = DEFAULT_REGISTER,
-    site_rules: SiteRules = None,
-    today: Today = None,
-    measured_only: MeasuredOnly = False,
     as_json: AsJson = False,
 ) -> None:
     """Open one verdict: clauses, values and where they came from, what to do."""
-    from register.audit import session as auditing
+    from register.audit.results import at_position, explained
     from register.reports import json_data
     from register.reports.terminal import report as terminal
 
-    how = {"today": asked_day(today), "site_rules": site_rules, "measured_only": measured_only}
-    if rule is None:
-        verdicts = auditing.at_position(register, tag, **how)
-        data, shown = json_data.verdicts(verdicts), terminal.at_position(tag, verdicts)
-    else:
-        verdict = auditing.explained(register, tag, rule, **how)
-        data, shown = json_data.verdict(verdict), terminal.explained(verdict)
-    if as_json:
-        print_json(data)
-    else:
-        console().print(shown)
+    with options.opened() as session:
+        if rule is None:
+            verdicts = at_position(session, tag)
+            answer(verdicts, as_json, lambda v: terminal.at_position(tag, v), json_data.verdicts)
+        else:
+            answer(explained(session, tag, rule), as_json, terminal.explained, json_data.verdict)
 
 
-def to_read(
-    register: RegisterPath = DEFAULT_REGISTER,
-    site_rules: SiteRules = None,
-    today: Today = None,
-    area: Annotated[str | None, typer.Option(help="Only this area.")] = None,
-    show_all: All = False,
-    as_json: AsJson = False,
-) -> None:
+@with_options
+def to_read(options: AuditOptions, area: Area = None, show_all: All = False, as_json: AsJson = False) -> None:
     """List what can't be told: which fields to go and read, and where."""
-    from register.audit import session as auditing
+    from register.audit.results import report_of
     from register.reports import json_data
     from register.reports.terminal import positions
 
-    report = auditing.of_register(register, site_rules=site_rules, today=asked_day(today), area=area)
-    if as_json:
-        print_json(json_data.fields(report))
-    else:
-        console().print(positions.walk(report, most=None if show_all else 40))
+    with options.opened(area=area) as session:
+        report = report_of(session)
+    answer(report, as_json, lambda r: positions.walk(r, most=None if show_all else 40), json_data.fields)

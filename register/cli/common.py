@@ -2,27 +2,94 @@
 
 from __future__ import annotations
 
+import functools
 import getpass
+import inspect
 import os
-from contextlib import contextmanager
+from collections.abc import Callable
+from contextlib import AbstractContextManager, contextmanager
+from dataclasses import dataclass, fields, is_dataclass, replace
 from datetime import date
 from pathlib import Path
-from typing import Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any, get_type_hints
 
 import typer
 
 from register.errors import Problem, StartrollError
+
+if TYPE_CHECKING:
+    from register.audit.session import AuditRequest, Session
 
 RegisterPath = Annotated[
     Path, typer.Option("--register", "-r", envvar="STARTROLL_REGISTER", help="The register file.", show_default=True)
 ]
 SiteRules = Annotated[Path | None, typer.Option("--site-rules", help="A folder of the site's own rules and limits.")]
 Today = Annotated[str | None, typer.Option("--today", metavar="YYYY-MM-DD", help="Judge as on this day.")]
+MeasuredOnly = Annotated[bool, typer.Option("--measured-only", help="Use no stand-in for a missing value.")]
+Area = Annotated[str | None, typer.Option(help="Only this area.")]
+All = Annotated[bool, typer.Option("--all", help="Show every row.")]
 AsJson = Annotated[bool, typer.Option("--json", help="Print JSON, for a program to read.")]
 By = Annotated[str | None, typer.Option("--by", help="Who makes the change; by default the login name.")]
 Reason = Annotated[str, typer.Option("--reason", help="Why; kept in the history.")]
 
 DEFAULT_REGISTER = Path("register.db")
+
+
+@dataclass(frozen=True)
+class AuditOptions:
+    """The options of a command that judges: which register, by which rules, on which day."""
+
+    register: RegisterPath = DEFAULT_REGISTER
+    site_rules: SiteRules = None
+    today: Today = None
+
+    def request(self, area: str | None = None) -> AuditRequest:
+        """What is asked of the audit."""
+        from register.audit.session import AuditRequest
+
+        return AuditRequest(today=asked_day(self.today), site_rules=self.site_rules, area=area)
+
+    def opened(self, *, area: str | None = None, write: bool | None = None) -> AbstractContextManager[Session]:
+        """The register, open for that audit."""
+        from register.audit.session import session
+
+        return session(self.register, self.request(area), write=write)
+
+
+@dataclass(frozen=True)
+class MeasuredOptions(AuditOptions):
+    """The same, for a command that can do without assumed values."""
+
+    measured_only: MeasuredOnly = False
+
+    def request(self, area: str | None = None) -> AuditRequest:
+        """What is asked of the audit."""
+        return replace(super().request(area), measured_only=self.measured_only)
+
+
+def with_options(command: Callable[..., None]) -> Callable[..., None]:
+    """Return the command with the fields of its dataclass parameter as options of its own."""
+    hints = get_type_hints(command, include_extras=True)
+    parameters: list[inspect.Parameter] = []
+    gathered: dict[str, Any] = {}
+    for own in inspect.signature(command).parameters.values():
+        if is_dataclass(kind := hints[own.name]):
+            gathered[own.name] = kind
+            types = get_type_hints(kind, include_extras=True)
+            parameters += [own.replace(name=f.name, default=f.default, annotation=types[f.name]) for f in fields(kind)]
+        else:
+            parameters.append(own.replace(annotation=hints[own.name]))
+
+    @functools.wraps(command)
+    def run(**typed: Any) -> None:
+        for name, kind in gathered.items():
+            typed[name] = kind(**{f.name: typed.pop(f.name) for f in fields(kind)})
+        command(**typed)
+
+    keyword_only = [p.replace(kind=inspect.Parameter.KEYWORD_ONLY) for p in parameters]
+    run.__signature__ = inspect.Signature(keyword_only)  # type: ignore[attr-defined]
+    run.__annotations__ = {p.name: p.annotation for p in parameters}
+    return run
 
 
 def console():
@@ -42,9 +109,14 @@ def print_json(value: Any) -> None:
     typer.echo(written(value))
 
 
-def day(text: str | None) -> date:
-    """The day asked for, or the one that it is where this computer stands."""
-    return asked_day(text) or date.today()
+def answer(made: Any, as_json: bool, show: Callable[[Any], Any], data: Callable[[Any], Any] | None = None) -> None:
+    """Print what a command made: as JSON, of `data` or else of all its fields, or as `show` lays it out."""
+    from register.reports.json_data import plain
+
+    if as_json:
+        print_json((data or plain)(made))
+    else:
+        console().print(show(made))
 
 
 def asked_day(text: str | None, option: str = "--today") -> date | None:

@@ -2,23 +2,11 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from register.cli.common import (
-    DEFAULT_REGISTER,
-    AsJson,
-    By,
-    RegisterPath,
-    SiteRules,
-    Today,
-    asked_day,
-    author,
-    console,
-    print_json,
-)
+from register.cli.common import AsJson, AuditOptions, By, answer, asked_day, author, with_options
 
 app = typer.Typer(
     help="Departures that are borne for a time: ask for one, decide on it, list them.",
@@ -31,99 +19,63 @@ Why = Annotated[str, typer.Option("--reason", help="Why; kept with the concessio
 
 
 @app.command("ask")
+@with_options
 def ask(
     tag: Annotated[str, typer.Argument(help="Tag of the position.")],
     rule: Annotated[str, typer.Argument(help="Id of the rule that fails there, theme/name.")],
     until: Annotated[str, typer.Option(metavar="YYYY-MM-DD", help="Last day on which it holds.")],
     reason: Why,
+    options: AuditOptions,
     by: By = None,
-    today: Today = None,
-    site_rules: SiteRules = None,
-    register: RegisterPath = DEFAULT_REGISTER,
 ) -> None:
     """Ask that a finding be borne until a day; someone else has to approve it."""
-    from register.audit import concede
+    from register.audit import concession_requests
 
-    number = concede.ask(
-        register,
-        tag,
-        rule,
-        until=asked_day(until, "--until"),
-        reason=reason,
-        by=author(by),
-        today=asked_day(today),
-        site_rules=site_rules,
-    )
+    day = asked_day(until, "--until")
+    with options.opened(write=True) as session:
+        number = concession_requests.ask(session, tag, rule, until=day, reason=reason, by=author(by))
     typer.echo(f"Concession {number} is asked for: {rule} at {tag}, until {until}.")
     typer.echo(f"Someone else decides: startroll concede approve {number} --reason WHY --by NAME")
     typer.echo("What may be borne, and by whose word, is for the local code and licensed people to say.")
 
 
 @app.command("approve")
-def approve(
-    number: Number,
-    reason: Why,
-    by: By = None,
-    today: Today = None,
-    site_rules: SiteRules = None,
-    register: RegisterPath = DEFAULT_REGISTER,
-) -> None:
+@with_options
+def approve(number: Number, reason: Why, options: AuditOptions, by: By = None) -> None:
     """Approve a concession; whoever asked for it cannot."""
-    _decide(register, number, "approved", reason, by, today, site_rules)
+    _decide(options, number, "approved", reason, by)
 
 
 @app.command("refuse")
-def refuse(
-    number: Number,
-    reason: Why,
-    by: By = None,
-    today: Today = None,
-    site_rules: SiteRules = None,
-    register: RegisterPath = DEFAULT_REGISTER,
-) -> None:
+@with_options
+def refuse(number: Number, reason: Why, options: AuditOptions, by: By = None) -> None:
     """Refuse a concession that was asked for."""
-    _decide(register, number, "refused", reason, by, today, site_rules)
+    _decide(options, number, "refused", reason, by)
 
 
 @app.command("withdraw")
-def withdraw(
-    number: Number,
-    reason: Why,
-    by: By = None,
-    today: Today = None,
-    site_rules: SiteRules = None,
-    register: RegisterPath = DEFAULT_REGISTER,
-) -> None:
+@with_options
+def withdraw(number: Number, reason: Why, options: AuditOptions, by: By = None) -> None:
     """Withdraw a concession, whether it was approved or only asked for."""
-    _decide(register, number, "withdrawn", reason, by, today, site_rules)
+    _decide(options, number, "withdrawn", reason, by)
 
 
-def _decide(
-    register: Path, number: int, decision: str, reason: str, by: str | None, today: str | None, site_rules: Path | None
-) -> None:
-    from register.audit import concede
+def _decide(options: AuditOptions, number: int, decision: str, reason: str, by: str | None) -> None:
+    from register.audit.concession_requests import decide
 
-    standing = concede.decide(
-        register, number, decision, reason=reason, by=author(by), today=asked_day(today), site_rules=site_rules
-    )
+    with options.opened() as session:
+        standing = decide(session, number, decision, reason=reason, by=author(by))
     typer.echo(f"Concession {number}, {standing.rule} at {standing.tag}: {standing.status}.")
     typer.echo(f"{standing.why[:1].upper()}{standing.why[1:]}.")
 
 
 @app.command("list")
-def list_(
-    today: Today = None,
-    site_rules: SiteRules = None,
-    register: RegisterPath = DEFAULT_REGISTER,
-    as_json: AsJson = False,
-) -> None:
+@with_options
+def list_(options: AuditOptions, as_json: AsJson = False) -> None:
     """List every concession and how it stands now: used, unused, void, and why."""
-    from register.audit import concede
+    from register.audit.concession_requests import current
     from register.reports import json_data
     from register.reports.terminal import concessions
 
-    found = concede.listed(register, today=asked_day(today), site_rules=site_rules)
-    if as_json:
-        print_json(json_data.rows(found))
-    else:
-        console().print(concessions.table_of(found))
+    with options.opened() as session:
+        answer(current(session), as_json, concessions.table_of, json_data.rows)

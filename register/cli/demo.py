@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+from datetime import date
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from register.cli.common import console, day
+from register.cli.common import console
 
-DEMO_DAY = "2026-11-25"
+DEMO_DAY = date(2026, 11, 25)
 
 
 def add_to(app: typer.Typer) -> None:
@@ -25,7 +26,7 @@ def demo(
     from register.reports.terminal import report as terminal
     from register.reports.terminal import take_in
 
-    run = demonstration.run(folder, today=day(DEMO_DAY))
+    run = demonstration.run(folder, today=DEMO_DAY)
     out = console()
     out.print(take_in.plan(run.plan, run.applied, most=6))
     terminal.show(run.report, out, most=12)

@@ -10,7 +10,8 @@ from typing import Any
 
 from register import columns
 from register.audit.report import Report
-from register.audit.session import of_register
+from register.audit.results import report_of
+from register.audit.session import AuditRequest, session
 from register.errors import Problem, StartrollError
 from register.intake.take_in import take_in
 from register.resources import samples_folder
@@ -58,7 +59,8 @@ def run(folder: Path, *, today: date) -> Demonstration:
         reason="the plant's list, as it was found",
         author="demo",
     )
-    report = of_register(register, today=today)
+    with session(register, AuditRequest(today=today)) as asked:
+        report = report_of(asked)
     return Demonstration(register, refused, plan, applied, report)
 
 

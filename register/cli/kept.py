@@ -6,9 +6,7 @@ from typing import Annotated
 
 import typer
 
-from register.cli.common import DEFAULT_REGISTER, AsJson, RegisterPath, console, print_json
-
-All = Annotated[bool, typer.Option("--all", help="Show every row.")]
+from register.cli.common import DEFAULT_REGISTER, All, AsJson, RegisterPath, answer, console, print_json
 
 
 def add_to(app: typer.Typer) -> None:
@@ -33,15 +31,11 @@ def audits(
     from register.store.audits import kept_audits
     from register.store.database import opened
 
-    if audit is None:
-        with opened(register) as db:
-            known = kept_audits(db)
-        if as_json:
-            print_json(json_data.kept(known))
-        else:
-            console().print(kept.listed(known))
-        return
-    rewound = as_of.again(register, audit)
+    with opened(register) as db:
+        if audit is None:
+            answer(kept_audits(db), as_json, kept.listed, json_data.kept)
+            return
+        rewound = as_of.again(db, audit)
     for note in rewound.notes:
         typer.echo(note, err=True)
     if as_json:
@@ -58,12 +52,11 @@ def compare(
     as_json: AsJson = False,
 ) -> None:
     """Compare two kept audits: what is new, gone, worse, better, each with its one cause."""
-    from register.audit import compare as comparing
+    from register.audit import difference_causes
     from register.reports import json_data
     from register.reports.terminal import comparison as shown
+    from register.store.database import opened
 
-    made = comparing.compare(register, old, new)
-    if as_json:
-        print_json(json_data.comparison(made))
-    else:
-        console().print(shown.compared(made, most=None if show_all else 10))
+    with opened(register) as db:
+        made = difference_causes.compare(db, old, new)
+    answer(made, as_json, lambda c: shown.compared(c, most=None if show_all else 10), json_data.comparison)

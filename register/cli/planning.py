@@ -7,8 +7,16 @@ from typing import Annotated
 
 import typer
 
-from register.cli.audits import MeasuredOnly
-from register.cli.common import DEFAULT_REGISTER, AsJson, RegisterPath, SiteRules, Today, console, day, print_json
+from register.cli.common import (
+    DEFAULT_REGISTER,
+    AsJson,
+    MeasuredOptions,
+    RegisterPath,
+    Today,
+    answer,
+    asked_day,
+    with_options,
+)
 from register.cli.starts import Tag
 
 Device = Annotated[str | None, typer.Option(help="Serial of another device, to stand there instead.")]
@@ -23,35 +31,28 @@ def add_to(app: typer.Typer) -> None:
     app.command("tonight")(tonight)
 
 
+@with_options
 def sheet(
     tag: Tag,
+    options: MeasuredOptions,
     device: Device = None,
     model: Model = None,
     html: Html = None,
-    measured_only: MeasuredOnly = False,
-    site_rules: SiteRules = None,
-    today: Today = None,
-    register: RegisterPath = DEFAULT_REGISTER,
     as_json: AsJson = False,
 ) -> None:
     """Show how a device is set at a position, on what that rests, and how it is put in service."""
     from register.planning.settings.sheet import sheet as work_out
-    from register.reports.json_starts import plain
     from register.reports.sheet_page import page
     from register.reports.terminal import settings_sheet as shown
     from register.store.output_file import refuse_taken, write_new
 
     refuse_taken(html)
-    made = work_out(
-        register, tag, device=device, model=model, today=day(today), site_rules=site_rules, measured_only=measured_only
-    )
+    with options.opened(write=False) as session:
+        made = work_out(session, tag, device=device, model=model)
     if html is not None:
         write_new(html, page(made).encode())
         typer.echo(f"{html} holds the sheet, to print on one page.", err=True)
-    if as_json:
-        print_json(plain(made))
-    else:
-        console().print(shown.sheet(made))
+    answer(made, as_json, shown.sheet)
 
 
 def checklist(
@@ -64,31 +65,23 @@ def checklist(
 ) -> None:
     """Show the steps of putting a device in service, and which are still owed."""
     from register.planning.settings.checklist import checklist as steps
-    from register.reports.json_starts import plain
     from register.reports.terminal import settings_sheet as shown
+    from register.store import clock
+    from register.store.database import opened
 
-    made = steps(register, tag, device=device, model=model, today=day(today))
-    if as_json:
-        print_json(plain(made))
-    else:
-        console().print(shown.checklist(made))
+    day = asked_day(today)
+    with opened(register) as db:
+        made = steps(db, tag, device=device, model=model, today=day or clock.today(db))
+    answer(made, as_json, shown.checklist)
 
 
-def tonight(
-    tag: Tag,
-    measured_only: MeasuredOnly = False,
-    site_rules: SiteRules = None,
-    today: Today = None,
-    register: RegisterPath = DEFAULT_REGISTER,
-    as_json: AsJson = False,
-) -> None:
+@with_options
+def tonight(tag: Tag, options: MeasuredOptions, as_json: AsJson = False) -> None:
     """Tell whether a load can run by its way round tonight, and what that start does."""
     from register.planning.replace.tonight import tonight as ask
-    from register.reports.json_starts import plain
+    from register.reports.json_data import plain
     from register.reports.terminal import tonight as shown
 
-    made = ask(register, tag, today=day(today), site_rules=site_rules, measured_only=measured_only)
-    if as_json:
-        print_json({"answer": made.answer} | plain(made))
-    else:
-        console().print(shown.tonight(made))
+    with options.opened() as session:
+        made = ask(session, tag)
+    answer(made, as_json, shown.tonight, lambda t: {"answer": t.answer} | plain(t))

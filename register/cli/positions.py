@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from register.cli.common import DEFAULT_REGISTER, AsJson, By, Reason, RegisterPath, author, console, print_json
+from register.cli.common import DEFAULT_REGISTER, Area, AsJson, By, Reason, RegisterPath, answer, author
 from register.errors import Problem, StartrollError
 
 Tag = Annotated[str, typer.Argument(help="Tag of the position.")]
@@ -24,7 +24,7 @@ def add_to(app: typer.Typer) -> None:
 
 
 def positions(
-    area: Annotated[str | None, typer.Option(help="Only this area.")] = None,
+    area: Area = None,
     bus: Annotated[str | None, typer.Option(help="Only this bus or lineup.")] = None,
     register: RegisterPath = DEFAULT_REGISTER,
     as_json: AsJson = False,
@@ -35,11 +35,7 @@ def positions(
     from register.store.database import opened
 
     with opened(register) as db:
-        rows = queries.positions(db, area=area, bus=bus)
-    if as_json:
-        print_json(rows)
-    else:
-        console().print(listing.positions(rows))
+        answer(queries.positions(db, area=area, bus=bus), as_json, listing.positions, list)
 
 
 def show(tag: Tag, register: RegisterPath = DEFAULT_REGISTER, as_json: AsJson = False) -> None:
@@ -49,11 +45,7 @@ def show(tag: Tag, register: RegisterPath = DEFAULT_REGISTER, as_json: AsJson = 
     from register.store.database import opened
 
     with opened(register) as db:
-        row = queries.position(db, tag)
-    if as_json:
-        print_json(row)
-    else:
-        console().print(listing.position(row))
+        answer(queries.position(db, tag), as_json, listing.position, dict)
 
 
 def correct(
@@ -121,15 +113,10 @@ def move(
 
 def history(tag: Tag, register: RegisterPath = DEFAULT_REGISTER, as_json: AsJson = False) -> None:
     """Show who changed what at a position, when and why."""
-    from dataclasses import asdict
-
+    from register.reports import json_data
     from register.reports.terminal import positions as listing
     from register.store.database import opened
     from register.store.history import position_history
 
     with opened(register) as db:
-        entries = position_history(db, tag)
-    if as_json:
-        print_json([asdict(entry) for entry in entries])
-    else:
-        console().print(listing.history(tag, entries))
+        answer(position_history(db, tag), as_json, lambda entries: listing.history(tag, entries), json_data.rows)

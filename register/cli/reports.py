@@ -7,8 +7,7 @@ from typing import Annotated
 
 import typer
 
-from register.cli.audits import MeasuredOnly
-from register.cli.common import DEFAULT_REGISTER, RegisterPath, SiteRules, Today, asked_day, console
+from register.cli.common import Area, MeasuredOptions, console, with_options
 
 
 def add_to(app: typer.Typer) -> None:
@@ -18,53 +17,45 @@ def add_to(app: typer.Typer) -> None:
     app.command("verify")(verify)
 
 
+@with_options
 def report(
-    register: RegisterPath = DEFAULT_REGISTER,
+    options: MeasuredOptions,
     html: Annotated[Path | None, typer.Option(help="A page for a browser, in one file that needs no network.")] = None,
     xlsx: Annotated[Path | None, typer.Option(help="A workbook.")] = None,
     sarif: Annotated[Path | None, typer.Option(help="A log in the form of SARIF 2.1.0.")] = None,
     json: Annotated[Path | None, typer.Option(help="JSON, for a program to read.")] = None,
     only_failed: Annotated[bool, typer.Option("--only-failed", help="In SARIF leave out all but what failed.")] = False,
-    site_rules: SiteRules = None,
-    today: Today = None,
-    measured_only: MeasuredOnly = False,
-    area: Annotated[str | None, typer.Option(help="Only this area.")] = None,
+    area: Area = None,
 ) -> None:
     """Audit once and write the report to files: all those asked for, or none."""
-    from register.audit import session as auditing
+    from register.audit.results import report_of
     from register.reports import publish
 
     forms = {"html": html, "xlsx": xlsx, "sarif": sarif, "json": json}
     wanted = {form: place for form, place in forms.items() if place is not None}
     publish.check(wanted)
-    made = auditing.of_register(
-        register,
-        site_rules=site_rules,
-        today=asked_day(today),
-        measured_only=measured_only,
-        area=area,
-        with_starts=html is not None,
-    )
+    with options.opened(area=area) as session:
+        made = report_of(session, with_starts=html is not None)
     for place in publish.publish(made, **wanted, only_failed=only_failed):
         console().print(f"{place} written", soft_wrap=True)
 
 
+@with_options
 def review(
     pack: Annotated[Path, typer.Option("--pack", help="Where the pack is written: a new folder, or FILE.zip.")],
-    register: RegisterPath = DEFAULT_REGISTER,
-    site_rules: SiteRules = None,
-    today: Today = None,
-    measured_only: MeasuredOnly = False,
+    options: MeasuredOptions,
     since: Annotated[
         str | None, typer.Option(help="Number or day of a kept audit that this year's kept one is held to.")
     ] = None,
 ) -> None:
     """Write the annual review pack: reports, data, rules, a page to sign, a manifest of hashes."""
+    from register.audit.annual_review import annual_review
     from register.reports import review as reviewing
+    from register.store.output_file import refuse_taken
 
-    made = reviewing.make(
-        register, pack, today=asked_day(today), site_rules=site_rules, measured_only=measured_only, since=since
-    )
+    refuse_taken(pack)
+    with options.opened() as session:
+        made = reviewing.make(annual_review(session, since=since), pack)
     console().print(
         f"{made.path} written: {len(made.files)} files, review.html is the one to sign\n"
         f"SHA-256 of {reviewing.MANIFEST}, to be noted there:\n{made.manifest_hash}",

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from register.cli.common import DEFAULT_REGISTER, AsJson, RegisterPath, SiteRules, Today, console, day, print_json
+from register.cli.common import AsJson, AuditOptions, SiteRules, answer, console, with_options
 
 app = typer.Typer(
     help="The rules: list them, read one, check, prove, try or compare them.",
@@ -23,11 +23,7 @@ def list_(site_rules: SiteRules = None, as_json: AsJson = False) -> None:
     from register.reports.terminal import rules as rulelist
     from register.rulebook.load.pack import load_pack
 
-    pack = load_pack(site_folder=site_rules)
-    if as_json:
-        print_json(json_data.rules(pack))
-    else:
-        console().print(rulelist.rules(pack))
+    answer(load_pack(site_folder=site_rules), as_json, rulelist.rules, json_data.rules)
 
 
 @app.command("show")
@@ -43,10 +39,7 @@ def show(
 
     pack = load_pack(site_folder=site_rules)
     found = rulelist.known(pack, rule)
-    if as_json:
-        print_json(json_data.rule(pack, found))
-    else:
-        console().print(rulelist.rule(pack, found))
+    answer(found, as_json, lambda r: rulelist.rule(pack, r), lambda r: json_data.rule(pack, r))
 
 
 @app.command("check")
@@ -81,19 +74,15 @@ def prove(
 
     pack = load_pack(site_folder=folder or site_rules)
     proofs = prove(pack, only=only or (), trials=trials, seed=seed)
-    if as_json:
-        print_json(json_data.proofs(proofs))
-    else:
-        console().print(rulelist.proved(proofs))
+    answer(proofs, as_json, rulelist.proved, json_data.proofs)
     raise typer.Exit(2 if any(proof.faults for proof in proofs) else 0)
 
 
 @app.command("try")
+@with_options
 def try_(
     file: Annotated[Path, typer.Argument(help="The rule's file, <theme>/<name>.yml.")],
-    register: RegisterPath = DEFAULT_REGISTER,
-    site_rules: SiteRules = None,
-    today: Today = None,
+    options: AuditOptions,
     show_all: Annotated[bool, typer.Option("--all", help="Show every position.")] = False,
     as_json: AsJson = False,
 ) -> None:
@@ -102,36 +91,36 @@ def try_(
     from register.reports import json_data
     from register.reports.terminal import rule_trials
 
-    tried = try_rule(register, file, today=day(today), site_rules=site_rules)
-    if as_json:
-        print_json(json_data.tried(tried))
-    else:
-        console().print(rule_trials.tried(tried, most=None if show_all else 20))
+    with options.opened(write=False) as session:
+        tried = try_rule(session, file)
+    answer(tried, as_json, lambda t: rule_trials.tried(t, most=None if show_all else 20), json_data.tried)
     raise typer.Exit(2 if tried.wrong else 0)
 
 
 @app.command("compare")
+@with_options
 def compare(
     old: Annotated[Path, typer.Argument(help="The folder of the older pack.")],
+    options: AuditOptions,
     new: Annotated[Path | None, typer.Argument(help="That of the newer one; left out, the program's own.")] = None,
-    register: RegisterPath = DEFAULT_REGISTER,
-    site_rules: SiteRules = None,
     accepted: Annotated[
         Path | None, typer.Option(help="A file of lines {rule, reason, by, on} that accept lost findings.")
     ] = None,
-    today: Today = None,
     as_json: AsJson = False,
 ) -> None:
     """Compare two versions of the rules on a register; 1 when a finding is lost unaccepted."""
     from register.audit.rule_trial import compare_packs
     from register.reports import json_data
     from register.reports.terminal import rule_trials
+    from register.rulebook.load.pack import load_pack
+    from register.store import clock
+    from register.store.database import opened
 
-    found = compare_packs(register, old, new, today=day(today), site_rules=site_rules, accepted=accepted)
-    if as_json:
-        print_json(json_data.compared(found))
-    else:
-        console().print(rule_trials.compared(found))
+    asked = options.request()
+    before, after = (load_pack(folder, site_folder=asked.site_rules) for folder in (old, new))
+    with opened(options.register) as db:
+        found = compare_packs(db, before, after, today=asked.today or clock.today(db), accepted=accepted)
+    answer(found, as_json, rule_trials.compared, json_data.compared)
     raise typer.Exit(1 if found.unaccepted else 0)
 
 

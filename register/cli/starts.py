@@ -2,13 +2,23 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated
 
 import typer
 
-from register.cli.audits import All, MeasuredOnly
-from register.cli.common import DEFAULT_REGISTER, AsJson, RegisterPath, console, print_json, progress_bar
+from register.cli.common import (
+    DEFAULT_REGISTER,
+    All,
+    Area,
+    AsJson,
+    MeasuredOnly,
+    RegisterPath,
+    answer,
+    console,
+    progress_bar,
+)
 
 Tag = Annotated[str, typer.Argument(help="Tag of the position.")]
 Try = Annotated[
@@ -44,18 +54,15 @@ def study(
     from register.reports.terminal import study as shown
     from register.starts import load_case, model
     from register.starts.study import study as run
+    from register.store.database import opened
 
     _check(picture)
-    made = run(
-        register,
-        tag,
-        changes=load_case.parted(tries or ()),
-        measured_only=measured_only,
-        way=model.FAILOVER if failover else model.OWN,
-    )
+    changes, way = load_case.parted(tries or ()), model.FAILOVER if failover else model.OWN
+    with opened(register) as db:
+        made = run(db, tag, changes=changes, measured_only=measured_only, way=way)
     _draw(picture, panels.of_study(made) if made.start else None)
     out = console()
-    _print(made, as_json, lambda: shown.study(made, out.width, fine=_fine(out)))
+    answer(made, as_json, lambda s: shown.study(s, out.width, fine=_fine(out)))
 
 
 def window(
@@ -72,16 +79,19 @@ def window(
     from register.reports.terminal import study as shown
     from register.starts import load_case
     from register.starts.window import window as run
+    from register.store.database import opened
 
     _check(picture)
-    made = run(register, tag, changes=load_case.parted(tries or ()), measured_only=measured_only)
+    changes = load_case.parted(tries or ())
+    with opened(register) as db:
+        made = run(db, tag, changes=changes, measured_only=measured_only)
     _draw(picture, panels.of_window(made) if made.steps else None)
     out = console()
-    _print(made, as_json, lambda: shown.window(made, out.width, fine=_fine(out), show_all=show_all))
+    answer(made, as_json, lambda w: shown.window(w, out.width, fine=_fine(out), show_all=show_all))
 
 
 def starts(
-    area: Annotated[str | None, typer.Option(help="Only this area.")] = None,
+    area: Area = None,
     bus: Annotated[str | None, typer.Option(help="Only this bus or lineup.")] = None,
     measured_only: MeasuredOnly = False,
     show_all: All = False,
@@ -91,11 +101,12 @@ def starts(
     """Study the start at every position, or say which fields to read before it can be."""
     from register.reports.terminal import plant_starts
     from register.starts.plant_starts import starts as run
+    from register.store.database import opened
 
-    with progress_bar("Working out the facts") as told:
-        found = run(register, area=area, bus=bus, measured_only=measured_only, progress=told)
-    most = None if show_all else 40
-    _print(found, as_json, lambda: plant_starts.starts(found, most=most))
+    # What is worked out stays in the file where that may be written.
+    with progress_bar("Working out the facts") as told, opened(register, write=os.access(register, os.W_OK)) as db:
+        found = run(db, area=area, bus=bus, measured_only=measured_only, progress=told)
+    answer(found, as_json, lambda f: plant_starts.starts(f, most=None if show_all else 40))
 
 
 def restart(
@@ -108,18 +119,11 @@ def restart(
     """Show how deep a bus dips when its motors restart at once, and a sequence that it bears."""
     from register.reports.terminal import plant_starts
     from register.starts.bus_restart import restart as run
+    from register.store.database import opened
 
-    made = run(register, bus, pause_s=pause, measured_only=measured_only)
-    _print(made, as_json, lambda: plant_starts.restart(made))
-
-
-def _print(made: Any, as_json: bool, shown) -> None:
-    from register.reports.json_starts import plain
-
-    if as_json:
-        print_json(plain(made))
-    else:
-        console().print(shown())
+    with opened(register) as db:
+        made = run(db, bus, pause_s=pause, measured_only=measured_only)
+    answer(made, as_json, plant_starts.restart)
 
 
 def _fine(out) -> bool:

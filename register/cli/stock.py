@@ -7,20 +7,7 @@ from typing import Annotated
 
 import typer
 
-from register.cli.audits import All, MeasuredOnly
-from register.cli.common import (
-    DEFAULT_REGISTER,
-    AsJson,
-    RegisterPath,
-    SiteRules,
-    Today,
-    asked_day,
-    console,
-    print_json,
-    progress_bar,
-)
-
-Area = Annotated[str | None, typer.Option(help="Only this area.")]
+from register.cli.common import All, Area, AsJson, MeasuredOptions, answer, progress_bar, with_options
 
 
 def add_to(app: typer.Typer) -> None:
@@ -29,75 +16,45 @@ def add_to(app: typer.Typer) -> None:
     app.command("plan")(plan)
 
 
+@with_options
 def spares(
-    register: RegisterPath = DEFAULT_REGISTER,
+    options: MeasuredOptions,
     service_level: Annotated[
         float, typer.Option(help="How surely, in %, no failure waits for a delivery.", min=0, max=99.9999)
     ] = 95.0,
     area: Area = None,
     show_all: All = False,
-    site_rules: SiteRules = None,
-    today: Today = None,
-    measured_only: MeasuredOnly = False,
     as_json: AsJson = False,
 ) -> None:
     """Show which spares to hold, how many, and which critical positions nothing in store covers."""
     from register.planning.stock.survey import spares as run
-    from register.reports.json_starts import plain
     from register.reports.terminal import stock as holdings
 
-    with progress_bar("Trying models in place") as told:
-        made = run(
-            register,
-            service_level_pct=service_level,
-            area=area,
-            site_rules=site_rules,
-            today=asked_day(today),
-            measured_only=measured_only,
-            progress=told,
-        )
-    if as_json:
-        print_json(plain(made))
-    else:
-        console().print(holdings.stock(made, show_all=show_all))
+    with progress_bar("Trying models in place") as told, options.opened(area=area) as session:
+        made = run(session, service_level_pct=service_level, progress=told)
+    answer(made, as_json, lambda s: holdings.stock(s, show_all=show_all))
 
 
+@with_options
 def plan(
     budget: Annotated[float, typer.Option(help="What may be spent each year, in the site's currency.", min=0)],
+    options: MeasuredOptions,
     years: Annotated[int, typer.Option(help="How many years.", min=1, max=30)] = 5,
     outages: Annotated[int | None, typer.Option(help="Replacements there is time for each year.", min=0)] = None,
     to: Annotated[Path | None, typer.Option(help="Write it to this workbook too: .xlsx.")] = None,
     area: Area = None,
     show_all: All = False,
-    register: RegisterPath = DEFAULT_REGISTER,
-    site_rules: SiteRules = None,
-    today: Today = None,
-    measured_only: MeasuredOnly = False,
     as_json: AsJson = False,
 ) -> None:
     """Plan replacements over years for the most risk taken away, and audit the plant after each."""
     from register.planning.years.of_register import plan as run
-    from register.reports.json_starts import plain
     from register.reports.terminal import plan as replacements
 
     _check(to)
-    with progress_bar("Trying models in place") as told:
-        made = run(
-            register,
-            years=years,
-            budget=budget,
-            outages=outages,
-            area=area,
-            site_rules=site_rules,
-            today=asked_day(today),
-            measured_only=measured_only,
-            progress=told,
-        )
+    with progress_bar("Trying models in place") as told, options.opened(area=area) as session:
+        made = run(session, years=years, budget=budget, outages=outages, progress=told)
     _written(to, made)
-    if as_json:
-        print_json(plain(made))
-    else:
-        console().print(replacements.plan(made, show_all=show_all))
+    answer(made, as_json, lambda p: replacements.plan(p, show_all=show_all))
 
 
 def _check(to: Path | None) -> None:

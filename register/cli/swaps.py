@@ -6,20 +6,7 @@ from typing import Annotated
 
 import typer
 
-from register.cli.audits import MeasuredOnly
-from register.cli.common import (
-    DEFAULT_REGISTER,
-    AsJson,
-    By,
-    RegisterPath,
-    SiteRules,
-    Today,
-    author,
-    console,
-    day,
-    print_json,
-    progress_bar,
-)
+from register.cli.common import AsJson, AuditOptions, By, MeasuredOptions, answer, author, progress_bar, with_options
 from register.errors import Problem, StartrollError
 
 Tag = Annotated[str, typer.Argument(help="Tag of the position.")]
@@ -35,10 +22,12 @@ def add_to(app: typer.Typer) -> None:
     app.command("least-change")(least_change)
 
 
+@with_options
 def swap(
     tag: Tag,
     out: Annotated[str, typer.Option(metavar="failed|in-store", help="Where the old one goes.")],
     cause: Annotated[str, typer.Option(help="What was found; kept as an event.")],
+    options: AuditOptions,
     stored: Annotated[str, typer.Option("--in", help="Serial of the one from store.")] = "",
     model: Annotated[str, typer.Option(help="Or the catalogue number of a new one ...")] = "",
     serial: Annotated[str, typer.Option(help="... and its serial number.")] = "",
@@ -47,15 +36,11 @@ def swap(
     on: Annotated[str, typer.Option(help="Day of the swap, YYYY-MM-DD.")] = "",
     dry_run: Annotated[bool, typer.Option("--dry-run", help="Show it, change nothing.")] = False,
     by: By = None,
-    today: Today = None,
-    site_rules: SiteRules = None,
-    register: RegisterPath = DEFAULT_REGISTER,
     as_json: AsJson = False,
 ) -> None:
     """Record a swapped device in one step, and show what is owed before it may run."""
     from register.intake.replace_device import Swap, values_of
     from register.planning.replace.swap import swap_at
-    from register.reports.json_starts import plain
     from register.reports.terminal.swap import swapped
 
     who = author(by)
@@ -71,39 +56,24 @@ def swap(
         by=who,
         mode=mode,
     )
-    made = swap_at(register, asked, today=day(today), author=who, dry=dry_run, site_rules=site_rules)
-    if as_json:
-        print_json(plain(made))
-    else:
-        console().print(swapped(made))
+    with options.opened(write=True) as session:
+        made = swap_at(session, asked, author=who, dry=dry_run)
+    answer(made, as_json, swapped)
 
 
+@with_options
 def least_change(
+    options: MeasuredOptions,
     tag: Annotated[str | None, typer.Argument(help="Tag of the position.")] = None,
     failed_majors: Annotated[bool, typer.Option("--failed-majors", help="Every position that fails a major.")] = False,
-    measured_only: MeasuredOnly = False,
-    today: Today = None,
-    site_rules: SiteRules = None,
-    register: RegisterPath = DEFAULT_REGISTER,
     as_json: AsJson = False,
 ) -> None:
     """Find the fewest settings, or else the device, that clear the failed majors of a position."""
     from register.planning.settings.clearing import least_changes
-    from register.reports.json_starts import plain
     from register.reports.terminal.least_change import mends
 
     if (tag is None) != failed_majors:
         raise StartrollError(Problem("which position is not told", "name one TAG, or give --failed-majors alone"))
-    with progress_bar("Trying changes") as told:
-        made = least_changes(
-            register,
-            [tag] if tag else [],
-            today=day(today),
-            progress=told,
-            site_rules=site_rules,
-            measured_only=measured_only,
-        )
-    if as_json:
-        print_json(plain(made))
-    else:
-        console().print(mends(made))
+    with progress_bar("Trying changes") as told, options.opened(write=False) as session:
+        made = least_changes(session, [tag] if tag else [], progress=told)
+    answer(made, as_json, mends)

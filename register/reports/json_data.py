@@ -1,12 +1,15 @@
-"""The report as plain data, for a program to read."""
+"""Whatever is reported as plain data, for a program to read."""
 
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable
-from dataclasses import asdict
+from collections.abc import Iterable, Mapping
+from dataclasses import asdict, is_dataclass
+from dataclasses import fields as fields_of
 from math import isfinite
 from typing import Any
+
+import numpy as np
 
 from register.audit.comparison import Comparison
 from register.audit.finding import Finding
@@ -14,6 +17,7 @@ from register.audit.report import Criteria, Report
 from register.rulebook.model import Rule
 
 FORM = "startroll report 1"
+DIGITS = 6
 
 
 def written(value: Any) -> str:
@@ -27,6 +31,19 @@ def _finite(value: Any) -> Any:
     if isinstance(value, list | tuple):
         return [_finite(item) for item in value]
     return None if isinstance(value, float) and not isfinite(value) else value
+
+
+def plain(value: Any) -> Any:
+    """Dataclasses as mappings, arrays as lists; numbers to as many digits as can mean anything."""
+    if is_dataclass(value):
+        return {f.name: plain(getattr(value, f.name)) for f in fields_of(value)}
+    if isinstance(value, Mapping):
+        return {name: plain(item) for name, item in value.items()}
+    if isinstance(value, np.ndarray | list | tuple):
+        return [plain(item) for item in value]
+    if isinstance(value, float | np.floating):
+        return float(f"{value:.{DIGITS}g}")
+    return value
 
 
 def report(report: Report) -> dict[str, Any]:

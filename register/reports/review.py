@@ -8,30 +8,17 @@ from __future__ import annotations
 
 import hashlib
 import io
-import os
 import re
 import zipfile
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date
 from pathlib import Path
 
-from register.audit.compare import compare
-from register.audit.comparison import Comparison
-from register.audit.judge import run
-from register.audit.report import Report
-from register.audit.session import report_on
+from register.audit.annual_review import AnnualReview
 from register.errors import PackError, Problem
-from register.intake.export import tables_as_csv
 from register.reports.json_data import comparison, written
 from register.reports.page.review import html as review_html
 from register.reports.publish import rendered
-from register.rulebook.load.files import files_in
-from register.rulebook.load.pack import load_pack
-from register.rulebook.model import Pack
-from register.store import clock
-from register.store.audits import kept_audit
-from register.store.database import opened
 from register.store.output_file import refuse_taken, write_folder, write_new
 
 MANIFEST = "MANIFEST.sha256"
@@ -47,38 +34,13 @@ class ReviewPack:
     manifest_hash: str
 
 
-def make(
-    register: Path,
-    target: Path,
-    *,
-    today: date | None = None,
-    site_rules: Path | None = None,
-    measured_only: bool = False,
-    since: str | None = None,
-) -> ReviewPack:
-    """Audit the register in a file and write the review pack of it.
+def make(review: AnnualReview, target: Path) -> ReviewPack:
+    """Write the pack of a review: a new folder, or a new file whose name ends in .zip.
 
-    Parameters
-    ----------
-    register : the register's file.
-    target : a new folder, or a new file whose name ends in .zip.
-    today : the day on which the review is made; by default the day that it is on site.
-    site_rules, measured_only : as for an audit.
-    since : number or day of the kept audit that the one kept for `today` is compared with.
-
-    Raises StartrollError when the place is taken or cannot be written (then nothing stays of it),
-    or when an audit that is to be compared was not kept.
+    Raises StartrollError when the place is taken or cannot be written; then nothing stays of it.
     """
     refuse_taken(target)
-    pack = load_pack(site_folder=site_rules)
-    with opened(register, write=os.access(register, os.W_OK)) as db:
-        on = today or clock.today(db)
-        audit = run(db, pack, today=on, measured_only=measured_only)
-        report = report_on(db, audit, register_name=register.name, with_starts=True)
-        tables = tables_as_csv(db)
-        present = kept_audit(db, on.isoformat()) if since else None
-    compared = compare(register, since, str(present.audit_id)) if present else None
-    files = contents(report, pack, tables, compared)
+    files = contents(review)
     if target.suffix.lower() == ".zip":
         write_new(target, zipped(files))
     else:
@@ -86,15 +48,16 @@ def make(
     return ReviewPack(target, tuple(files), _sha256(files[MANIFEST]))
 
 
-def contents(report: Report, pack: Pack, tables: Mapping[str, bytes], compared: Comparison | None) -> dict[str, bytes]:
+def contents(review: AnnualReview) -> dict[str, bytes]:
     """The pack's files by name, the manifest among them, in the order of their names."""
+    report, compared = review.report, review.comparison
     files = {
         "findings.html": rendered(report, "html"),
         "findings.xlsx": rendered(report, "xlsx"),
         "report.json": rendered(report, "json"),
         "report.sarif": rendered(report, "sarif"),
-        **{f"register/{name}.csv": data for name, data in tables.items()},
-        **{f"rules/{name}": data for name, data in files_in(pack.folder, pack.site_folder).items()},
+        **{f"register/{name}.csv": data for name, data in review.tables.items()},
+        **{f"rules/{name}": data for name, data in review.rules.items()},
     }
     if compared:
         files["comparison.json"] = (written(comparison(compared)) + "\n").encode()

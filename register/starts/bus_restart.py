@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from pathlib import Path
 
 import numpy as np
+from sqlite_utils import Database
 
 from register.calc.group import group_dip_pct, sequence
 from register.calc.start_methods import DIRECT
@@ -25,8 +25,8 @@ TOO_DEEP = "by itself it dips the bus deeper than allowed"
 PAUSE_S = 2.0  # between the end of a start and the next one (common practice)
 
 
-def restart(path: Path, bus: str, *, pause_s: float = PAUSE_S, measured_only: bool = False) -> model.BusRestart:
-    """The restart of every motor of a bus of the register in a file, which is only read.
+def restart(db: Database, bus: str, *, pause_s: float = PAUSE_S, measured_only: bool = False) -> model.BusRestart:
+    """The restart of every motor of a bus of an open register, which is only read.
 
     Parameters
     ----------
@@ -34,7 +34,7 @@ def restart(path: Path, bus: str, *, pause_s: float = PAUSE_S, measured_only: bo
 
     Raises StartrollError when the register has no such bus, or no dip limit for it.
     """
-    found = cases.of_bus(path, bus, measured_only=measured_only)
+    found = cases.of_bus(db, bus, measured_only=measured_only)
     limit = found[0].values["dip_limit_pct"]
     if limit is None:
         correct = f"startroll correct {found[0].values['tag']} dip_limit_pct"

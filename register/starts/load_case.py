@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cache
-from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -17,12 +16,12 @@ from register.errors import Problem, StartrollError
 from register.facts.assumptions import load_assumptions
 from register.facts.base import BASE
 from register.facts.derived import entered_behind, results
+from register.facts.origins import origin
 from register.facts.standard_tables import load_tables
 from register.facts.whatif import Trial, trial
 from register.intake.correct import believed, pairs
 from register.resources import rules_folder
 from register.starts import model
-from register.store.database import opened
 from register.store.origins import origin_of
 from register.store.queries import positions, rows_at
 
@@ -52,13 +51,14 @@ class Case:
         """Where a value came from, in words."""
         if name in self.trial.tried:
             return "tried"
-        if name in self.trial.assumed:
-            return f"assumed: {self.trial.assumed[name].sentence}"
-        if columns.FACTS[name].origin != "derived":
-            known = self.origins.get(name)
-            return known or f"entered, table {columns.FACTS[name].table}"
-        behind = [n for n in sorted(entered_behind(name)) if self.values[n] is not None]
-        return "worked out from " + ", ".join(behind)
+        return origin(
+            name,
+            self.values[name],
+            tag=self.values["tag"],
+            entered=self.origins.get(name),
+            assumed=self.trial.assumed.get(name),
+            among=self.values,
+        )
 
     def input(self, name: str) -> model.Input:
         """A value with its unit and origin."""
@@ -66,13 +66,12 @@ class Case:
         return model.Input(name, column.sentence, self.values[name], column.unit, self.origin(name))
 
 
-def one(path: Path, tag: str, changes: Mapping[str, str] | None = None, *, measured_only: bool = False) -> Case:
-    """One position of the register in a file, which is only read.
+def one(db: Database, tag: str, changes: Mapping[str, str] | None = None, *, measured_only: bool = False) -> Case:
+    """One position of an open register, with values tried as a person writes them.
 
     Raises StartrollError for an unknown tag, and for every value tried that will not do.
     """
-    with opened(path) as db:
-        return at(db, tag, values_of(changes or {}), measured_only=measured_only)
+    return at(db, tag, values_of(changes or {}), measured_only=measured_only)
 
 
 def at(db: Database, tag: str, tried: Mapping[str, Any], *, measured_only: bool = False) -> Case:
@@ -84,11 +83,10 @@ def at(db: Database, tag: str, tried: Mapping[str, Any], *, measured_only: bool 
     return of_positions(db, [tag], tried, measured_only=measured_only)[0]
 
 
-def of_bus(path: Path, bus: str, *, measured_only: bool = False) -> list[Case]:
+def of_bus(db: Database, bus: str, *, measured_only: bool = False) -> list[Case]:
     """Every position of a bus; StartrollError when the register knows no such bus."""
-    with opened(path) as db:
-        tags = [row["tag"] for row in positions(db, bus=bus)]
-        return of_positions(db, tags, measured_only=measured_only)
+    tags = [row["tag"] for row in positions(db, bus=bus)]
+    return of_positions(db, tags, measured_only=measured_only)
 
 
 def of_positions(

@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import json
-import os
 from collections.abc import Callable, Iterator
-from pathlib import Path
 
 from sqlite_utils import Database
 
@@ -15,7 +13,6 @@ from register.facts.standard_tables import load_tables
 from register.resources import rules_folder
 from register.starts.model import PlantStart
 from register.starts.words import CHECK
-from register.store.database import opened
 from register.store.queries import positions
 
 # fmt: off
@@ -29,14 +26,14 @@ SHOWN = (
 
 
 def starts(
-    path: Path,
+    db: Database,
     *,
     area: str | None = None,
     bus: str | None = None,
     measured_only: bool = False,
     progress: Callable[[int, int], None] | None = None,
 ) -> list[PlantStart]:
-    """The start at every position of the register in a file, by its own device.
+    """The start at every position of an open register, by its own device.
 
     Parameters
     ----------
@@ -45,11 +42,10 @@ def starts(
     progress : told the rows of facts done, of how many, while any are built.
     """
     assumptions = load_assumptions(rules_folder() / "assumptions.yml")
-    with opened(path, write=os.access(path, os.W_OK)) as db:
-        tags = [row["tag"] for row in positions(db, area=area, bus=bus)]
-        refresh(db, tables=load_tables(), assumptions=assumptions, measured_only=measured_only, progress=progress)
-        mask = mask_for(("start_outcome", "start_time_s"), assumptions)
-        return list(_read(db, tags, mask))
+    tags = [row["tag"] for row in positions(db, area=area, bus=bus)]
+    refresh(db, tables=load_tables(), assumptions=assumptions, measured_only=measured_only, progress=progress)
+    mask = mask_for(("start_outcome", "start_time_s"), assumptions)
+    return list(_read(db, tags, mask))
 
 
 def _read(db: Database, tags: list[str], mask: int) -> Iterator[PlantStart]:

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from pathlib import Path
 
 import numpy as np
+from sqlite_utils import Database
 
 from register.calc import stress
 from register.calc.start_course import STARTS
@@ -23,9 +23,14 @@ MAY_STALL, MAY_HOLD = "may stall", "may hold"
 
 
 def study(
-    path: Path, tag: str, *, changes: Mapping[str, str] | None = None, way: str = model.OWN, measured_only: bool = False
+    db: Database,
+    tag: str,
+    *,
+    changes: Mapping[str, str] | None = None,
+    way: str = model.OWN,
+    measured_only: bool = False,
 ) -> model.Study:
-    """The start at one position of the register in a file, which is only read.
+    """The start at one position of an open register, which is only read.
 
     Parameters
     ----------
@@ -33,7 +38,7 @@ def study(
     way : by the own device, or by the way round it.
     measured_only : use no stand-in.
     """
-    return of_case(cases.one(path, tag, changes, measured_only=measured_only), way)
+    return of_case(cases.one(db, tag, changes, measured_only=measured_only), way)
 
 
 def of_case(case: Case, way: str = model.OWN) -> model.Study:

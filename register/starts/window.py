@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from math import ceil, inf
-from pathlib import Path
 
 import numpy as np
+from sqlite_utils import Database
 
 from register.calc import stress
 from register.calc.start_course import STARTS, March
@@ -43,10 +43,10 @@ HELP = {
 
 
 def window(
-    path: Path, tag: str, *, changes: Mapping[str, str] | None = None, measured_only: bool = False
+    db: Database, tag: str, *, changes: Mapping[str, str] | None = None, measured_only: bool = False
 ) -> model.Window:
-    """The start window of one position of the register in a file, which is only read."""
-    return of_case(cases.one(path, tag, changes, measured_only=measured_only))
+    """The start window of one position of an open register, which is only read."""
+    return of_case(cases.one(db, tag, changes, measured_only=measured_only))
 
 
 def of_case(case: Case) -> model.Window:

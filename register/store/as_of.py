@@ -6,13 +6,11 @@ import json
 import sqlite3
 from dataclasses import dataclass
 from datetime import date
-from pathlib import Path
 from typing import Any
 
 from sqlite_utils import Database
 
 from register.store import clock
-from register.store.database import opened
 from register.store.origins import rename_cells
 from register.store.triggers import KEPT
 
@@ -29,13 +27,13 @@ class Point:
     change_set: int
 
 
-def as_of(path: Path, day: date) -> Database:
+def as_of(db: Database, day: date) -> Database:
     """A copy in memory of the register as it stood at the end of a day on site.
 
     The history of later days is undone and then forgotten in the copy, and so is every audit
-    that was kept; the file is untouched.
+    that was kept; the register is untouched.
     """
-    copy = _copied(path)
+    copy = _copied(db)
     end = clock.end_of(copy, day)
     first = "SELECT min({}) FROM {} WHERE {} >= ?"
     change = copy.execute(first.format("change_id", "change", "at"), [end]).fetchone()[0]
@@ -44,15 +42,14 @@ def as_of(path: Path, day: date) -> Database:
     return _undone(copy, Point((change or none_later) - 1, (change_set or none_later) - 1))
 
 
-def as_at(path: Path, point: Point) -> Database:
+def as_at(db: Database, point: Point) -> Database:
     """A copy in memory of the register as it stood at a point of its history."""
-    return _undone(_copied(path), point)
+    return _undone(_copied(db), point)
 
 
-def _copied(path: Path) -> Database:
+def _copied(db: Database) -> Database:
     copy = Database(memory=True)
-    with opened(path) as db:
-        db.conn.backup(copy.conn)
+    db.conn.backup(copy.conn)
     return copy
 
 

@@ -7,11 +7,11 @@ effectiveness of a corrective action), quoted from memory.
 import hashlib
 from datetime import date
 
+import by_path
 import pytest
+from by_path import of_register
 from years_plant import FIRST, edit
 
-from register.audit import act
-from register.audit.session import of_register
 from register.errors import StartrollError
 
 RULE = "sizing/current-covers-motor"
@@ -20,15 +20,15 @@ DUE = date(2026, 2, 1)
 
 def assign(path, rule=RULE, **how):
     asked = {"to": "ml", "due": DUE, "by": "rk", "today": FIRST} | how
-    return act.assign(path, asked.pop("tag", "P-1"), rule, **asked)[0]
+    return by_path.assign(path, asked.pop("tag", "P-1"), rule, **asked)[0]
 
 
 def close(path, number=1, **how):
-    return act.close(path, number, **{"by": "ml", "today": FIRST} | how)
+    return by_path.close(path, number, **{"by": "ml", "today": FIRST} | how)
 
 
 def state(path, today=FIRST):
-    found = act.of_register(path, today=today)
+    found = by_path.actions(path, today=today)
     return found[0].state, found[0].why
 
 
@@ -107,7 +107,7 @@ def test_a_record_as_evidence_has_to_be_there_new_and_passed_and_to_stay(small):
 
 def test_an_open_action_is_given_over_and_a_closed_one_is_assigned_anew(small, photo):
     assert assign(small) == assign(small, to="vj") == 1
-    assert act.of_register(small, today=FIRST)[0].assigned_to == "vj"
+    assert by_path.actions(small, today=FIRST)[0].assigned_to == "vj"
     close(small, file=photo)
     with pytest.raises(StartrollError, match="was closed by ml"):
         close(small, file=photo)

@@ -5,12 +5,11 @@ stand-ins and the concessions change, each where this page says, and each cause 
 import sqlite3
 from datetime import date
 
+import by_path
 import pytest
+from by_path import of_register
 from years_plant import FIRST, SECOND, edit
 
-from register.audit import compare as comparing
-from register.audit import concede as conceding
-from register.audit.session import of_register
 from register.errors import StartrollError
 from register.rulebook.check.expression import CHECK_DAYS
 from register.rulebook.load.pack import load_pack
@@ -61,8 +60,8 @@ def new_pack(rules):
 
 
 def concede(path, tag, rule, until, today):
-    number = conceding.ask(path, tag, rule, until=until, reason="spare ordered", by="rk", today=today)
-    conceding.decide(path, number, "approved", reason="until then", by="sb", today=today)
+    number = by_path.ask(path, tag, rule, until=until, reason="spare ordered", by="rk", today=today)
+    by_path.decide(path, number, "approved", reason="until then", by="sb", today=today)
 
 
 def one(path, sql):
@@ -104,7 +103,7 @@ def two_years(demo, rules):
     new_pack(rules)
     concede(demo, "K-4137", COIL, date(2027, 3, 1), SECOND)
     of_register(demo, today=SECOND, keep_as="rk")
-    return comparing.compare(demo, "1", "2"), at
+    return by_path.compare(demo, "1", "2"), at
 
 
 def test_two_audits_a_year_apart_compare_with_every_cause_right(two_years):
@@ -167,15 +166,15 @@ def test_the_numbers_add_up(two_years):
 def test_a_verdict_that_another_program_gave_is_the_program_s(small):
     for _ in range(2):
         of_register(small, today=FIRST, keep_as="rk")
-    assert comparing.compare(small, "1", "2").differences == ()
+    assert by_path.compare(small, "1", "2").differences == ()
     connection = sqlite3.connect(small)
     connection.execute("UPDATE verdict SET outcomes = '-' || substr(outcomes, 2) WHERE audit_id = 1 AND tag = 'P-1'")
     connection.commit()
-    made = comparing.compare(small, "1", "2")
+    made = by_path.compare(small, "1", "2")
     assert [d.cause for d in made.unexplained] == [""]
     connection.execute("UPDATE audit SET method_hash = 'x', program_version = '0.0.9' WHERE audit_id = 1")
     connection.commit()
-    made = comparing.compare(small, "1", "2")
+    made = by_path.compare(small, "1", "2")
     assert [(d.cause, d.detail) for d in made.differences] == [("program", "0.0.9 → 0.1.0")]
 
 
@@ -189,7 +188,7 @@ def test_a_site_s_own_limit_is_a_limit(small, tmp_path):
         " by: rk, on: 2025-11-25}\n"
     )
     of_register(small, today=FIRST, site_rules=site, keep_as="rk")
-    made = comparing.compare(small, "1", "2")
+    made = by_path.compare(small, "1", "2")
     assert [(d.kind, d.cause) for d in made.differences] == [("new", "limit")]
     assert "3 → 1.5 (area Wet end: small loads" in made.differences[0].detail
 
@@ -197,7 +196,7 @@ def test_a_site_s_own_limit_is_a_limit(small, tmp_path):
 def test_stand_ins_left_out_are_the_cause_of_what_cannot_be_told(small):
     of_register(small, today=FIRST, keep_as="rk")
     of_register(small, today=FIRST, keep_as="rk", measured_only=True)
-    made = comparing.compare(small, "1", "2")
+    made = by_path.compare(small, "1", "2")
     assert {d.cause for d in made.differences} == {"stand-in"}
     assert (CARRIES, "P-1") in {(d.rule, d.tag) for d in made.of_kind("gone")}
 
@@ -212,21 +211,21 @@ def test_where_a_margin_moved_by_two_things_the_larger_is_the_cause(small, rules
     at = text.index("oversize_ratio:")
     limits.write_text(text[:at] + text[at:].replace("value: 3", "value: 3.1", 1))
     of_register(small, today=FIRST, keep_as="rk")
-    found = {d.rule: d for d in comparing.compare(small, "1", "2").differences}
+    found = {d.rule: d for d in by_path.compare(small, "1", "2").differences}
     assert (found[OVERSIZE].kind, found[OVERSIZE].cause) == ("worse", "data")
 
 
 def test_an_audit_that_was_not_kept_is_refused_with_those_that_were(small):
     of_register(small, today=FIRST, keep_as="rk")
     with pytest.raises(StartrollError, match="no audit '7' was kept\n  kept are: 1"):
-        comparing.compare(small, "1", "7")
+        by_path.compare(small, "1", "7")
 
 
 def test_a_value_taken_back_for_which_a_stand_in_steps_in_is_lost_and_not_mended(demo):
     of_register(demo, today=FIRST, keep_as="rk")
     edit(demo, "UPDATE position SET altitude_m = NULL WHERE tag = 'F-4122'")
     of_register(demo, today=FIRST, keep_as="rk")
-    made = comparing.compare(demo, "1", "2")
+    made = by_path.compare(demo, "1", "2")
     found = next(d for d in made.differences if (d.rule, d.tag) == (ALTITUDE, "F-4122"))
     assert (found.kind, found.cause) == ("gone", "value lost")
     assert " → unknown (" in found.detail and "m stands in)" in found.detail and made.unexplained == ()

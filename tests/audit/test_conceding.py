@@ -2,11 +2,12 @@
 
 from datetime import date
 
+import by_path
 import pytest
+from by_path import explained, of_register
 from years_plant import FIRST, SECOND, edit
 
-from register.audit import act, concede
-from register.audit.session import exit_code, explained, of_register
+from register.audit.report import exit_code
 from register.errors import StartrollError
 from register.intake.correct import set_value
 from register.store.database import opened, writing
@@ -18,11 +19,11 @@ UNTIL = date(2026, 6, 30)
 
 def ask(path, rule=RULE, **how):
     asked = {"until": UNTIL, "reason": "spare ordered", "by": "rk", "today": FIRST} | how
-    return concede.ask(path, asked.pop("tag", "P-1"), rule, **asked)
+    return by_path.ask(path, asked.pop("tag", "P-1"), rule, **asked)
 
 
 def decide(path, number, decision="approved", **how):
-    return concede.decide(path, number, decision, **{"reason": "until it comes", "by": "sb", "today": FIRST} | how)
+    return by_path.decide(path, number, decision, **{"reason": "until it comes", "by": "sb", "today": FIRST} | how)
 
 
 def given(path, rule=RULE, **how):
@@ -32,7 +33,7 @@ def given(path, rule=RULE, **how):
 
 
 def standing(path, number=1, today=FIRST):
-    found = {s.concession_id: s for s in concede.listed(path, today=today)}
+    found = {s.concession_id: s for s in by_path.concessions(path, today=today)}
     return found[number].status, found[number].why
 
 
@@ -170,8 +171,8 @@ def test_a_row_of_another_program_or_a_sheet_is_judged_too(small):
 def test_what_is_no_position_cannot_be_conceded_or_assigned_and_that_is_said(demo):
     feeder, lineup = "line-protection/feeder-protection-within", "MCC-51"
     with pytest.raises(StartrollError, match="concessions are for positions"):
-        concede.ask(demo, lineup, feeder, until=date(2027, 1, 1), reason="main ordered", by="rk", today=SECOND)
+        by_path.ask(demo, lineup, feeder, until=date(2027, 1, 1), reason="main ordered", by="rk", today=SECOND)
     with pytest.raises(StartrollError, match="actions are kept at positions"):
-        act.assign(demo, lineup, feeder, to="ml", due=date(2027, 1, 1), by="rk", today=SECOND)
+        by_path.assign(demo, lineup, feeder, to="ml", due=date(2027, 1, 1), by="rk", today=SECOND)
     with opened(demo) as db:
         assert db["concession"].count == db["action"].count == 0

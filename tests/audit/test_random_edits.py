@@ -4,13 +4,12 @@ that was not touched."""
 import shutil
 from datetime import date, timedelta
 
+import by_path
+from by_path import of_register
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 from years_plant import FIRST, SMALL, edit
 
-from register.audit import compare as comparing
-from register.audit import concede
-from register.audit.session import of_register
 from register.errors import StartrollError
 from register.resources import rules_folder
 from register.store.database import create
@@ -99,7 +98,7 @@ def test_nothing_is_left_unexplained(tmp_path_factory, monkeypatch, before, betw
         file.write_text(text.replace(old, new, 1))
     if not _sound(path, FIRST + timedelta(days=days)):
         return
-    made = comparing.compare(path, "1", "2")
+    made = by_path.compare(path, "1", "2")
     assert made.unexplained == ()
     touched = {change[3] for change in changes}
     touched |= OF_DATA if between else set()
@@ -111,7 +110,7 @@ def test_nothing_is_left_unexplained(tmp_path_factory, monkeypatch, before, betw
 
 def _concede(path):
     try:
-        number = concede.ask(
+        number = by_path.ask(
             path,
             "P-1",
             "sizing/current-covers-motor",
@@ -122,7 +121,7 @@ def _concede(path):
         )
     except StartrollError:
         return
-    concede.decide(path, number, "approved", reason="until then", by="sb", today=FIRST)
+    by_path.decide(path, number, "approved", reason="until then", by="sb", today=FIRST)
 
 
 def _sound(path, day):

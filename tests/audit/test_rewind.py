@@ -5,13 +5,13 @@ import sqlite3
 from datetime import date
 from io import StringIO
 
+import by_path
 import pytest
+from by_path import of_register
+from by_path import register_as_of as as_of
 from rich.console import Console
 from years_plant import FIRST, edit
 
-from register.audit import as_of as rewind
-from register.audit import concede
-from register.audit.session import of_register
 from register.errors import RegisterDamaged, StartrollError
 from register.intake.correct import set_value
 from register.intake.take_in import take_in
@@ -19,7 +19,6 @@ from register.reports import json_data
 from register.reports.terminal import report as terminal
 from register.rulebook.load.files import files_in, hash_of, laid_out
 from register.store import clock
-from register.store.as_of import as_of
 from register.store.database import opened, writing
 
 DAY = date(2024, 11, 25)
@@ -79,31 +78,31 @@ def test_a_day_comes_back_byte_for_byte_with_the_rules_kept_on_it(plant, request
     else:
         edit(path, "UPDATE motor SET fla_a = 1.0 / 3", "DELETE FROM bypass")
         (rules / "overload" / "present.yml").unlink()
-    rewound = rewind.of_day(path, DAY)
+    rewound = by_path.of_day(path, DAY)
     assert printed(rewound.report) == was
     assert "as kept with audit 1 of 2024-11-25" in rewound.notes[0]
     assert printed(of_register(path, today=DAY)) != was
-    assert printed(rewind.again(path, "1").report) == was
-    assert len(rewind.again(path, str(DAY)).notes) == 1
+    assert printed(by_path.again(path, "1").report) == was
+    assert len(by_path.again(path, str(DAY)).notes) == 1
 
 
 def test_an_audit_on_concessions_comes_back_as_they_stood(small):
-    number = concede.ask(small, "P-1", "sizing/current-covers-motor", until=DAY, reason="r", by="rk", today=DAY)
-    concede.decide(small, number, "approved", reason="r", by="sb", today=DAY)
+    number = by_path.ask(small, "P-1", "sizing/current-covers-motor", until=DAY, reason="r", by="rk", today=DAY)
+    by_path.decide(small, number, "approved", reason="r", by="sb", today=DAY)
     was = of_register(small, today=DAY, keep_as="rk")
     assert sum(was.conceded.values()) == 1
-    concede.decide(small, number, "withdrawn", reason="mended", by="sb", today=DAY)
-    assert printed(rewind.again(small, "1").report) == printed(was)
+    by_path.decide(small, number, "withdrawn", reason="mended", by="sb", today=DAY)
+    assert printed(by_path.again(small, "1").report) == printed(was)
 
 
 def test_a_day_without_kept_rules_says_which_are_used(small):
     played(small)
-    notes = rewind.of_day(small, DAY).notes
+    notes = by_path.of_day(small, DAY).notes
     assert "no rules were kept by 2024-11-25" in notes[0]
     with pytest.raises(StartrollError, match="has not come yet"):
-        rewind.of_day(small, date(2999, 1, 1))
+        by_path.of_day(small, date(2999, 1, 1))
     with pytest.raises(StartrollError, match="no register on 2020-01-01\n  name a day from 2024-11-24"):
-        rewind.of_day(small, date(2020, 1, 1))
+        by_path.of_day(small, date(2020, 1, 1))
 
 
 def test_verdicts_that_come_out_otherwise_than_kept_are_said(small):
@@ -112,7 +111,7 @@ def test_verdicts_that_come_out_otherwise_than_kept_are_said(small):
     connection.execute("UPDATE verdict SET outcomes = 'P' || substr(outcomes, 2)")
     connection.execute("UPDATE audit SET method_hash = 'another', program_version = '0.0.9'")
     connection.commit()
-    notes = " ".join(rewind.again(small, "1").notes)
+    notes = " ".join(by_path.again(small, "1").notes)
     assert "another program (0.0.9)" in notes and "2 verdicts come out otherwise" in notes
 
 
@@ -124,7 +123,7 @@ def test_rules_are_kept_once_and_a_flipped_byte_is_found(small):
         assert db.execute("SELECT count(DISTINCT pack_hash) FROM pack_file").fetchone()[0] == 1
         db.execute("UPDATE content SET bytes = CAST(replace(bytes, 'a', 'e') AS BLOB)")
     with pytest.raises(RegisterDamaged, match="no longer what was kept"):
-        rewind.again(small, "2")
+        by_path.again(small, "2")
 
 
 def test_the_hash_of_rules_follows_every_file_they_judge_by(rules):

@@ -5,9 +5,9 @@ import shutil
 from datetime import date
 
 import pytest
+from by_path import compare_packs, explained, of_register, try_rule
 
-from register.audit.rule_trial import compare_packs, try_rule
-from register.audit.session import exit_code, explained, of_register
+from register.audit.report import exit_code
 from register.errors import RuleError
 from register.resources import rules_folder
 from register.store.database import create, opened, writing

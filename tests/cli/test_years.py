@@ -4,10 +4,10 @@ import json
 from datetime import date
 from pathlib import Path
 
+import by_path
 import pytest
 from refusals import refused
 
-from register.audit import concede
 from register.store import clock
 from register.store.database import opened, writing
 
@@ -27,8 +27,8 @@ def years_register(tmp_path_factory, small_register):
         db.conn.execute("INSERT INTO bypass (tag, bypass_arrangement) VALUES ('P-1', 'none'), ('P-2', 'none')")
     how = {"until": date(2026, 6, 30), "reason": "spare ordered", "by": "rk", "today": date(2025, 11, 25)}
     for tag in ("P-1", "P-2"):
-        concede.ask(path, tag, WAY_ROUND[1], **how)
-    concede.decide(path, 2, "withdrawn", reason="mended", by="sb", today=how["today"])
+        by_path.ask(path, tag, WAY_ROUND[1], **how)
+    by_path.decide(path, 2, "withdrawn", reason="mended", by="sb", today=how["today"])
     return path.read_bytes()
 
 

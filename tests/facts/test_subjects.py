@@ -4,7 +4,8 @@ from datetime import date
 
 import pytest
 
-from register.audit.judge import opened_verdict, run, unknowns
+from register.audit.findings import opened_verdict, unknowns
+from register.audit.judge import run
 from register.errors import StartrollError
 from register.rulebook.load.pack import load_pack
 from register.rulebook.model import Outcome

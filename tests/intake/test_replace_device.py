@@ -3,12 +3,12 @@
 from datetime import date
 
 import pytest
+from by_path import register_as_of as as_of
 from sqlite_utils import Database
 
 from register.columns import TABLES
 from register.errors import StartrollError
 from register.intake.replace_device import Swap, swap
-from register.store.as_of import as_of
 from register.store.database import create, opened, writing
 from register.store.history import position_history
 from register.store.queries import position

@@ -6,6 +6,7 @@ from datetime import date
 from random import Random
 
 import pytest
+from by_path import candidates, for_failed
 from sample_plant import Sample
 
 from register.audit.judge import run
@@ -14,7 +15,6 @@ from register.facts.base import BASE
 from register.intake.replace_device import Swap, swap
 from register.planning.replace.candidates import MAJOR, Finder, failed_positions
 from register.planning.replace.dependent_rules import BROUGHT, is_owed
-from register.planning.replace.of_register import candidates, for_failed
 from register.planning.trial import Trials
 from register.rulebook.load.pack import load_pack
 from register.store.database import create, opened, writing

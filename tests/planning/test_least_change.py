@@ -5,12 +5,12 @@ from datetime import date
 from itertools import combinations, product
 
 import pytest
+from by_path import least_changes
 from sample_plant import Sample
 
 from register.audit.judge import run
 from register.intake.correct import set_value
 from register.planning.settings.adjustable import Change, believable, changes
-from register.planning.settings.clearing import least_changes
 from register.planning.settings.least_change import least_change
 from register.planning.trial import Trials, Variant
 from register.rulebook.load.pack import load_pack

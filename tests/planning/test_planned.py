@@ -4,6 +4,7 @@ import sqlite3
 from datetime import date
 
 import pytest
+from by_path import plan, spares
 from python_calamine import CalamineWorkbook
 from sample_plant import Sample
 from sqlite_utils import Database
@@ -13,8 +14,6 @@ from register.facts.assumptions import load_assumptions
 from register.intake.replace_device import FAILED, Swap, swap
 from register.planning.replace.fitting import of_the_device
 from register.planning.stock.holdings import STALE
-from register.planning.stock.survey import spares
-from register.planning.years.of_register import plan
 from register.reports.plan_workbook import planbook
 from register.rulebook.load.pack import load_pack
 from register.rulebook.model import Outcome

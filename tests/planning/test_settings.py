@@ -5,6 +5,7 @@ from datetime import date
 
 import numpy as np
 import pytest
+from by_path import sheet, window
 from fan import TAG
 
 from register.audit.judge import run
@@ -12,13 +13,11 @@ from register.facts.assumptions import load_assumptions
 from register.facts.standard_tables import load_tables
 from register.facts.whatif import trial
 from register.planning.settings.settings import NEEDS, chosen
-from register.planning.settings.sheet import sheet
 from register.planning.settings.tried_starts import PASSED, WEIGHTS
 from register.resources import rules_folder
 from register.rulebook.load.pack import load_pack
 from register.rulebook.model import Override
 from register.starts import load_case
-from register.starts.window import window
 from register.store.database import opened
 
 TODAY = date(2026, 11, 25)

@@ -7,13 +7,12 @@ from dataclasses import fields, is_dataclass, replace
 from datetime import date
 
 import pytest
+from by_path import checklist, sheet
 from fan import TAG
 from sample_plant import Sample
 
 from register.errors import StartrollError
 from register.intake.correct import add_record, set_value
-from register.planning.settings.checklist import checklist
-from register.planning.settings.sheet import sheet
 from register.reports.sheet_page import page
 from register.store.database import opened, writing
 from register.store.queries import position

@@ -3,12 +3,11 @@
 from datetime import date
 
 import pytest
+from by_path import at_position, swap_at
 from sample_plant import Sample
 
-from register.audit.session import at_position
 from register.errors import StartrollError
 from register.intake.replace_device import Swap
-from register.planning.replace.swap import swap_at
 from register.store.database import opened
 
 TODAY = date(2026, 11, 25)

@@ -5,12 +5,12 @@ import json
 from datetime import date
 
 import pytest
+from by_path import study, tonight
 from sample_plant import SAMPLES
 
 from register.errors import StartrollError
 from register.planning.model import CAN, CANNOT, CANT_TELL
-from register.planning.replace.tonight import CONDITIONS, tonight
-from register.starts.study import study
+from register.planning.replace.tonight import CONDITIONS
 
 TODAY = date(2026, 11, 25)
 
@@ -112,6 +112,6 @@ def test_an_unknown_tag_is_refused_with_the_nearest(demo):
 
 
 def test_every_part_is_plain_data(demo):
-    from register.reports.json_starts import plain
+    from register.reports.json_data import plain
 
     assert "NaN" not in json.dumps(plain(ask(demo, "M-1110")))

@@ -1,12 +1,11 @@
 """The starts that a report draws are those of the study, and only where a finding rests on one."""
 
 import pytest
+from by_path import of_register, study
 from report_cases import TODAY
 from sample_plant import Sample
 
-from register.audit.session import of_register
 from register.facts.derived import STUDIED
-from register.starts.study import study
 
 
 @pytest.fixture(scope="module")

@@ -6,11 +6,12 @@ import shutil
 import subprocess
 import zipfile
 
+import by_path
 import pytest
+from by_path import of_register
 from report_cases import TODAY
 from sample_plant import Sample
 
-from register.audit.session import of_register
 from register.errors import PackError, StartrollError
 from register.reports import review
 from register.store.database import opened, writing
@@ -26,7 +27,7 @@ def made(register, tmp_path_factory):
     """The pack as a zip and as a folder."""
     folder = tmp_path_factory.mktemp("packs")
     for name in ("pack.zip", "pack"):
-        review.make(register, folder / name, today=TODAY)
+        by_path.make_review(register, folder / name, today=TODAY)
     return folder
 
 
@@ -64,7 +65,7 @@ def test_it_tells_what_moved_since_a_kept_audit(register, tmp_path):
     with opened(path, write=True) as db, writing(db, reason="walk", author="rk"):
         db.conn.execute("DELETE FROM bypass")
     of_register(path, today=TODAY, keep_as="rk")
-    review.make(path, tmp_path / "pack", today=TODAY, since="2025-11-25")
+    by_path.make_review(path, tmp_path / "pack", today=TODAY, since="2025-11-25")
     told = json.loads((tmp_path / "pack/comparison.json").read_text(encoding="utf-8"))
     assert told["differences"] and told["unexplained"] == []
     text = (tmp_path / "pack/review.html").read_text(encoding="utf-8")
@@ -74,12 +75,12 @@ def test_it_tells_what_moved_since_a_kept_audit(register, tmp_path):
 
 def test_an_audit_that_was_not_kept_is_not_compared(register, tmp_path):
     with pytest.raises(StartrollError, match="startroll audit --keep"):
-        review.make(register, tmp_path / "pack", today=TODAY, since="2025-11-25")
+        by_path.make_review(register, tmp_path / "pack", today=TODAY, since="2025-11-25")
     assert not (tmp_path / "pack").exists()
 
 
 def test_made_again_it_is_the_same_to_the_byte(register, zipped, tmp_path):
-    review.make(register, tmp_path / "again.zip", today=TODAY)
+    by_path.make_review(register, tmp_path / "again.zip", today=TODAY)
     assert (tmp_path / "again.zip").read_bytes() == zipped.read_bytes()
 
 
@@ -164,7 +165,7 @@ def test_a_zip_with_a_file_twice_is_not_as_it_was_made(zipped):
 def test_a_place_that_is_taken_is_left_alone(register, tmp_path):
     (tmp_path / "pack").mkdir()
     with pytest.raises(StartrollError, match="already"):
-        review.make(register, tmp_path / "pack", today=TODAY)
+        by_path.make_review(register, tmp_path / "pack", today=TODAY)
     assert list((tmp_path / "pack").iterdir()) == []
 
 
@@ -178,5 +179,5 @@ def test_a_pack_that_cannot_be_written_whole_leaves_nothing(register, tmp_path, 
 
     monkeypatch.setattr(review.Path, "write_bytes", full_disk)
     with pytest.raises(StartrollError, match="No space left"):
-        review.make(register, tmp_path / "pack", today=TODAY)
+        by_path.make_review(register, tmp_path / "pack", today=TODAY)
     assert not (tmp_path / "pack").exists()

@@ -4,6 +4,7 @@ import io
 
 import numpy as np
 import pytest
+from by_path import study, window
 from fan import CLOSED, RAMP, TAG, limit
 from rich.console import Console
 
@@ -12,8 +13,6 @@ from register.reports import panels, picture
 from register.reports.panels import MAIN, SECOND, Level, Line, Panel, ticks
 from register.reports.terminal import braille
 from register.starts import model
-from register.starts.study import study
-from register.starts.window import window
 
 
 def shown(drawing, width, *, fine=True):
@@ -102,7 +101,7 @@ def test_a_start_that_does_not_turn_is_drawn_to_its_trip(fan):
 
 
 def test_a_drive_has_no_dip_to_draw(demo):
-    from register.starts.plant_starts import starts
+    from by_path import starts
 
     drives = (study(demo.path, s.tag) for s in starts(demo.path) if s.dip_pct == 0.0)
     made = next(drives)

@@ -1,10 +1,10 @@
 """A bus that comes back: dips of all at once and of a sequence, and who is left out."""
 
 import pytest
+from by_path import restart
 from fan import TAG, make
 
 from register.errors import StartrollError
-from register.starts.bus_restart import restart
 from register.store.database import opened, writing
 
 DIRECT = "UPDATE setting SET start_mode = 'direct'"

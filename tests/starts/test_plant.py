@@ -3,10 +3,10 @@
 import shutil
 
 import pytest
+from by_path import starts
 
 from register.errors import StartrollError
 from register.intake.correct import set_value
-from register.starts.plant_starts import starts
 from register.store.database import opened, writing
 
 

@@ -9,12 +9,12 @@ import math
 
 import numpy as np
 import pytest
+from by_path import study
 from fan import CLOSED, DIRECT, RAMP, TAG, limit
 
 from register.columns import FACTS
 from register.errors import StartrollError
 from register.starts import model
-from register.starts.study import study
 
 
 @pytest.fixture(scope="module")
@@ -173,7 +173,7 @@ def test_inputs_say_where_they_came_from(studied):
     origins = {i.column: i.origin for i in studied(limit(3.5)).inputs}
     assert origins["current_limit_xfla"] == "tried"
     assert origins["fla_a"].startswith("entered")
-    assert origins["overload_set_a"].startswith("worked out from device_overload_set_a")
+    assert origins["overload_set_a"].startswith("computed from device_overload_set_a")
     assert origins["power_factor"].startswith("assumed: ")
     assert [i.column for i in studied(limit(3.5)).tried] == ["current_limit_xfla"]
 
@@ -230,7 +230,7 @@ def test_everything_wrong_with_what_is_tried_is_told_at_once(fan):
 
 def test_figures_are_those_of_the_facts(demo):
     """The study of one start and the facts of all come from the same march."""
-    from register.starts.plant_starts import starts
+    from by_path import starts
 
     found = [s for s in starts(demo.path) if s.outcome]
     some = found[:: max(len(found) // 8, 1)]

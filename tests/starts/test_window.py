@@ -1,10 +1,10 @@
 """The start window: its ends are those of the studies at and beside them."""
 
 import pytest
+from by_path import study, window
 from fan import CLOSED, TAG, limit
 
-from register.starts.study import study
-from register.starts.window import HELP, PASSED, STEP, window
+from register.starts.window import HELP, PASSED, STEP
 
 # A motor, an overload and a main breaker that bear more than the fan's own.
 ABLE = {"hot_stall_s": "40", "device_trip_class": "30", "main_breaker_pickup_a": "1600", "dip_limit_pct": "8"}

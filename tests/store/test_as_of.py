@@ -5,9 +5,9 @@ import random
 from datetime import date, timedelta
 
 import pytest
+from by_path import register_as_of as as_of
 
 from register.columns import TABLES
-from register.store.as_of import as_of
 from register.store.database import create, opened, writing
 
 FIRST = date(2026, 1, 1)

@@ -5,75 +5,48 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
+from dataclasses import replace
 from datetime import date
 from functools import partial
 from pathlib import Path
 
-from sqlite_utils import Database
-
+from register.audit.session import AuditRequest, Session
+from register.audit.session import session as session_of
 from register.errors import Problem, StartrollError
 from register.facts.chunks import cores
 from register.planning.replace.candidates import Candidate, Finder, Ranked, failed_positions
 from register.planning.replace.explained import Opening
 from register.planning.replace.shortlist import Against, Listed, Never, Shortlist
-from register.rulebook.load.pack import load_pack
 from register.rulebook.model import Rule
-from register.store.database import opened
 from register.store.queries import positions, rows_at
 from register.text import shown
 
 FEW = 20  # positions that are quicker searched in one process than in several
 
 
-def candidates(
-    path: Path,
-    tag: str,
-    *,
-    today: date,
-    top: int = 5,
-    in_store: bool = False,
-    site_rules: Path | None = None,
-    measured_only: bool = False,
-) -> Shortlist:
-    """The best candidates for the place of the device at one position.
+def candidates(session: Session, tag: str, *, top: int = 5, in_store: bool = False) -> Shortlist:
+    """The best candidates for the place of the device at one position, on the session's day.
 
     Parameters
     ----------
-    path, today : the register, which is only read, and the day of the swap and the judgement.
     top : how many to tell of.
     in_store : try only what lies in store.
-    site_rules : a folder of the site's own rules and limits.
-    measured_only : use no stand-in.
 
     Raises StartrollError for an unknown tag, and where there is nothing to try.
     """
-    with opened(path) as db:
-        rows_at(db, tag)
-        return _shortlists(
-            db, [tag], today=today, top=top, in_store=in_store, site_rules=site_rules, measured_only=measured_only
-        )[0]
+    rows_at(session.db, tag)
+    return _shortlists(session, [tag], top=top, in_store=in_store)[0]
 
 
-def for_failed(
-    path: Path,
-    *,
-    today: date,
-    area: str | None = None,
-    in_store: bool = False,
-    site_rules: Path | None = None,
-    measured_only: bool = False,
-) -> list[Shortlist]:
-    """The best candidate for each device that is marked failed, in order of tag; of one area.
+def for_failed(session: Session, *, in_store: bool = False) -> list[Shortlist]:
+    """The best candidate for each device that is marked failed, in order of tag; of the area asked for.
 
     Raises StartrollError for an unknown area.
     """
-    with opened(path) as db:
-        within = {row["tag"] for row in positions(db, area=area)}
-        tags = [tag for tag in failed_positions(db) if tag in within]
-    work = partial(
-        _of_some, path, today=today, top=1, in_store=in_store, site_rules=site_rules, measured_only=measured_only
-    )
-    return in_parts(work, tags)
+    within = {row["tag"] for row in positions(session.db, area=session.request.area)}
+    tags = [tag for tag in failed_positions(session.db) if tag in within]
+    request = replace(session.request, today=session.today)
+    return in_parts(partial(_of_some, session.path, request, in_store=in_store), tags)
 
 
 def in_parts(work, tags: Sequence[str]) -> list[Shortlist]:
@@ -89,23 +62,23 @@ def in_parts(work, tags: Sequence[str]) -> list[Shortlist]:
     return sorted((made for share in shares for made in share), key=lambda s: s.tag)
 
 
-def _of_some(path: Path, tags: Sequence[str], **how) -> list[Shortlist]:
-    with opened(path) as db:
-        return _shortlists(db, tags, **how) if tags else []
+def _of_some(path: Path, request: AuditRequest, tags: Sequence[str], *, in_store: bool) -> list[Shortlist]:
+    """The best candidate at some positions; it opens the register anew, for it may be another process."""
+    if not tags:
+        return []
+    with session_of(path, request, write=False) as session:
+        return _shortlists(session, tags, top=1, in_store=in_store)
 
 
-def _shortlists(
-    db: Database,
-    tags: Sequence[str],
-    *,
-    today: date,
-    top: int,
-    in_store: bool,
-    site_rules: Path | None,
-    measured_only: bool,
-) -> list[Shortlist]:
-    pack = load_pack(site_folder=site_rules)
-    finder = Finder(db, tags, pack=pack, today=today, measured_only=measured_only, stored_only=in_store)
+def _shortlists(session: Session, tags: Sequence[str], *, top: int, in_store: bool) -> list[Shortlist]:
+    finder = Finder(
+        session.db,
+        tags,
+        pack=session.pack,
+        today=session.today,
+        measured_only=session.measured_only,
+        stored_only=in_store,
+    )
     if not finder.offers:
         raise StartrollError(
             Problem(
@@ -113,7 +86,7 @@ def _shortlists(
                 "take in the catalogue and the list of the store: startroll take-in",
             )
         )
-    told = _Told(finder, today)
+    told = _Told(finder, session.today)
     return told.shortlists(finder.at_each(tags, top=top))
 
 

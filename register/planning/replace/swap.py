@@ -3,19 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import dataclass
-from datetime import date
-from pathlib import Path
 
 from sqlite_utils import Database
 
-from register.audit.judge import Audit, findings_of, run, unknowns_of
+from register.audit.findings import findings_of, unknowns_of
+from register.audit.judge import Audit
+from register.audit.session import Session
 from register.facts.build import every_gap
 from register.intake.replace_device import Swap, check, swap
 from register.planning.replace.dependent_rules import is_owed
-from register.rulebook.load.pack import load_pack
-from register.rulebook.model import Grade, Outcome, Pack, Rule
-from register.store.database import opened, writing
+from register.rulebook.model import Grade, Outcome, Rule
+from register.store.database import writing
 
 OPEN = (Outcome.FAILED, Outcome.CANT_TELL)
 
@@ -66,42 +66,28 @@ class _NotKept(Exception):
     """Ends a transaction that was only to show what it would do."""
 
 
-def swap_at(
-    register: Path, asked: Swap, *, today: date, author: str = "", dry: bool = False, site_rules: Path | None = None
-) -> Swapped:
-    """Swap the device at a position of the register in a file, and audit that position.
+def swap_at(session: Session, asked: Swap, *, author: str = "", dry: bool = False) -> Swapped:
+    """Swap the device at a position of an open register, and audit that position.
 
     Parameters
     ----------
-    asked : what is taken out and what comes in.
-    today : the day of the audit, and of the swap where `asked` tells none.
+    asked : what is taken out and what comes in; on the session's day where it tells none.
     author : who makes the change.
     dry : show what would be done and owed, and keep nothing of it.
-    site_rules : a folder of the site's own rules and limits.
 
     Errors: StartrollError with everything that hinders the swap; nothing is then changed.
     """
-    pack = load_pack(site_folder=site_rules)
-    made: Swapped | None = None
-    with opened(register, write=True) as db:
-        check(db, asked, today=today)
-        before = run(db, pack, today=today, tags=[asked.tag])
-        try:
-            with writing(db, reason=f"device swapped: {asked.cause}", author=author):
-                said = swap(db, asked, today=today)
-                made = _audited(db, pack, asked.tag, today, before, said, dry)
-                if dry:
-                    raise _NotKept
-        except _NotKept:
-            pass
-    return made
-
-
-def _audited(
-    db: Database, pack: Pack, tag: str, today: date, before: Audit, said: tuple[str, ...], dry: bool
-) -> Swapped:
-    now = run(db, pack, today=today, tags=[tag])
-    return Swapped(tag, said, dry, tuple(_owed(db, before, now, tag)))
+    db = session.db
+    check(db, asked, today=session.today)
+    before = session.audit(tags=[asked.tag])
+    made: list[Swapped] = []
+    with suppress(_NotKept), writing(db, reason=f"device swapped: {asked.cause}", author=author):
+        said = swap(db, asked, today=session.today)
+        now = session.audit(tags=[asked.tag])
+        made.append(Swapped(asked.tag, said, dry, tuple(_owed(db, before, now, asked.tag))))
+        if dry:
+            raise _NotKept
+    return made[0]
 
 
 def _owed(db: Database, before: Audit, now: Audit, tag: str) -> Iterator[Owed]:

@@ -5,22 +5,19 @@ Nothing is judged here: the rules about the way round are, and this strings them
 
 from __future__ import annotations
 
-import os
 from collections.abc import Iterator, Mapping
-from datetime import date
-from pathlib import Path
 from typing import Any
 
 from sqlite_utils import Database
 
-from register.audit.judge import Audit, opened_verdict, run
+from register.audit.findings import opened_verdict
+from register.audit.judge import Audit
+from register.audit.session import Session
 from register.planning.model import Part, Tonight
-from register.rulebook.load.pack import load_pack
 from register.rulebook.model import Outcome
 from register.starts import load_case as cases
 from register.starts.model import FAILOVER, Study
 from register.starts.study import of_case
-from register.store.database import opened
 from register.text import shown
 
 # What has to hold before the line is put on, in the order in which a person asks.
@@ -48,25 +45,22 @@ FIGURES = ("outcome", "time_s", "peak_xfla", "peak_a", "dip_pct", "motor_heat_pc
 DIRECT = "across-the-line"
 
 
-def tonight(
-    path: Path, tag: str, *, today: date, site_rules: Path | None = None, measured_only: bool = False
-) -> Tonight:
-    """The answer for one position of the register in a file.
+def tonight(session: Session, tag: str) -> Tonight:
+    """The answer for one position of an open register.
 
     Raises StartrollError for an unknown tag.
     """
-    pack = load_pack(site_folder=site_rules)
-    with opened(path, write=os.access(path, os.W_OK)) as db:
-        case = cases.at(db, tag, {}, measured_only=measured_only)
-        study = of_case(case, FAILOVER)
-        audit = run(db, pack, today=today, measured_only=measured_only, tags=[tag])
-        tried = tuple(_tried(db, audit, tag))
-        parts = (_way(case.values, study), *_judged(db, audit, tag, case.values, study))
+    db, pack = session.db, session.pack
+    case = cases.at(db, tag, {}, measured_only=session.measured_only)
+    study = of_case(case, FAILOVER)
+    audit = session.audit(tags=[tag])
+    tried = tuple(_tried(db, audit, tag))
+    parts = (_way(case.values, study), *_judged(db, audit, tag, case.values, study))
     limit = pack.limits["first_half_cycle"].value
     return Tonight(
         tag=tag,
         description=case.values["description"] or "",
-        today=today.isoformat(),
+        today=session.today.isoformat(),
         how=study.how,
         parts=parts,
         figures=_figures(study),

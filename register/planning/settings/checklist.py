@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
-from pathlib import Path
 from typing import Any
+
+from sqlite_utils import Database
 
 from register.planning.model import Checklist, Step
 from register.planning.replace.installed import HERE, Placed, placed
-from register.store.database import opened
 from register.store.queries import position
 from register.text import shown
 
@@ -40,14 +40,13 @@ TRIP = "The overload seen to trip, by its test key or as its maker says; setting
 BYPASS = "Started by its way round too: same direction, its own protection works."
 
 
-def checklist(path: Path, tag: str, *, today: date, device: str | None = None, model: str | None = None) -> Checklist:
+def checklist(db: Database, tag: str, *, today: date, device: str | None = None, model: str | None = None) -> Checklist:
     """The steps to put in service what stands at a position, or would.
 
     Raises StartrollError for an unknown tag, device or model, and where nothing stands.
     """
-    with opened(path) as db:
-        there = placed(db, tag, device=device, model=model, today=today.isoformat())
-        return of(position(db, tag), there, today=today)
+    there = placed(db, tag, device=device, model=model, today=today.isoformat())
+    return of(position(db, tag), there, today=today)
 
 
 def of(at: Mapping[str, Any], there: Placed, *, today: date, expected: str = "") -> Checklist:

@@ -4,20 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
-from pathlib import Path
 from typing import Any
 
-from sqlite_utils import Database
-
-from register.audit.judge import run
+from register.audit.session import Session
 from register.planning.replace.candidates import Candidate, Finder
 from register.planning.replace.dependent_rules import BROUGHT, is_owed
 from register.planning.settings.least_change import LeastChange, least_change
 from register.planning.settings.least_sets import bearing
-from register.rulebook.load.pack import load_pack
-from register.rulebook.model import Grade, Outcome, Pack
-from register.store.database import opened
+from register.rulebook.model import Grade, Outcome
 from register.store.queries import rows_at
 
 LOOKED_AT = 8  # candidates, the best first
@@ -68,36 +62,28 @@ class Mends:
 
 
 def least_changes(
-    register: Path,
-    tags: Sequence[str] = (),
-    *,
-    today: date,
-    site_rules: Path | None = None,
-    measured_only: bool = False,
-    progress: Callable[[int, int], None] | None = None,
+    session: Session, tags: Sequence[str] = (), *, progress: Callable[[int, int], None] | None = None
 ) -> Mends:
-    """The least that clears the failed majors of positions of the register in a file.
+    """The least that clears the failed majors of positions of an open register.
 
     Parameters
     ----------
     tags : the positions; without, all that fail a major.
-    today, site_rules, measured_only : as for an audit.
     progress : told the positions done, of how many.
 
     Raises StartrollError for an unknown tag.
     """
-    pack = load_pack(site_folder=site_rules)
-    with opened(register) as db:
-        for tag in tags:
-            rows_at(db, tag)
-        tags = sorted(set(tags)) or _failing(db, pack, today, measured_only)
-        finder = Finder(db, tags, pack=pack, today=today, measured_only=measured_only)
-        least = []
-        for done, tag in enumerate(tags):
-            if progress:
-                progress(done, len(tags))
-            least.append(least_change(finder.trials, tag))
-        made = mended(finder, least)
+    db, pack, today = session.db, session.pack, session.today
+    for tag in tags:
+        rows_at(db, tag)
+    tags = sorted(set(tags)) or _failing(session)
+    finder = Finder(db, tags, pack=pack, today=today, measured_only=session.measured_only)
+    least = []
+    for done, tag in enumerate(tags):
+        if progress:
+            progress(done, len(tags))
+        least.append(least_change(finder.trials, tag))
+    made = mended(finder, least)
     return Mends(made, {rule.id: rule.title for rule in pack.rules}, today.isoformat())
 
 
@@ -116,8 +102,8 @@ def mended(finder: Finder, least: Sequence[LeastChange]) -> tuple[Mend, ...]:
     return tuple(found)
 
 
-def _failing(db: Database, pack: Pack, today: date, measured_only: bool) -> list[str]:
-    audit = run(db, pack, today=today, measured_only=measured_only)
+def _failing(session: Session) -> list[str]:
+    audit = session.audit()
     grades = {rule.id: rule.grade for rule in audit.verdicts.rules}
     known = set(audit.verdicts.tags)
     return sorted(

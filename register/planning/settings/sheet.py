@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from datetime import date
-from pathlib import Path
 from typing import Any
 
 from sqlite_utils import Database
 
 from register import columns
+from register.audit.session import Session
 from register.planning.model import Line, Sheet, Told
 from register.planning.replace.installed import HERE, Placed, placed
 from register.planning.settings import checklist
@@ -19,13 +19,11 @@ from register.planning.settings.options import MOVED as OF_THE_START
 from register.planning.settings.settings import NEEDS, Settings, chosen
 from register.planning.settings.tried_starts import PASSED
 from register.planning.trial import Trials, Variant
-from register.rulebook.load.pack import load_pack
 from register.rulebook.model import Grade, Outcome
 from register.starts import load_case as cases
 from register.starts.load_case import Case
 from register.starts.model import OWN, Figure, Input, Study
 from register.starts.study import of_case
-from register.store.database import opened
 from register.store.origins import origin_of
 from register.store.queries import position
 from register.text import shown
@@ -61,37 +59,25 @@ FIGURES = ("outcome", "time_s", "peak_xfla", "peak_a", "dip_pct", "motor_heat_pc
 # fmt: on
 
 
-def sheet(
-    path: Path,
-    tag: str,
-    *,
-    today: date,
-    device: str | None = None,
-    model: str | None = None,
-    site_rules: Path | None = None,
-    measured_only: bool = False,
-) -> Sheet:
-    """The settings sheet of what stands at a position, or would, of the register in a file.
+def sheet(session: Session, tag: str, *, device: str | None = None, model: str | None = None) -> Sheet:
+    """The settings sheet of what stands at a position, or would, of an open register.
 
     Parameters
     ----------
     device, model : the serial of another device, or a catalogue model, to stand there instead.
-    site_rules : a folder of the site's own rules and limits.
-    measured_only : use no stand-in.
 
     Raises StartrollError for an unknown tag, device or model, and where nothing stands.
     """
-    pack = load_pack(site_folder=site_rules)
-    with opened(path) as db:
-        there = placed(db, tag, device=device, model=model, today=today.isoformat())
-        bare = cases.at(db, tag, there.tried, measured_only=measured_only)
-        settings = chosen({name: [bare.values[name]] for name in NEEDS}, pack=pack)
-        case = cases.at(db, tag, there.tried | settings.at(0), measured_only=measured_only)
-        case = replace(case, origins=_origins(db, tag) | _brought(there))
-        parts = _Parts(there, bare, settings, case, of_case(case, OWN))
-        trials = Trials(db, [tag], pack=pack, today=today, measured_only=measured_only)
-        told = tuple(_told(trials, parts, there.tried | settings.at(0)))
-        return replace(_sheet(db, parts, today), told=told)
+    db, pack, today, measured_only = session.db, session.pack, session.today, session.measured_only
+    there = placed(db, tag, device=device, model=model, today=today.isoformat())
+    bare = cases.at(db, tag, there.tried, measured_only=measured_only)
+    settings = chosen({name: [bare.values[name]] for name in NEEDS}, pack=pack)
+    case = cases.at(db, tag, there.tried | settings.at(0), measured_only=measured_only)
+    case = replace(case, origins=_origins(db, tag) | _brought(there))
+    parts = _Parts(there, bare, settings, case, of_case(case, OWN))
+    trials = Trials(db, [tag], pack=pack, today=today, measured_only=measured_only)
+    told = tuple(_told(trials, parts, there.tried | settings.at(0)))
+    return replace(_sheet(db, parts, today), told=told)
 
 
 class _Parts:

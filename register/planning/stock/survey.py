@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-import os
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from datetime import date
-from pathlib import Path
 from typing import Any
 
 from sqlite_utils import Database
 
-from register.audit.judge import Audit, run, unknowns_of
+from register.audit.findings import unknowns_of
+from register.audit.judge import Audit, Progress, run
+from register.audit.session import Session
 from register.facts.build import every_gap
 from register.facts.standard_tables import load_tables
 from register.planning.replace.catalogue import Offer
@@ -20,15 +19,11 @@ from register.planning.stock.holdings import READY, STALE, UNSURE, Bare, Fits, P
 from register.planning.stock.stock import stock
 from register.planning.years.failure_rates import LOW_VOLTAGE_V, OUT_OF_ORDER, Rate, rates
 from register.planning.years.risk import READS
-from register.rulebook.load.pack import load_pack
-from register.rulebook.model import Outcome, Pack
-from register.store import clock
-from register.store.database import opened
+from register.rulebook.model import Outcome
 from register.store.queries import positions
 
 SHELF_LIFE = "lifecycle/spare-shelf-life"
 MORE_FACTS = ("description", "area", "motor_voltage_v", "bus_voltage_v")
-Progress = Callable[[int, int], None]
 
 
 @dataclass(frozen=True)
@@ -67,30 +62,15 @@ class Survey:
         return tuple(rate for rate in self.rates.values() if id(rate) in used)
 
 
-def spares(
-    path: Path,
-    *,
-    service_level_pct: float,
-    today: date | None = None,
-    site_rules: Path | None = None,
-    measured_only: bool = False,
-    area: str | None = None,
-    progress: Progress | None = None,
-) -> Stock:
-    """What the store should hold for the positions of a register, or of one area.
+def spares(session: Session, *, service_level_pct: float, progress: Progress | None = None) -> Stock:
+    """What the store should hold for the positions of a register, or of the area asked for.
 
     Parameters
     ----------
     service_level_pct : probability with which no failure shall have to wait for a delivery.
-    today : the day it is judged on; without, the day that it is on site.
     progress : told how many positions are done, of how many.
     """
-    pack = load_pack(site_folder=site_rules)
-    with opened(path, write=os.access(path, os.W_OK)) as db:
-        found = survey(
-            db, pack, today=today or clock.today(db), measured_only=measured_only, area=area, progress=progress
-        )
-        return _held(found, service_level_pct)
+    return _held(survey(session, progress=progress), service_level_pct)
 
 
 def _held(found: Survey, service_level_pct: float) -> Stock:
@@ -130,18 +110,11 @@ def _place(found: Survey, tag: str) -> Place:
     )
 
 
-def survey(
-    db: Database,
-    pack: Pack,
-    *,
-    today: date,
-    measured_only: bool = False,
-    area: str | None = None,
-    progress: Progress | None = None,
-) -> Survey:
-    """Audit a register and try every model that can be had at every position, or in one area."""
-    wanted = {row["tag"] for row in positions(db, area=area)}
-    audit = run(db, pack, today=today, measured_only=measured_only)
+def survey(session: Session, *, progress: Progress | None = None) -> Survey:
+    """Audit a register and try every model that can be had at every position, or in the area asked for."""
+    db, pack, today = session.db, session.pack, session.today
+    wanted = {row["tag"] for row in positions(db, area=session.request.area)}
+    audit = run(db, pack, today=today, measured_only=session.measured_only)
     names = (*READS, *MORE_FACTS)
     facts = {
         row[0]: dict(zip(names, row, strict=True))
@@ -149,7 +122,7 @@ def survey(
         if row[0] in wanted
     }
     spares = _spares(db, audit)
-    fitting = Fitting(db, tuple(facts), pack=pack, today=today, measured_only=measured_only)
+    fitting = Fitting(db, tuple(facts), pack=pack, today=today, measured_only=session.measured_only)
     found: dict[str, dict[str, Tried]] = {}
     for tag, own in fitting.each(tuple(facts)):
         found[tag] = own

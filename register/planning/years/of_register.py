@@ -2,28 +2,23 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from datetime import date
 from math import floor, inf
-from pathlib import Path
 
-from register.audit.judge import Audit
+from register.audit.judge import Audit, Progress
+from register.audit.session import Session
 from register.calc.spares import DAYS_PER_YEAR
 from register.facts.standard_tables import load_tables
 from register.planning.replace.fitting import Tried
 from register.planning.stock.holdings import READY
-from register.planning.stock.survey import Progress, Survey, survey
+from register.planning.stock.survey import Survey, survey
 from register.planning.years.choice import Chosen, Option, choose
 from register.planning.years.failure_rates import OUT_OF_ORDER
 from register.planning.years.plan import Candidate, Item, Left, Plan
 from register.planning.years.risk import Load, Risk, risk
 from register.planning.years.year_ends import year_ends
-from register.rulebook.load.pack import load_pack
 from register.rulebook.model import Outcome
-from register.store import clock
-from register.store.database import opened
 
 TRIPS = "lifecycle/repeat-trips"
 WITHDRAWN = "withdrawn"
@@ -39,42 +34,26 @@ class _Case:
 
 
 def plan(
-    path: Path,
-    *,
-    years: int,
-    budget: float,
-    outages: int | None = None,
-    today: date | None = None,
-    site_rules: Path | None = None,
-    measured_only: bool = False,
-    area: str | None = None,
-    progress: Progress | None = None,
+    session: Session, *, years: int, budget: float, outages: int | None = None, progress: Progress | None = None
 ) -> Plan:
     """Which devices of a register to replace in which year, for the most risk taken away.
 
     Parameters
     ----------
     years, budget, outages : how many years; what may be spent, and how often be swapped, in each.
-    today : the day it is judged on; without, the day that it is on site.
     progress : told how many positions are done, of how many.
     """
-    pack = load_pack(site_folder=site_rules)
-    with opened(path, write=os.access(path, os.W_OK)) as db:
-        day = today or clock.today(db)
-        asked = {"today": day, "measured_only": measured_only}
-        found = survey(db, pack, area=area, progress=progress, **asked)
-        cases = [_case(found, tag, years) for tag in found.facts if found.facts[tag]["device"]]
-        worth = {case.tag: case for case in cases if max(case.risk.taken_away()) > 0.0}
-        choice = choose(
-            [o for case in worth.values() for o in _options(case)], years=years, budget=budget, outages=outages
-        )
-        items = tuple(_item(found, worth[c.option.place], c) for c in choice.chosen)
-        risks = {case.tag: case.risk for case in cases}
-        ends = year_ends(db, found.audit, items, risks, years=years)
+    found = survey(session, progress=progress)
+    cases = [_case(found, tag, years) for tag in found.facts if found.facts[tag]["device"]]
+    worth = {case.tag: case for case in cases if max(case.risk.taken_away()) > 0.0}
+    choice = choose([o for case in worth.values() for o in _options(case)], years=years, budget=budget, outages=outages)
+    items = tuple(_item(found, worth[c.option.place], c) for c in choice.chosen)
+    risks = {case.tag: case.risk for case in cases}
+    ends = year_ends(session.db, found.audit, items, risks, years=years)
     done = {item.tag for item in items}
     return Plan(
         site=found.site["site"],
-        today=day.isoformat(),
+        today=session.today.isoformat(),
         currency=found.site.get("currency") or "",
         years=years,
         budget=budget,

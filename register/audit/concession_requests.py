@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 import json
-import os
 from collections.abc import Iterable
 from dataclasses import asdict, replace
 from datetime import date
-from pathlib import Path
 from typing import Any
 
 from sqlite_utils import Database
@@ -26,13 +24,14 @@ from register.audit.concessions import (
     same_person,
 )
 from register.audit.finding import Finding
-from register.audit.judge import Audit, findings, opened_verdict, run
+from register.audit.findings import findings, opened_verdict
+from register.audit.judge import Audit
+from register.audit.session import Session
 from register.errors import Problem, StartrollError
 from register.facts.changes import latest_change
-from register.rulebook.load.pack import load_pack
 from register.rulebook.model import Rule
-from register.store import clock, concessions
-from register.store.database import opened, writing
+from register.store import concessions
+from register.store.database import writing
 
 RANK = {status: place for place, status in enumerate((USED, VOID, ASKED))}
 
@@ -106,42 +105,31 @@ def _basis(rule: Rule, finding: Finding, stand: tuple[str | None, str | None]) -
     return Basis(fingerprint(rule), *stand, finding.margin, finding.margin_unit, deciding | limits)
 
 
-def ask(
-    path: Path,
-    tag: str,
-    rule_id: str,
-    *,
-    until: date,
-    reason: str,
-    by: str,
-    today: date | None = None,
-    site_rules: Path | None = None,
-) -> int:
+def ask(session: Session, tag: str, rule_id: str, *, until: date, reason: str, by: str) -> int:
     """Ask that a finding be borne until a day; the number of the concession asked for.
 
     Raises StartrollError when the rule does not fail there, the day is past, no reason is given,
     or a concession for it is asked for or holds already.
     """
-    with opened(path, write=True) as db:
-        on = today or clock.today(db)
-        audit = run(db, load_pack(site_folder=site_rules), today=on)
-        finding = opened_verdict(db, audit, tag, rule_id)
-        stand = standings(db, audit, [finding] if finding.outcome == "failed" else [])
-        _check_asked(finding, stand, until, reason, by, on)
-        rule = audit.pack.rule(rule_id)
-        row = db.execute("SELECT motor, device FROM facts WHERE tag = ?", [tag]).fetchone()
-        basis = replace(_basis(rule, finding, row), change_id=latest_change(db.conn))
-        values = {
-            "rule": rule_id,
-            "tag": tag,
-            "reason": reason.strip(),
-            "asked_by": by,
-            "asked_on": on.isoformat(),
-            "expires_on": until.isoformat(),
-            "basis": json.dumps(asdict(basis), default=str),
-        }
-        with writing(db, reason=f"concession asked for: {rule_id} at {tag}", author=by):
-            return concessions.add(db, values)
+    db, on = session.db, session.today
+    audit = session.audit()
+    finding = opened_verdict(db, audit, tag, rule_id)
+    stand = standings(db, audit, [finding] if finding.outcome == "failed" else [])
+    _check_asked(finding, stand, until, reason, by, on)
+    rule = audit.pack.rule(rule_id)
+    row = db.execute("SELECT motor, device FROM facts WHERE tag = ?", [tag]).fetchone()
+    basis = replace(_basis(rule, finding, row), change_id=latest_change(db.conn))
+    values = {
+        "rule": rule_id,
+        "tag": tag,
+        "reason": reason.strip(),
+        "asked_by": by,
+        "asked_on": on.isoformat(),
+        "expires_on": until.isoformat(),
+        "basis": json.dumps(asdict(basis), default=str),
+    }
+    with writing(db, reason=f"concession asked for: {rule_id} at {tag}", author=by):
+        return concessions.add(db, values)
 
 
 def _check_asked(finding: Finding, stand: tuple[Standing, ...], until: date, reason: str, by: str, today: date) -> None:
@@ -184,38 +172,28 @@ def _unsaid(reason: str, by: str) -> list[Problem]:
     return problems
 
 
-def decide(
-    path: Path,
-    number: int,
-    decision: str,
-    *,
-    reason: str,
-    by: str,
-    today: date | None = None,
-    site_rules: Path | None = None,
-) -> Standing:
+def decide(session: Session, number: int, decision: str, *, reason: str, by: str) -> Standing:
     """Decide on a concession: `approved`, `refused` or `withdrawn`; how it stands then.
 
     Raises StartrollError when it was decided before, when its asker would approve it, or when it
     would be void at once (the finding is no longer the one that was shown).
     """
-    with opened(path, write=os.access(path, os.W_OK)) as db:
-        on = today or clock.today(db)
-        before = concessions.row(db, number)
-        problems = _unsaid(reason, by) + _out_of_turn(before, decision, by)
-        if problems:
-            raise StartrollError(problems)
-        with writing(db, reason=f"concession {number} {decision}", author=by):
-            concessions.change(db, number, _entered(decision, reason.strip(), by, on.isoformat()))
-            after = standing_of(db, number, today=on, site_rules=site_rules)
-            if decision == "approved" and after.status in (VOID, UNUSED):
-                raise StartrollError(
-                    Problem(
-                        f"concession {number} can't be approved: {after.why}",
-                        "refuse it; where the finding still stands, let it be asked for anew",
-                    )
+    db, on = session.db, session.today
+    before = concessions.row(db, number)
+    problems = _unsaid(reason, by) + _out_of_turn(before, decision, by)
+    if problems:
+        raise StartrollError(problems)
+    with writing(db, reason=f"concession {number} {decision}", author=by):
+        concessions.change(db, number, _entered(decision, reason.strip(), by, on.isoformat()))
+        after = standing_of(session, number)
+        if decision == "approved" and after.status in (VOID, UNUSED):
+            raise StartrollError(
+                Problem(
+                    f"concession {number} can't be approved: {after.why}",
+                    "refuse it; where the finding still stands, let it be asked for anew",
                 )
-        return after
+            )
+    return after
 
 
 def _entered(decision: str, reason: str, by: str, on: str) -> dict[str, str]:
@@ -242,21 +220,13 @@ def _out_of_turn(row: dict[str, Any], decision: str, by: str) -> list[Problem]:
     return [Problem(f"concession {number} {what}", "ask for a new one: startroll concede ask")]
 
 
-def standing_of(db: Database, number: int, *, today: date, site_rules: Path | None = None) -> Standing:
+def standing_of(session: Session, number: int) -> Standing:
     """How one concession stands in an audit of its position."""
-    concessions.row(db, number)
-    return next(s for s in current(db, today=today, site_rules=site_rules) if s.concession_id == number)
+    concessions.row(session.db, number)
+    return next(s for s in current(session) if s.concession_id == number)
 
 
-def current(db: Database, *, today: date | None = None, site_rules: Path | None = None) -> tuple[Standing, ...]:
+def current(session: Session) -> tuple[Standing, ...]:
     """How every concession stands now."""
-    tags = list(dict.fromkeys(row["tag"] for row in concessions.rows(db)))
-    pack = load_pack(site_folder=site_rules)
-    audit = run(db, pack, today=today or clock.today(db), tags=tags)
-    return standings(db, audit, findings(db, audit))
-
-
-def listed(path: Path, *, today: date | None = None, site_rules: Path | None = None) -> tuple[Standing, ...]:
-    """How every concession of the register in a file stands now."""
-    with opened(path, write=os.access(path, os.W_OK)) as db:
-        return current(db, today=today, site_rules=site_rules)
+    audit = session.audit(tags=dict.fromkeys(row["tag"] for row in concessions.rows(session.db)))
+    return standings(session.db, audit, findings(session.db, audit))

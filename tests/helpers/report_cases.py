@@ -6,6 +6,7 @@ from collections import Counter
 from dataclasses import replace
 from datetime import date
 
+from by_path import of_register
 from sample_plant import Sample
 
 from register.audit.actions import Followed
@@ -13,7 +14,6 @@ from register.audit.concessions import Standing
 from register.audit.finding import Finding, Unknown, Value
 from register.audit.priority import priority
 from register.audit.report import GRADES, AreaCount, Criteria, Evidence, Report, RuleCount, Scope, StartCourse, report
-from register.audit.session import of_register
 from register.rulebook.model import Grade, Limit, Override, Rule
 
 TODAY = date(2026, 11, 25)
