@@ -1,4 +1,4 @@
-"""What could stand at a position instead: every device in store, every catalogue model."""
+"""The candidates for any position: every device in store, every catalogue model."""
 
 from __future__ import annotations
 
@@ -12,8 +12,9 @@ from typing import Any
 from sqlite_utils import Database
 
 from register.columns import TABLES
+from register.facts.whatif import Variant
 from register.planning.replace.installed import brought
-from register.planning.trial import Variant
+from register.text import shown
 
 UNIDENTIFIED = "unidentified model"
 SETTING = frozenset(c.name for c in TABLES["setting"].columns if c.name != "device")
@@ -21,8 +22,8 @@ FIRSTS = {"first_reviewed_on": "parameters reviewed", "first_bumped_on": "bump t
 
 
 @dataclass(frozen=True)
-class Offer:
-    """One device that could be put in: from store by its `serial`, or a new one of its `model`.
+class Candidate:
+    """A device that could be put in: one in store by its `serial`, or a new one of its `model`.
 
     `brings` are the base columns that come with it. `lead_time_days` is 0 for one in store.
     """
@@ -38,7 +39,7 @@ class Offer:
 
     @property
     def stored(self) -> bool:
-        """Whether it lies in store."""
+        """True for one in store."""
         return self.serial is not None
 
     @property
@@ -46,9 +47,20 @@ class Offer:
         """The serial of one in store, the model of a new one."""
         return self.serial if self.serial is not None else self.model
 
+    @property
+    def where(self) -> str:
+        """How it is to be had, in words."""
+        if self.stored:
+            return "in store"
+        if not self.obtainable:
+            return "withdrawn, none in store: it can't be bought"
+        if self.lead_time_days is None:
+            return "to be bought, time of delivery unknown"
+        return f"to be bought, {shown(self.lead_time_days, 'd')}"
 
-class Store:
-    """The devices in store and the catalogue, and what is counted of them round a position."""
+
+class Catalogue:
+    """The devices in store and the models, and what is counted of them at a position."""
 
     def __init__(self, db: Database, today: date) -> None:
         self.db, self.today = db, today.isoformat()
@@ -57,8 +69,8 @@ class Store:
         self._sinces: dict[str, dict[str, Any]] = {}
 
     @cached_property
-    def offers(self) -> tuple[Offer, ...]:
-        """All of them: those in store first, then the catalogue, in order of name."""
+    def candidates(self) -> tuple[Candidate, ...]:
+        """All of them: those in store first, then the models, in order of name."""
         stored = (row for row in self.devices if _in_store(row))
         new = (name for name in self.models if not name.startswith(UNIDENTIFIED))
         return (
@@ -66,30 +78,32 @@ class Store:
             *(self._new(name) for name in sorted(new)),
         )
 
-    def _stored(self, row: Mapping[str, Any]) -> Offer:
+    def _stored(self, row: Mapping[str, Any]) -> Candidate:
         model = self.models.get(row["model"], {})
         brings = brought(row, model, self.today)
-        return _offer(model, row["device"], brings, lead=0.0, obtainable=True)
+        return _candidate(model, row["device"], brings, lead=0.0, obtainable=True)
 
-    def _new(self, name: str) -> Offer:
+    def _new(self, name: str) -> Candidate:
         model = self.models[name]
         blank = {c.name: None for c in TABLES["device"].columns}
         brings = brought(blank | {"device": f"a new {name}", "model": name}, model, self.today)
-        return _offer(model, None, brings, lead=model["lead_time_days"], obtainable=model["lifecycle"] != "withdrawn")
+        return _candidate(
+            model, None, brings, lead=model["lead_time_days"], obtainable=model["lifecycle"] != "withdrawn"
+        )
 
-    def at(self, tag: str, offer: Offer, settings: Mapping[str, Any] | None = None) -> Variant:
-        """An offer put at a position, what stood there having failed.
+    def at(self, tag: str, candidate: Candidate, settings: Mapping[str, Any] | None = None) -> Variant:
+        """A candidate put at a position, whose device has failed.
 
         Where nothing is set in it, what it was set to at its last place is still in it.
         """
-        changes = {**offer.brings, **self._around(tag, offer), **(settings or {})}
+        changes = {**candidate.brings, **self._around(tag, candidate), **(settings or {})}
         if settings is not None and SETTING.isdisjoint(settings):
-            changes |= self._left_in.get(offer.serial, dict.fromkeys(SETTING))
-        return Variant(offer.name, changes, tag)
+            changes |= self._left_in.get(candidate.serial, dict.fromkeys(SETTING))
+        return Variant(tag, changes)
 
-    def _around(self, tag: str, offer: Offer) -> dict[str, Any]:
-        """What is counted round the position once the offer stands there."""
-        return {"spares_in_store": self._spares_beside[offer.name], **self._since(tag)}
+    def _around(self, tag: str, candidate: Candidate) -> dict[str, Any]:
+        """What is counted at the position once the candidate is installed."""
+        return {"spares_in_store": self._spares_beside[candidate.name], **self._since(tag)}
 
     def _since(self, tag: str) -> dict[str, Any]:
         """The first checks since today, and the third latest event, of which the swap is one."""
@@ -105,19 +119,19 @@ class Store:
 
     @cached_property
     def _spares_beside(self) -> dict[str, int | None]:
-        return {offer.name: self._spares(offer) for offer in self.offers}
+        return {c.name: self._spares(c) for c in self.candidates}
 
-    def _spares(self, offer: Offer) -> int | None:
-        """Spares like the offer that stay in store; None where that can't be told."""
-        model = self.models.get(offer.model)
-        if model is None or offer.model.startswith(UNIDENTIFIED):
+    def _spares(self, candidate: Candidate) -> int | None:
+        """Spares like the candidate that stay in store; None where that is unknown."""
+        model = self.models.get(candidate.model)
+        if model is None or candidate.model.startswith(UNIDENTIFIED):
             return None
         stored = self._stored_models
-        spares = sum(stored[m] for m in {offer.model, model["successor"]} - {None}) - offer.stored
+        spares = sum(stored[m] for m in {candidate.model, model["successor"]} - {None}) - candidate.stored
         if spares:
             return spares
-        told = stored.total() > offer.stored and not self._unclear
-        return 0 if told and (model["successor"] or model["lifecycle"] == "current") else None
+        counted = stored.total() > candidate.stored and not self._unclear
+        return 0 if counted and (model["successor"] or model["lifecycle"] == "current") else None
 
     @cached_property
     def _left_in(self) -> dict[str | None, dict[str, Any]]:
@@ -127,7 +141,7 @@ class Store:
 
     @cached_property
     def _unclear(self) -> bool:
-        """Whether something lies about of which nobody knows the type, or whether it is a spare."""
+        """True where a device lies about of unknown type, or of which nobody knows whether it is a spare."""
         return any(
             row["device_status"] is None or (_in_store(row) and (row["model"] or UNIDENTIFIED).startswith(UNIDENTIFIED))
             for row in self.devices
@@ -158,10 +172,10 @@ def _in_store(row: Mapping[str, Any]) -> bool:
     return row["device_status"] == "in store" and row["tag"] is None
 
 
-def _offer(
+def _candidate(
     model: Mapping[str, Any], serial: str | None, brings: Mapping[str, Any], *, lead: float | None, obtainable: bool
-) -> Offer:
-    return Offer(
+) -> Candidate:
+    return Candidate(
         model=model.get("model") or UNIDENTIFIED,
         serial=serial,
         kind=model.get("device_kind") or "",

@@ -9,26 +9,26 @@ from typing import Any
 
 import numpy as np
 
-from register.columns import TABLES
 from register.facts.assumptions import Assumption
+from register.facts.whatif import Variant
+from register.planning.replace.dependent_rules import SETTING, entered_columns
 from register.planning.settings.adjustable import Change, changes
-from register.planning.settings.least_sets import MET, Search, bearing
+from register.planning.settings.least_sets import MET, Search
 from register.planning.settings.settings import NEEDS, chosen
-from register.planning.trial import Trials, Variant
+from register.planning.trials import Trials
 from register.rulebook.model import Grade, Outcome, Rule
 
 STARTS = "start-study/"
-SETTING = {column.name for column in TABLES["setting"].columns}
 
 
 @dataclass(frozen=True)
 class LeastChange:
     """What to set otherwise at a position, and what the audit will say once it is so set.
 
-    `beyond` are failed majors on which no setting bears; `leaves` those on which some do, and that
-    no set of changes tried meets. `opens` are majors that did not apply before and can't be told
-    then, `to_read` the blanks behind them. `brings` are rules below major that the changes fail,
-    `mends` those that they meet. `cut` is true where not every set of so many changes could be
+    `beyond` are failed majors that depend on no setting; `leaves` those that do, and that no set of
+    changes tried meets. `opens` are majors that did not apply before and are unknown then,
+    `to_read` the blanks behind them. `brings` are rules below major that the changes fail,
+    `corrects` those that they meet. `cut` is true where not every set of so many changes could be
     tried. `before` and `forecast` are the outcome of every rule, in words, now and then.
     """
 
@@ -39,7 +39,7 @@ class LeastChange:
     leaves: tuple[str, ...]
     opens: tuple[str, ...]
     brings: tuple[str, ...]
-    mends: tuple[str, ...]
+    corrects: tuple[str, ...]
     tried: int
     cut: bool
     before: Mapping[str, str]
@@ -53,7 +53,7 @@ class LeastChange:
 
 
 def least_change(trials: Trials, tag: str, *, options: Sequence[Change] | None = None) -> LeastChange:
-    """The smallest set of changes after which a position fails no major that a setting bears on.
+    """The smallest set of changes after which a position fails no major that depends on a setting.
 
     Parameters
     ----------
@@ -65,7 +65,7 @@ def least_change(trials: Trials, tag: str, *, options: Sequence[Change] | None =
     before = judge([{}], rules)[0]
     failed = _major(rules) & (before == Outcome.FAILED)
     if not failed.any():
-        return _told(tag, rules, before, before, failed, [], [])
+        return _result(tag, rules, before, before, failed, [], [])
     facts = facts_at(trials, tag)
     if options is None:
         sheet = chosen({name: [facts[name]] for name in NEEDS}, pack=trials.pack).at(0)
@@ -74,22 +74,22 @@ def least_change(trials: Trials, tag: str, *, options: Sequence[Change] | None =
     searches = list(_searches(rules, before, judge, facts, options, trials.assumptions))
     found = [change for search in searches for change in search.best()]
     now = judge([_values(found)], rules)[0] if found else before
-    made = _told(tag, rules, before, now, failed, found, searches)
+    made = _result(tag, rules, before, now, failed, found, searches)
     return replace(made, to_read=_to_read(trials, made)) if made.opens else made
 
 
 def facts_at(trials: Trials, tag: str) -> dict[str, Any]:
-    """The facts of a position as it stands; None where unknown."""
-    lists, _ = trials.facts([Variant("", {}, tag)])
+    """The facts of a position as it is; None where unknown."""
+    lists, _ = trials.facts([Variant(tag)])
     return {name: None if values[0] != values[0] else values[0] for name, values in lists.items()}
 
 
 def _without_loosening(
     options: Sequence[Change], rules: Sequence[Rule], failed: np.ndarray, assumptions: Sequence[Assumption]
 ) -> Sequence[Change]:
-    """No overload is loosened for a start that hurts, and that no setting makes bearable."""
+    """The options, without loosening an overload where a start fails that no setting can correct."""
     columns = {change.column for change in options}
-    bears = bearing(rules, assumptions)
+    bears = entered_columns(rules, assumptions)
     hurts = any(failed[i] and rule.id.startswith(STARTS) and not bears[i] & columns for i, rule in enumerate(rules))
     return [change for change in options if not (hurts and change.loosens)]
 
@@ -106,9 +106,9 @@ def _judge(trials: Trials, tag: str) -> Callable[[Sequence[Mapping], Sequence[Ru
 
 def _variant(trials: Trials, tag: str, values: Mapping[str, Any]) -> Variant:
     """The position with values; settings where nobody had read any are read today."""
-    first = SETTING & set(values) and trials.base[tag]["setting_recorded_on"] is None
+    first = not SETTING.isdisjoint(values) and trials.base[tag]["setting_recorded_on"] is None
     read = {"setting_recorded_on": trials.today.isoformat()} if first else {}
-    return Variant("", {**values, **read}, tag)
+    return Variant(tag, {**values, **read})
 
 
 def _values(changes: Iterable[Change]) -> dict[str, Any]:
@@ -132,7 +132,7 @@ def _searches(
 ) -> Iterator[Search]:
     """A search for each group of columns that has nothing to do with the others."""
     columns = {change.column for change in options}
-    bears = [own & columns for own in bearing(rules, assumptions)]
+    bears = [own & columns for own in entered_columns(rules, assumptions)]
     major = _major(rules)
     for group in _groups(own for own, counts in zip(bears, major, strict=True) if counts):
         own = np.flatnonzero(major & np.array([bool(group & columns) for columns in bears]))
@@ -143,7 +143,7 @@ def _searches(
                 rules=own,
                 before=before[own],
                 goals=goals,
-                bears=[bears[i] for i in own],
+                columns=[bears[i] for i in own],
                 options=[change for change in options if change.column in group],
                 facts=facts,
             )
@@ -154,7 +154,7 @@ def _major(rules: Sequence[Rule]) -> np.ndarray:
 
 
 def _groups(bears: Iterable[frozenset[str]]) -> list[frozenset[str]]:
-    """The columns by which of them meet in a rule: what is set in one group is idle in another."""
+    """The columns by which of them meet in a rule: what is set in one group has no effect in another."""
     groups: list[frozenset[str]] = []
     for own in bears:
         if own:
@@ -164,7 +164,7 @@ def _groups(bears: Iterable[frozenset[str]]) -> list[frozenset[str]]:
     return groups
 
 
-def _told(
+def _result(
     tag: str,
     rules: Sequence[Rule],
     before: np.ndarray,
@@ -189,7 +189,7 @@ def _told(
         leaves=named(goals & ~met),
         opens=named(~lesser & (before == Outcome.INAPPLICABLE) & (now == Outcome.CANT_TELL)),
         brings=named(lesser & fails & ~failed_before),
-        mends=named(lesser & failed_before & met),
+        corrects=named(lesser & failed_before & met),
         tried=sum(len(search.known) for search in searches),
         cut=any(search.cut for search in searches),
         before=_words(rules, before),

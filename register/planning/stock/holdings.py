@@ -56,7 +56,7 @@ class Spare:
 
 
 @dataclass(frozen=True)
-class Ware:
+class CatalogueItem:
     """A model as it can be bought."""
 
     model: str
@@ -74,7 +74,7 @@ class Group:
     `hold` adds those that have failed already, and is 1 at least where one `wants_one`.
     """
 
-    ware: Ware
+    item: CatalogueItem
     places: tuple[Place, ...]
     demand: float | None
     by_demand: int | None

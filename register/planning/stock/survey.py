@@ -14,9 +14,9 @@ from sqlite_utils import Database
 from register.audit.judge import Audit, run, unknowns_of
 from register.facts.build import every_gap
 from register.facts.standard_tables import load_tables
-from register.planning.replace.catalogue import Offer
+from register.planning.replace.catalogue import Candidate
 from register.planning.replace.fitting import Fitting, Tried
-from register.planning.stock.holdings import READY, STALE, UNSURE, Bare, Fits, Place, Spare, Stock, Ware
+from register.planning.stock.holdings import READY, STALE, UNSURE, Bare, CatalogueItem, Fits, Place, Spare, Stock
 from register.planning.stock.stock import stock
 from register.planning.years.failure_rates import LOW_VOLTAGE_V, OUT_OF_ORDER, Rate, rates
 from register.planning.years.risk import READS
@@ -42,7 +42,7 @@ class Survey:
     fitting: Fitting
     tried: Mapping[str, Mapping[str, Tried]]
     spares: tuple[Spare, ...]
-    wares: Mapping[str, Ware]
+    catalogue: Mapping[str, CatalogueItem]
 
     @property
     def fits(self) -> Fits:
@@ -55,7 +55,7 @@ class Survey:
         return spare.state == READY and fit is not None and fit.fit.covers
 
     def rate(self, tag: str) -> Rate:
-        """The rate of what stands there; the highest of all where its kind is unknown."""
+        """The rate of the device there; the highest of all where its kind is unknown."""
         facts = self.facts[tag]
         high = (facts["bus_voltage_v"] or facts["motor_voltage_v"] or 0.0) > LOW_VOLTAGE_V
         worst = max((r for r in self.rates.values() if r.high_voltage == high), key=lambda r: r.most_per_year)
@@ -99,7 +99,7 @@ def _held(found: Survey, service_level_pct: float) -> Stock:
         [_place(found, tag) for tag in found.facts],
         found.fits,
         found.spares,
-        found.wares,
+        found.catalogue,
         service_level_pct=service_level_pct,
         site=found.site["site"],
         today=found.audit.today.isoformat(),
@@ -163,13 +163,12 @@ def survey(
         fitting=fitting,
         tried=found,
         spares=spares,
-        wares={offer.model: _ware(offer) for offer in fitting.offers},
+        catalogue={c.model: _item(c) for c in fitting.candidates},
     )
 
 
-def _ware(offer: Offer) -> Ware:
-    lead = offer.lead_time_days
-    return Ware(offer.model, offer.kind or None, offer.price, lead, offer.brings["lifecycle"])
+def _item(c: Candidate) -> CatalogueItem:
+    return CatalogueItem(c.model, c.kind or None, c.price, c.lead_time_days, c.brings["lifecycle"])
 
 
 def _spares(db: Database, audit: Audit) -> tuple[Spare, ...]:

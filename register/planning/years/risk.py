@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 from register.audit.priority import CRITICALITY, UNKNOWN_CRITICALITY
 from register.calc.spares import DAYS_PER_YEAR
+from register.planning.model import BYPASSED
 from register.planning.years.failure_rates import OUT_OF_ORDER, Rate
 from register.text import number
 
@@ -21,7 +22,6 @@ if TYPE_CHECKING:
 
 HOURS_PER_DAY = 24.0
 NO_SPARE = "no spare"
-WAYS_ROUND = ("two-contactor", "three-contactor", "standby starter")
 # What the register has to tell of a position, from the facts.
 # fmt: off
 READS = (
@@ -178,7 +178,7 @@ def _hours(facts: Mapping[str, Any], load: Load, w: Mapping[str, float], to_read
     Once it has failed the load is lost until it is replaced; or a standby or a way round is in use
     already, and nothing is behind it any more.
     """
-    standby, way = facts["standby"] == "installed", facts["bypass_arrangement"] in WAYS_ROUND
+    standby, way = facts["standby"] == "installed", facts["bypass_arrangement"] in BYPASSED
     failed = facts["device_status"] in OUT_OF_ORDER
     if not standby:
         to_read |= dict.fromkeys(n for n in ("standby", "bypass_arrangement") if facts[n] is None)

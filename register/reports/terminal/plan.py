@@ -110,7 +110,7 @@ def _ends(made: Plan) -> RenderableType:
 
 def owed(ends: Sequence[YearEnd], year: int) -> int:
     """How many checks are owed by then for what was replaced."""
-    return sum(len(end.owed) for end in ends if end.year <= year)
+    return sum(len(end.outstanding) for end in ends if end.year <= year)
 
 
 def _new(ends: Iterable[YearEnd]) -> list[RenderableType]:
@@ -124,7 +124,7 @@ def _new(ends: Iterable[YearEnd]) -> list[RenderableType]:
         parts.append(titled(f"New major findings that the plan would make: {len(new)}", rows))
     else:
         parts.append(Text("The plan makes no new major finding anywhere."))
-    checks = Counter(rule for end in ends for _, rule in end.owed)
+    checks = Counter(rule for end in ends for _, rule in end.outstanding)
     if checks:
         told = ", ".join(f"{rule} ({count})" for rule, count in sorted(checks.items()))
         parts.append(Text(f"Owed after the swaps, to be done and entered: {told}"))
