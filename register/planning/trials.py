@@ -175,17 +175,14 @@ def _by_rule(asked: Asked) -> dict[str, list[str]]:
 
 def _joined(variants: tuple[Variant, ...], blocks: list[tuple[Verdicts, dict[str, Sequence[Any]]]]) -> Judged:
     """The blocks as one; a variant is numbered by its row."""
-    verdicts = replace(
-        blocks[0][0],
-        tags=tuple(range(len(variants))),
-        outcomes=np.concatenate([v.outcomes for v, _ in blocks]),
-        stand_ins=np.concatenate([v.stand_ins for v, _ in blocks]),
-        provisional=np.concatenate([v.provisional for v, _ in blocks]),
-    )
-    facts = [facts for _, facts in blocks]
-    if len(facts) == 1:
-        return Judged(variants, verdicts, facts[0])
-    return Judged(variants, verdicts, {name: [v for block in facts for v in block[name]] for name in facts[0]})
+    (first, facts), *others = blocks
+    if not others:
+        return Judged(variants, first, facts)
+    columns_of = {
+        n: np.concatenate([getattr(v, n) for v, _ in blocks]) for n in ("outcomes", "stand_ins", "provisional")
+    }
+    verdicts = replace(first, tags=tuple(range(len(variants))), **columns_of)
+    return Judged(variants, verdicts, {name: [v for _, block in blocks for v in block[name]] for name in facts})
 
 
 def _none(pack: Pack) -> Judged:

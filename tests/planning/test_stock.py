@@ -11,7 +11,7 @@ from register.planning.stock.holdings import READY, STALE, CatalogueItem, Fit, P
 from register.planning.stock.stock import stock
 
 GOOD, BAD = Fit(), Fit(failed=("sizing/current-covers-motor",))
-OPEN = Fit(open=("sizing/voltage-covers-system",), to_read=("voltage_max_v",))
+OPEN = Fit(open=("sizing/voltage-covers-system",))
 
 
 @dataclass(frozen=True)
@@ -135,7 +135,7 @@ def test_what_can_not_be_told_covers_nothing():
     made = asked([place("P-1", "critical")], {"P-1": {"A": OPEN, "B": BAD}}, ready("A", "B"))
     assert made.groups == ()
     (bare,) = made.bare
-    assert (bare.nearest, bare.failed, bare.to_read) == ("A", (), ("voltage_max_v",))
+    assert (bare.nearest, bare.failed, bare.open) == ("A", (), OPEN.open)
     assert [p.tag for p in made.uncovered] == ["P-1"]
     assert len(made.surplus) == 2
 

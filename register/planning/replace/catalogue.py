@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
@@ -11,13 +11,12 @@ from typing import Any
 
 from sqlite_utils import Database
 
-from register.columns import TABLES
 from register.facts.whatif import Variant
-from register.planning.replace.installed import brought
+from register.planning.replace.dependent_rules import SETTING
+from register.planning.replace.installed import brought, new_device
 from register.text import shown
 
 UNIDENTIFIED = "unidentified model"
-SETTING = frozenset(c.name for c in TABLES["setting"].columns if c.name != "device")
 FIRSTS = {"first_reviewed_on": "parameters reviewed", "first_bumped_on": "bump test"}
 
 
@@ -71,24 +70,24 @@ class Catalogue:
     @cached_property
     def candidates(self) -> tuple[Candidate, ...]:
         """All of them: those in store first, then the models, in order of name."""
-        stored = (row for row in self.devices if _in_store(row))
-        new = (name for name in self.models if not name.startswith(UNIDENTIFIED))
+        stored = sorted(filter(_in_store, self.devices), key=lambda row: row["device"])
+        new = sorted(name for name in self.models if not name.startswith(UNIDENTIFIED))
         return (
-            *(self._stored(row) for row in sorted(stored, key=lambda r: r["device"])),
-            *(self._new(name) for name in sorted(new)),
+            *(self._candidate(row, row["device"]) for row in stored),
+            *(self._candidate(new_device(name), None) for name in new),
         )
 
-    def _stored(self, row: Mapping[str, Any]) -> Candidate:
-        model = self.models.get(row["model"], {})
-        brings = brought(row, model, self.today)
-        return _candidate(model, row["device"], brings, lead=0.0, obtainable=True)
-
-    def _new(self, name: str) -> Candidate:
-        model = self.models[name]
-        blank = {c.name: None for c in TABLES["device"].columns}
-        brings = brought(blank | {"device": f"a new {name}", "model": name}, model, self.today)
-        return _candidate(
-            model, None, brings, lead=model["lead_time_days"], obtainable=model["lifecycle"] != "withdrawn"
+    def _candidate(self, device: Mapping[str, Any], serial: str | None) -> Candidate:
+        model = self.models.get(device["model"], {})
+        return Candidate(
+            model=model.get("model") or UNIDENTIFIED,
+            serial=serial,
+            kind=model.get("device_kind") or "",
+            maker=model.get("model_maker") or "",
+            price=model.get("price"),
+            lead_time_days=model["lead_time_days"] if serial is None else 0.0,
+            obtainable=serial is not None or model["lifecycle"] != "withdrawn",
+            brings=brought(device, model, self.today),
         )
 
     def at(self, tag: str, candidate: Candidate, settings: Mapping[str, Any] | None = None) -> Variant:
@@ -96,14 +95,11 @@ class Catalogue:
 
         Where nothing is set in it, what it was set to at its last place is still in it.
         """
-        changes = {**candidate.brings, **self._around(tag, candidate), **(settings or {})}
+        spares = {"spares_in_store": self._spares_beside[candidate.name]}
+        changes = {**candidate.brings, **spares, **self._since(tag), **(settings or {})}
         if settings is not None and SETTING.isdisjoint(settings):
             changes |= self._left_in.get(candidate.serial, dict.fromkeys(SETTING))
         return Variant(tag, changes)
-
-    def _around(self, tag: str, candidate: Candidate) -> dict[str, Any]:
-        """What is counted at the position once the candidate is installed."""
-        return {"spares_in_store": self._spares_beside[candidate.name], **self._since(tag)}
 
     def _since(self, tag: str) -> dict[str, Any]:
         """The first checks since today, and the third latest event, of which the swap is one."""
@@ -154,34 +150,20 @@ class Catalogue:
 
     @cached_property
     def _events(self) -> dict[str, list[str]]:
-        found: dict[str, list[str]] = defaultdict(list)
-        for tag, day in self.db.execute("SELECT tag, happened_on FROM event"):
-            found[tag].append(day)
-        return found
+        return _days(self.db.execute("SELECT tag, happened_on FROM event"))
 
     @cached_property
     def _records(self) -> dict[tuple[str, str], list[str]]:
-        found: dict[tuple[str, str], list[str]] = defaultdict(list)
         sql = "SELECT tag, record_kind, done_on FROM record WHERE result <> 'not done'"
-        for tag, kind, day in self.db.execute(sql):
-            found[tag, kind].append(day)
-        return found
+        return _days(((tag, kind), day) for tag, kind, day in self.db.execute(sql))
+
+
+def _days(rows: Iterable[tuple[Any, str]]) -> dict[Any, list[str]]:
+    found: dict[Any, list[str]] = defaultdict(list)
+    for key, day in rows:
+        found[key].append(day)
+    return found
 
 
 def _in_store(row: Mapping[str, Any]) -> bool:
     return row["device_status"] == "in store" and row["tag"] is None
-
-
-def _candidate(
-    model: Mapping[str, Any], serial: str | None, brings: Mapping[str, Any], *, lead: float | None, obtainable: bool
-) -> Candidate:
-    return Candidate(
-        model=model.get("model") or UNIDENTIFIED,
-        serial=serial,
-        kind=model.get("device_kind") or "",
-        maker=model.get("model_maker") or "",
-        price=model.get("price"),
-        lead_time_days=lead,
-        obtainable=obtainable,
-        brings=brings,
-    )

@@ -41,23 +41,23 @@ def installed(db: Database, tag: str, *, device: str | None, model: str | None, 
         row = _row(db, "device", device)
         status = row["device_status"] or "status unknown"
         return Installed(
-            _brings(db, row, today),
+            brought(row, _row(db, "model", row["model"]) if row["model"] else {}, today),
             _words(db, row["model"], device),
             f"{status}{', at ' + row['tag'] if row['tag'] else ''}",
             device,
         )
     if model is not None:
-        row = {c.name: None for c in TABLES["device"].columns}
-        row |= {"device": f"a new {model}", "model": _row(db, "model", model)["model"]}
-        return Installed(_brings(db, row, today), _words(db, model, None), "from the catalogue")
+        row = _row(db, "model", model)
+        return Installed(brought(new_device(model), row, today), _words(db, model, None), "from the catalogue")
     if "device" not in there:
         raise StartrollError(Problem(f"no device is installed at {tag}", "name one: --device SERIAL, or --model ID"))
     row = there["device"]
     return Installed({}, _words(db, row["model"], row["device"]), HERE, row["device"])
 
 
-def _brings(db: Database, device: Mapping[str, Any], today: str) -> dict[str, Any]:
-    return brought(device, _row(db, "model", device["model"]) if device["model"] else {}, today)
+def new_device(model: str) -> dict[str, Any]:
+    """The row of a device of a model that is still to be bought."""
+    return {c.name: None for c in TABLES["device"].columns} | {"device": f"a new {model}", "model": model}
 
 
 def brought(device: Mapping[str, Any], model: Mapping[str, Any], today: str) -> dict[str, Any]:

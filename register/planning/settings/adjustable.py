@@ -89,57 +89,49 @@ def _is(facts: Facts, *kinds: str) -> bool:
     return facts["device_kind"] in kinds
 
 
-def _modes(facts: Facts, limits: Facts) -> Values:
-    return options.listed(facts["start_modes"]) if _is(facts, "soft starter") else ()
+def _electronic(facts: Facts) -> bool:
+    return _is(facts, "soft starter", "drive")
 
 
 def _current_limits(facts: Facts, limits: Facts) -> Iterator[float]:
     """A grid over the device's range, and the least that starts the load with the rule's margin."""
-    if not _is(facts, "soft starter", "drive"):
+    if not _electronic(facts):
         return
     low = facts["current_limit_min_xfla"] or options.LEAST_LIMIT_XFLA
     high = facts["current_limit_max_xfla"] or options.MOST_LIMIT_XFLA
     grid = [GRID_XFLA * n for n in range(1, round(options.MOST_LIMIT_XFLA / GRID_XFLA) + 1)]
-    least = [
-        facts[n] * limits["limit_margin"]
-        for n in ("lowest_limit_xfla", "lowest_limit_high_xfla")
-        if facts[n] and limits["limit_margin"]
-    ]
-    for value in (*(round(float(options.step_up(x)), 2) for x in least), *grid, low, high):
-        if low <= value <= high:
-            yield value
+    starting = [facts[n] for n in ("lowest_limit_xfla", "lowest_limit_high_xfla") if facts[n]]
+    margin = limits["limit_margin"]
+    least = [round(float(options.step_up(limit * margin)), 2) for limit in starting if margin]
+    yield from (value for value in (*least, *grid, low, high) if low <= value <= high)
 
 
 def _of(kinds: tuple[str, ...], values: tuple, modes: tuple[str, ...] = ()) -> Callable:
-    """The same values wherever such a device stands; of some start modes only."""
+    """The same values with every such device; in some start modes only."""
 
-    def made(facts: Facts, limits: Facts) -> Values:
+    def values_of(facts: Facts, limits: Facts) -> Values:
         offered = {*options.listed(facts["start_modes"]), facts["start_mode"]}
         return values if _is(facts, *kinds) and (not modes or offered & set(modes)) else ()
 
-    return made
+    return values_of
 
 
 def _ramps(facts: Facts, limits: Facts) -> Values:
-    if not _is(facts, "soft starter", "drive"):
+    if not _electronic(facts):
         return ()
     longest = facts["duty_code_time_s"] or inf if _is(facts, "soft starter") else inf
     own = () if longest == inf else (float(floor(longest)),)
     return (*own, *(s for s in options.RAMP_STEPS_S if s <= longest))
 
 
-def _overload(low: str, high: str) -> Callable:
+def _overload(facts: Facts, limits: Facts, low: str, high: str) -> Iterator[float]:
     """The motor's current, what flows in the delta, and the most that practice permits."""
-
-    def made(facts: Facts, limits: Facts) -> Iterator[float]:
-        asked = [facts["overload_current_a"], facts["fla_a"], facts["overload_set_max_a"]]
-        if facts["device_connection"] == "inside delta":
-            asked += [a and a * limits["inside_delta_share"] for a in asked]
-        for value in asked:
-            if value and (facts[low] or 0.0) <= value <= (facts[high] or inf):
-                yield _down(value)
-
-    return made
+    asked = [facts["overload_current_a"], facts["fla_a"], facts["overload_set_max_a"]]
+    if facts["device_connection"] == "inside delta":
+        asked += [a and a * limits["inside_delta_share"] for a in asked]
+    for value in asked:
+        if value and (facts[low] or 0.0) <= value <= (facts[high] or inf):
+            yield _down(value)
 
 
 def _down(value: float) -> float:
@@ -152,32 +144,18 @@ def _down(value: float) -> float:
 
 def _device_overload(facts: Facts, limits: Facts) -> Values:
     built_in = facts["device_overload"] == "built in" and facts["overload_place"] != "relay"
-    return _overload("overload_min_a", "overload_max_a")(facts, limits) if built_in else ()
+    return _overload(facts, limits, "overload_min_a", "overload_max_a") if built_in else ()
 
 
-def _relay(facts: Facts, limits: Facts) -> Values:
-    there = facts["overload_place"] == "relay"
-    return _overload("relay_min_a", "relay_max_a")(facts, limits) if there else ()
+def _relay_overload(facts: Facts, limits: Facts) -> Values:
+    return _overload(facts, limits, "relay_min_a", "relay_max_a") if facts["overload_place"] == "relay" else ()
 
 
 def _motor_current(facts: Facts, limits: Facts) -> Iterator[float]:
-    if _is(facts, "soft starter", "drive") and facts["fla_a"]:
+    if _electronic(facts) and facts["fla_a"]:
         yield facts["fla_a"]
         if (facts["motors_on_device"] or 1) > 1:
             yield facts["fla_a"] * facts["motors_on_device"]
-
-
-def _classes(facts: Facts, limits: Facts) -> Values:
-    return options.listed(facts["trip_classes"]) if facts["device_overload"] == "built in" else ()
-
-
-def _relay_classes(facts: Facts, limits: Facts) -> Values:
-    return FACTS["relay_trip_class"].choices if facts["overload_place"] == "relay" else ()
-
-
-def _comms(facts: Facts, limits: Facts) -> Values:
-    need = facts["comms_loss_need"]
-    return (need,) if _is(facts, "soft starter", "drive") and need else ()
 
 
 def _instantaneous(facts: Facts, limits: Facts) -> Iterator[float]:
@@ -201,18 +179,19 @@ def _ratings(facts: Facts, limits: Facts) -> Values:
     return fitting[-4:] if most < inf else ()
 
 
-def _semiconductor_fuses(facts: Facts, limits: Facts) -> Values:
-    return ("yes",) if facts["semiconductor_fuse_required"] == "yes" else ()
+def _where(holds: Callable[[Facts], Any], values: Callable[[Facts], Values]) -> Callable:
+    """These values where something holds of the position, else none."""
+    return lambda facts, limits: values(facts) if holds(facts) else ()
 
 
 def _manual(name: str, place: str) -> Callable:
-    return lambda facts, limits: ("manual",) if facts[name] and facts["overload_place"] == place else ()
+    return _where(lambda f: f[name] and f["overload_place"] == place, lambda f: ("manual",))
 
 
 SOFT = ("soft starter",)
 SETTINGS: dict[str, Callable[[Facts, Facts], Values]] = {
     "current_limit_xfla": _current_limits,
-    "start_mode": _modes,
+    "start_mode": _where(lambda f: _is(f, *SOFT), lambda f: options.listed(f["start_modes"])),
     "initial_voltage_pct": _of(SOFT, options.VOLTAGE_STEPS_PCT, options.RAMPED),
     "ramp_s": _ramps,
     "tap_pct": _of(("autotransformer",), options.TAPS_PCT),
@@ -221,19 +200,21 @@ SETTINGS: dict[str, Callable[[Facts, Facts], Values]] = {
     "final_torque_pct": _of(SOFT, options.FINAL_TORQUE_STEPS_PCT, ("torque ramp",)),
     "fla_set_a": _motor_current,
     "device_overload_set_a": _device_overload,
-    "device_trip_class": _classes,
+    "device_trip_class": _where(
+        lambda f: f["device_overload"] == "built in", lambda f: options.listed(f["trip_classes"])
+    ),
     "overload_reset": _manual("overload_reset", "device"),
-    "comms_loss_action": _comms,
-    "relay_set_a": _relay,
+    "comms_loss_action": _where(lambda f: _electronic(f) and f["comms_loss_need"], lambda f: (f["comms_loss_need"],)),
+    "relay_set_a": _relay_overload,
     "relay_reset": _manual("relay_reset", "relay"),
     "instantaneous_a": _instantaneous,
 }
 HARDWARE: dict[str, Callable[[Facts, Facts], Values]] = {
-    "relay_trip_class": _relay_classes,
+    "relay_trip_class": _where(lambda f: f["overload_place"] == "relay", lambda f: FACTS["relay_trip_class"].choices),
     "protection_rating_a": _ratings,
-    "semiconductor_fuses": _semiconductor_fuses,
+    "semiconductor_fuses": _where(lambda f: f["semiconductor_fuse_required"] == "yes", lambda f: ("yes",)),
 }
-# Start modes in which a column has a say; in the others to change it changes nothing.
+# Start modes in which a column has an effect.
 ACTS_IN: dict[str, tuple[str, ...]] = {
     "current_limit_xfla": (*options.LIMITED, "torque ramp"),
     "initial_voltage_pct": options.RAMPED,

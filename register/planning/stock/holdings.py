@@ -16,11 +16,10 @@ class Fit:
 
     failed: tuple[str, ...] = ()
     open: tuple[str, ...] = ()
-    to_read: tuple[str, ...] = ()
 
     @property
     def covers(self) -> bool:
-        """Whether every major rule is passed that the device has a part in."""
+        """True where every major rule that depends on the device is passed."""
         return not self.failed and not self.open
 
 
@@ -108,7 +107,7 @@ class Bare:
     nearest: str | None
     failed: tuple[str, ...]
     open: tuple[str, ...]
-    to_read: tuple[str, ...]
+    to_read: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

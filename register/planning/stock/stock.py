@@ -193,4 +193,4 @@ def _bare(place: Place, tried: Mapping[str, Fit], catalogue: Catalogue) -> Bare:
         return len(fit.failed), catalogue[model].kind != place.kind, len(fit.open), model
 
     name, fit = min(tried.items(), key=far, default=(None, Fit()))
-    return Bare(place.tag, place.criticality, name, fit.failed, fit.open, fit.to_read)
+    return Bare(place.tag, place.criticality, name, fit.failed, fit.open)

@@ -80,8 +80,9 @@ class Rate:
         published = f"{number(self.prior_per_year)} a year published, worth half a failure"
         if self.records_since is None:
             return f"{published}; no event is entered, so the plant's own years say nothing"
+        failures = counted(self.failures, "failure") if self.failures else "no failures"
         own = (
-            f"{counted(self.failures, 'failure') if self.failures else 'no failures'} in {number(round(self.unit_years, 1))} "
+            f"{failures} in {number(round(self.unit_years, 1))} "
             f"device years since {self.records_since}, when events begin"
         )
         doubt = (

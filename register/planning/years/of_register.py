@@ -159,7 +159,6 @@ def _candidate(found: Survey, tag: str, one: Tried, serial: str) -> NewDevice:
         lead_time_days=0.0 if serial else item.lead_time_days,
         failed=one.fit.failed,
         open=one.fit.open,
-        to_read=one.fit.to_read,
         clears=tuple(r for r in _failing(found, tag) if r not in one.fit.failed + one.fit.open),
         settings=one.settings,
     )

@@ -23,9 +23,9 @@ class NewDevice:
     lead_time_days: float | None
     failed: tuple[str, ...]
     open: tuple[str, ...]
-    to_read: tuple[str, ...]
     clears: tuple[str, ...]
     settings: Mapping[str, Any]
+    to_read: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

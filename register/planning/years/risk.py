@@ -120,6 +120,7 @@ def risk(facts: Mapping[str, Any], load: Load, *, years: int, today: date, weigh
     hours, to_read = _hours(facts, load, w)
     later, _ = _hours(facts | {"lifecycle": "current", "device_status": None}, load, w)
     weight = _weight(facts)
+    to_read += [] if facts["criticality"] else ["criticality"]
     faults = []
     if load.repeats_trips:
         faults.append(Factor(w["trips"], "three trips within a year"))
@@ -139,9 +140,7 @@ def risk(facts: Mapping[str, Any], load: Load, *, years: int, today: date, weigh
         weight=weight,
         before=tuple(before),
         after=(new,) * years,
-        to_read=tuple(
-            dict.fromkeys((*to_read, *([] if facts["criticality"] else ["criticality"]), *_age_fields(facts)))
-        ),
+        to_read=tuple(dict.fromkeys([*to_read, *_age_fields(facts)])),
         waits=hours.word.startswith(NO_SPARE),
     )
 
@@ -163,7 +162,7 @@ def _age(facts: Mapping[str, Any], today: date, year: int, w: Mapping[str, float
     age = (today - made).days / DAYS_PER_YEAR + year
     life = facts["life_years"]
     amount = min(max(1.0, (age / life) ** w["wear"]), w["wear_most"])
-    return Factor(float(amount), f"{age:.0f} years old, rated for {number(life)}")
+    return Factor(float(amount), f"{age:.0f} years old, rated for {number(life)} years")
 
 
 def _hours(facts: Mapping[str, Any], load: Load, w: Mapping[str, float]) -> tuple[Factor, list[str]]:

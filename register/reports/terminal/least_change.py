@@ -6,10 +6,10 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from rich.console import Group, RenderableType
-from rich.padding import Padding
 from rich.text import Text
 
 from register.columns import FACTS
+from register.reports.terminal.layout import indented
 from register.reports.terminal.report import few, prose, table, titled
 from register.text import shown
 
@@ -79,7 +79,7 @@ def _counted(at: Iterable[Any]) -> str:
 
 
 def _rules(names: Iterable[str], titles: Mapping[str, str]) -> RenderableType:
-    return _indented(f"{name}: {titles[name]}." for name in names)
+    return indented(f"{name}: {titles[name]}." for name in names)
 
 
 def _changes(mend: Any) -> RenderableType:
@@ -120,7 +120,7 @@ def _device(mend: Any) -> RenderableType:
         lines.append(f"Owes anew, as every device does: {_few(device.repeated)}.")
     option = f"--device {device.name}" if device.stored else f"--model {device.name}"
     lines.append(f"Its settings: startroll sheet {mend.tag} {option}")
-    return _indented(lines)
+    return indented(lines)
 
 
 def _named(device: Any) -> str:
@@ -133,7 +133,3 @@ def _named(device: Any) -> str:
 
 def _few(names: Iterable[str]) -> str:
     return few(tuple(names), most=4)
-
-
-def _indented(texts: Iterable[str]) -> RenderableType:
-    return Group(*(Padding(Text(text), (0, 0, 0, 2), expand=False) for text in texts))

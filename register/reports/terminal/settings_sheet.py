@@ -170,7 +170,7 @@ def _assumed(inputs: Iterable[Input]) -> RenderableType:
 
 
 def _steps(steps: Iterable[CommissioningStep]) -> Table:
-    made = table("CommissioningStep", "What", "Recorded")
+    made = table("Step", "What", "Recorded")
     for number, step in enumerate(steps, 1):
         mark = {True: "done: ", None: "", False: ""}[step.done]
         made.add_row(f"{number} {step.name}", step.what, f"{mark}{step.last}" or "–")

@@ -7,10 +7,10 @@ from collections.abc import Iterable
 from typing import Any
 
 from rich.console import Group, RenderableType
-from rich.padding import Padding
 from rich.text import Text
 
 from register.audit.report import read_at
+from register.reports.terminal.layout import indented
 from register.reports.terminal.report import few, prose, table, titled
 
 CAUTION = """\
@@ -24,7 +24,7 @@ licensed practice come first."""
 def swapped(made: Any) -> RenderableType:
     """Each step, then what is outstanding, in the order in which it matters."""
     did = "Would be done, nothing has been changed" if made.dry else "Done"
-    parts: list[RenderableType] = [Text(f"Swap at {made.tag}", style="bold"), titled(did, _lines(made.steps))]
+    parts: list[RenderableType] = [Text(f"Swap at {made.tag}", style="bold"), titled(did, indented(made.steps))]
     if made.repeated:
         title = "To be repeated before the load is handed back"
         parts.append(titled(title, _table(made.repeated)))
@@ -38,10 +38,6 @@ def swapped(made: Any) -> RenderableType:
         parts.append(titled("Open before, and still", _stayed(made.unchanged)))
     parts.append(titled("Caution", prose(CAUTION)))
     return Group(*parts)
-
-
-def _lines(texts: Iterable[str]) -> RenderableType:
-    return Group(*(Padding(Text(text), (0, 0, 0, 2), expand=False) for text in texts))
 
 
 def _table(owed: Iterable[Any]) -> RenderableType:
