@@ -15,19 +15,17 @@ from register.planning.replace.candidates import Finder
 from register.planning.replace.catalogue import Candidate
 from register.planning.replace.dependent_rules import POSITION, decided_early_by, is_repeated
 from register.planning.stock.holdings import Fit
-from register.planning.trials import Judged
 from register.rulebook.model import Grade, Outcome, Pack
 
 AT_ONCE = 20  # positions
 BYPASS = frozenset(column.name for column in columns.TABLES["bypass"].columns) - {"tag"}
 
 
-@dataclass(frozen=True)
-class Tried:
+@dataclass(frozen=True, kw_only=True)
+class Tried(Fit):
     """One model tried at a position: how it fits, and the settings with which it was tried."""
 
     candidate: Candidate
-    fit: Fit
     settings: Mapping[str, Any]
 
     @property
@@ -82,21 +80,16 @@ class Fitting:
         bare = self.trials.judge((self.finder.catalogue.at(*place) for place in places), self.early)
         found: dict[str, dict[str, Tried]] = {tag: {} for tag in tags}
         for row, (tag, candidate) in enumerate(places):
-            found[tag][candidate.model] = Tried(candidate, _fit(bare, row), {})
-        able = [(tag, c) for tag, c in places if not found[tag][c.model].fit.failed]
-        whole = self.finder.judged(able) if able else ()
-        for (tag, candidate), made in zip(able, whole, strict=True):
-            failed = tuple(rule for rule in made.majors if rule in self.rules)
-            unknown = tuple(rule for rule in made.open_majors if rule in self.rules)
-            found[tag][candidate.model] = Tried(candidate, Fit(failed, unknown), made.settings)
+            failed, unknown = (bare.having(row, outcome) for outcome in (Outcome.FAILED, Outcome.CANT_TELL))
+            found[tag][candidate.model] = Tried(failed, unknown, candidate=candidate, settings={})
+        able = [(tag, c) for tag, c in places if not found[tag][c.model].failed]
+        for (tag, candidate), made in zip(able, self.finder.judged(able) if able else (), strict=True):
+            failed, unknown = (tuple(r for r in ids if r in self.rules) for ids in (made.majors, made.open_majors))
+            found[tag][candidate.model] = Tried(failed, unknown, candidate=candidate, settings=made.settings)
         return found
 
     def to_read(self, tag: str, one: Tried) -> tuple[str, ...]:
         """The fields to read so that what is unknown of a model at a position can be judged."""
         variant = self.finder.catalogue.at(tag, one.candidate, one.settings)
-        fields = self.trials.to_read(variant, one.fit.open)
+        fields = self.trials.to_read(variant, one.open)
         return tuple(dict.fromkeys(name for names in fields.values() for name in names))
-
-
-def _fit(judged: Judged, row: int) -> Fit:
-    return Fit(judged.having(row, Outcome.FAILED), judged.having(row, Outcome.CANT_TELL))

@@ -16,7 +16,7 @@ from register.facts.build import every_gap
 from register.facts.standard_tables import load_tables
 from register.planning.replace.catalogue import Candidate
 from register.planning.replace.fitting import Fitting, Tried
-from register.planning.stock.holdings import READY, STALE, UNSURE, Bare, CatalogueItem, Fits, Place, Spare, Stock
+from register.planning.stock.holdings import READY, STALE, UNSURE, Bare, CatalogueItem, Place, Spare, Stock
 from register.planning.stock.stock import stock
 from register.planning.years.failure_rates import LOW_VOLTAGE_V, OUT_OF_ORDER, Rate, rates
 from register.planning.years.risk import READS
@@ -44,15 +44,10 @@ class Survey:
     spares: tuple[Spare, ...]
     catalogue: Mapping[str, CatalogueItem]
 
-    @property
-    def fits(self) -> Fits:
-        """How each model fits at each position."""
-        return {tag: {m: t.fit for m, t in own.items()} for tag, own in self.tried.items()}
-
     def covers(self, tag: str, spare: Spare) -> bool:
         """Whether a device in store is ready, and known to fit at a position."""
         fit = self.tried[tag].get(spare.model or "")
-        return spare.state == READY and fit is not None and fit.fit.covers
+        return spare.state == READY and fit is not None and fit.covers
 
     def rate(self, tag: str) -> Rate:
         """The rate of the device there; the highest of all where its kind is unknown."""
@@ -97,7 +92,7 @@ def _held(found: Survey, service_level_pct: float) -> Stock:
     """What the store should hold for the positions surveyed, and what to read where none fits."""
     made = stock(
         [_place(found, tag) for tag in found.facts],
-        found.fits,
+        found.tried,
         found.spares,
         found.catalogue,
         service_level_pct=service_level_pct,

@@ -119,14 +119,14 @@ def _fails(audit: Audit, tag: str, rule: str) -> bool:
 def _failing(found: Survey, tag: str) -> tuple[str, ...]:
     """The major rules that the present device fails however it is set: no setting corrects them."""
     own = found.tried[tag].get(found.facts[tag]["model"] or "")
-    failed = own.fit.failed if own else ()
+    failed = own.failed if own else ()
     return tuple(rule for rule in failed if _fails(found.audit, tag, rule))
 
 
 def _candidates(found: Survey, tag: str) -> Iterator[NewDevice]:
     """What could go there and fails no major rule: from store where it has failed, else bought."""
     facts = found.facts[tag]
-    fit = [one for one in _ranked(found, tag) if not one.fit.failed]
+    fit = [one for one in _ranked(found, tag) if not one.failed]
     if facts["device_status"] in OUT_OF_ORDER:
         for one in fit:
             for spare in found.spares:
@@ -145,7 +145,7 @@ def _ranked(found: Survey, tag: str) -> list[Tried]:
     def rank(one: Tried) -> tuple:
         item = found.catalogue[one.model]
         price = inf if item.price is None else item.price
-        return len(one.fit.failed), item.kind != kind, len(one.fit.open), price, one.model
+        return len(one.failed), item.kind != kind, len(one.open), price, one.model
 
     return sorted(found.tried[tag].values(), key=rank)
 
@@ -157,9 +157,9 @@ def _candidate(found: Survey, tag: str, one: Tried, serial: str) -> NewDevice:
         stored=serial,
         price=0.0 if serial else item.price,
         lead_time_days=0.0 if serial else item.lead_time_days,
-        failed=one.fit.failed,
-        open=one.fit.open,
-        clears=tuple(r for r in _failing(found, tag) if r not in one.fit.failed + one.fit.open),
+        failed=one.failed,
+        open=one.open,
+        clears=tuple(r for r in _failing(found, tag) if r not in one.failed + one.open),
         settings=one.settings,
     )
 
@@ -202,7 +202,7 @@ def _left(found: Survey, case: _Case, years: int, budget: float) -> Left:
         why = "no model is in the catalogue"
         if nearest:
             why = f"every model fails a major rule there; {nearest.model}: " + ", ".join(
-                nearest.fit.failed or ("withdrawn",)
+                nearest.failed or ("withdrawn",)
             )
     else:
         best = case.candidates[-1]

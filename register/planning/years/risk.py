@@ -118,7 +118,7 @@ def risk(facts: Mapping[str, Any], load: Load, *, years: int, today: date, weigh
     """
     w = dict(zip(weights.columns["what"], weights.columns["amount"].tolist(), strict=True))
     hours, to_read = _hours(facts, load, w)
-    later, _ = _hours(facts | {"lifecycle": "current", "device_status": None}, load, w)
+    later, _ = _hours({**facts, "lifecycle": "current", "device_status": None}, load, w)
     weight = _weight(facts)
     to_read += [] if facts["criticality"] else ["criticality"]
     faults = []
