@@ -94,7 +94,7 @@ def main(models, failed):
         clock, made = timed(lambda: for_failed(sample.path, today=TODAY))
         fitting = sum(told.best is not None for told in made)
         print(
-            f"{len(made)} failed positions, each of {made[0].tried} offers: {clock:.1f} s;"
+            f"{len(made)} failed positions, each of {made[0].tried} candidates: {clock:.1f} s;"
             f" {fitting} have a candidate that fails no major rule"
         )
 
@@ -106,14 +106,14 @@ def one(db, many=12):
     took = []
     for tag in tags[:: len(tags) // many]:
         finder = Finder(db, [tag], pack=pack, today=TODAY)
-        took.append((timed(partial(finder.candidates, tag))[0], tag))
+        took.append((timed(partial(finder.ranked, [tag], top=5))[0], tag))
     took.sort()
     seconds, slowest = took[-1]
     finder = Finder(db, [slowest], pack=pack, today=TODAY)
-    variants = [finder.store.at(slowest, offer) for offer in finder.offers]
+    variants = [finder.catalogue.at(slowest, c) for c in finder.candidates]
     bare, _ = timed(partial(finder.trials.facts, variants))
     print(
-        f"{len(variants)} offers at one position: median {took[len(took) // 2][0]:.2f} s,"
+        f"{len(variants)} candidates at one position: median {took[len(took) // 2][0]:.2f} s,"
         f" slowest {seconds:.2f} s ({slowest})"
     )
     print(f"a bare pass of their facts {bare:.2f} s; the slowest is {seconds / bare:.1f} ×")

@@ -6,9 +6,6 @@ import re
 from math import isinf
 from typing import Any
 
-# Mechanical horsepower, 550 ft·lbf/s: NIST SP 811 (2008), appendix B.8.
-KW_PER_HP = 0.745_699_871_582_270_22
-
 UNKNOWN = "unknown"
 _DIGITS = 4
 # What steers a terminal or turns a line round: C0 but for the line break, C1, the line and
@@ -46,6 +43,15 @@ def shown(value: Any, unit: str = "") -> str:
     if unit == "1/h":
         return f"{number(value)} an hour"
     return f"{number(value)} {unit.replace('×', '× ')}".rstrip()
+
+
+def counted(count: int, noun: str) -> str:
+    """A number of things.
+
+    >>> counted(1, "failure"), counted(2, "failure")
+    ('1 failure', '2 failures')
+    """
+    return f"{count} {noun}{'' if count == 1 else 's'}"
 
 
 def visible(text: str) -> str:

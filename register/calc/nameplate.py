@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from register.text import KW_PER_HP
+from register.columns.units import KW_PER_HP
 
 
 def power_hp(*, power_kw: np.ndarray) -> np.ndarray:

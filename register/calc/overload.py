@@ -9,10 +9,10 @@ from register.calc.stress import IEC_MULTIPLE, NEMA_MULTIPLE, TRIPS_AT, time_con
 from register.calc.word_match import known, said
 
 
-def _numbers(place: np.ndarray, device: np.ndarray, relay: np.ndarray) -> np.ndarray:
-    """The device's number where the overload is in the device, the relay's where it is a relay."""
-    own = np.where(said(place, "device"), np.asarray(device, float), np.nan)
-    return np.where(said(place, "relay"), np.asarray(relay, float), own)
+def _picked(place: np.ndarray, device: np.ndarray, relay: np.ndarray, kind: type = float) -> np.ndarray:
+    """The device's value where the overload is in the device, the relay's where it is a relay; else unknown."""
+    own = np.where(said(place, "device"), np.asarray(device, kind), np.nan if kind is float else None)
+    return np.where(said(place, "relay"), np.asarray(relay, kind), own)
 
 
 def overload_set_a(
@@ -35,7 +35,7 @@ def overload_set_a(
     >>> float(overload_set_a(overload_place="relay", device_overload_set_a=60.0, relay_set_a=65.0))
     65.0
     """
-    return _numbers(overload_place, device_overload_set_a, relay_set_a)
+    return _picked(overload_place, device_overload_set_a, relay_set_a)
 
 
 def overload_trip_class(
@@ -59,8 +59,7 @@ def overload_trip_class(
     ...                         relay_trip_class=None))
     '20'
     """
-    own = np.where(said(overload_place, "device"), np.asarray(device_trip_class, object), None)
-    return np.where(said(overload_place, "relay"), np.asarray(relay_trip_class, object), own)
+    return _picked(overload_place, device_trip_class, relay_trip_class, object)
 
 
 def overload_range_min_a(
@@ -83,7 +82,7 @@ def overload_range_min_a(
     >>> float(overload_range_min_a(overload_place="device", overload_min_a=34.0, relay_min_a=1.0))
     34.0
     """
-    return _numbers(overload_place, overload_min_a, relay_min_a)
+    return _picked(overload_place, overload_min_a, relay_min_a)
 
 
 def overload_range_max_a(
@@ -106,7 +105,7 @@ def overload_range_max_a(
     >>> float(overload_range_max_a(overload_place="relay", overload_max_a=135.0, relay_max_a=5.0))
     5.0
     """
-    return _numbers(overload_place, overload_max_a, relay_max_a)
+    return _picked(overload_place, overload_max_a, relay_max_a)
 
 
 def overload_current_a(
@@ -171,8 +170,7 @@ def motor_overload_reset(
     >>> str(motor_overload_reset(overload_place="relay", overload_reset=None, relay_reset="manual"))
     'manual'
     """
-    own = np.where(said(overload_place, "device"), np.asarray(overload_reset, object), None)
-    return np.where(said(overload_place, "relay"), np.asarray(relay_reset, object), own)
+    return _picked(overload_place, overload_reset, relay_reset, object)
 
 
 def overload_set_max_a(

@@ -70,10 +70,10 @@ def least_change(
 ) -> None:
     """Find the fewest settings, or else the device, that clear the failed majors of a position."""
     from register.planning.settings.clearing import least_changes
-    from register.reports.terminal.least_change import mends
+    from register.reports.terminal.least_change import least_changes as shown
 
     if (tag is None) != failed_majors:
         raise StartrollError(Problem("which position is not told", "name one TAG, or give --failed-majors alone"))
     with progress_bar("Trying changes") as told, options.opened(write=False) as session:
         made = least_changes(session, [tag] if tag else [], progress=told)
-    answer(made, as_json, mends)
+    answer(made, as_json, shown)

@@ -1,19 +1,22 @@
-"""The facts of one position, with some values tried: the same way as all facts, nothing kept."""
+"""The facts that positions would have with other values: computed as all facts are, nothing kept."""
 
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+import sqlite3
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from math import nan
 from typing import TYPE_CHECKING, Any
 
+import numpy as np
 from sqlite_utils import Database
 
 from register import columns
 from register.facts import changes
 from register.facts.assumptions import Assumption
 from register.facts.base import BASE, base_sql
-from register.facts.fact_rows import made
+from register.facts.fact_rows import completed, made
 from register.facts.method import Method, method_hash
 
 if TYPE_CHECKING:
@@ -26,11 +29,20 @@ _KEYS = tuple(
     for key in table.key
     if key in BASE and table.name in _TABLE_OF.values()
 )
+_TYPES = {"text": "TEXT", "date": "TEXT", "real": "REAL", "integer": "INTEGER"}
+
+
+@dataclass(frozen=True)
+class Variant:
+    """A position, and base columns with the values that they would have there."""
+
+    tag: str
+    changes: Mapping[str, Any] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
 class Trial:
-    """The facts of one position: values by column, stand-ins used, fields behind each gap."""
+    """The facts of one variant: values by column, assumed values used, fields behind what is missing."""
 
     tag: str
     values: Mapping[str, Any]
@@ -48,71 +60,100 @@ class Trial:
         return tuple(fields)
 
 
-def trial(
-    db: Database,
-    tags: Iterable[str],
-    *,
-    tables: Mapping[str, Table],
-    assumptions: Iterable[Assumption],
-    measured_only: bool = False,
-    tried: Mapping[str, Any] | None = None,
-) -> list[Trial]:
-    """The facts of some positions, in order of tag, as they would be with those values.
+class WhatIf:
+    """Some positions of an open register, to be seen with other values; the register is only read.
 
     Parameters
     ----------
-    db : an open register; it is only read, even when it could be written.
+    db : the register; `base` then holds the row of each position, in order of tag.
     tags : the positions.
     tables, assumptions, measured_only : as for `build.refresh`.
-    tried : base columns and the values they would have, at each of the positions.
     """
-    everywhere = {tag: tried or {} for tag in tags}
-    return trials(db, everywhere, tables=tables, assumptions=assumptions, measured_only=measured_only)
+
+    def __init__(
+        self,
+        db: Database,
+        tags: Iterable[str],
+        *,
+        tables: Mapping[str, Table],
+        assumptions: Iterable[Assumption],
+        measured_only: bool = False,
+    ) -> None:
+        self.assumptions = () if measured_only else tuple(assumptions)
+        self.method = Method(tables, self.assumptions, method_hash(tables, self.assumptions))
+        self.exempt = changes.not_applicable(db.conn, self.assumptions)
+        changes.hold(db.conn, tags)
+        rows = db.conn.execute(base_sql(touched_only=True))
+        self.base = {row["tag"]: row for row in (dict(zip(BASE, r, strict=True)) for r in rows)}
+
+    def facts(
+        self, variants: Sequence[Variant], *, only: frozenset[str] | None = None
+    ) -> tuple[dict[str, Sequence[Any]], np.ndarray]:
+        """The facts of some variants, column by column, and the assumed values used in each, as bits.
+
+        `only` leaves out the calculations that do not lead to these columns.
+        """
+        rows = [self._row(variant) for variant in variants]
+        lists: dict[str, Any] = dict(zip(BASE, zip(*rows, strict=True), strict=True))
+        assumed, _ = completed(lists, self.method, self.exempt, only=only, alike=True)
+        return lists, assumed
+
+    def trials(self, variants: Sequence[Variant]) -> list[Trial]:
+        """The facts of some variants, one by one, each with the fields behind what is missing."""
+        numbers: dict[tuple[str, str, str], int] = {}
+        rows = [self._row(variant) for variant in variants]
+        facts = list(made(rows, self.method, self.exempt, numbers)) if rows else []
+        behind = {
+            number: (name, tuple(filter(None, names.split(", ")))) for (name, names, _), number in numbers.items()
+        }
+        return [self._trial(variant, row, behind) for variant, row in zip(variants, facts, strict=True)]
+
+    def _row(self, variant: Variant) -> tuple:
+        """A row of the base with values tried; the rows that they belong to are there, if only for the trial."""
+        values = {**self.base[variant.tag], **variant.changes}
+        blank = [(key, table) for key, table in _KEYS if values[key] is None]
+        if blank:
+            there = {_TABLE_OF[name] for name, value in variant.changes.items() if value is not None}
+            values |= {key: f"tried at {variant.tag}" for key, table in blank if table in there}
+        return tuple(values.values())
+
+    def _trial(self, variant: Variant, row: tuple, behind: Mapping[int, tuple[str, tuple[str, ...]]]) -> Trial:
+        *known, bits, reasons, _ = row
+        return Trial(
+            tag=variant.tag,
+            values={n: None if v != v else v for n, v in zip(columns.FACTS, known, strict=True)},
+            tried=variant.changes,
+            assumed={a.column: a for a in self.assumptions if bits >> a.bit & 1},
+            gaps=dict(behind[number] for number in json.loads(reasons)),
+        )
 
 
-def trials(
-    db: Database,
-    tried: Mapping[str, Mapping[str, Any]],
-    *,
-    tables: Mapping[str, Table],
-    assumptions: Iterable[Assumption],
-    measured_only: bool = False,
-) -> list[Trial]:
-    """The same with other values at each position: `tried` gives them by tag."""
-    used = () if measured_only else tuple(assumptions)
-    method = Method(tables, used, method_hash(tables, used))
-    changes.hold(db.conn, tried)
-    base = (dict(zip(BASE, row, strict=True)) for row in db.conn.execute(base_sql(touched_only=True)))
-    rows = [with_values(row, tried[row["tag"]]) for row in base]
-    if not rows:
-        return []
-    numbers: dict[tuple[str, str, str], int] = {}
-    facts = list(made(rows, method, changes.not_applicable(db.conn, used), numbers))
-    fields = {number: (name, behind) for (name, behind, _), number in numbers.items()}
-    return [_trial(row, used, fields, tried) for row in facts]
+def facts_table(names: tuple[str, ...], facts: Mapping[str, Sequence[Any]], assumed: np.ndarray) -> sqlite3.Connection:
+    """A table `facts` in memory, as rules are evaluated on; the column `variant` numbers its rows.
+
+    What is the same in every row is kept once.
+    """
+    bound = {name: [nan if v is None or v != v else v for v in facts[name]] for name in names}
+    same = {name: values[:1] for name, values in bound.items() if _alike(values)}
+    differ = {"variant": range(len(assumed)), "stand_ins": assumed.tolist()} | {
+        name: values for name, values in bound.items() if name not in same
+    }
+    conn = sqlite3.connect(":memory:", isolation_level=None)
+    conn.execute("BEGIN")
+    for table, held in (("same", same or {"sole": [nan]}), ("differ", differ)):
+        typed = ", ".join(f"{name} {_type(name)}" for name in held)
+        conn.execute(f"CREATE TABLE {table} ({typed})")
+        marks = ", ".join("?" * len(held))
+        conn.executemany(f"INSERT INTO {table} VALUES ({marks})", zip(*held.values(), strict=True))
+    conn.execute("CREATE VIEW facts AS SELECT * FROM same, differ")
+    conn.execute("COMMIT")
+    return conn
 
 
-def with_values(row: Mapping[str, Any], tried: Mapping[str, Any]) -> tuple:
-    """A row of the base with values tried; what they stand on is there, if only for the trial."""
-    values = {**row, **tried}
-    blank = [(key, table) for key, table in _KEYS if values[key] is None]
-    if blank:
-        there = {_TABLE_OF[name] for name, value in tried.items() if value is not None}
-        for key in (key for key, table in blank if table in there):
-            values[key] = f"tried at {values['tag']}"
-    return tuple(values.values())
+def _alike(values: list[Any]) -> bool:
+    """True where all are the same; NaN counts as the same where it is one and the same object."""
+    return len(values) > 1 and values.count(values[0]) == len(values)
 
 
-def _trial(
-    row: tuple, assumptions: tuple[Assumption, ...], fields: dict, tried: Mapping[str, Mapping[str, Any]]
-) -> Trial:
-    *known, bits, reasons, _ = row
-    values = {n: None if v != v else v for n, v in zip(columns.FACTS, known, strict=True)}
-    behind = (fields[number] for number in json.loads(reasons))
-    return Trial(
-        tag=values["tag"],
-        values=values,
-        tried=tried[values["tag"]],
-        assumed={a.column: a for a in assumptions if bits >> a.bit & 1},
-        gaps={name: tuple(f for f in names.split(", ") if f) for name, names in behind},
-    )
+def _type(name: str) -> str:
+    return _TYPES[columns.FACTS[name].kind] if name in columns.FACTS else "INTEGER"

@@ -11,9 +11,10 @@ from datetime import date, datetime, time, timedelta
 from typing import Any, NamedTuple
 
 from register.columns import Column
+from register.columns.units import PURE, RIVALS
 from register.intake import dates, numbers, vocabulary
 from register.intake.mapping import Answer
-from register.intake.units import PURE, RIVALS, conversion, converted
+from register.intake.units import conversion, converted
 
 
 class Cell(NamedTuple):

@@ -11,10 +11,10 @@ from typing import Any
 from sqlite_utils import Database
 
 from register.columns import COLUMNS, TABLES, Column, nearest
+from register.columns.units import RIVALS
 from register.errors import Problem, StartrollError
 from register.intake.cells import Manner, read_column
 from register.intake.match import unidentified, unmarked
-from register.intake.units import RIVALS
 from register.store import clock, origins
 from register.store.queries import AT_TAG, STANDING, key_text, rows_at
 from register.text import shown

@@ -12,7 +12,7 @@ from typing import Any
 
 import numpy as np
 
-from register.text import KW_PER_HP
+from register.columns.units import KW_PER_HP
 
 FEWEST = 8
 SYNCHRONOUS = {3600, 1800, 1200, 900, 720, 600, 514, 450, 3000, 1500, 1000, 750, 500, 375}

@@ -11,9 +11,10 @@ from difflib import get_close_matches
 from functools import cache
 
 from register.columns import COLUMNS, TABLES, Column
+from register.columns.units import IN_A_HEADING
 from register.intake.mapping import IGNORE, Answer, SheetAnswers, folded
 from register.intake.sheet import Sheet, letters
-from register.intake.units import IN_A_HEADING, conversion, plain
+from register.intake.units import conversion, plain
 from register.intake.vocabulary import squeezed
 
 LOOK_DOWN = 40

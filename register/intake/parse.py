@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from register.columns import CHECKS, COLUMNS, Column
+from register.columns.units import RIVALS
 from register.intake import crosscheck, dates
 from register.intake.cells import Cell, Manner, Read, marks, read_column
 from register.intake.data_rows import Body, body
@@ -14,7 +15,7 @@ from register.intake.headings import PASSED_OVER, SURE, UNKNOWN, UNSURE, Header,
 from register.intake.mapping import SheetAnswers, heading_line
 from register.intake.plan import Doubt, Refusal
 from register.intake.sheet import Sheet, letters
-from register.intake.units import RIVALS, plain
+from register.intake.units import plain
 
 
 @dataclass(slots=True)

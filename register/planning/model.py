@@ -6,12 +6,15 @@ from dataclasses import dataclass
 
 from register.starts.model import Figure, Input
 
+# Arrangements on which a load can run while its device is out.
+BYPASSED = ("two-contactor", "three-contactor", "standby starter")
+
 
 @dataclass(frozen=True, slots=True)
-class Line:
-    """One setting of a sheet: the value to give, the one there is, what it rests on and why.
+class SettingLine:
+    """One setting of a sheet: the value to give, the one there is, the values it is based on, and why.
 
-    `value` None is can't tell, with the fields `to_read`.
+    `value` None is unknown, with the fields `to_read`.
     """
 
     column: str
@@ -20,28 +23,33 @@ class Line:
     unit: str
     now: float | str | None
     why: str
-    rests: tuple[Input, ...]
+    based_on: tuple[Input, ...]
     to_read: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
-    """One rule as it comes out for a device there; `provisional` rests on stand-ins."""
+class RuleResult:
+    """One rule that a device fails at a position, with the finding's sentence, or that is unknown.
+
+    Of the latter, `to_read` are the entered fields that would decide it. A `provisional` result
+    assumes a value.
+    """
 
     rule: str
     grade: str
     outcome: str
     title: str
+    sentence: str = ""
     provisional: bool = False
     to_read: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class CommissioningStep:
     """One step of putting a device in service; `kind` is the record it is entered as, or empty.
 
     `last` is the latest record of that kind in words, `done` whether it passed since device and
-    motor were installed; None where that can't be told.
+    motor were installed; None where that is unknown.
     """
 
     name: str
@@ -58,11 +66,11 @@ class Checklist:
     tag: str
     description: str
     device: str
-    steps: tuple[Step, ...]
+    steps: tuple[CommissioningStep, ...]
     today: str = ""
 
     @property
-    def owed(self) -> tuple[Step, ...]:
+    def outstanding(self) -> tuple[CommissioningStep, ...]:
         """The steps to be entered as records that have not passed yet."""
         return tuple(step for step in self.steps if step.kind and not step.done)
 
@@ -71,9 +79,10 @@ class Checklist:
 class Sheet:
     """The settings of one device at one position, and how it is put in service.
 
-    `source` says whether the device stands there, lies in store, or is a catalogue entry. `passed`
-    are, in words, the bounds that even the best settings pass; `protection` what stands before the
-    device, with what it is held against.
+    `source` says whether the device is installed there, lies in store, or is a catalogue entry.
+    `exceeded` are, in words, the limits that even the best settings exceed; `protection` is the line
+    protection with what it is held against; `rules` are those that the device fails there, or that
+    are unknown.
     """
 
     site: str
@@ -84,22 +93,22 @@ class Sheet:
     device: str
     source: str
     motor: tuple[Input, ...]
-    lines: tuple[Line, ...]
+    lines: tuple[SettingLine, ...]
     figures: tuple[Figure, ...]
     why_no_start: str
-    passed: tuple[str, ...]
-    protection: tuple[Line, ...]
+    exceeded: tuple[str, ...]
+    protection: tuple[SettingLine, ...]
     assumed: tuple[Input, ...]
     checklist: Checklist
-    told: tuple[Told, ...] = ()
+    rules: tuple[RuleResult, ...] = ()
 
 
 CAN, CANNOT, CANT_TELL = "can", "cannot", "can't tell"
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
-    """One condition: whether it is met, in words, and the fields to read if that is unknown."""
+class Condition:
+    """One condition of running on the bypass: if it is met, why, and the fields to read where that is unknown."""
 
     name: str
     met: bool | None
@@ -111,13 +120,13 @@ class Part:
 
 @dataclass(frozen=True)
 class Tonight:
-    """Whether a load can run by its way round: the conditions, the start, what to mind."""
+    """If a load can run on its bypass: the conditions, the start, what to mind."""
 
     tag: str
     description: str
     today: str
     how: str
-    parts: tuple[Part, ...]
+    conditions: tuple[Condition, ...]
     figures: tuple[Figure, ...]
     certainty: str
     mind: tuple[str, ...]
@@ -126,7 +135,7 @@ class Tonight:
     @property
     def answer(self) -> str:
         """CAN where every condition is met, CANNOT where one is not, else CANT_TELL."""
-        met = {part.met for part in self.parts}
+        met = {c.met for c in self.conditions}
         if False in met:
             return CANNOT
         return CANT_TELL if None in met else CAN
@@ -134,4 +143,4 @@ class Tonight:
     @property
     def to_read(self) -> tuple[str, ...]:
         """The fields that would decide it, each once."""
-        return tuple(dict.fromkeys(n for part in self.parts if part.met is None for n in part.to_read))
+        return tuple(dict.fromkeys(n for c in self.conditions if c.met is None for n in c.to_read))

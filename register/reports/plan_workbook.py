@@ -99,7 +99,7 @@ def _years(made: Plan) -> Iterator[Sequence[Any]]:
 
 def _changes(made: Plan) -> Iterator[Sequence[Any]]:
     for end in made.ends:
-        for word, verdicts in (("mended", end.cleared), ("new", end.new), ("owed", end.owed)):
+        for word, verdicts in (("mended", end.cleared), ("new", end.new), ("owed", end.outstanding)):
             for tag, rule in verdicts:
                 yield end.year, tag, rule, word
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from register.planning.model import Line, Sheet
+from register.planning.model import SettingLine, Sheet
 from register.reports.page.document import environment
 from register.reports.terminal.settings_sheet import CAUTION, after, figure_told, input_told, open_rules, rests
 from register.reports.terminal.short_names import name
@@ -36,7 +36,7 @@ def cut(text: str, most: int) -> str:
     return text if len(text) <= most else f"{text[: most - 1]}…"
 
 
-def _rests(line: Line) -> str:
+def _rests(line: SettingLine) -> str:
     return "; ".join(rests(line))
 
 

@@ -18,7 +18,7 @@ from register.facts.base import BASE
 from register.facts.derived import entered_behind, results
 from register.facts.origins import origin
 from register.facts.standard_tables import load_tables
-from register.facts.whatif import Trial, trial
+from register.facts.whatif import Trial, Variant, WhatIf
 from register.intake.correct import believed, pairs
 from register.resources import rules_folder
 from register.starts import model
@@ -95,7 +95,8 @@ def of_positions(
     """Some positions, in order of tag; origins are told where it is a single one."""
     tables = load_tables()
     assumptions = load_assumptions(rules_folder() / "assumptions.yml")
-    trials = trial(db, tags, tables=tables, assumptions=assumptions, tried=tried, measured_only=measured_only)
+    what_if = WhatIf(db, tags, tables=tables, assumptions=assumptions, measured_only=measured_only)
+    trials = what_if.trials([Variant(tag, tried or {}) for tag in what_if.base])
     origins = origin_of(db, tags, (*ASKED, *BESIDE)) if len(tags) == 1 else {}
     whole = {f"{name.replace('-', '_')}_table": table for name, table in tables.items()}
     return [Case(t, {name: text for (_, name), text in origins.items()}, _arrays(t.values) | whole) for t in trials]

@@ -186,9 +186,9 @@ def _damaged(path: Path, cause: str) -> RegisterDamaged:
 
 @contextmanager
 def writing(
-    db: Database, *, reason: str, author: str = "", source_file: str = "", source_hash: str = ""
+    db: Database, *, reason: str, author: str = "", source_file: str = "", source_hash: str = "", dry: bool = False
 ) -> Iterator[int]:
-    """The one write transaction: everything inside lands together, under one change-set."""
+    """The one write transaction: everything inside lands together, under one change-set; or, `dry`, nothing does."""
     if not reason.strip():
         raise StartrollError(Problem("a change needs its reason", "say what was seen, and where"))
     connection = db.conn
@@ -203,7 +203,7 @@ def writing(
             connection.execute("INSERT INTO open_change_set VALUES (1, ?)", (number,))
             yield number
             connection.execute("DELETE FROM open_change_set")
-            connection.execute("COMMIT")
+            connection.execute("ROLLBACK" if dry else "COMMIT")
         except BaseException:
             if connection.in_transaction:
                 connection.execute("ROLLBACK")

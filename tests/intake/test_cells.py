@@ -8,10 +8,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from register import columns
+from register.columns.units import FACTORS
 from register.intake import dates, numbers
 from register.intake.cells import Manner, read_column
 from register.intake.mapping import Answer
-from register.intake.units import FACTORS, conversion, converted
+from register.intake.units import conversion, converted
 
 
 def read(name, *cells, **manner):

@@ -14,8 +14,8 @@ from register.columns import TABLES
 from register.facts.base import BASE
 from register.intake.replace_device import Swap, swap
 from register.planning.replace.candidates import MAJOR, Finder, failed_positions
-from register.planning.replace.dependent_rules import BROUGHT, is_owed
-from register.planning.trial import Trials
+from register.planning.replace.dependent_rules import BROUGHT, is_repeated
+from register.planning.trials import Trials
 from register.rulebook.load.pack import load_pack
 from register.store.database import create, opened, writing
 
@@ -103,11 +103,11 @@ class _Undone(Exception):
 
 
 @contextmanager
-def swapped(db, candidate):
+def swapped(db, judged):
     """The register as it is once a candidate was really put in, until the end of the block."""
-    offer, tag = candidate.offer, candidate.variant.tag
-    coming = dict(stored=offer.serial) if offer.stored else dict(model=offer.model, serial="NEW-1")
-    asked = Swap(tag=tag, out="failed", cause="tried", values=candidate.settings, **coming)
+    candidate, tag = judged.candidate, judged.variant.tag
+    coming = dict(stored=candidate.serial) if candidate.stored else dict(model=candidate.model, serial="NEW-1")
+    asked = Swap(tag=tag, out="failed", cause="tried", values=judged.settings, **coming)
     try:
         with writing(db, reason="tried", author="test"):
             swap(db, asked, today=TODAY)
@@ -117,16 +117,16 @@ def swapped(db, candidate):
         pass
 
 
-def differences(db, pack, candidate):
+def differences(db, pack, judged):
     """The rules whose outcome, or what it rests on, differs from what the audit then says."""
-    tag = candidate.variant.tag
-    with swapped(db, candidate):
+    tag = judged.variant.tag
+    with swapped(db, judged):
         audit = run(db, pack, today=TODAY, tags=[tag])
     return [
-        (tag, candidate.offer.name, rule.id)
+        (tag, judged.candidate.name, rule.id)
         for rule in audit.verdicts.rules
-        if audit.outcome(tag, rule.id) != candidate.outcomes[rule.id]
-        or audit.is_provisional(tag, rule.id) != (rule.id in candidate.provisional)
+        if audit.outcome(tag, rule.id) != judged.outcomes[rule.id]
+        or audit.is_provisional(tag, rule.id) != (rule.id in judged.provisional)
     ]
 
 
@@ -145,7 +145,7 @@ def test_the_first_candidate_put_in_is_audited_as_forecast_at_every_position(sam
     with opened(sample.path, write=True) as db:
         run(db, pack, today=TODAY)  # the facts, so that each swap touches only its own
         tags = tags_of(db)
-        ranked = finder(db, tags).at_each(tags)
+        ranked = finder(db, tags).ranked(tags)
         wrong = [one for r in ranked for one in differences(db, pack, r.candidates[0])]
     assert len(ranked) == len(tags) and not wrong
 
@@ -156,21 +156,21 @@ def test_so_is_any_other_candidate(demo):
         run(db, pack, today=TODAY)
         tags = chance.sample(tags_of(db), 25)
         found = finder(db, tags)
-        picked = found.whole([(tag, chance.choice(found.offers)) for tag in tags])
-        assert not [one for candidate in picked for one in differences(db, pack, candidate)]
+        picked = found.judged([(tag, chance.choice(found.candidates)) for tag in tags])
+        assert not [one for judged in picked for one in differences(db, pack, judged)]
 
 
-def test_the_search_ranks_as_if_every_offer_had_been_judged_whole(sample):
+def test_the_search_ranks_as_if_every_candidate_had_been_fully_judged(sample):
     with opened(sample.path) as db:
         tags = Random(3).sample(tags_of(db), 8)
         found = finder(db, tags)
-        for tag, ranked in zip(tags, found.at_each(tags, top=4), strict=True):
-            whole = sorted(found.whole([(tag, o) for o in found.offers]), key=lambda c: c.rank)
-            assert [c.offer.name for c in ranked.candidates] == [c.offer.name for c in whole[:4]]
+        for tag, ranked in zip(tags, found.ranked(tags, top=4), strict=True):
+            whole = sorted(found.judged([(tag, o) for o in found.candidates]), key=lambda c: c.rank)
+            assert [c.candidate.name for c in ranked.candidates] == [c.candidate.name for c in whole[:4]]
             failing = set.intersection(*(set(c.majors) for c in whole))
             assert set(ranked.never) <= failing
             assert ranked.best or ranked.candidates[0].fits or failing == set(ranked.never)
-            if not any(c.fits and c.offer.obtainable for c in whole):
+            if not any(c.fits and c.candidate.obtainable for c in whole):
                 assert ranked.best is None
 
 
@@ -186,7 +186,7 @@ def test_every_failed_device_gets_a_candidate_or_the_plain_statement(sample):
 
 def test_the_demo_plant_s_failed_device_is_replaced_from_store(demo):
     (one,) = for_failed(demo.path, today=TODAY)
-    assert one.best.where == "in store" and not one.best.forces
+    assert one.best.where == "in store" and not one.best.other_changes
 
 
 def test_a_device_smaller_than_the_motor_fails_and_a_larger_one_passes(plant):
@@ -233,10 +233,10 @@ def test_what_a_device_has_changed_is_named_with_both_sides(plant):
         device("D-1", "AL-150", tag="P-1", device_status="failed"),
     )
     made = candidates(path, "P-1", today=TODAY)
-    forces = next(c.forces for c in made.candidates if c.model == "SS-135")
-    assert "control voltage: 120 V there, 24 V asked" in forces
-    assert "line protection: 250 A there, at most 200 A permitted" in forces
-    assert any(line.startswith("way of starting: across-the-line there") for line in forces)
+    needed = next(c.other_changes for c in made.candidates if c.model == "SS-135")
+    assert "control voltage: 120 V there, 24 V asked" in needed
+    assert "line protection: 250 A there, at most 200 A permitted" in needed
+    assert any(line.startswith("way of starting: across-the-line there") for line in needed)
 
 
 def test_a_fault_of_the_position_is_told_as_its_own(plant):
@@ -247,27 +247,30 @@ def test_a_fault_of_the_position_is_told_as_its_own(plant):
     made = candidates(path, "P-1", today=TODAY)
     own = {never.rule for never in made.never if never.own}
     assert made.best is None and "line-protection/present" in own
-    assert "Whatever stands here fails" in made.statement
+    assert "Any device fails here" in made.statement
 
 
-def test_a_device_out_of_store_is_one_spare_fewer_and_that_is_owed(plant):
+def test_a_device_out_of_store_is_one_spare_fewer_and_that_is_repeated(plant):
     rows = [model("SS-135", 135), *(device(f"S-{n}", "SS-135", device_status="in store") for n in range(2))]
     path = plant(*rows)
     with opened(path) as db:
         found = finder(db, ["P-1"])
-        counts = {o.name: found.store.at("P-1", o).changes["spares_in_store"] for o in found.offers}
+        counts = {o.name: found.catalogue.at("P-1", o).changes["spares_in_store"] for o in found.candidates}
     assert counts == {"S-0": 1, "S-1": 1, "SS-135": 2}
     rules = {rule.id: rule for rule in load_pack().rules}
-    assert is_owed(rules["lifecycle/critical-has-spare"])
-    assert not is_owed(rules["sizing/current-covers-motor"])
+    assert is_repeated(rules["lifecycle/critical-has-spare"])
+    assert not is_repeated(rules["sizing/current-covers-motor"])
 
 
 def test_what_a_device_brings_replaces_all_that_stood_there(demo):
     with opened(demo.path) as db:
         tags = tags_of(db)[:1]
         found = finder(db, tags)
-        for offer in found.offers:
-            assert set(found.store.at(tags[0], offer).changes) >= BROUGHT & set(BASE) - {"relay_set_a", "relay_reset"}
+        for candidate in found.candidates:
+            assert set(found.catalogue.at(tags[0], candidate).changes) >= BROUGHT & set(BASE) - {
+                "relay_set_a",
+                "relay_reset",
+            }
     assert {c.name for c in TABLES["setting"].columns} <= BROUGHT
 
 
@@ -297,8 +300,8 @@ def test_verdicts_on_trial_rules_and_the_site_s_own_limits_hold(plant):
     path = plant(model("SS-135", 135))
     pack = load_pack()
     with opened(path) as db:
-        (one,) = Finder(db, ["P-1"], pack=replace(pack, rules=pack.rules[:5]), today=TODAY).whole(
-            [("P-1", finder(db, ["P-1"]).offers[0])]
+        (one,) = Finder(db, ["P-1"], pack=replace(pack, rules=pack.rules[:5]), today=TODAY).judged(
+            [("P-1", finder(db, ["P-1"]).candidates[0])]
         )
     assert set(one.outcomes) == {rule.id for rule in pack.rules[:5] if rule.subject == "position"}
     assert set(one.failed) == {MAJOR, "minor", "observation"}

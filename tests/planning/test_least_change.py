@@ -9,10 +9,11 @@ from by_path import least_changes
 from sample_plant import Sample
 
 from register.audit.judge import run
+from register.facts.whatif import Variant
 from register.intake.correct import set_value
-from register.planning.settings.adjustable import Change, believable, changes
+from register.planning.settings.adjustable import Change, changes, is_believable
 from register.planning.settings.least_change import least_change
-from register.planning.trial import Trials, Variant
+from register.planning.trials import Trials
 from register.rulebook.load.pack import load_pack
 from register.store.database import writing
 
@@ -170,11 +171,11 @@ def test_nothing_is_proposed_that_the_device_does_not_offer(demo):
     with demo.copy() as db:
         tags = [row["tag"] for row in db["position"].rows]
         trials = Trials(db, tags, pack=PACK, today=TODAY)
-        facts, _ = trials.facts([Variant("", {}, tag) for tag in tags])
+        facts, _ = trials.facts([Variant(tag) for tag in tags])
         for values in zip(*facts.values(), strict=True):
             own = {n: None if v != v else v for n, v in zip(facts, values, strict=True)}
             for change in changes(own, PACK):
-                assert believable(change.column, change.value), change
+                assert is_believable(change.column, change.value), change
                 assert change.value != own[change.column]
                 if change.column == "start_mode":
                     assert change.value in own["start_modes"]

@@ -181,14 +181,14 @@ def test_records_entered_clear_the_checklist(own):
         with writing(db, reason="swap", author="mh"):
             for column in ("device_installed_on", "motor_installed_on"):
                 set_value(db, "A-2106", column, "2026-11-20")
-        owed = {step.kind for step in checklist(own.path, "A-2106", today=TODAY).owed}
+        owed = {step.kind for step in checklist(own.path, "A-2106", today=TODAY).outstanding}
         assert "bump test" in owed and "load test" in owed
         with writing(db, reason="in service", author="mh"):
             for kind in owed:
                 add_record(db, "A-2106", kind, "passed", on="2026-11-24", by="mh")
             add_record(db, "A-2106", "load test", "passed", on="2026-11-25", by="mh", value=2.1, unit="s")
     made = checklist(own.path, "A-2106", today=TODAY)
-    assert made.owed == ()
+    assert made.outstanding == ()
     load = next(step for step in made.steps if step.kind == "load test")
     assert load.last == "passed, 2.1 s, 2026-11-25, mh"
 
@@ -197,7 +197,7 @@ def test_a_failed_check_is_still_owed(own):
     with opened(own.path, write=True) as db, writing(db, reason="x", author="mh"):
         add_record(db, "A-2106", "bump test", "failed", on="2026-11-24", by="mh")
     made = checklist(own.path, "A-2106", today=TODAY)
-    assert "bump test" in {step.kind for step in made.owed}
+    assert "bump test" in {step.kind for step in made.outstanding}
 
 
 def test_a_value_belongs_to_its_unit(own):
@@ -210,7 +210,7 @@ def test_a_value_belongs_to_its_unit(own):
 def test_what_even_the_best_setting_passes_is_said(demo):
     # Seeded: a fan that takes longer than its soft starter's code allows (samples/demo-plant).
     made = sheet(demo.path, "F-2135", today=TODAY)
-    assert any("duty code" in words for words in made.passed)
+    assert any("duty code" in words for words in made.exceeded)
 
 
 def test_a_start_is_not_told_of_settings_that_are_not(fan):

@@ -7,11 +7,11 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from register.planning.stock.holdings import READY, STALE, Fit, Place, Spare, Ware
+from register.planning.stock.holdings import READY, STALE, CatalogueItem, Fit, Place, Spare
 from register.planning.stock.stock import stock
 
 GOOD, BAD = Fit(), Fit(failed=("sizing/current-covers-motor",))
-OPEN = Fit(open=("sizing/voltage-covers-system",), to_read=("voltage_max_v",))
+OPEN = Fit(open=("sizing/voltage-covers-system",))
 
 
 @dataclass(frozen=True)
@@ -29,7 +29,7 @@ def place(tag, criticality="essential", standby="none", model=None, kind="drive"
 
 
 def ware(model, price=1000.0, lead=365.25, lifecycle="current", kind="drive"):
-    return Ware(model, kind, price, lead, lifecycle)
+    return CatalogueItem(model, kind, price, lead, lifecycle)
 
 
 def ready(*models):
@@ -60,7 +60,7 @@ def test_the_groups_cost_least():
     fits = {t: {m: GOOD if random.random() < 0.5 else BAD for m in "ABCDEF"} for t in tags}
     fits = {t: own | {"A": GOOD} for t, own in fits.items()}
     made = asked([place(t, "critical") for t in tags], fits, wares={m: ware(m, price) for m, price in prices.items()})
-    cost = sum(g.ware.price for g in made.groups)
+    cost = sum(g.item.price for g in made.groups)
     best = min(
         sum(prices[m] for m in some)
         for size in range(1, 7)
@@ -79,7 +79,7 @@ def test_what_lies_in_store_comes_before_what_is_cheap():
         {"A": ware("A", 10.0), "B": ware("B", 5000.0)},
     )
     (group,) = made.groups
-    assert (group.ware.model, group.held, group.short) == ("B", ("S1",), 0)
+    assert (group.item.model, group.held, group.short) == ("B", ("S1",), 0)
     assert made.uncovered == ()
 
 
@@ -87,7 +87,7 @@ def test_like_is_held_for_like_where_it_covers():
     wares = {"A": ware("A", 900.0, kind="soft starter"), "B": ware("B", 10.0)}
     places = [place("P-1", kind="soft starter"), place("P-2", kind="soft starter")]
     made = asked(places, {"P-1": {"A": GOOD, "B": GOOD}, "P-2": {"A": BAD, "B": GOOD}}, (), wares)
-    assert {g.ware.model: g.tags for g in made.groups} == {"A": ("P-1",), "B": ("P-2",)}
+    assert {g.item.model: g.tags for g in made.groups} == {"A": ("P-1",), "B": ("P-2",)}
 
 
 def test_one_is_held_for_a_critical_load_however_rarely_it_fails():
@@ -135,7 +135,7 @@ def test_what_can_not_be_told_covers_nothing():
     made = asked([place("P-1", "critical")], {"P-1": {"A": OPEN, "B": BAD}}, ready("A", "B"))
     assert made.groups == ()
     (bare,) = made.bare
-    assert (bare.nearest, bare.failed, bare.to_read) == ("A", (), ("voltage_max_v",))
+    assert (bare.nearest, bare.failed, bare.open) == ("A", (), OPEN.open)
     assert [p.tag for p in made.uncovered] == ["P-1"]
     assert len(made.surplus) == 2
 
@@ -155,7 +155,7 @@ def test_what_can_not_be_bought_is_held_only_while_it_lies_there():
     gone = {"A": ware("A", lifecycle="withdrawn")}
     assert asked([place("P-1")], fits, wares=gone).groups == ()
     (group,) = asked([place("P-1")], fits, ready("A"), gone).groups
-    assert group.ware.model == "A"
+    assert group.item.model == "A"
 
 
 def test_the_chance_that_nobody_waits_is_that_of_all_groups():

@@ -45,20 +45,20 @@ def _verdicts(path) -> dict[str, str]:
 
 def test_every_check_of_first_power_up_is_owed_anew(path):
     made = swap_at(path, _spare(), today=TODAY, author="rk")
-    owed = {o.rule.removeprefix("commissioning/") for o in made.anew}
+    owed = {o.rule.removeprefix("commissioning/") for o in made.repeated}
     assert owed >= MADE_ANEW
-    assert "settings/recorded" not in {o.rule for o in made.owed}
+    assert "settings/recorded" not in {o.rule for o in made.outstanding}
 
 
 def test_what_is_owed_is_what_an_audit_says(path):
     before = _verdicts(path)
     made = swap_at(path, _spare(), today=TODAY)
     now = _verdicts(path)
-    assert {o.rule: o.outcome for o in made.owed} == {
+    assert {o.rule: o.outcome for o in made.outstanding} == {
         rule: word for rule, word in now.items() if word in ("failed", "cant-tell")
     }
-    assert {o.rule: o.before for o in made.owed} == {o.rule: before[o.rule] for o in made.owed}
-    for owed in made.owed:
+    assert {o.rule: o.before for o in made.outstanding} == {o.rule: before[o.rule] for o in made.outstanding}
+    for owed in made.outstanding:
         assert (owed.outcome == "failed") == bool(owed.sentence)
         assert (owed.outcome == "cant-tell") == bool(owed.to_read), owed
 
@@ -71,12 +71,12 @@ def test_a_dry_run_tells_the_same_and_keeps_nothing(path):
         assert (db.execute("SELECT * FROM device").fetchall(), db["change"].count) == before
         assert db["change_set"].count == 1
     done = swap_at(path, _spare(), today=TODAY)
-    assert (dry.said, dry.owed, dry.dry) == (done.said, done.owed, True)
+    assert (dry.steps, dry.outstanding, dry.dry) == (done.steps, done.outstanding, True)
 
 
 def test_settings_that_nobody_recorded_are_told(path):
     made = swap_at(path, _spare(stored="", model="ONV-B065E", values={}), today=TODAY)
-    assert {"settings/recorded", "settings/recorded-since-device-change"} <= {o.rule for o in made.anew}
+    assert {"settings/recorded", "settings/recorded-since-device-change"} <= {o.rule for o in made.repeated}
 
 
 def test_a_device_of_the_wrong_voltage_is_not_refused_but_told(path):
@@ -86,7 +86,7 @@ def test_a_device_of_the_wrong_voltage_is_not_refused_but_told(path):
             " voltage_max_v) VALUES ('LOW', 'soft starter', 65, 200, 240)"
         )
     made = swap_at(path, _spare(stored="", model="LOW", serial="N-1"), today=TODAY)
-    (told,) = (o for o in made.brought if o.rule == "sizing/voltage-covers-system")
+    (told,) = (o for o in made.new if o.rule == "sizing/voltage-covers-system")
     assert (told.outcome, told.grade) == ("failed", "major") and "240 V" in told.sentence
 
 

@@ -32,7 +32,7 @@ def ask(demo, tag, **more):
 def test_a_fault_of_the_way_round_stops_it(demo, tag, rule):
     made = ask(demo, tag)
     assert made.answer == CANNOT
-    assert [part.rule for part in made.parts if part.met is False] == [rule]
+    assert [part.rule for part in made.conditions if part.met is False] == [rule]
 
 
 def test_there_are_such_faults():
@@ -52,7 +52,7 @@ def test_a_sound_way_round_runs_tonight(demo, tag):
 def test_without_a_way_round_there_is_none(demo, arrangement, answer):
     tag = next(t for t, r in BYPASS.items() if r["bypass_arrangement"] == arrangement)
     made = ask(demo, tag)
-    assert (made.answer, len(made.parts), made.figures) == (answer, 1, ())
+    assert (made.answer, len(made.conditions), made.figures) == (answer, 1, ())
     assert ("bypass_arrangement" in made.to_read) == (answer == CANT_TELL)
 
 
@@ -64,8 +64,8 @@ def test_a_standby_soft_starter_can_t_be_told_and_its_protection_can(demo):
     )
     made = ask(demo, tag)
     assert made.answer == CANT_TELL
-    assert "settings the register does not keep" in made.parts[0].words
-    assert {"bypass/path-has-overload"} <= {part.rule for part in made.parts if part.met}
+    assert "settings the register does not keep" in made.conditions[0].words
+    assert {"bypass/path-has-overload"} <= {part.rule for part in made.conditions if part.met}
 
 
 def test_the_figures_are_those_of_the_study_of_that_start(demo):
@@ -103,7 +103,7 @@ def test_the_dip_is_what_ohm_s_law_allows(demo):
 def test_measured_only_leaves_the_stand_ins_out(demo):
     made = ask(demo, "A-3109", measured_only=True)
     assert not made.assumed
-    assert not any(part.provisional for part in made.parts)
+    assert not any(part.provisional for part in made.conditions)
 
 
 def test_an_unknown_tag_is_refused_with_the_nearest(demo):

@@ -9,6 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from register import columns
+from register.columns.units import FACTORS, SYMBOLS
 from register.rulebook.check import units
 from register.rulebook.check.expression import facts_table
 from register.rulebook.check.expression_check import check
@@ -219,9 +220,20 @@ def test_units_go_together_as_pint_says(one, other):
 
 
 def test_every_unit_of_the_dictionary_is_understood():
-    known = {base for powers, _ in units.SYMBOLS.values() for base in powers}
+    known = {base for powers, _ in SYMBOLS.values() for base in powers}
     for column in columns.FACTS.values():
         assert {base for base, _ in units.unit(column.unit).powers} <= known, column.name
+
+
+def test_a_unit_in_a_sheet_is_as_large_as_in_a_rule():
+    compared = 0
+    for name, spellings in FACTORS.items():
+        for symbol in SYMBOLS.keys() - {""}:
+            one, other = units.unit(symbol), units.unit(name)
+            if symbol.casefold() in spellings and one.powers == other.powers:
+                assert spellings[symbol.casefold()] == pytest.approx(one.size / other.size), (name, symbol)
+                compared += 1
+    assert compared > 15
 
 
 WORDS = (

@@ -1,8 +1,8 @@
-"""What could go in the place of a device: everything tried there, and ranked by what it would fail.
+"""What could replace the device at a position: every candidate tried there, ranked by what it would fail.
 
-Every offer is judged by the rules that need neither its settings nor the study of its start; then
-the best first by all rules, with the settings of its sheet, until no other could come before those
-that are judged whole. So the order is that of judging every one of them whole.
+Every candidate is judged by the rules that need neither its settings nor the study of its start;
+then the best first by all rules, with the settings of its sheet, until no other could come before
+those that are fully judged. So the order is that of fully judging every one of them.
 """
 
 from __future__ import annotations
@@ -18,40 +18,40 @@ from typing import Any
 import numpy as np
 from sqlite_utils import Database
 
-from register.planning.replace.catalogue import Offer, Store
-from register.planning.replace.dependent_rules import BROUGHT, WHATEVER, is_owed, tells_early
-from register.planning.replace.other_changes import READS, forced, said
+from register.facts.whatif import Variant
+from register.planning.replace.catalogue import Candidate, Catalogue
+from register.planning.replace.dependent_rules import BROUGHT, POSITION, decided_early_by, is_repeated
+from register.planning.replace.other_changes import READS, described, other_changes
 from register.planning.settings.settings import NEEDS, chosen
-from register.planning.trial import Trials, Variant
+from register.planning.trials import Trials
 from register.rulebook.model import Outcome, Pack
 
-FIRST, MORE = 16, 4  # offers judged whole at first, and how many times as many the next time
-AT_ONCE = 2_000  # offers judged whole at once, at all positions together
+FIRST, MORE = 16, 4  # candidates fully judged at first, and how many times as many the next time
+AT_ONCE = 2_000  # candidates fully judged at once, at all positions together
 POSITIONS = 50  # searched together
 MAJOR = "major"
 
 
 @dataclass(frozen=True)
-class Candidate:
-    """An offer as it would stand at a position: what it would fail, what can't be told of it.
+class Judged:
+    """A candidate as it would be at a position: what it would fail, what is unknown of it.
 
-    `failed` and `open` are rules by grade; `owed` those decided by checks and readings that are
-    made anew once a device has come in, which speak neither for nor against it. `opens` are the
-    major rules that can't be told of it, less those that already can't be told there for want of
-    what is read at the position. `settings` are those that its sheet gives, `forces` what it would
-    have changed round it.
+    `failed` and `open` are rules by grade; `repeated` those decided by checks and readings that are
+    repeated once a device has come in, which speak neither for nor against it. `opens` are the
+    major rules unknown with it, less those already unknown there for want of what is read at the
+    position. `settings` are those that its sheet gives, `other_changes` what else would be changed.
     """
 
-    offer: Offer
+    candidate: Candidate
     variant: Variant
     settings: Mapping[str, Any]
     outcomes: Mapping[str, Outcome]
     provisional: tuple[str, ...]
     failed: Mapping[str, tuple[str, ...]]
     open: Mapping[str, tuple[str, ...]]
-    owed: tuple[str, ...]
+    repeated: tuple[str, ...]
     opens: tuple[str, ...]
-    forces: tuple[str, ...]
+    other_changes: tuple[str, ...]
 
     @property
     def majors(self) -> tuple[str, ...]:
@@ -65,72 +65,73 @@ class Candidate:
 
     @property
     def fits(self) -> bool:
-        """Whether it fails no major rule."""
+        """True where it fails no major rule."""
         return not self.majors
 
     @property
     def rank(self) -> tuple:
         """Its place in the order: the least comes first."""
-        return _rank(self.offer, len(self.majors), len(self.opens), len(self.forces))
+        return _rank(self.candidate, len(self.majors), len(self.opens), len(self.other_changes))
 
 
 @dataclass(frozen=True)
 class Ranked:
     """The best candidates for a position, in order, out of so many tried.
 
-    `never` are the major rules that none of them passes; of these, `own` are the position's: no
-    device bears on them.
+    `never` are the major rules that none of them passes; of these, `own` are the position's: they
+    come out the same with any device.
     """
 
     tag: str
-    candidates: tuple[Candidate, ...]
+    candidates: tuple[Judged, ...]
     tried: int
     never: tuple[str, ...] = ()
     own: tuple[str, ...] = ()
 
     @property
-    def best(self) -> Candidate | None:
+    def best(self) -> Judged | None:
         """The first, where it can be had and fails no major rule."""
-        found = self.candidates[0] if self.candidates else None
-        return found if found and found.fits and found.offer.obtainable else None
+        first = self.candidates[0] if self.candidates else None
+        return first if first and first.fits and first.candidate.obtainable else None
 
 
 @dataclass
 class _Search:
-    """The search at one position: what waits, least rank first, and what is judged whole."""
+    """The search at one position: which candidates wait, least rank first, and which are fully judged."""
 
     tag: str
     waiting: list[tuple[tuple, int]]
     never: frozenset[str]
     own: frozenset[str]
-    found: list[Candidate] = field(default_factory=list)
+    judged: list[Judged] = field(default_factory=list)
     next_many: int = FIRST
 
-    def settled(self, top: int | None) -> bool:
-        """Whether those waiting can change neither the first `top` nor what none passes."""
+    def finished(self, top: int | None) -> bool:
+        """True once no waiting candidate can change the result: the first `top`, and what none passes."""
         if not self.waiting:
             return True
-        if top is None or len(self.found) < top:
+        if top is None or len(self.judged) < top:
             return False
-        told = self.found[0].fits or set(self.found[0].majors) <= self.never
-        return told and self.found[top - 1].rank <= self.waiting[0][0]
+        best = self.judged[0]
+        never_known = best.fits or set(best.majors) <= self.never
+        return never_known and self.judged[top - 1].rank <= self.waiting[0][0]
 
     def taken(self) -> list[int]:
-        """The next to be judged whole."""
+        """The next candidates to be fully judged."""
         now, self.waiting = self.waiting[: self.next_many], self.waiting[self.next_many :]
         self.next_many *= MORE
         return [at for _, at in now]
 
     def ranked(self, top: int | None, tried: int) -> Ranked:
-        """What came of it."""
+        """The result."""
         never = set(self.never)
-        if self.found and not self.waiting:
-            never |= set.intersection(*(set(c.majors) for c in self.found))
-        return Ranked(self.tag, tuple(self.found[:top]), tried, tuple(sorted(never)), tuple(sorted(self.own)))
+        if self.judged and not self.waiting:
+            never |= set.intersection(*(set(c.majors) for c in self.judged))
+        return Ranked(self.tag, tuple(self.judged[:top]), tried, tuple(sorted(never)), tuple(sorted(self.own)))
 
 
 class Finder:
-    """Finds candidates at some positions of an open register, which is only read."""
+    """Finds candidates for some positions of an open register, which is only read."""
 
     def __init__(
         self,
@@ -143,124 +144,122 @@ class Finder:
         stored_only: bool = False,
     ) -> None:
         self.trials = Trials(db, tags, pack=pack, today=today, measured_only=measured_only)
-        self.store = Store(db, today)
-        self.offers = [o for o in self.store.offers if o.stored or not stored_only]
-        rules, stand_ins = self.trials.pack.rules, self.trials.assumptions
-        self.early = {r.id: tells_early(r, stand_ins) for r in rules if not is_owed(r)}
+        self.catalogue = Catalogue(db, today)
+        self.candidates = [c for c in self.catalogue.candidates if c.stored or not stored_only]
+        assumptions = self.trials.assumptions
+        self.early = {r.id: decided_early_by(r, assumptions) for r in self.trials.pack.rules if not is_repeated(r)}
         self.band = tuple(pack.limits[name].value for name in ("control_voltage_low", "control_voltage_high"))
 
-    def candidates(self, tag: str, *, top: int | None = 5) -> Ranked:
-        """The best `top` candidates for a position, in order; None for all of them."""
-        return self.at_each([tag], top=top)[0]
-
-    def at_each(self, tags: Iterable[str], *, top: int | None = 1) -> list[Ranked]:
-        """The best `top` candidates for each of some positions, in their order."""
+    def ranked(self, tags: Iterable[str], *, top: int | None = 1) -> list[Ranked]:
+        """The best `top` candidates for each of some positions, in their order; None for all of them."""
         tags, found = list(tags), []
         for begin in range(0, len(tags), POSITIONS):
             some = self._searched(tags[begin : begin + POSITIONS], top)
-            found += [search.ranked(top, len(self.offers)) for search in some]
+            found += [search.ranked(top, len(self.candidates)) for search in some]
         return found
 
     def _searched(self, tags: Sequence[str], top: int | None) -> list[_Search]:
-        together = max(1, AT_ONCE // max(1, len(self.offers)))
+        together = max(1, AT_ONCE // max(1, len(self.candidates)))
         searches = [
             search for begin in range(0, len(tags), together) for search in self._begun(tags[begin : begin + together])
         ]
-        while going := [s for s in searches if not s.settled(top)]:
+        while going := [s for s in searches if not s.finished(top)]:
             asked = ((search, at) for search in going for at in search.taken())
             while now := list(islice(asked, AT_ONCE)):
-                whole = self.whole([(search.tag, self.offers[at]) for search, at in now])
-                for (search, _), candidate in zip(now, whole, strict=True):
-                    search.found.append(candidate)
+                whole = self.judged([(search.tag, self.candidates[at]) for search, at in now])
+                for (search, _), one in zip(now, whole, strict=True):
+                    search.judged.append(one)
             for search in going:
-                search.found.sort(key=lambda c: c.rank)
+                search.judged.sort(key=lambda c: c.rank)
         return searches
 
     def _begun(self, tags: Sequence[str]) -> Iterator[_Search]:
-        """Every offer by the rules that tell early: the least rank that each can have."""
+        """Every candidate judged by the rules that are decided early: the least rank that each can have."""
         rules = [rule for rule in self.trials.pack.rules if self.early.get(rule.id)]
-        own = {rule for rule, early in self.early.items() if early == WHATEVER}
-        many = len(self.offers)
-        places = [(tag, offer) for tag in tags for offer in self.offers]
-        judged = self.trials.judge((self.store.at(*place) for place in places), rules, beside=READS)
-        forces = self._forced(judged.facts, [tag for tag, _ in places]).sum(axis=1).tolist()
+        own = {rule for rule, early in self.early.items() if early == POSITION}
+        many = len(self.candidates)
+        places = [(tag, candidate) for tag in tags for candidate in self.candidates]
+        judged = self.trials.judge((self.catalogue.at(*place) for place in places), rules, beside=READS)
+        changes = self._other_changes(judged.facts, [tag for tag, _ in places]).sum(axis=1).tolist()
         majors = judged.counts(Outcome.FAILED, MAJOR).tolist()
         for number, tag in enumerate(tags):
             rows = slice(number * many, (number + 1) * many)
-            told = {r.id for r in rules} - self._open_here[tag]
-            unknown = judged.counts(Outcome.CANT_TELL, MAJOR, told)[rows].tolist()
-            ranks = map(_rank, self.offers, majors[rows], unknown, forces[rows])
+            counted = {r.id for r in rules} - self._open_here[tag]
+            unknown = judged.counts(Outcome.CANT_TELL, MAJOR, counted)[rows].tolist()
+            ranks = map(_rank, self.candidates, majors[rows], unknown, changes[rows])
             waiting = sorted((rank, at) for at, rank in enumerate(ranks))
             failing = judged.failed_by_all(MAJOR, rows)
             yield _Search(tag, waiting, failing, failing & own)
 
     @cached_property
     def _open_here(self) -> dict[str, frozenset[str]]:
-        """The rules that can't be told at each position for want of what is read at it.
+        """The major rules unknown at each position for want of what is read at it.
 
-        Where no device is known to stand, nobody can say whose want it is.
+        Where no device is known to be installed, nobody can say whose want it is.
         """
+        now = self.trials.now
+        asked = {v.tag: now.having(row, Outcome.CANT_TELL, MAJOR) for row, v in enumerate(now.variants)}
+        with self.trials.opened(now.variants) as opened:
+            unknown = opened.to_read(asked)
         return {
             tag: frozenset(
-                rule for rule, fields in open_.items() if set(fields) - BROUGHT and self.trials.base[tag]["model"]
+                rule for rule, fields in rules.items() if set(fields) - BROUGHT and self.trials.base[tag]["model"]
             )
-            for tag, open_ in self.trials.to_read_now(MAJOR).items()
+            for tag, rules in unknown.items()
         }
 
-    def _forced(self, facts: Mapping[str, Sequence[Any]], tags: list[str]) -> np.ndarray:
+    def _other_changes(self, facts: Mapping[str, Sequence[Any]], tags: list[str]) -> np.ndarray:
         now = [self.trials.base[tag]["device_kind"] for tag in tags]
-        return forced(facts, now, control_band=self.band)
+        return other_changes(facts, now, control_band=self.band)
 
-    def whole(self, places: Sequence[tuple[str, Offer]]) -> list[Candidate]:
-        """Offers at positions, with the settings of their sheets, judged by every rule."""
-        facts, _ = self.trials.facts([self.store.at(tag, offer) for tag, offer in places])
-        made = chosen({name: facts[name] for name in NEEDS}, pack=self.trials.pack)
-        settings = [made.at(row) for row in range(len(places))]
-        variants = [self.store.at(*p, s) for p, s in zip(places, settings, strict=True)]
-        judged = self.trials.judge(variants)
-        forces = self._forced(judged.facts, [tag for tag, _ in places])
-        owed = {rule.id for rule in judged.verdicts.rules if rule.id not in self.early}
+    def judged(self, places: Sequence[tuple[str, Candidate]]) -> list[Judged]:
+        """Candidates at positions, with the settings of their sheets, judged by every rule."""
+        facts, _ = self.trials.facts([self.catalogue.at(*place) for place in places])
+        settings = chosen({name: facts[name] for name in NEEDS}, pack=self.trials.pack)
+        given = [settings.at(row) for row in range(len(places))]
+        variants = [self.catalogue.at(*p, s) for p, s in zip(places, given, strict=True)]
+        verdicts = self.trials.judge(variants)
+        changes = self._other_changes(verdicts.facts, [tag for tag, _ in places])
         found = []
-        for row, (tag, offer) in enumerate(places):
+        for row, (tag, candidate) in enumerate(places):
+            failed, open_ = (verdicts.by_grade(row, o) for o in (Outcome.FAILED, Outcome.CANT_TELL))
+            unmet = [rule for by_grade in (failed, open_) for ids in by_grade.values() for rule in ids]
+            failed, open_ = (
+                {g: tuple(r for r in ids if r in self.early) for g, ids in o.items()} for o in (failed, open_)
+            )
             kind = self.trials.base[tag]["device_kind"]
-            failed, open_ = (judged.by_grade(row, o) for o in (Outcome.FAILED, Outcome.CANT_TELL))
-            every = [rule for told in (failed, open_) for ids in told.values() for rule in ids]
             found.append(
-                Candidate(
-                    offer=offer,
+                Judged(
+                    candidate=candidate,
                     variant=variants[row],
-                    settings=settings[row],
-                    outcomes=judged.outcomes(row),
-                    provisional=judged.provisional(row),
-                    failed=_without(failed, owed),
-                    open=_without(open_, owed),
-                    owed=tuple(rule for rule in every if rule in owed),
-                    opens=tuple(rule for rule in open_[MAJOR] if rule not in owed and rule not in self._open_here[tag]),
-                    forces=tuple(said(judged.facts, row, forces[row], kind)),
+                    settings=given[row],
+                    outcomes=verdicts.outcomes(row),
+                    provisional=verdicts.provisional(row),
+                    failed=failed,
+                    open=open_,
+                    repeated=tuple(rule for rule in unmet if rule not in self.early),
+                    opens=tuple(rule for rule in open_[MAJOR] if rule not in self._open_here[tag]),
+                    other_changes=tuple(described(verdicts.facts, row, changes[row], kind)),
                 )
             )
         return found
 
 
-def _without(told: Mapping[str, tuple[str, ...]], owed: set[str]) -> dict[str, tuple[str, ...]]:
-    return {grade: tuple(r for r in rules if r not in owed) for grade, rules in told.items()}
-
-
-def _rank(offer: Offer, majors: int, unknown: int, forces: int) -> tuple:
+def _rank(candidate: Candidate, majors: int, unknown: int, changes: int) -> tuple:
     def known(number: float | None) -> float:
         return inf if number is None else number
 
-    # What lies in store is paid for.
-    price = 0.0 if offer.stored else known(offer.price)
+    # A device in store is paid for.
+    price = 0.0 if candidate.stored else known(candidate.price)
     return (
-        not offer.obtainable,
+        not candidate.obtainable,
         majors,
         unknown,
-        not offer.stored,
-        known(offer.lead_time_days),
+        not candidate.stored,
+        known(candidate.lead_time_days),
         price,
-        forces,
-        offer.name,
+        changes,
+        candidate.name,
     )
 
 

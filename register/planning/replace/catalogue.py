@@ -1,9 +1,9 @@
-"""What could stand at a position instead: every device in store, every catalogue model."""
+"""The candidates for any position: every device in store, every catalogue model."""
 
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
@@ -11,18 +11,18 @@ from typing import Any
 
 from sqlite_utils import Database
 
-from register.columns import TABLES
-from register.planning.replace.installed import brought
-from register.planning.trial import Variant
+from register.facts.whatif import Variant
+from register.planning.replace.dependent_rules import SETTING
+from register.planning.replace.installed import brought, new_device
+from register.text import shown
 
 UNIDENTIFIED = "unidentified model"
-SETTING = frozenset(c.name for c in TABLES["setting"].columns if c.name != "device")
 FIRSTS = {"first_reviewed_on": "parameters reviewed", "first_bumped_on": "bump test"}
 
 
 @dataclass(frozen=True)
-class Offer:
-    """One device that could be put in: from store by its `serial`, or a new one of its `model`.
+class Candidate:
+    """A device that could be put in: one in store by its `serial`, or a new one of its `model`.
 
     `brings` are the base columns that come with it. `lead_time_days` is 0 for one in store.
     """
@@ -38,7 +38,7 @@ class Offer:
 
     @property
     def stored(self) -> bool:
-        """Whether it lies in store."""
+        """True for one in store."""
         return self.serial is not None
 
     @property
@@ -46,9 +46,20 @@ class Offer:
         """The serial of one in store, the model of a new one."""
         return self.serial if self.serial is not None else self.model
 
+    @property
+    def where(self) -> str:
+        """How it is to be had, in words."""
+        if self.stored:
+            return "in store"
+        if not self.obtainable:
+            return "withdrawn, none in store: it can't be bought"
+        if self.lead_time_days is None:
+            return "to be bought, time of delivery unknown"
+        return f"to be bought, {shown(self.lead_time_days, 'd')}"
 
-class Store:
-    """The devices in store and the catalogue, and what is counted of them round a position."""
+
+class Catalogue:
+    """The devices in store and the models, and what is counted of them at a position."""
 
     def __init__(self, db: Database, today: date) -> None:
         self.db, self.today = db, today.isoformat()
@@ -57,39 +68,38 @@ class Store:
         self._sinces: dict[str, dict[str, Any]] = {}
 
     @cached_property
-    def offers(self) -> tuple[Offer, ...]:
-        """All of them: those in store first, then the catalogue, in order of name."""
-        stored = (row for row in self.devices if _in_store(row))
-        new = (name for name in self.models if not name.startswith(UNIDENTIFIED))
+    def candidates(self) -> tuple[Candidate, ...]:
+        """All of them: those in store first, then the models, in order of name."""
+        stored = sorted(filter(_in_store, self.devices), key=lambda row: row["device"])
+        new = sorted(name for name in self.models if not name.startswith(UNIDENTIFIED))
         return (
-            *(self._stored(row) for row in sorted(stored, key=lambda r: r["device"])),
-            *(self._new(name) for name in sorted(new)),
+            *(self._candidate(row, row["device"]) for row in stored),
+            *(self._candidate(new_device(name), None) for name in new),
         )
 
-    def _stored(self, row: Mapping[str, Any]) -> Offer:
-        model = self.models.get(row["model"], {})
-        brings = brought(row, model, self.today)
-        return _offer(model, row["device"], brings, lead=0.0, obtainable=True)
+    def _candidate(self, device: Mapping[str, Any], serial: str | None) -> Candidate:
+        model = self.models.get(device["model"], {})
+        return Candidate(
+            model=model.get("model") or UNIDENTIFIED,
+            serial=serial,
+            kind=model.get("device_kind") or "",
+            maker=model.get("model_maker") or "",
+            price=model.get("price"),
+            lead_time_days=model["lead_time_days"] if serial is None else 0.0,
+            obtainable=serial is not None or model["lifecycle"] != "withdrawn",
+            brings=brought(device, model, self.today),
+        )
 
-    def _new(self, name: str) -> Offer:
-        model = self.models[name]
-        blank = {c.name: None for c in TABLES["device"].columns}
-        brings = brought(blank | {"device": f"a new {name}", "model": name}, model, self.today)
-        return _offer(model, None, brings, lead=model["lead_time_days"], obtainable=model["lifecycle"] != "withdrawn")
-
-    def at(self, tag: str, offer: Offer, settings: Mapping[str, Any] | None = None) -> Variant:
-        """An offer put at a position, what stood there having failed.
+    def at(self, tag: str, candidate: Candidate, settings: Mapping[str, Any] | None = None) -> Variant:
+        """A candidate put at a position, whose device has failed.
 
         Where nothing is set in it, what it was set to at its last place is still in it.
         """
-        changes = {**offer.brings, **self._around(tag, offer), **(settings or {})}
+        spares = {"spares_in_store": self._spares_beside[candidate.name]}
+        changes = {**candidate.brings, **spares, **self._since(tag), **(settings or {})}
         if settings is not None and SETTING.isdisjoint(settings):
-            changes |= self._left_in.get(offer.serial, dict.fromkeys(SETTING))
-        return Variant(offer.name, changes, tag)
-
-    def _around(self, tag: str, offer: Offer) -> dict[str, Any]:
-        """What is counted round the position once the offer stands there."""
-        return {"spares_in_store": self._spares_beside[offer.name], **self._since(tag)}
+            changes |= self._left_in.get(candidate.serial, dict.fromkeys(SETTING))
+        return Variant(tag, changes)
 
     def _since(self, tag: str) -> dict[str, Any]:
         """The first checks since today, and the third latest event, of which the swap is one."""
@@ -105,19 +115,19 @@ class Store:
 
     @cached_property
     def _spares_beside(self) -> dict[str, int | None]:
-        return {offer.name: self._spares(offer) for offer in self.offers}
+        return {c.name: self._spares(c) for c in self.candidates}
 
-    def _spares(self, offer: Offer) -> int | None:
-        """Spares like the offer that stay in store; None where that can't be told."""
-        model = self.models.get(offer.model)
-        if model is None or offer.model.startswith(UNIDENTIFIED):
+    def _spares(self, candidate: Candidate) -> int | None:
+        """Spares like the candidate that stay in store; None where that is unknown."""
+        model = self.models.get(candidate.model)
+        if model is None or candidate.model.startswith(UNIDENTIFIED):
             return None
         stored = self._stored_models
-        spares = sum(stored[m] for m in {offer.model, model["successor"]} - {None}) - offer.stored
+        spares = sum(stored[m] for m in {candidate.model, model["successor"]} - {None}) - candidate.stored
         if spares:
             return spares
-        told = stored.total() > offer.stored and not self._unclear
-        return 0 if told and (model["successor"] or model["lifecycle"] == "current") else None
+        counted = stored.total() > candidate.stored and not self._unclear
+        return 0 if counted and (model["successor"] or model["lifecycle"] == "current") else None
 
     @cached_property
     def _left_in(self) -> dict[str | None, dict[str, Any]]:
@@ -127,7 +137,7 @@ class Store:
 
     @cached_property
     def _unclear(self) -> bool:
-        """Whether something lies about of which nobody knows the type, or whether it is a spare."""
+        """True where a device lies about of unknown type, or of which nobody knows whether it is a spare."""
         return any(
             row["device_status"] is None or (_in_store(row) and (row["model"] or UNIDENTIFIED).startswith(UNIDENTIFIED))
             for row in self.devices
@@ -140,34 +150,20 @@ class Store:
 
     @cached_property
     def _events(self) -> dict[str, list[str]]:
-        found: dict[str, list[str]] = defaultdict(list)
-        for tag, day in self.db.execute("SELECT tag, happened_on FROM event"):
-            found[tag].append(day)
-        return found
+        return _days(self.db.execute("SELECT tag, happened_on FROM event"))
 
     @cached_property
     def _records(self) -> dict[tuple[str, str], list[str]]:
-        found: dict[tuple[str, str], list[str]] = defaultdict(list)
         sql = "SELECT tag, record_kind, done_on FROM record WHERE result <> 'not done'"
-        for tag, kind, day in self.db.execute(sql):
-            found[tag, kind].append(day)
-        return found
+        return _days(((tag, kind), day) for tag, kind, day in self.db.execute(sql))
+
+
+def _days(rows: Iterable[tuple[Any, str]]) -> dict[Any, list[str]]:
+    found: dict[Any, list[str]] = defaultdict(list)
+    for key, day in rows:
+        found[key].append(day)
+    return found
 
 
 def _in_store(row: Mapping[str, Any]) -> bool:
     return row["device_status"] == "in store" and row["tag"] is None
-
-
-def _offer(
-    model: Mapping[str, Any], serial: str | None, brings: Mapping[str, Any], *, lead: float | None, obtainable: bool
-) -> Offer:
-    return Offer(
-        model=model.get("model") or UNIDENTIFIED,
-        serial=serial,
-        kind=model.get("device_kind") or "",
-        maker=model.get("model_maker") or "",
-        price=model.get("price"),
-        lead_time_days=lead,
-        obtainable=obtainable,
-        brings=brings,
-    )

@@ -1,4 +1,4 @@
-"""Which model fits where: each is tried in place, with the settings that its sheet would give."""
+"""The models that fit each position: every one is tried there, with the settings of its sheet."""
 
 from __future__ import annotations
 
@@ -12,42 +12,40 @@ from sqlite_utils import Database
 from register import columns
 from register.facts.assumptions import Assumption
 from register.planning.replace.candidates import Finder
-from register.planning.replace.catalogue import Offer
-from register.planning.replace.dependent_rules import WHATEVER, is_owed, tells_early
+from register.planning.replace.catalogue import Candidate
+from register.planning.replace.dependent_rules import POSITION, decided_early_by, is_repeated
 from register.planning.stock.holdings import Fit
-from register.planning.trial import Judged
 from register.rulebook.model import Grade, Outcome, Pack
 
 AT_ONCE = 20  # positions
-WAY_ROUND = frozenset(column.name for column in columns.TABLES["bypass"].columns) - {"tag"}
+BYPASS = frozenset(column.name for column in columns.TABLES["bypass"].columns) - {"tag"}
 
 
-@dataclass(frozen=True)
-class Tried:
+@dataclass(frozen=True, kw_only=True)
+class Tried(Fit):
     """One model tried at a position: how it fits, and the settings with which it was tried."""
 
-    offer: Offer
-    fit: Fit
+    candidate: Candidate
     settings: Mapping[str, Any]
 
     @property
     def model(self) -> str:
         """Its catalogue number."""
-        return self.offer.model
+        return self.candidate.model
 
 
 def of_the_device(pack: Pack, assumptions: Iterable[Assumption]) -> dict[str, bool]:
-    """The major rules that a starting device has a part in; whether each tells without settings.
+    """The major rules that depend on a starting device; for each, True where it needs no settings.
 
-    Left out are what is owed after every swap, and the way round a device.
+    Left out are what is repeated after every swap, and the bypass of a device.
     """
     stand_ins = tuple(assumptions)
     found = {}
     for rule in pack.rules:
-        if rule.grade != Grade.MAJOR or rule.subject != "position" or is_owed(rule):
+        if rule.grade != Grade.MAJOR or rule.subject != "position" or is_repeated(rule):
             continue
-        early = tells_early(rule, stand_ins)
-        if early != WHATEVER and not WAY_ROUND.intersection(rule.columns):
+        early = decided_early_by(rule, stand_ins)
+        if early != POSITION and not BYPASS.intersection(rule.columns):
             found[rule.id] = bool(early)
     return found
 
@@ -55,7 +53,7 @@ def of_the_device(pack: Pack, assumptions: Iterable[Assumption]) -> dict[str, bo
 class Fitting:
     """Tries the models of a register, which is only read, at some of its positions.
 
-    They are those that can be bought, that lie in store, or that stand at one of the positions.
+    They are those that can be bought, that lie in store, or that are installed at one of the positions.
     """
 
     def __init__(
@@ -66,10 +64,8 @@ class Fitting:
         self.rules = of_the_device(self.trials.pack, self.trials.assumptions)
         self.early = tuple(r for r in self.trials.pack.rules if self.rules.get(r.id))
         there = {self.trials.base[tag]["model"] for tag in tags}
-        there |= {offer.model for offer in self.finder.offers if offer.stored}
-        self.offers = [
-            offer for offer in self.finder.offers if not offer.stored and (offer.obtainable or offer.model in there)
-        ]
+        there |= {c.model for c in self.finder.candidates if c.stored}
+        self.candidates = [c for c in self.finder.candidates if not c.stored and (c.obtainable or c.model in there)]
 
     def each(self, tags: Sequence[str]) -> Iterator[tuple[str, dict[str, Tried]]]:
         """Every model at each position, some positions at once.
@@ -80,25 +76,20 @@ class Fitting:
             yield from self._some(tags[begin : begin + AT_ONCE]).items()
 
     def _some(self, tags: Sequence[str]) -> dict[str, dict[str, Tried]]:
-        places = [(tag, offer) for tag in tags for offer in self.offers]
-        bare = self.trials.judge((self.finder.store.at(*place) for place in places), self.early)
+        places = [(tag, candidate) for tag in tags for candidate in self.candidates]
+        bare = self.trials.judge((self.finder.catalogue.at(*place) for place in places), self.early)
         found: dict[str, dict[str, Tried]] = {tag: {} for tag in tags}
-        for row, (tag, offer) in enumerate(places):
-            found[tag][offer.model] = Tried(offer, _fit(bare, row), {})
-        able = [(tag, o) for tag, o in places if not found[tag][o.model].fit.failed]
-        whole = self.finder.whole(able) if able else ()
-        for (tag, offer), made in zip(able, whole, strict=True):
-            failed = tuple(rule for rule in made.majors if rule in self.rules)
-            unknown = tuple(rule for rule in made.open_majors if rule in self.rules)
-            found[tag][offer.model] = Tried(offer, Fit(failed, unknown), made.settings)
+        for row, (tag, candidate) in enumerate(places):
+            failed, unknown = (bare.having(row, outcome) for outcome in (Outcome.FAILED, Outcome.CANT_TELL))
+            found[tag][candidate.model] = Tried(failed, unknown, candidate=candidate, settings={})
+        able = [(tag, c) for tag, c in places if not found[tag][c.model].failed]
+        for (tag, candidate), made in zip(able, self.finder.judged(able) if able else (), strict=True):
+            failed, unknown = (tuple(r for r in ids if r in self.rules) for ids in (made.majors, made.open_majors))
+            found[tag][candidate.model] = Tried(failed, unknown, candidate=candidate, settings=made.settings)
         return found
 
     def to_read(self, tag: str, one: Tried) -> tuple[str, ...]:
-        """The fields to read so that what is left open of a model at a position is told."""
-        variant = self.finder.store.at(tag, one.offer, one.settings)
-        fields = self.trials.to_read(variant, one.fit.open)
+        """The fields to read so that what is unknown of a model at a position can be judged."""
+        variant = self.finder.catalogue.at(tag, one.candidate, one.settings)
+        fields = self.trials.to_read(variant, one.open)
         return tuple(dict.fromkeys(name for names in fields.values() for name in names))
-
-
-def _fit(judged: Judged, row: int) -> Fit:
-    return Fit(judged.failed(row), judged.having(row, Outcome.CANT_TELL))

@@ -1,4 +1,4 @@
-"""A device put at a position in thought: what stands there, one in store, or a catalogue model."""
+"""The device considered at a position: the one installed there, another by its serial, or a new one of a model."""
 
 from __future__ import annotations
 
@@ -13,14 +13,14 @@ from register.columns import TABLES
 from register.errors import Problem, StartrollError
 from register.store.queries import rows_at
 
-HERE, STORE, CATALOGUE = "stands there", "another device", "catalogue model"
+HERE = "installed there"
 
 
 @dataclass(frozen=True)
-class Placed:
-    """The base columns that a device brings, in words which device it is, and where it comes from.
+class Installed:
+    """The device at a position, or one tried there: which it is, in words, and where it comes from.
 
-    `tried` is empty for the one that stands there.
+    `tried` are the base columns that it brings; none for the one that is installed there.
     """
 
     tried: Mapping[str, Any]
@@ -29,10 +29,10 @@ class Placed:
     serial: str | None = None
 
 
-def placed(db: Database, tag: str, *, device: str | None, model: str | None, today: str) -> Placed:
-    """That device, or one of that model, at a position; without either the one that stands there.
+def installed(db: Database, tag: str, *, device: str | None, model: str | None, today: str) -> Installed:
+    """That device, or one of that model, at a position; without either the one that is installed there.
 
-    Raises StartrollError for an unknown tag, serial or model, and where nothing stands.
+    Raises StartrollError for an unknown tag, serial or model, and where none is installed.
     """
     there = rows_at(db, tag)
     if device is not None and model is not None:
@@ -40,30 +40,28 @@ def placed(db: Database, tag: str, *, device: str | None, model: str | None, tod
     if device is not None and device != there.get("device", {}).get("device"):
         row = _row(db, "device", device)
         status = row["device_status"] or "status unknown"
-        return Placed(
-            _brings(db, row, today),
+        return Installed(
+            brought(row, _row(db, "model", row["model"]) if row["model"] else {}, today),
             _words(db, row["model"], device),
             f"{status}{', at ' + row['tag'] if row['tag'] else ''}",
             device,
         )
     if model is not None:
-        row = {c.name: None for c in TABLES["device"].columns}
-        row |= {"device": f"a new {model}", "model": _row(db, "model", model)["model"]}
-        return Placed(_brings(db, row, today), _words(db, model, None), "from the catalogue")
+        row = _row(db, "model", model)
+        return Installed(brought(new_device(model), row, today), _words(db, model, None), "from the catalogue")
     if "device" not in there:
-        raise StartrollError(Problem(f"no device stands at {tag}", "name one: --device SERIAL, or --model ID"))
+        raise StartrollError(Problem(f"no device is installed at {tag}", "name one: --device SERIAL, or --model ID"))
     row = there["device"]
-    return Placed({}, _words(db, row["model"], row["device"]), HERE, row["device"])
+    return Installed({}, _words(db, row["model"], row["device"]), HERE, row["device"])
 
 
-def _brings(db: Database, device: Mapping[str, Any], today: str) -> dict[str, Any]:
-    return brought(device, _row(db, "model", device["model"]) if device["model"] else {}, today)
+def new_device(model: str) -> dict[str, Any]:
+    """The row of a device of a model that is still to be bought."""
+    return {c.name: None for c in TABLES["device"].columns} | {"device": f"a new {model}", "model": model}
 
 
 def brought(device: Mapping[str, Any], model: Mapping[str, Any], today: str) -> dict[str, Any]:
-    """The columns of a device, those of its type, and no settings: those of another place are none
-    here.
-    """
+    """The columns of a device and of its type, without settings: those of its last place do not hold here."""
     tried = {name: value for name, value in device.items() if name != "tag"}
     tried |= {"device_installed_on": today, "device_status": "in service"}
     tried |= {c.name: model.get(c.name) for c in TABLES["model"].columns}

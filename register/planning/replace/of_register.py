@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from dataclasses import replace
-from datetime import date
 from functools import partial
 from pathlib import Path
 
@@ -14,12 +13,9 @@ from register.audit.session import AuditRequest, Session
 from register.audit.session import session as session_of
 from register.errors import Problem, StartrollError
 from register.facts.chunks import cores
-from register.planning.replace.candidates import Candidate, Finder, Ranked, failed_positions
-from register.planning.replace.explained import Opening
-from register.planning.replace.shortlist import Against, Listed, Never, Shortlist
-from register.rulebook.model import Rule
+from register.planning.replace.candidates import Finder, failed_positions
+from register.planning.replace.shortlist import Shortlist, explained
 from register.store.queries import positions, rows_at
-from register.text import shown
 
 FEW = 20  # positions that are quicker searched in one process than in several
 
@@ -46,11 +42,14 @@ def for_failed(session: Session, *, in_store: bool = False) -> list[Shortlist]:
     within = {row["tag"] for row in positions(session.db, area=session.request.area)}
     tags = [tag for tag in failed_positions(session.db) if tag in within]
     request = replace(session.request, today=session.today)
-    return in_parts(partial(_of_some, session.path, request, in_store=in_store), tags)
+    return in_parallel(partial(_of_some, session.path, request, in_store=in_store), tags)
 
 
-def in_parts(work, tags: Sequence[str]) -> list[Shortlist]:
-    """What `work` makes of the tags, in their order; shared out among cores where they are many."""
+def in_parallel(work: Callable[[Sequence[str]], list[Shortlist]], tags: Sequence[str]) -> list[Shortlist]:
+    """A parallel map: `work` done on shares of the tags, in several processes where the tags are many.
+
+    The results come back in order of tag, as from one process.
+    """
     many = min(cores(), len(tags) // FEW)
     if many < 2:
         return work(tags)
@@ -59,7 +58,7 @@ def in_parts(work, tags: Sequence[str]) -> list[Shortlist]:
             shares = list(pool.map(work, [tags[i::many] for i in range(many)]))
     except BrokenProcessPool:
         return work(tags)
-    return sorted((made for share in shares for made in share), key=lambda s: s.tag)
+    return sorted((made for share in shares for made in share), key=lambda made: made.tag)
 
 
 def _of_some(path: Path, request: AuditRequest, tags: Sequence[str], *, in_store: bool) -> list[Shortlist]:
@@ -79,117 +78,11 @@ def _shortlists(session: Session, tags: Sequence[str], *, top: int, in_store: bo
         measured_only=session.measured_only,
         stored_only=in_store,
     )
-    if not finder.offers:
+    if not finder.candidates:
         raise StartrollError(
             Problem(
                 "no device lies in store" if in_store else "no device in store, and no model",
                 "take in the catalogue and the list of the store: startroll take-in",
             )
         )
-    told = _Told(finder, session.today)
-    return told.shortlists(finder.at_each(tags, top=top))
-
-
-class _Told:
-    """Says what a search found."""
-
-    def __init__(self, finder: Finder, today: date) -> None:
-        self.finder, self.trials = finder, finder.trials
-        self.today = today.isoformat()
-        self.rules: dict[str, Rule] = {rule.id: rule for rule in self.trials.pack.rules}
-
-    def shortlists(self, every: Sequence[Ranked]) -> list[Shortlist]:
-        """The candidates of each position, each with what speaks against it."""
-        listed: dict[str, list[Listed]] = {ranked.tag: [] for ranked in every}
-        never: dict[str, tuple[Never, ...]] = {}
-        for place in range(max((len(ranked.candidates) for ranked in every), default=0)):
-            there = [ranked for ranked in every if len(ranked.candidates) > place]
-            candidates_ = {ranked.tag: ranked.candidates[place] for ranked in there}
-            with self.trials.opening(c.variant for c in candidates_.values()) as opening:
-                for tag, one in self._listed(opening, candidates_).items():
-                    listed[tag].append(one)
-                if place == 0:
-                    never = self._never(opening, there)
-        return [self._shortlist(ranked, listed[ranked.tag], never.get(ranked.tag, ())) for ranked in every]
-
-    def _shortlist(self, ranked: Ranked, listed: list[Listed], never: tuple[Never, ...]) -> Shortlist:
-        base = self.trials.base[ranked.tag]
-        return Shortlist(
-            tag=ranked.tag,
-            description=base["description"] or "",
-            stands=_stands(base),
-            motor=_motor(base),
-            currency=base["currency"] or "",
-            today=self.today,
-            tried=ranked.tried,
-            tried_stored=sum(offer.stored for offer in self.finder.offers),
-            candidates=tuple(listed),
-            never=never,
-        )
-
-    def _listed(self, opening: Opening, there: Mapping[str, Candidate]) -> dict[str, Listed]:
-        """One candidate at each position, with what speaks against it."""
-        rules = {tag: [rule for ids in c.failed.values() for rule in ids] for tag, c in there.items()}
-        why = opening.explained(rules)
-        fields = opening.to_read({tag: c.open_majors for tag, c in there.items()})
-        return {
-            tag: self._one(c, {one.rule: one.sentence for one in why[tag]}, fields[tag]) for tag, c in there.items()
-        }
-
-    def _one(self, c: Candidate, said: Mapping[str, str], fields: Mapping[str, tuple[str, ...]]) -> Listed:
-        failed = [self._against(rule, sentence=text) for rule, text in said.items()]
-        return Listed(
-            model=c.offer.model,
-            serial=c.offer.serial or "",
-            maker=c.offer.maker,
-            kind=c.offer.kind or "kind unknown",
-            rated_current_a=c.offer.brings["rated_current_a"],
-            where=_where(c),
-            obtainable=c.offer.obtainable,
-            price=c.offer.price,
-            lead_time_days=c.offer.lead_time_days,
-            fits=c.fits,
-            fails=tuple(a for a in failed if a.rule in c.majors),
-            lesser=tuple(a for a in failed if a.rule not in c.majors),
-            cant_tell=tuple(self._against(rule, to_read=fields[rule]) for rule in c.open_majors),
-            forces=c.forces,
-            owed=tuple(self.rules[rule].title for rule in c.owed),
-            provisional=len(c.provisional),
-            settings=c.settings,
-        )
-
-    def _against(self, rule: str, **more) -> Against:
-        return Against(rule, str(self.rules[rule].grade), self.rules[rule].title, **more)
-
-    def _never(self, opening: Opening, every: Iterable[Ranked]) -> dict[str, tuple[Never, ...]]:
-        """What no candidate passes, in the words of the first."""
-        asked = {ranked.tag: ranked.never for ranked in every}
-        own = {ranked.tag: ranked.own for ranked in every}
-        return {
-            tag: tuple(Never(one.rule, self.rules[one.rule].title, one.sentence, one.rule in own[tag]) for one in why)
-            for tag, why in opening.explained(asked).items()
-        }
-
-
-def _stands(base: dict) -> str:
-    if base["device"] is None:
-        return "no device known"
-    known: Iterable = (base["device_status"], base["device_kind"], base["model"])
-    return ", ".join(str(part) for part in known if part is not None) or "a device of unknown type"
-
-
-def _motor(base: dict) -> str:
-    parts = (("power_kw", "kW"), ("motor_voltage_v", "V"), ("fla_a", "A"))
-    told = [shown(base[name], unit) for name, unit in parts if base[name] is not None]
-    return ", ".join(told) or "nothing known of the motor"
-
-
-def _where(c: Candidate) -> str:
-    offer = c.offer
-    if offer.stored:
-        return "in store"
-    if not offer.obtainable:
-        return "withdrawn, none in store: it can't be bought"
-    if offer.lead_time_days is None:
-        return "to be bought, time of delivery unknown"
-    return f"to be bought, {shown(offer.lead_time_days, 'd')}"
+    return explained(finder, finder.ranked(tags, top=top))

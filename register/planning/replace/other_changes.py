@@ -1,4 +1,4 @@
-"""What a device would have changed round it: what the place has, and what the device asks."""
+"""The other changes that a device needs at a position: what is there, against what the device asks."""
 
 from __future__ import annotations
 
@@ -30,14 +30,14 @@ READS = (
 Facts = Mapping[str, Sequence[Any]]
 
 
-def forced(facts: Facts, kind_now: Sequence[Any], *, control_band: tuple[float, float]) -> np.ndarray:
-    """For each row, which of the changes it forces, a column each; unknown forces none.
+def other_changes(facts: Facts, kind_now: Sequence[Any], *, control_band: tuple[float, float]) -> np.ndarray:
+    """For each row, which of the changes are needed, a column each; what is unknown needs none.
 
     Parameters
     ----------
-    facts : the columns `READS` of what would stand there.
-    kind_now : the kind of device that stands there now.
-    control_band : what a device bears, lowest and highest, of the voltage it is made for.
+    facts : the columns `READS` with the new device.
+    kind_now : the kind of the device installed now.
+    control_band : what a device withstands, lowest and highest, of the voltage it is rated for.
     """
 
     def words(name: str) -> np.ndarray:
@@ -65,22 +65,18 @@ def _filled(values: Sequence[Any], kind: type) -> np.ndarray:
     return array.astype(float) if kind is float else array
 
 
-def said(facts: Facts, row: int, which: np.ndarray, kind_now: Any) -> Iterator[str]:
+def described(facts: Facts, row: int, which: np.ndarray, kind_now: Any) -> Iterator[str]:
     """The changes in words, each with what is there and what is asked."""
 
-    def told(name: str) -> str:
-        value = facts[name][row]
-        return "unknown" if value is None or value != value else shown(value, _unit(name))
+    def value(name: str) -> str:
+        known = facts[name][row]
+        return "unknown" if known is None or known != known else shown(known, columns.column(name).unit)
 
-    lines = [f"{what}: {told(has)} there, {told(asks)} comes" for _, has, asks, what in UNFIT]
+    lines = [f"{what}: {value(has)} there, {value(asks)} comes" for _, has, asks, what in UNFIT]
     lines += [
-        f"way of starting: {kind_now} there, {told('device_kind')} comes",
-        f"control voltage: {told('control_voltage_v')} there, {told('device_control_voltage_v')} asked",
-        f"line protection: {told('protection_rating_a')} there, at most {told('line_protection_max_a')} permitted",
+        f"way of starting: {kind_now} there, {value('device_kind')} comes",
+        f"control voltage: {value('control_voltage_v')} there, {value('device_control_voltage_v')} asked",
+        f"line protection: {value('protection_rating_a')} there, at most {value('line_protection_max_a')} permitted",
         "semiconductor fuses: none there, its maker requires them",
     ]
-    return (line for line, forces in zip(lines, which, strict=True) if forces)
-
-
-def _unit(name: str) -> str:
-    return columns.column(name).unit
+    return (line for line, needed in zip(lines, which, strict=True) if needed)

@@ -1,9 +1,8 @@
-"""A swap recorded, and what is owed at that position from then on, told by the audit."""
+"""A swap recorded, and what is outstanding at that position from then on, as the audit says."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from contextlib import suppress
 from dataclasses import dataclass
 
 from sqlite_utils import Database
@@ -13,57 +12,48 @@ from register.audit.judge import Audit
 from register.audit.session import Session
 from register.facts.build import every_gap
 from register.intake.replace_device import Swap, check, swap
-from register.planning.replace.dependent_rules import is_owed
-from register.rulebook.model import Grade, Outcome, Rule
+from register.planning.model import RuleResult
+from register.planning.replace.dependent_rules import is_repeated
+from register.rulebook.model import Grade, Outcome
 from register.store.database import writing
 
 OPEN = (Outcome.FAILED, Outcome.CANT_TELL)
 
 
-@dataclass(frozen=True)
-class Owed:
-    """A rule that is not met after the swap, or can't be told; what it came out as before.
+@dataclass(frozen=True, slots=True)
+class Outstanding(RuleResult):
+    """A rule that is not met after the swap, or is unknown; what it came out as before.
 
-    `anew` is what is owed after every swap: a check, a reading, another spare.
+    `repeated` is what is done again after every swap: a check, a reading, another spare.
     """
 
-    rule: str
-    grade: str
-    title: str
-    before: str
-    outcome: str
-    sentence: str
-    to_read: tuple[str, ...]
-    anew: bool
+    before: str = ""
+    repeated: bool = False
 
 
 @dataclass(frozen=True)
 class Swapped:
-    """What was done at a position (or, `dry`, would be), step by step, and what is then owed."""
+    """What was done at a position (or, `dry`, would be), step by step, and what is then outstanding."""
 
     tag: str
-    said: tuple[str, ...]
+    steps: tuple[str, ...]
     dry: bool
-    owed: tuple[Owed, ...]
+    outstanding: tuple[Outstanding, ...]
 
     @property
-    def anew(self) -> tuple[Owed, ...]:
+    def repeated(self) -> tuple[Outstanding, ...]:
         """Checks and readings to be made before it is handed over."""
-        return tuple(o for o in self.owed if o.anew)
+        return tuple(o for o in self.outstanding if o.repeated)
 
     @property
-    def brought(self) -> tuple[Owed, ...]:
+    def new(self) -> tuple[Outstanding, ...]:
         """What else was not so before the swap."""
-        return tuple(o for o in self.owed if not o.anew and o.before != o.outcome)
+        return tuple(o for o in self.outstanding if not o.repeated and o.before != o.outcome)
 
     @property
-    def stayed(self) -> tuple[Owed, ...]:
+    def unchanged(self) -> tuple[Outstanding, ...]:
         """What was open before and is now."""
-        return tuple(o for o in self.owed if not o.anew and o.before == o.outcome)
-
-
-class _NotKept(Exception):
-    """Ends a transaction that was only to show what it would do."""
+        return tuple(o for o in self.outstanding if not o.repeated and o.before == o.outcome)
 
 
 def swap_at(session: Session, asked: Swap, *, author: str = "", dry: bool = False) -> Swapped:
@@ -71,42 +61,36 @@ def swap_at(session: Session, asked: Swap, *, author: str = "", dry: bool = Fals
 
     Parameters
     ----------
-    asked : what is taken out and what comes in; on the session's day where it tells none.
+    asked : what is taken out and what comes in; on the session's day where it names none.
     author : who makes the change.
-    dry : show what would be done and owed, and keep nothing of it.
+    dry : show what would be done and outstanding, and keep nothing of it.
 
     Errors: StartrollError with everything that hinders the swap; nothing is then changed.
     """
     db = session.db
     check(db, asked, today=session.today)
     before = session.audit(tags=[asked.tag])
-    made: list[Swapped] = []
-    with suppress(_NotKept), writing(db, reason=f"device swapped: {asked.cause}", author=author):
-        said = swap(db, asked, today=session.today)
+    with writing(db, reason=f"device swapped: {asked.cause}", author=author, dry=dry):
+        steps = swap(db, asked, today=session.today)
         now = session.audit(tags=[asked.tag])
-        made.append(Swapped(asked.tag, said, dry, tuple(_owed(db, before, now, asked.tag))))
-        if dry:
-            raise _NotKept
-    return made[0]
+        return Swapped(asked.tag, steps, dry, tuple(_outstanding(db, before, now, asked.tag)))
 
 
-def _owed(db: Database, before: Audit, now: Audit, tag: str) -> Iterator[Owed]:
+def _outstanding(db: Database, before: Audit, now: Audit, tag: str) -> Iterator[Outstanding]:
     behind = every_gap(db)
     rank = {grade: place for place, grade in enumerate(Grade)}
     for rule in sorted(now.rules, key=lambda r: rank[r.grade]):
         outcome = now.outcome(tag, rule.id)
         if outcome in OPEN:
-            yield Owed(
+            failed = outcome == Outcome.FAILED
+            yield Outstanding(
                 rule=rule.id,
                 grade=str(rule.grade),
-                title=rule.title,
-                before=before.outcome(tag, rule.id).word,
                 outcome=outcome.word,
-                sentence=_sentence(db, now, rule) if outcome == Outcome.FAILED else "",
+                title=rule.title,
+                sentence=next(f.sentence for f in findings_of(db, now, rule)) if failed else "",
+                provisional=now.is_provisional(tag, rule.id),
                 to_read=tuple(f for u in unknowns_of(db, now, rule, behind) for f in u.fields),
-                anew=is_owed(rule),
+                before=before.outcome(tag, rule.id).word,
+                repeated=is_repeated(rule),
             )
-
-
-def _sentence(db: Database, now: Audit, rule: Rule) -> str:
-    return next(f.sentence for f in findings_of(db, now, rule))

@@ -1,6 +1,6 @@
-"""Whether a load can run by its way round tonight: rules, facts and study of that start, together.
+"""The answer if a load can run on its bypass tonight: from the rules, the facts and the study of that start.
 
-Nothing is judged here: the rules about the way round are, and this strings them into an answer.
+Nothing is judged here: the rules about the bypass are, and this puts them together.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from sqlite_utils import Database
 from register.audit.findings import opened_verdict
 from register.audit.judge import Audit
 from register.audit.session import Session
-from register.planning.model import Part, Tonight
+from register.planning.model import Condition, Tonight
 from register.rulebook.model import Outcome
 from register.starts import load_case as cases
 from register.starts.model import FAILOVER, Study
@@ -23,9 +23,9 @@ from register.text import shown
 # What has to hold before the line is put on, in the order in which a person asks.
 CONDITIONS = {
     "start-study/failover-accelerates": "it comes up to speed",
-    "bypass/path-start-is-bearable": "bus, breaker, motor and load bear the start",
+    "bypass/path-start-is-bearable": "bus, breaker, motor and load withstand the start",
     "bypass/contactor-rated-to-start": "the contactor is one that may start it",
-    "bypass/drive-bypass-motor-fits": "motor and load bear the line without the drive",
+    "bypass/drive-bypass-motor-fits": "motor and load withstand the line without the drive",
     "bypass/path-has-overload": "an overload guards the motor meanwhile",
     "bypass/path-has-line-protection": "line protection stands in the path",
 }
@@ -37,7 +37,7 @@ MET = {
     "bypass/path-has-overload": "it has one of its own; read its setting and class there, they are not kept here",
     "bypass/path-has-line-protection": "it has its own",
 }
-NO_WAY = ("none", "internal only")
+NO_BYPASS = ("none", "internal only")
 # fmt: off
 FIGURES = ("outcome", "time_s", "peak_xfla", "peak_a", "dip_pct", "motor_heat_pct",
            "main_breaker_pct", "torque_margin_pct")
@@ -55,14 +55,14 @@ def tonight(session: Session, tag: str) -> Tonight:
     study = of_case(case, FAILOVER)
     audit = session.audit(tags=[tag])
     tried = tuple(_tried(db, audit, tag))
-    parts = (_way(case.values, study), *_judged(db, audit, tag, case.values, study))
+    conditions = (_has_bypass(case.values, study), *_judged(db, audit, tag, case.values, study))
     limit = pack.limits["first_half_cycle"].value
     return Tonight(
         tag=tag,
         description=case.values["description"] or "",
         today=session.today.isoformat(),
         how=study.how,
-        parts=parts,
+        conditions=conditions,
         figures=_figures(study),
         certainty=study.certainty_words,
         mind=(*_mind(case.values, study, limit), *tried),
@@ -70,36 +70,37 @@ def tonight(session: Session, tag: str) -> Tonight:
     )
 
 
-def _way(values: Mapping[str, Any], study: Study) -> Part:
-    """Whether there is a way round at all, and one whose start can be worked out."""
-    name = "there is a way round"
-    if values["bypass_arrangement"] is None:
-        return Part(
-            name, None, "nobody has noted whether there is one", "", False, ("bypass_arrangement", "bypass_starts_by")
-        )
-    if values["bypass_arrangement"] in NO_WAY:
-        inside = "; an internal bypass carries the running current only"
-        return Part(name, False, study.why_not + inside * (values["bypass_arrangement"] != "none"))
-    words = f"{values['bypass_arrangement']}, started {values['bypass_starts_by'] or 'unknown how'}"
+def _has_bypass(values: Mapping[str, Any], study: Study) -> Condition:
+    """The condition that there is a bypass, and one whose start can be computed."""
+    name, arrangement = "there is a bypass", values["bypass_arrangement"]
+    if arrangement is None:
+        fields = ("bypass_arrangement", "bypass_starts_by")
+        return Condition(name, None, "nobody has noted whether there is one", to_read=fields)
+    if arrangement == "none":
+        return Condition(name, False, study.why_not)
+    if arrangement in NO_BYPASS:
+        return Condition(name, False, f"{study.why_not}; an internal bypass carries the running current only")
+    words = f"{arrangement}, started {values['bypass_starts_by'] or 'unknown how'}"
     if study.start is None:
-        return Part(name, None, f"{words}; its start can't be worked out: {study.why_not}", "", False, study.to_read)
-    return Part(name, True, words)
+        words = f"{words}; its start can't be worked out: {study.why_not}"
+        return Condition(name, None, words, to_read=study.to_read)
+    return Condition(name, True, words)
 
 
-def _judged(db: Database, audit: Audit, tag: str, values: Mapping[str, Any], study: Study) -> Iterator[Part]:
-    """The conditions that rules judge, where they apply and the way round is known."""
-    if values["bypass_arrangement"] in (None, *NO_WAY):
+def _judged(db: Database, audit: Audit, tag: str, values: Mapping[str, Any], study: Study) -> Iterator[Condition]:
+    """The conditions that rules judge, where they apply and the bypass is known."""
+    if values["bypass_arrangement"] in (None, *NO_BYPASS):
         return
     for rule, name in CONDITIONS.items():
         outcome = audit.outcome(tag, rule)
-        # Why its start can't be worked out is told already.
+        # Why its start can't be computed has been said already.
         if outcome is Outcome.INAPPLICABLE or (study.start is None and rule in OF_THE_START):
             continue
-        told = opened_verdict(db, audit, tag, rule)
+        verdict = opened_verdict(db, audit, tag, rule)
         met = {Outcome.PASSED: True, Outcome.FAILED: False}.get(outcome)
-        words = MET.get(rule, told.sentence) if met else told.sentence
+        words = MET.get(rule, verdict.sentence) if met else verdict.sentence
         words = "too little is known" if met is None else words
-        yield Part(name, met, words, rule, audit.is_provisional(tag, rule), told.to_read)
+        yield Condition(name, met, words, rule, audit.is_provisional(tag, rule), verdict.to_read)
 
 
 def _figures(study: Study) -> tuple:
@@ -119,7 +120,7 @@ def _mind(values: Mapping[str, Any], study: Study, first_half_cycle: float) -> I
     if by == DIRECT and values["coupling"] == "belt":
         yield "Belts slip and glaze at such a start: look at them, guards on."
     if values["device_kind"] == "drive":
-        yield "Without its drive the motor turns at full speed: see that the process bears that."
+        yield "Without its drive the motor turns at full speed: see that the process withstands that."
     if values["bypass_arrangement"] == "two-contactor":
         yield "The failed device stays connected on the line side: its terminals are live."
     if values["starts_per_hour"] is not None and by == DIRECT:
@@ -127,12 +128,12 @@ def _mind(values: Mapping[str, Any], study: Study, first_half_cycle: float) -> I
 
 
 def _tried(db: Database, audit: Audit, tag: str) -> Iterator[str]:
-    """What the latest test of the way round is worth."""
+    """What the latest test of the bypass is worth."""
     outcome = audit.outcome(tag, TESTED)
     if outcome is Outcome.FAILED:
         yield f"{opened_verdict(db, audit, tag, TESTED).sentence} Bump it first."
     elif outcome is Outcome.CANT_TELL:
-        yield "The way round was never recorded as tried: bump it, and watch the direction."
+        yield "The bypass was never recorded as tried: bump it, and watch the direction."
 
 
 def _instantaneous(values: Mapping[str, Any], first_a: float) -> Iterator[str]:

@@ -1,4 +1,4 @@
-"""What can be set otherwise at a position, to which values: dials first, then hardware."""
+"""The adjustable settings of a position, and the values that each can be given: settings first, then hardware."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from typing import Any
 
 from register.columns import FACTS
 from register.facts.standard_tables import load_tables
+from register.planning.settings import options
 from register.rulebook.model import Pack
 from register.rulebook.run.limit_layers import Laid
 from register.text import shown
@@ -16,14 +17,7 @@ from register.text import shown
 Facts = Mapping[str, Any]
 Values = Iterable[Any]
 LIMITS = ("limit_margin", "inside_delta_share", "electronic_peak", "first_half_cycle")
-STEP_XFLA = 0.25
-LEAST_LIMIT_XFLA, MOST_LIMIT_XFLA = 1.5, 8.0
-# Common practice: steps in which such things are set where their maker says nothing finer.
-RAMPS_S = (2.0, 5.0, 10.0, 15.0, 20.0, 30.0, 60.0)
-VOLTAGES_PCT = (30.0, 40.0, 50.0, 60.0, 70.0)
-TAPS_PCT = (50.0, 65.0, 80.0)
-TRANSITIONS_S = (3.0, 5.0, 8.0, 10.0, 15.0, 20.0, 30.0)
-FROM_TORQUES_PCT, TO_TORQUES_PCT = (10.0, 20.0, 40.0), (80.0, 100.0, 120.0, 150.0)
+GRID_XFLA = 0.25  # between the current limits tried
 TRIP_MULTIPLES = tuple(0.5 * half for half in range(10, 35))
 # IEC 60059, standard current ratings [A] (from memory).
 # fmt: off
@@ -32,13 +26,11 @@ IEC_RATINGS_A = (2, 4, 6, 10, 16, 20, 25, 32, 40, 50, 63, 80, 100, 125, 160, 200
 # fmt: on
 # What stands between a motor and its burning.
 GUARDS = ("device_overload_set_a", "device_trip_class", "relay_set_a", "relay_trip_class")
-LIMITED = ("current limit", "limited ramp", "torque ramp")
-RAMPED = ("voltage ramp", "limited ramp")
 
 
 @dataclass(frozen=True)
 class Change:
-    """One column of a position set otherwise; `hardware` where a dial cannot do it."""
+    """One column of a position set otherwise; `hardware` where no setting does it."""
 
     column: str
     before: Any
@@ -54,7 +46,7 @@ class Change:
 
     @property
     def loosens(self) -> bool:
-        """Whether an overload lets more through, or for longer, than before."""
+        """True where an overload lets more through, or for longer, than before."""
         if self.column not in GUARDS or self.before is None:
             return False
         choices = FACTS[self.column].choices
@@ -66,27 +58,27 @@ class Change:
 
 
 def changes(facts: Facts, pack: Pack, sheet: Facts | None = None) -> tuple[Change, ...]:
-    """Everything that can be set otherwise at a position with these facts, dials before hardware.
+    """Everything that can be set otherwise at a position with these facts, settings before hardware.
 
     `sheet` are the settings that its sheet would give; each of these is an option too. Only what is
-    known to be there is turned: a mode or a trip class that the catalogue entry does not list is no
+    known to be there is set: a mode or a trip class that the catalogue entry does not list is no
     option, nor is a value outside the device's own range.
     """
     laid = Laid(pack, LIMITS)
     limits = {n: laid.told(n, facts["tag"], facts["area"])[0] for n in LIMITS}
-    made: dict[tuple[str, Any], Change] = {}
-    for hardware, sources in ((False, DIALS), (True, HARDWARE)):
+    found: dict[tuple[str, Any], Change] = {}
+    for hardware, sources in ((False, SETTINGS), (True, HARDWARE)):
         for column, values in sources.items():
             own = () if hardware or column not in (sheet or {}) else (sheet[column],)
             for value in (*own, *values(facts, limits)):
-                if believable(column, value) and value != facts[column]:
+                if is_believable(column, value) and value != facts[column]:
                     change = Change(column, facts[column], value, hardware)
-                    made.setdefault((column, value), change)
-    return tuple(made.values())
+                    found.setdefault((column, value), change)
+    return tuple(found.values())
 
 
-def believable(name: str, value: Any) -> bool:
-    """Whether the dictionary lets a column have that value."""
+def is_believable(name: str, value: Any) -> bool:
+    """True where the dictionary lets a column have that value."""
     column = FACTS[name]
     if column.choices:
         return value in column.choices
@@ -97,66 +89,53 @@ def _is(facts: Facts, *kinds: str) -> bool:
     return facts["device_kind"] in kinds
 
 
-def _listed(text: str | None) -> tuple[str, ...]:
-    return tuple(word.strip() for word in (text or "").split(",") if word.strip())
-
-
-def _modes(facts: Facts, limits: Facts) -> Values:
-    return _listed(facts["start_modes"]) if _is(facts, "soft starter") else ()
+def _electronic(facts: Facts) -> bool:
+    return _is(facts, "soft starter", "drive")
 
 
 def _current_limits(facts: Facts, limits: Facts) -> Iterator[float]:
     """A grid over the device's range, and the least that starts the load with the rule's margin."""
-    if not _is(facts, "soft starter", "drive"):
+    if not _electronic(facts):
         return
-    low = facts["current_limit_min_xfla"] or LEAST_LIMIT_XFLA
-    high = facts["current_limit_max_xfla"] or MOST_LIMIT_XFLA
-    grid = [STEP_XFLA * n for n in range(1, round(MOST_LIMIT_XFLA / STEP_XFLA) + 1)]
-    least = [
-        facts[n] * limits["limit_margin"]
-        for n in ("lowest_limit_xfla", "lowest_limit_high_xfla")
-        if facts[n] and limits["limit_margin"]
-    ]
-    up = [round(floor(value * 20.0 + 0.999999) / 20.0, 2) for value in least]
-    for value in (*up, *grid, low, high):
-        if low <= value <= high:
-            yield value
+    low = facts["current_limit_min_xfla"] or options.LEAST_LIMIT_XFLA
+    high = facts["current_limit_max_xfla"] or options.MOST_LIMIT_XFLA
+    grid = [GRID_XFLA * n for n in range(1, round(options.MOST_LIMIT_XFLA / GRID_XFLA) + 1)]
+    starting = [facts[n] for n in ("lowest_limit_xfla", "lowest_limit_high_xfla") if facts[n]]
+    margin = limits["limit_margin"]
+    least = [round(float(options.step_up(limit * margin)), 2) for limit in starting if margin]
+    yield from (value for value in (*least, *grid, low, high) if low <= value <= high)
 
 
 def _of(kinds: tuple[str, ...], values: tuple, modes: tuple[str, ...] = ()) -> Callable:
-    """The same values wherever such a device stands; of some start modes only."""
+    """The same values with every such device; in some start modes only."""
 
-    def made(facts: Facts, limits: Facts) -> Values:
-        offered = {*_listed(facts["start_modes"]), facts["start_mode"]}
+    def values_of(facts: Facts, limits: Facts) -> Values:
+        offered = {*options.listed(facts["start_modes"]), facts["start_mode"]}
         return values if _is(facts, *kinds) and (not modes or offered & set(modes)) else ()
 
-    return made
+    return values_of
 
 
 def _ramps(facts: Facts, limits: Facts) -> Values:
-    if not _is(facts, "soft starter", "drive"):
+    if not _electronic(facts):
         return ()
     longest = facts["duty_code_time_s"] or inf if _is(facts, "soft starter") else inf
     own = () if longest == inf else (float(floor(longest)),)
-    return (*own, *(s for s in RAMPS_S if s <= longest))
+    return (*own, *(s for s in options.RAMP_STEPS_S if s <= longest))
 
 
-def _overload(low: str, high: str) -> Callable:
+def _overload(facts: Facts, limits: Facts, low: str, high: str) -> Iterator[float]:
     """The motor's current, what flows in the delta, and the most that practice permits."""
-
-    def made(facts: Facts, limits: Facts) -> Iterator[float]:
-        asked = [facts["overload_current_a"], facts["fla_a"], facts["overload_set_max_a"]]
-        if facts["device_connection"] == "inside delta":
-            asked += [a and a * limits["inside_delta_share"] for a in asked]
-        for value in asked:
-            if value and (facts[low] or 0.0) <= value <= (facts[high] or inf):
-                yield _down(value)
-
-    return made
+    asked = [facts["overload_current_a"], facts["fla_a"], facts["overload_set_max_a"]]
+    if facts["device_connection"] == "inside delta":
+        asked += [a and a * limits["inside_delta_share"] for a in asked]
+    for value in asked:
+        if value and (facts[low] or 0.0) <= value <= (facts[high] or inf):
+            yield _down(value)
 
 
 def _down(value: float) -> float:
-    """Three figures, never above: a setting may not pass its limit by being rounded."""
+    """Three figures, never above: a setting may not exceed its limit by being rounded."""
     for digits in (2, 1, 0):
         if value < 10 ** (3 - digits):
             return floor(value * 10**digits + 1e-9) / 10**digits
@@ -165,36 +144,22 @@ def _down(value: float) -> float:
 
 def _device_overload(facts: Facts, limits: Facts) -> Values:
     built_in = facts["device_overload"] == "built in" and facts["overload_place"] != "relay"
-    return _overload("overload_min_a", "overload_max_a")(facts, limits) if built_in else ()
+    return _overload(facts, limits, "overload_min_a", "overload_max_a") if built_in else ()
 
 
-def _relay(facts: Facts, limits: Facts) -> Values:
-    there = facts["overload_place"] == "relay"
-    return _overload("relay_min_a", "relay_max_a")(facts, limits) if there else ()
+def _relay_overload(facts: Facts, limits: Facts) -> Values:
+    return _overload(facts, limits, "relay_min_a", "relay_max_a") if facts["overload_place"] == "relay" else ()
 
 
 def _motor_current(facts: Facts, limits: Facts) -> Iterator[float]:
-    if _is(facts, "soft starter", "drive") and facts["fla_a"]:
+    if _electronic(facts) and facts["fla_a"]:
         yield facts["fla_a"]
         if (facts["motors_on_device"] or 1) > 1:
             yield facts["fla_a"] * facts["motors_on_device"]
 
 
-def _classes(facts: Facts, limits: Facts) -> Values:
-    return _listed(facts["trip_classes"]) if facts["device_overload"] == "built in" else ()
-
-
-def _relay_classes(facts: Facts, limits: Facts) -> Values:
-    return FACTS["relay_trip_class"].choices if facts["overload_place"] == "relay" else ()
-
-
-def _comms(facts: Facts, limits: Facts) -> Values:
-    need = facts["comms_loss_need"]
-    return (need,) if _is(facts, "soft starter", "drive") and need else ()
-
-
 def _instantaneous(facts: Facts, limits: Facts) -> Iterator[float]:
-    """Where a breaker has that dial: multiples of the motor's current, and the code's most."""
+    """Where a breaker has that setting: multiples of the motor's current, and the code's most."""
     has = facts["protection_kind"] in ("instantaneous breaker", "inverse-time breaker")
     if has and facts["instantaneous_a"] and facts["fla_a"]:
         most = facts["branch_limit_a"]
@@ -214,43 +179,46 @@ def _ratings(facts: Facts, limits: Facts) -> Values:
     return fitting[-4:] if most < inf else ()
 
 
-def _semiconductor_fuses(facts: Facts, limits: Facts) -> Values:
-    return ("yes",) if facts["semiconductor_fuse_required"] == "yes" else ()
+def _where(holds: Callable[[Facts], Any], values: Callable[[Facts], Values]) -> Callable:
+    """These values where something holds of the position, else none."""
+    return lambda facts, limits: values(facts) if holds(facts) else ()
 
 
 def _manual(name: str, place: str) -> Callable:
-    return lambda facts, limits: ("manual",) if facts[name] and facts["overload_place"] == place else ()
+    return _where(lambda f: f[name] and f["overload_place"] == place, lambda f: ("manual",))
 
 
 SOFT = ("soft starter",)
-DIALS: dict[str, Callable[[Facts, Facts], Values]] = {
+SETTINGS: dict[str, Callable[[Facts, Facts], Values]] = {
     "current_limit_xfla": _current_limits,
-    "start_mode": _modes,
-    "initial_voltage_pct": _of(SOFT, VOLTAGES_PCT, RAMPED),
+    "start_mode": _where(lambda f: _is(f, *SOFT), lambda f: options.listed(f["start_modes"])),
+    "initial_voltage_pct": _of(SOFT, options.VOLTAGE_STEPS_PCT, options.RAMPED),
     "ramp_s": _ramps,
-    "tap_pct": _of(("autotransformer",), TAPS_PCT),
-    "transition_s": _of(("autotransformer", "star-delta"), TRANSITIONS_S),
-    "initial_torque_pct": _of(SOFT, FROM_TORQUES_PCT, ("torque ramp",)),
-    "final_torque_pct": _of(SOFT, TO_TORQUES_PCT, ("torque ramp",)),
+    "tap_pct": _of(("autotransformer",), options.TAPS_PCT),
+    "transition_s": _of(("autotransformer", "star-delta"), options.TRANSITION_STEPS_S),
+    "initial_torque_pct": _of(SOFT, options.INITIAL_TORQUE_STEPS_PCT, ("torque ramp",)),
+    "final_torque_pct": _of(SOFT, options.FINAL_TORQUE_STEPS_PCT, ("torque ramp",)),
     "fla_set_a": _motor_current,
     "device_overload_set_a": _device_overload,
-    "device_trip_class": _classes,
+    "device_trip_class": _where(
+        lambda f: f["device_overload"] == "built in", lambda f: options.listed(f["trip_classes"])
+    ),
     "overload_reset": _manual("overload_reset", "device"),
-    "comms_loss_action": _comms,
-    "relay_set_a": _relay,
+    "comms_loss_action": _where(lambda f: _electronic(f) and f["comms_loss_need"], lambda f: (f["comms_loss_need"],)),
+    "relay_set_a": _relay_overload,
     "relay_reset": _manual("relay_reset", "relay"),
     "instantaneous_a": _instantaneous,
 }
 HARDWARE: dict[str, Callable[[Facts, Facts], Values]] = {
-    "relay_trip_class": _relay_classes,
+    "relay_trip_class": _where(lambda f: f["overload_place"] == "relay", lambda f: FACTS["relay_trip_class"].choices),
     "protection_rating_a": _ratings,
-    "semiconductor_fuses": _semiconductor_fuses,
+    "semiconductor_fuses": _where(lambda f: f["semiconductor_fuse_required"] == "yes", lambda f: ("yes",)),
 }
-# Start modes in which a column has a say; in the others to change it changes nothing.
+# Start modes in which a column has an effect.
 ACTS_IN: dict[str, tuple[str, ...]] = {
-    "current_limit_xfla": LIMITED,
-    "initial_voltage_pct": RAMPED,
-    "ramp_s": (*RAMPED, "torque ramp"),
+    "current_limit_xfla": (*options.LIMITED, "torque ramp"),
+    "initial_voltage_pct": options.RAMPED,
+    "ramp_s": (*options.RAMPED, "torque ramp"),
     "initial_torque_pct": ("torque ramp",),
     "final_torque_pct": ("torque ramp",),
 }

@@ -68,7 +68,7 @@ BASES: dict[str, Basis] = {
     ),
     "tap_pct": Basis(
         ("load_breakaway_pct", "locked_rotor_torque_pct"), _START,
-        "of the taps of 50, 65 and 80 % the one whose start passes the fewest bounds",
+        "of the taps of 50, 65 and 80 % the one whose start exceeds the fewest limits",
         ("application/loaded-start-has-torque",),
     ),
     "transition_s": Basis(

@@ -1,4 +1,4 @@
-"""What clears the failed majors of positions: the least change of settings, else another device."""
+"""The clearing of failed majors at positions: by the least change of settings, else by another device."""
 
 from __future__ import annotations
 
@@ -7,10 +7,9 @@ from dataclasses import dataclass
 from typing import Any
 
 from register.audit.session import Session
-from register.planning.replace.candidates import Candidate, Finder
-from register.planning.replace.dependent_rules import BROUGHT, is_owed
+from register.planning.replace.candidates import Finder, Judged
+from register.planning.replace.dependent_rules import BROUGHT, entered_columns, is_repeated
 from register.planning.settings.least_change import LeastChange, least_change
-from register.planning.settings.least_sets import bearing
 from register.rulebook.model import Grade, Outcome
 from register.store.queries import rows_at
 
@@ -21,8 +20,8 @@ LOOKED_AT = 8  # candidates, the best first
 class Replacement:
     """A device that clears more than settings do: which failed majors, and which it leaves.
 
-    `open` are majors that can no longer be told with it, `anew` those that every device owes anew;
-    `forces` is what has to be changed round it, in words.
+    `open` are majors that become unknown with it, `repeated` those that ask for what is repeated
+    after every swap; `other_changes` are those that it needs at the position, in words.
     """
 
     name: str
@@ -35,13 +34,13 @@ class Replacement:
     clears: tuple[str, ...]
     leaves: tuple[str, ...]
     open: tuple[str, ...]
-    anew: tuple[str, ...]
-    forces: tuple[str, ...]
+    repeated: tuple[str, ...]
+    other_changes: tuple[str, ...]
 
 
 @dataclass(frozen=True)
-class Mend:
-    """How one position's failed majors are cleared: by settings, by a device, or by neither.
+class Clearing:
+    """One position's failed majors, cleared by settings, by a device, or by neither.
 
     `work` are the failed majors that neither clears: they ask for work, a check or a record.
     """
@@ -53,17 +52,17 @@ class Mend:
 
 
 @dataclass(frozen=True)
-class Mends:
+class Clearings:
     """The positions asked for, in order of tag, and the titles of the rules named."""
 
-    at: tuple[Mend, ...]
+    at: tuple[Clearing, ...]
     titles: Mapping[str, str]
     today: str
 
 
 def least_changes(
     session: Session, tags: Sequence[str] = (), *, progress: Callable[[int, int], None] | None = None
-) -> Mends:
+) -> Clearings:
     """The least that clears the failed majors of positions of an open register.
 
     Parameters
@@ -83,22 +82,22 @@ def least_changes(
         if progress:
             progress(done, len(tags))
         least.append(least_change(finder.trials, tag))
-    made = mended(finder, least)
-    return Mends(made, {rule.id: rule.title for rule in pack.rules}, today.isoformat())
+    made = cleared(finder, least)
+    return Clearings(made, {rule.id: rule.title for rule in pack.rules}, today.isoformat())
 
 
-def mended(finder: Finder, least: Sequence[LeastChange]) -> tuple[Mend, ...]:
-    """How the failed majors of positions are cleared, given what settings can do."""
+def cleared(finder: Finder, least: Sequence[LeastChange]) -> tuple[Clearing, ...]:
+    """The clearing of failed majors at positions, given what settings can do."""
     wanted = {made.tag: _reachable(finder, (*made.beyond, *made.leaves)) for made in least}
     asked = [tag for tag, rules in wanted.items() if rules]
-    ranked = dict(zip(asked, finder.at_each(asked, top=LOOKED_AT), strict=True)) if asked else {}
+    ranked = dict(zip(asked, finder.ranked(asked, top=LOOKED_AT), strict=True)) if asked else {}
     found = []
     for made in least:
-        offered = ranked[made.tag].candidates if made.tag in ranked else ()
-        best = _replacement(offered, made, wanted[made.tag])
-        cleared = best.clears if best else ()
-        work = (rule for rule in (*made.beyond, *made.leaves) if rule not in cleared)
-        found.append(Mend(made.tag, made, best, tuple(work)))
+        candidates = ranked[made.tag].candidates if made.tag in ranked else ()
+        best = _replacement(candidates, made, wanted[made.tag])
+        by_device = best.clears if best else ()
+        work = (rule for rule in (*made.beyond, *made.leaves) if rule not in by_device)
+        found.append(Clearing(made.tag, made, best, tuple(work)))
     return tuple(found)
 
 
@@ -112,37 +111,37 @@ def _failing(session: Session) -> list[str]:
 
 
 def _reachable(finder: Finder, remain: tuple[str, ...]) -> set[str]:
-    """Those of some rules on which the device bears, a check that each device owes anew apart."""
-    rules = [rule for rule in finder.trials.pack.rules if rule.id in remain and not is_owed(rule)]
-    bears = bearing(rules, finder.trials.assumptions)
-    return {rule.id for rule, own in zip(rules, bears, strict=True) if own & BROUGHT}
+    """Those of some rules that depend on the device, but for what is repeated after every swap."""
+    rules = [rule for rule in finder.trials.pack.rules if rule.id in remain and not is_repeated(rule)]
+    read = entered_columns(rules, finder.trials.assumptions)
+    return {rule.id for rule, own in zip(rules, read, strict=True) if own & BROUGHT}
 
 
-def _replacement(offered: Iterable[Candidate], least: LeastChange, wanted: set[str]) -> Replacement | None:
+def _replacement(candidates: Iterable[Judged], least: LeastChange, wanted: set[str]) -> Replacement | None:
     """The candidate that clears most of what is wanted, and brings no major of its own."""
     found = []
-    for candidate in offered:
-        made = _as_replacement(candidate, least)
-        new = set(candidate.majors) - set(least.failed)
-        if candidate.offer.obtainable and wanted & set(made.clears) and not new:
+    for judged in candidates:
+        made = _as_replacement(judged, least)
+        new = set(judged.majors) - set(least.failed)
+        if judged.candidate.obtainable and wanted & set(made.clears) and not new:
             found.append(made)
     return min(found, key=lambda made: len(made.leaves), default=None)
 
 
-def _as_replacement(candidate: Candidate, least: LeastChange) -> Replacement:
-    offer = candidate.offer
-    unmet = {*candidate.majors, *candidate.open_majors, *candidate.owed}
+def _as_replacement(judged: Judged, least: LeastChange) -> Replacement:
+    device = judged.candidate
+    unmet = {*judged.majors, *judged.open_majors, *judged.repeated}
     return Replacement(
-        name=offer.name,
-        model=offer.model,
-        kind=offer.kind,
-        stored=offer.stored,
-        price=offer.price,
-        lead_time_days=offer.lead_time_days,
-        settings=dict(candidate.settings),
+        name=device.name,
+        model=device.model,
+        kind=device.kind,
+        stored=device.stored,
+        price=device.price,
+        lead_time_days=device.lead_time_days,
+        settings=dict(judged.settings),
         clears=tuple(r for r in least.failed if r not in unmet),
         leaves=tuple(r for r in least.failed if r in unmet),
-        open=tuple(r for r in candidate.opens if r not in least.failed),
-        anew=candidate.owed,
-        forces=candidate.forces,
+        open=tuple(r for r in judged.opens if r not in least.failed),
+        repeated=judged.repeated,
+        other_changes=judged.other_changes,
     )

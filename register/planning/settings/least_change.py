@@ -2,33 +2,32 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from typing import Any
 
 import numpy as np
 
-from register.columns import TABLES
-from register.facts.assumptions import Assumption
+from register.facts.whatif import Variant
+from register.planning.replace.dependent_rules import SETTING, entered_columns
 from register.planning.settings.adjustable import Change, changes
-from register.planning.settings.least_sets import MET, Search, bearing
+from register.planning.settings.least_sets import MET, Search
 from register.planning.settings.settings import NEEDS, chosen
-from register.planning.trial import Trials, Variant
+from register.planning.trials import Trials
 from register.rulebook.model import Grade, Outcome, Rule
 
 STARTS = "start-study/"
-SETTING = {column.name for column in TABLES["setting"].columns}
 
 
 @dataclass(frozen=True)
 class LeastChange:
     """What to set otherwise at a position, and what the audit will say once it is so set.
 
-    `beyond` are failed majors on which no setting bears; `leaves` those on which some do, and that
-    no set of changes tried meets. `opens` are majors that did not apply before and can't be told
-    then, `to_read` the blanks behind them. `brings` are rules below major that the changes fail,
-    `mends` those that they meet. `cut` is true where not every set of so many changes could be
+    `beyond` are failed majors that depend on no setting; `leaves` those that do, and that no set of
+    changes tried meets. `opens` are majors that did not apply before and are unknown then,
+    `to_read` the blanks behind them. `brings` are rules below major that the changes fail,
+    `corrects` those that they meet. `cut` is true where not every set of so many changes could be
     tried. `before` and `forecast` are the outcome of every rule, in words, now and then.
     """
 
@@ -39,7 +38,7 @@ class LeastChange:
     leaves: tuple[str, ...]
     opens: tuple[str, ...]
     brings: tuple[str, ...]
-    mends: tuple[str, ...]
+    corrects: tuple[str, ...]
     tried: int
     cut: bool
     before: Mapping[str, str]
@@ -53,149 +52,121 @@ class LeastChange:
 
 
 def least_change(trials: Trials, tag: str, *, options: Sequence[Change] | None = None) -> LeastChange:
-    """The smallest set of changes after which a position fails no major that a setting bears on.
+    """The smallest set of changes after which a position fails no major that depends on a setting.
 
     Parameters
     ----------
     trials : of an open register, with the position among its tags.
     options : the changes to choose from; without, everything that can be set there.
     """
-    rules = trials.pack.rules
-    judge = _judge(trials, tag)
-    before = judge([{}], rules)[0]
-    failed = _major(rules) & (before == Outcome.FAILED)
-    if not failed.any():
-        return _told(tag, rules, before, before, failed, [], [])
-    facts = facts_at(trials, tag)
-    if options is None:
-        sheet = chosen({name: [facts[name]] for name in NEEDS}, pack=trials.pack).at(0)
-        options = changes(facts, trials.pack, sheet)
-    options = _without_loosening(options, rules, failed, trials.assumptions)
-    searches = list(_searches(rules, before, judge, facts, options, trials.assumptions))
+    at = _Position(trials, tag)
+    before = at.outcomes([{}], at.rules)[0]
+    if not (at.major & (before == Outcome.FAILED)).any():
+        return at.result(before, before, [], [])
+    facts = at.facts()
+    searches = list(at.searches(before, facts, at.options(facts) if options is None else options))
     found = [change for search in searches for change in search.best()]
-    now = judge([_values(found)], rules)[0] if found else before
-    made = _told(tag, rules, before, now, failed, found, searches)
-    return replace(made, to_read=_to_read(trials, made)) if made.opens else made
+    now = at.outcomes([_values(found)], at.rules)[0] if found else before
+    made = at.result(before, now, found, searches)
+    if not made.opens:
+        return made
+    fields = trials.to_read(at.variant(_values(made.changes)), made.opens).values()
+    return replace(made, to_read=tuple(dict.fromkeys(name for names in fields for name in names)))
 
 
-def facts_at(trials: Trials, tag: str) -> dict[str, Any]:
-    """The facts of a position as it stands; None where unknown."""
-    lists, _ = trials.facts([Variant("", {}, tag)])
-    return {name: None if values[0] != values[0] else values[0] for name, values in lists.items()}
+class _Position:
+    """A position at which changes are tried; `reads` are the entered columns behind each rule."""
 
+    def __init__(self, trials: Trials, tag: str) -> None:
+        self.trials, self.tag, self.rules = trials, tag, trials.pack.rules
+        self.major = np.array([rule.grade == Grade.MAJOR for rule in self.rules])
+        self.reads = entered_columns(self.rules, trials.assumptions)
 
-def _without_loosening(
-    options: Sequence[Change], rules: Sequence[Rule], failed: np.ndarray, assumptions: Sequence[Assumption]
-) -> Sequence[Change]:
-    """No overload is loosened for a start that hurts, and that no setting makes bearable."""
-    columns = {change.column for change in options}
-    bears = bearing(rules, assumptions)
-    hurts = any(failed[i] and rule.id.startswith(STARTS) and not bears[i] & columns for i, rule in enumerate(rules))
-    return [change for change in options if not (hurts and change.loosens)]
+    def facts(self) -> dict[str, Any]:
+        """The facts as they are; None where unknown."""
+        lists, _ = self.trials.facts([Variant(self.tag)])
+        return {name: None if values[0] != values[0] else values[0] for name, values in lists.items()}
 
+    def options(self, facts: Mapping[str, Any]) -> Sequence[Change]:
+        """Everything that can be set, what the sheet says among it."""
+        sheet = chosen({name: [facts[name]] for name in NEEDS}, pack=self.trials.pack).at(0)
+        return changes(facts, self.trials.pack, sheet)
 
-def _judge(trials: Trials, tag: str) -> Callable[[Sequence[Mapping], Sequence[Rule]], np.ndarray]:
-    """The outcomes of some rules with some sets of values."""
+    def variant(self, values: Mapping[str, Any]) -> Variant:
+        """The position with values; settings where nobody had read any are read today."""
+        first = not SETTING.isdisjoint(values) and self.trials.base[self.tag]["setting_recorded_on"] is None
+        read = {"setting_recorded_on": self.trials.today.isoformat()} if first else {}
+        return Variant(self.tag, {**values, **read})
 
-    def judge(sets: Sequence[Mapping[str, Any]], rules: Sequence[Rule]) -> np.ndarray:
-        variants = [_variant(trials, tag, values) for values in sets]
-        return trials.judge(variants, rules).verdicts.outcomes
+    def outcomes(self, sets: Sequence[Mapping[str, Any]], rules: Sequence[Rule]) -> np.ndarray:
+        """The outcomes of some rules with each of some sets of values."""
+        return self.trials.judge(map(self.variant, sets), rules).verdicts.outcomes
 
-    return judge
+    def searches(self, before: np.ndarray, facts: Mapping[str, Any], options: Sequence[Change]) -> Iterator[Search]:
+        """A search for each group of columns that has nothing to do with the others.
 
+        No overload is loosened where a start fails that no setting can correct.
+        """
+        settable = {change.column for change in options}
+        failed = self.major & (before == Outcome.FAILED)
+        hurts = any(
+            failed[i] and rule.id.startswith(STARTS) and not self.reads[i] & settable
+            for i, rule in enumerate(self.rules)
+        )
+        options = [change for change in options if not (hurts and change.loosens)]
+        settable = {change.column for change in options}
+        reads = [own & settable for own in self.reads]
+        for group in _groups(own for own, counts in zip(reads, self.major, strict=True) if counts):
+            own = np.flatnonzero(self.major & np.array([bool(group & columns) for columns in reads]))
+            goals = before[own] == Outcome.FAILED
+            if goals.any():
+                yield Search(
+                    judge=partial(self.outcomes, rules=[self.rules[i] for i in own]),
+                    rules=own,
+                    before=before[own],
+                    goals=goals,
+                    columns=[reads[i] for i in own],
+                    options=[change for change in options if change.column in group],
+                    facts=facts,
+                )
 
-def _variant(trials: Trials, tag: str, values: Mapping[str, Any]) -> Variant:
-    """The position with values; settings where nobody had read any are read today."""
-    first = SETTING & set(values) and trials.base[tag]["setting_recorded_on"] is None
-    read = {"setting_recorded_on": trials.today.isoformat()} if first else {}
-    return Variant("", {**values, **read}, tag)
+    def result(self, before: np.ndarray, now: np.ndarray, found: list[Change], searches: list[Search]) -> LeastChange:
+        """The outcomes before and now, rule by rule, as what the changes clear, leave and bring."""
+
+        def named(where: np.ndarray) -> tuple[str, ...]:
+            return tuple(self.rules[i].id for i in np.flatnonzero(where))
+
+        def words(outcomes: np.ndarray) -> dict[str, str]:
+            return {rule.id: Outcome(int(o)).word for rule, o in zip(self.rules, outcomes, strict=True)}
+
+        goals = np.zeros(len(self.rules), bool)
+        for search in searches:
+            goals[search.rules[search.goals]] = True
+        met, fails, failed = np.isin(now, MET), now == Outcome.FAILED, before == Outcome.FAILED
+        return LeastChange(
+            tag=self.tag,
+            failed=named(self.major & failed),
+            beyond=named(self.major & failed & ~goals),
+            changes=tuple(sorted(found, key=lambda c: (c.hardware, c.column))),
+            leaves=named(goals & ~met),
+            opens=named(self.major & (before == Outcome.INAPPLICABLE) & (now == Outcome.CANT_TELL)),
+            brings=named(~self.major & fails & ~failed),
+            corrects=named(~self.major & failed & met),
+            tried=sum(len(search.known) for search in searches),
+            cut=any(search.cut for search in searches),
+            before=words(before),
+            forecast=words(now),
+        )
 
 
 def _values(changes: Iterable[Change]) -> dict[str, Any]:
     return {change.column: change.value for change in changes}
 
 
-def _to_read(trials: Trials, made: LeastChange) -> tuple[str, ...]:
-    """The entered fields that would decide what the changes leave open."""
-    variant = _variant(trials, made.tag, _values(made.changes))
-    read = trials.to_read(variant, made.opens)
-    return tuple(dict.fromkeys(field for fields in read.values() for field in fields))
-
-
-def _searches(
-    rules: Sequence[Rule],
-    before: np.ndarray,
-    judge: Callable,
-    facts: Mapping[str, Any],
-    options: Sequence[Change],
-    assumptions: Sequence[Assumption],
-) -> Iterator[Search]:
-    """A search for each group of columns that has nothing to do with the others."""
-    columns = {change.column for change in options}
-    bears = [own & columns for own in bearing(rules, assumptions)]
-    major = _major(rules)
-    for group in _groups(own for own, counts in zip(bears, major, strict=True) if counts):
-        own = np.flatnonzero(major & np.array([bool(group & columns) for columns in bears]))
-        goals = before[own] == Outcome.FAILED
-        if goals.any():
-            yield Search(
-                judge=partial(judge, rules=[rules[i] for i in own]),
-                rules=own,
-                before=before[own],
-                goals=goals,
-                bears=[bears[i] for i in own],
-                options=[change for change in options if change.column in group],
-                facts=facts,
-            )
-
-
-def _major(rules: Sequence[Rule]) -> np.ndarray:
-    return np.array([rule.grade == Grade.MAJOR for rule in rules])
-
-
-def _groups(bears: Iterable[frozenset[str]]) -> list[frozenset[str]]:
-    """The columns by which of them meet in a rule: what is set in one group is idle in another."""
+def _groups(reads: Iterable[frozenset[str]]) -> list[frozenset[str]]:
+    """The columns by which of them meet in a rule: what is set in one group has no effect in another."""
     groups: list[frozenset[str]] = []
-    for own in bears:
-        if own:
-            met = [group for group in groups if group & own]
-            groups = [group for group in groups if not group & own]
-            groups.append(own.union(*met))
+    for own in filter(None, reads):
+        met = [group for group in groups if group & own]
+        groups = [*(group for group in groups if not group & own), own.union(*met)]
     return groups
-
-
-def _told(
-    tag: str,
-    rules: Sequence[Rule],
-    before: np.ndarray,
-    now: np.ndarray,
-    failed: np.ndarray,
-    found: list[Change],
-    searches: list[Search],
-) -> LeastChange:
-    def named(where: np.ndarray) -> tuple[str, ...]:
-        return tuple(rules[i].id for i in np.flatnonzero(where))
-
-    goals = np.zeros(len(rules), bool)
-    for search in searches:
-        goals[search.rules[search.goals]] = True
-    lesser, met = ~_major(rules), np.isin(now, MET)
-    fails, failed_before = now == Outcome.FAILED, before == Outcome.FAILED
-    return LeastChange(
-        tag=tag,
-        failed=named(failed),
-        beyond=named(failed & ~goals),
-        changes=tuple(sorted(found, key=lambda c: (c.hardware, c.column))),
-        leaves=named(goals & ~met),
-        opens=named(~lesser & (before == Outcome.INAPPLICABLE) & (now == Outcome.CANT_TELL)),
-        brings=named(lesser & fails & ~failed_before),
-        mends=named(lesser & failed_before & met),
-        tried=sum(len(search.known) for search in searches),
-        cut=any(search.cut for search in searches),
-        before=_words(rules, before),
-        forecast=_words(rules, now),
-    )
-
-
-def _words(rules: Sequence[Rule], outcomes: np.ndarray) -> dict[str, str]:
-    return {rule.id: Outcome(int(o)).word for rule, o in zip(rules, outcomes, strict=True)}

@@ -1,8 +1,8 @@
-"""The smallest set of changes after which all is met: all of one, then of two, then of three.
+"""The smallest set of changes after which every rule is met: all sets of one, then of two, then of three.
 
 What makes it exact and quick at once: a rule comes out by those changes alone that lie behind what
 it reads. A set is therefore tried only where no part of it is known to spoil a rule, or to leave
-unmet one that the rest of the set does not bear on.
+unmet one that does not depend on the rest of the set.
 """
 
 from __future__ import annotations
@@ -14,10 +14,8 @@ from typing import Any
 
 import numpy as np
 
-from register.facts.assumptions import Assumption
-from register.planning.replace.dependent_rules import behind
 from register.planning.settings.adjustable import ACTS_IN, Change
-from register.rulebook.model import Outcome, Rule
+from register.rulebook.model import Outcome
 
 MOST_CHANGES = 3
 # Sets of one size that are tried at a position; beyond, those that change least.
@@ -28,25 +26,20 @@ MET = (Outcome.PASSED, Outcome.INAPPLICABLE)
 Judge = Callable[[Sequence[Mapping[str, Any]]], np.ndarray]
 
 
-def bearing(rules: Sequence[Rule], assumptions: Sequence[Assumption]) -> tuple[frozenset, ...]:
-    """For each rule, the entered columns that can turn its outcome, by way of stand-ins too."""
-    return tuple(behind(rule.columns, tuple(assumptions))[0] for rule in rules)
-
-
 @dataclass
 class Search:
     """The search at one position, among changes that have to do with one another.
 
-    `judge` gives the outcomes of those `rules`, by number, on which the `options` bear; `before`
-    are the outcomes as things stand, `goals` marks the rules that are to be met, `bears` names for
-    each the columns that bear on it, `facts` are those of the position.
+    `judge` gives the outcomes of those `rules`, by number, that depend on the `options`; `before`
+    are the outcomes now, `goals` marks the rules that are to be met, `columns` names for each rule
+    those on which it depends, `facts` are those of the position.
     """
 
     judge: Judge
     rules: np.ndarray
     before: np.ndarray
     goals: np.ndarray
-    bears: Sequence[frozenset[str]]
+    columns: Sequence[frozenset[str]]
     options: Sequence[Change]
     facts: Mapping[str, Any]
     known: dict[frozenset[Change], np.ndarray] = field(default_factory=dict)
@@ -63,10 +56,10 @@ class Search:
         return None
 
     def best(self) -> frozenset[Change]:
-        """The least set by dials alone; where there is none, with hardware; else the nearest."""
-        dials = [change for change in self.options if not change.hardware]
-        found = self.least(dials)
-        if found is None and len(dials) < len(self.options):
+        """The least set by settings alone; where there is none, with hardware; else the nearest."""
+        settings = [change for change in self.options if not change.hardware]
+        found = self.least(settings)
+        if found is None and len(settings) < len(self.options):
             found = self.least(self.options)
         return self._nearest() if found is None else found
 
@@ -84,7 +77,7 @@ class Search:
         return best
 
     def met(self, own: frozenset[Change]) -> np.ndarray:
-        """Whether each rule is met by a set, or is at least no worse than it was.
+        """For each rule, True where a set meets it, or leaves it at least no worse than it was.
 
         A rule that did not apply before, as to a start that never came up to speed, may be left
         open; one that was met may not.
@@ -110,17 +103,17 @@ class Search:
             if parts is None:
                 continue
             for own in product(*(by_column[name] for name in chosen)):
-                if self._has_a_say(own) and self._may_do(own, parts):
+                if self._has_effect(own) and self._may_do(own, parts):
                     yield frozenset(own)
 
     def _parts(self, chosen: tuple[str, ...]) -> dict[tuple[int, ...], np.ndarray] | None:
-        """The rules by which of these columns bear on them; None where a goal is left alone.
+        """The rules, by which of these columns they depend on; None where a goal depends on none.
 
         Single changes are all tried: of those one may come near, though it is not enough.
         """
         parts: dict[tuple[int, ...], list[int]] = {}
-        for rule, bears in enumerate(self.bears):
-            own = tuple(i for i, name in enumerate(chosen) if name in bears)
+        for rule, columns in enumerate(self.columns):
+            own = tuple(i for i, name in enumerate(chosen) if name in columns)
             if not own and self.goals[rule] and len(chosen) > 1:
                 return None
             parts.setdefault(own, []).append(rule)
@@ -133,8 +126,8 @@ class Search:
                 return False
         return True
 
-    def _has_a_say(self, own: tuple[Change, ...]) -> bool:
-        """Whether no change of the set is idle in the start mode that the set leaves."""
+    def _has_effect(self, own: tuple[Change, ...]) -> bool:
+        """True where no change of the set is without effect in the start mode that the set leaves."""
         if self.facts["device_kind"] != "soft starter":
             return True
         mode = next((c.value for c in own if c.column == "start_mode"), self.facts["start_mode"])

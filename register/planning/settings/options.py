@@ -1,8 +1,9 @@
-"""The ways in which a device could be set: for each start, several settings that are tried."""
+"""The values to which a device could be set: the steps of each setting, and those tried for a start."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -11,21 +12,51 @@ from register.calc.study import as_facts
 from register.calc.word_match import said
 
 TRIED = 24  # settings of a device that are tried
-STEP = 0.05  # ×FLA, to which a current limit is rounded up
-HIGHEST_XFLA = 8.0  # beyond which no soft starter limits
+STEP_XFLA = 0.05  # to which a current limit is rounded up
+LEAST_LIMIT_XFLA, MOST_LIMIT_XFLA = 1.5, 8.0  # common practice, where the device's range is unknown
 LEAST_VOLTAGE_PCT = 30.0  # at which a ramp begins, though less would break the load away
 BREAKAWAY_SHARE = 1.1  # torque at which a ramp begins, over what the load asks to break away
 GENTLE_S, SHORT_S = 10.0, 5.0  # ramps for a load that minds a jerk, and for one that does not
-RAMP_S = (2.0, 30.0)
-DRIVE_RAMP_S = (10.0, 60.0)
-TRANSITION_S = (2.0, 30.0)
+# From where to where a search goes; and the steps in which such things are set where their maker
+# says nothing finer (common practice).
+RAMP_S, DRIVE_RAMP_S, RAMP_STEPS_S = (2.0, 30.0), (10.0, 60.0), (2.0, 5.0, 10.0, 15.0, 20.0, 30.0, 60.0)
+TRANSITION_S, TRANSITION_STEPS_S = (2.0, 30.0), (3.0, 5.0, 8.0, 10.0, 15.0, 20.0, 30.0)
+VOLTAGE_STEPS_PCT = (30.0, 40.0, 50.0, 60.0, 70.0)
 TAPS_PCT = (50.0, 65.0, 80.0)
+INITIAL_TORQUE_STEPS_PCT, FINAL_TORQUE_STEPS_PCT = (10.0, 20.0, 40.0), (80.0, 100.0, 120.0, 150.0)
 DRIVE_LIMIT_XFLA = 1.5
 LIMITED = ("current limit", "limited ramp")
 RAMPED = ("voltage ramp", "limited ramp")
-MOVED = ("start_mode", "current_limit_xfla", "initial_voltage_pct", "ramp_s", "tap_pct", "transition_s")
+MOVED_NUMBERS = ("current_limit_xfla", "initial_voltage_pct", "ramp_s", "tap_pct", "transition_s")
+MOVED = ("start_mode", *MOVED_NUMBERS)
+FIGURES = ("time_s", "time_long_s", "peak_xfla", "dip_pct", "heat_pct")
 
 Facts = Mapping[str, Any]
+
+
+@dataclass(frozen=True)
+class Picked:
+    """The best setting of each row, what its start does, and the limits that it exceeds.
+
+    `share` is what the overload is set to, of the current that it carries at full load.
+    """
+
+    values: dict[str, np.ndarray]
+    figures: dict[str, np.ndarray]
+    exceeded: dict[str, np.ndarray]
+    trip_class: np.ndarray
+    share: np.ndarray
+
+    @classmethod
+    def none(cls, rows: int, limits: Iterable[str]) -> Picked:
+        """Nothing picked yet."""
+        return cls(
+            {name: np.full(rows, np.nan) for name in MOVED_NUMBERS},
+            {name: np.full(rows, np.nan) for name in FIGURES},
+            {name: np.zeros(rows, bool) for name in limits},
+            np.full(rows, None, object),
+            np.full(rows, np.nan),
+        )
 
 
 def start_mode(f: Facts) -> np.ndarray:
@@ -51,7 +82,7 @@ def start_mode(f: Facts) -> np.ndarray:
 
 
 def listed(text: str | None) -> tuple[str, ...]:
-    """The words of a list, which a catalogue separates by commas."""
+    """The words of a list that a catalogue separates by commas."""
     return tuple(word.strip() for word in (text or "").split(",") if word.strip())
 
 
@@ -65,12 +96,13 @@ def begins(f: Facts) -> tuple[np.ndarray, np.ndarray]:
 
 def lowest(f: Facts, margin: np.ndarray) -> np.ndarray:
     """Least current limit to set: above the lowest that starts, and above its band [×FLA]."""
-    band = f["lowest_limit_high_xfla"] + STEP
-    return _up(np.fmax(margin * f["lowest_limit_xfla"], band))
+    band = f["lowest_limit_high_xfla"] + STEP_XFLA
+    return step_up(np.fmax(margin * f["lowest_limit_xfla"], band))
 
 
-def _up(limit: np.ndarray) -> np.ndarray:
-    return np.ceil(limit / STEP - 1e-6) * STEP
+def step_up(limit: Any) -> Any:
+    """The next step at which a current limit can be set, or the limit itself where it is one [×FLA]."""
+    return np.ceil(limit / STEP_XFLA - 1e-6) * STEP_XFLA
 
 
 def tried(f: Facts, margin: np.ndarray) -> dict[str, np.ndarray]:
@@ -89,7 +121,7 @@ def tried(f: Facts, margin: np.ndarray) -> dict[str, np.ndarray]:
 
     soft, drive = said(kind, "soft starter"), said(kind, "drive")
     first = lowest(f, margin)
-    most = np.fmax(np.fmin(f["locked_rotor_ratio"], HIGHEST_XFLA), first)
+    most = np.fmax(np.fmin(f["locked_rotor_ratio"], MOST_LIMIT_XFLA), first)
     over(soft & said(mode, *LIMITED), "current_limit_xfla", first, most)
     over(
         soft & said(mode, "voltage ramp"),
@@ -103,7 +135,7 @@ def tried(f: Facts, margin: np.ndarray) -> dict[str, np.ndarray]:
     tapped = said(kind, "autotransformer")
     columns["tap_pct"][tapped] = np.repeat(TAPS_PCT, TRIED // len(TAPS_PCT))
     columns["transition_s"][tapped] = np.tile(np.linspace(*TRANSITION_S, TRIED // len(TAPS_PCT)), len(TAPS_PCT))
-    columns["current_limit_xfla"][soft] = _up(columns["current_limit_xfla"][soft]).round(2)
+    columns["current_limit_xfla"][soft] = step_up(columns["current_limit_xfla"][soft]).round(2)
     for name in ("ramp_s", "transition_s"):
         columns[name] = np.round(columns[name])
     return columns

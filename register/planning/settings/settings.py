@@ -1,7 +1,7 @@
 """The settings that the sheet gives for what stands at a position, or would: one row or thousands.
 
-A setting is the one of those tried whose start passes the fewest bounds; of equals the gentlest.
-What rests on something unknown is left unknown.
+A setting is the one of those tried whose start exceeds the fewest limits; of equals the gentlest.
+What depends on something unknown is left unknown.
 """
 
 from __future__ import annotations
@@ -19,23 +19,20 @@ from register.calc.study import COMMON, MACHINE, all_known
 from register.calc.word_match import known, said
 from register.facts.standard_tables import load_tables
 from register.planning.settings import options
-from register.planning.settings.tried_starts import LIMITS, READS, WEIGHTS, Courses, courses, passed
+from register.planning.settings.tried_starts import LIMITS, READS, WEIGHTS, Courses, courses, exceeded
 from register.planning.settings.values import values_of
 from register.rulebook.load.pack import load_pack
 from register.rulebook.model import Pack
 from register.rulebook.run.limit_layers import Laid
 
 BLOCK = 40  # different starts worked out at a time
-MOVED_NUMBERS = tuple(name for name in options.MOVED if name != "start_mode")
-BLANK = (*MOVED_NUMBERS, "initial_torque_pct", "final_torque_pct")
+BLANK = (*options.MOVED_NUMBERS, "initial_torque_pct", "final_torque_pct")
 # fmt: off
 OF_THE_DEVICE = (
     "start_modes", "trip_classes", "device_overload", "overload_min_a", "overload_max_a",
     "current_limit_min_xfla", "current_limit_max_xfla", "duty_code_multiple", "duty_code_time_s",
     "rated_current_a", "power_path",
 )
-# fmt: on
-# fmt: off
 OF_THE_PLACE = (
     "tag", "area", "phases", "surge_risk", "fragile_load", "coupling", "load_kind", "inertia_ratio",
     "device_connection", "motors_on_device", "control_scheme", "comms_loss_need", "overload_place",
@@ -53,14 +50,14 @@ class Settings:
     """Settings chosen for each of some rows, and what the start with them does.
 
     `values` are base columns, NaN or None where not chosen; `sought` tells where a column has a
-    say. `figures` are those of the start, NaN where it could not be worked out; `passed` the bounds
-    that even the best setting passes.
+    say. `figures` are those of the start, NaN where it could not be worked out; `exceeded` the
+    limits that even the best setting exceeds.
     """
 
     values: Mapping[str, np.ndarray]
     sought: Mapping[str, np.ndarray]
     figures: Mapping[str, np.ndarray]
-    passed: Mapping[str, np.ndarray]
+    exceeded: Mapping[str, np.ndarray]
 
     def at(self, row: int) -> dict[str, Any]:
         """The settings chosen for one row, by base column."""
@@ -72,9 +69,9 @@ class Settings:
         there = self.at(row)
         return tuple(n for n, sought in self.sought.items() if sought[row] and n not in there)
 
-    def passes(self, row: int) -> tuple[str, ...]:
-        """The bounds that the row's best setting passes, the worst first."""
-        return tuple(name for name in WEIGHTS if self.passed[name][row])
+    def exceeds(self, row: int) -> tuple[str, ...]:
+        """The limits that the row's best setting exceeds, the worst first."""
+        return tuple(name for name in WEIGHTS if self.exceeded[name][row])
 
 
 def _plain(value: Any) -> Any:
@@ -98,12 +95,12 @@ def chosen(facts: Mapping[str, Any], *, pack: Pack | None = None) -> Settings:
     f["initial_voltage_pct"] = np.where(ramped, initial, np.nan)
     f["ramp_s"] = np.where(said(f["start_mode"], "limited ramp"), ramp, np.nan)
     f |= _overload_choices(f)
-    picked = Picked(rows)
+    picked = options.Picked.none(rows, WEIGHTS)
     ready = np.flatnonzero(_ready(f))
     for made, at, own in _in_blocks(f, ready):
-        picked.take(made, at, own, _taken(f, own))
+        _pick(picked, made, at, own, _taken(f, own))
     values, sought = values_of(f, picked)
-    return Settings(values, sought, picked.figures, picked.passed)
+    return Settings(values, sought, picked.figures, picked.exceeded)
 
 
 @cache
@@ -185,33 +182,20 @@ def _drive_limits(f: Mapping[str, Any]) -> np.ndarray:
     return np.nan_to_num(np.where(said(f["device_kind"], "drive"), options.drive_limit(f), 0.0))
 
 
-class Picked:
-    """The place of the best setting of each row, with what its start does."""
-
-    def __init__(self, rows: int) -> None:
-        self.values = {name: np.full(rows, np.nan) for name in MOVED_NUMBERS}
-        self.figures = {
-            name: np.full(rows, np.nan) for name in ("time_s", "time_long_s", "peak_xfla", "dip_pct", "heat_pct")
-        }
-        self.passed = {name: np.zeros(rows, bool) for name in WEIGHTS}
-        self.trip_class = np.full(rows, None, object)
-        self.share = np.full(rows, np.nan)
-
-    def take(self, made: Courses, at: np.ndarray, own: np.ndarray, f: Mapping[str, Any]) -> None:
-        """Choose for these rows, whose starts lie `at` those places of the courses made."""
-        over = passed(f, made, at)
-        cost = sum(weight * over[name] for name, weight in WEIGHTS.items())
-        gentle = np.where(made.figures["tapped"], np.round(made.figures["peak_xfla"], 1), 0.0)[at]
-        flat = (cost + 0.001 * gentle[..., None]).reshape(len(at), -1)
-        best, setting = np.divmod(np.argmin(flat, axis=1), cost.shape[-1])
-        row = np.arange(len(at))
-        for name in self.values:
-            self.values[name][own] = made.columns[name][at, best]
-        for name in self.figures:
-            self.figures[name][own] = made.figures[name][at, best]
-        for name, where in over.items():
-            self.passed[name][own] = np.broadcast_to(where, cost.shape)[row, best, setting]
-        has = f["has_overload"]
-        classes = np.array(made.classes * 2, object)
-        self.trip_class[own] = np.where(has, classes[setting], None)
-        self.share[own] = np.where(has, made.shares[at, setting // len(made.classes)], np.nan)
+def _pick(picked: options.Picked, made: Courses, at: np.ndarray, own: np.ndarray, f: Mapping[str, Any]) -> None:
+    """Choose for the rows `own`, whose starts lie `at` those places of the courses made."""
+    over = exceeded(f, made, at)
+    cost = sum(weight * over[name] for name, weight in WEIGHTS.items())
+    gentle = np.where(made.figures["tapped"], np.round(made.figures["peak_xfla"], 1), 0.0)[at]
+    flat = (cost + 0.001 * gentle[..., None]).reshape(len(at), -1)
+    best, setting = np.divmod(np.argmin(flat, axis=1), cost.shape[-1])
+    row = np.arange(len(at))
+    for name, values in picked.values.items():
+        values[own] = made.columns[name][at, best]
+    for name, values in picked.figures.items():
+        values[own] = made.figures[name][at, best]
+    for name, where in over.items():
+        picked.exceeded[name][own] = np.broadcast_to(where, cost.shape)[row, best, setting]
+    classes = np.array(made.classes * 2, object)
+    picked.trip_class[own] = np.where(f["has_overload"], classes[setting], None)
+    picked.share[own] = np.where(f["has_overload"], made.shares[at, setting // len(made.classes)], np.nan)

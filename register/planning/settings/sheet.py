@@ -1,4 +1,4 @@
-"""The settings sheet: how a device is set at its position, and on what that rests."""
+"""The settings sheet: how a device is set at its position, and on which values that is based."""
 
 from __future__ import annotations
 
@@ -11,14 +11,15 @@ from sqlite_utils import Database
 
 from register import columns
 from register.audit.session import Session
-from register.planning.model import Line, Sheet, Told
-from register.planning.replace.installed import HERE, Placed, placed
+from register.facts.whatif import Variant
+from register.planning.model import RuleResult, SettingLine, Sheet
+from register.planning.replace.installed import HERE, Installed, installed
 from register.planning.settings import checklist
 from register.planning.settings.basis import BASES, OF_KIND
 from register.planning.settings.options import MOVED as OF_THE_START
 from register.planning.settings.settings import NEEDS, Settings, chosen
-from register.planning.settings.tried_starts import PASSED
-from register.planning.trial import Trials, Variant
+from register.planning.settings.tried_starts import EXCEEDED
+from register.planning.trials import Trials
 from register.rulebook.model import Grade, Outcome
 from register.starts import load_case as cases
 from register.starts.load_case import Case
@@ -42,7 +43,7 @@ DEVICE = (
     "trip_classes",
     "start_modes",
 )
-# What stands before the device, and what it is held against.
+# The line protection, and what it is held against.
 PROTECTION = {
     "protection_kind": ("line_protection_kind",),
     "protection_rating_a": ("line_protection_max_a", "branch_limit_a"),
@@ -60,30 +61,30 @@ FIGURES = ("outcome", "time_s", "peak_xfla", "peak_a", "dip_pct", "motor_heat_pc
 
 
 def sheet(session: Session, tag: str, *, device: str | None = None, model: str | None = None) -> Sheet:
-    """The settings sheet of what stands at a position, or would, of an open register.
+    """The settings sheet of the device at a position of an open register, or of another tried there.
 
     Parameters
     ----------
-    device, model : the serial of another device, or a catalogue model, to stand there instead.
+    device, model : the serial of another device, or a catalogue model, to be tried instead.
 
-    Raises StartrollError for an unknown tag, device or model, and where nothing stands.
+    Raises StartrollError for an unknown tag, device or model, and where none is installed.
     """
     db, pack, today, measured_only = session.db, session.pack, session.today, session.measured_only
-    there = placed(db, tag, device=device, model=model, today=today.isoformat())
+    there = installed(db, tag, device=device, model=model, today=today.isoformat())
     bare = cases.at(db, tag, there.tried, measured_only=measured_only)
     settings = chosen({name: [bare.values[name]] for name in NEEDS}, pack=pack)
     case = cases.at(db, tag, there.tried | settings.at(0), measured_only=measured_only)
     case = replace(case, origins=_origins(db, tag) | _brought(there))
     parts = _Parts(there, bare, settings, case, of_case(case, OWN))
     trials = Trials(db, [tag], pack=pack, today=today, measured_only=measured_only)
-    told = tuple(_told(trials, parts, there.tried | settings.at(0)))
-    return replace(_sheet(db, parts, today), told=told)
+    rules = tuple(_rules(trials, parts, there.tried | settings.at(0)))
+    return replace(_sheet(db, parts, today), rules=rules)
 
 
 class _Parts:
     """What a sheet is put together from."""
 
-    def __init__(self, there: Placed, bare: Case, settings: Settings, case: Case, study: Study) -> None:
+    def __init__(self, there: Installed, bare: Case, settings: Settings, case: Case, study: Study) -> None:
         self.there, self.bare, self.settings, self.case = there, bare, settings, case
         self.study = study
 
@@ -102,14 +103,14 @@ def _origins(db: Database, tag: str) -> dict[str, str]:
     return {name: text for (_, name), text in origin_of(db, [tag], entered).items()}
 
 
-def _brought(there: Placed) -> dict[str, str]:
+def _brought(there: Installed) -> dict[str, str]:
     return {name: f"{there.words}, {there.source}" for name in there.tried}
 
 
 def _sheet(db: Database, parts: _Parts, today: date) -> Sheet:
     values = parts.case.values
     lines = tuple(_lines(parts))
-    shown_ = dict.fromkeys((*MOTOR, *DEVICE, *(i.column for line in lines for i in line.rests)))
+    shown_ = dict.fromkeys((*MOTOR, *DEVICE, *(i.column for line in lines for i in line.based_on)))
     steps = checklist.of(position(db, values["tag"]), parts.there, today=today, expected=_expected(_figures(parts)))
     return Sheet(
         site=values["site"] or "",
@@ -123,7 +124,7 @@ def _sheet(db: Database, parts: _Parts, today: date) -> Sheet:
         lines=lines,
         figures=_figures(parts),
         why_no_start=_why_no_start(parts),
-        passed=tuple(PASSED[name] for name in parts.settings.passes(0)),
+        exceeded=tuple(EXCEEDED[name] for name in parts.settings.exceeds(0)),
         protection=tuple(_protection(parts)),
         assumed=tuple(
             parts.input(n)
@@ -134,7 +135,7 @@ def _sheet(db: Database, parts: _Parts, today: date) -> Sheet:
     )
 
 
-def _lines(parts: _Parts) -> Iterator[Line]:
+def _lines(parts: _Parts) -> Iterator[SettingLine]:
     """The settings that this device has here, chosen or not."""
     made = parts.settings.at(0)
     now = parts.bare.values if parts.there.source == HERE else {}
@@ -144,21 +145,21 @@ def _lines(parts: _Parts) -> Iterator[Line]:
             continue
         column = columns.FACTS[name]
         basis = OF_KIND.get((there["device_kind"], name), basis)
-        yield Line(
+        yield SettingLine(
             column=name,
             sentence=column.sentence,
             value=made.get(name),
             unit=column.unit,
             now=now.get(name),
             why=basis.words,
-            rests=tuple(parts.input(n) for n in basis.shown if there[n] is not None),
+            based_on=tuple(parts.input(n) for n in basis.shown if there[n] is not None),
             to_read=() if name in made else _to_read(parts.bare, basis.needs),
         )
 
 
-def _told(trials: Trials, parts: _Parts, changes: Mapping[str, Any]) -> Iterator[Told]:
-    """The major rules that fail, or can't be told, with this device set so; its checks apart."""
-    variant = Variant("sheet", changes, parts.case.trial.tag)
+def _rules(trials: Trials, parts: _Parts, changes: Mapping[str, Any]) -> Iterator[RuleResult]:
+    """The major rules that fail, or are unknown, with this device set so; its checks apart."""
+    variant = Variant(parts.case.trial.tag, changes)
     judged = trials.judge([variant])
     provisional, known = judged.provisional(0), trials.pack.rule
     failed, open_ = (
@@ -166,10 +167,10 @@ def _told(trials: Trials, parts: _Parts, changes: Mapping[str, Any]) -> Iterator
         for outcome in (Outcome.FAILED, Outcome.CANT_TELL)
     )
     for rule in failed:
-        yield Told(rule.id, MAJOR, Outcome.FAILED.word, rule.title, rule.id in provisional)
+        yield RuleResult(rule.id, MAJOR, Outcome.FAILED.word, rule.title, provisional=rule.id in provisional)
     fields = trials.to_read(variant, [rule.id for rule in open_])
     for rule in open_:
-        yield Told(rule.id, MAJOR, Outcome.CANT_TELL.word, rule.title, False, fields[rule.id])
+        yield RuleResult(rule.id, MAJOR, Outcome.CANT_TELL.word, rule.title, to_read=fields[rule.id])
 
 
 def _to_read(bare: Case, needs: tuple[str, ...]) -> tuple[str, ...]:
@@ -181,7 +182,7 @@ def _why_no_start(parts: _Parts) -> str:
     """Why the start with these settings can't be worked out; empty where it is."""
     unknown = [n for n in parts.settings.unknown(0) if n in OF_THE_START]
     if unknown:
-        return f"it depends on what can't be told: {', '.join(unknown)}"
+        return f"it depends on what is unknown: {', '.join(unknown)}"
     return parts.study.why_not
 
 
@@ -202,25 +203,25 @@ def _expected(figures: tuple[Figure, ...]) -> str:
 
 
 def _expects(values: Mapping[str, Any], name: str) -> bool:
-    """Whether a blank is one to be read: fuses have no instantaneous trip."""
+    """True where a blank is one to be read: fuses have no instantaneous trip."""
     return name != "instantaneous_a" or "breaker" in (values["protection_kind"] or "breaker")
 
 
-def _protection(parts: _Parts) -> Iterator[Line]:
+def _protection(parts: _Parts) -> Iterator[SettingLine]:
     """What protects the line, with what it is held against."""
     values: Mapping[str, Any] = parts.case.values
     for name, against in PROTECTION.items():
         column = columns.FACTS[name]
-        rests = tuple(parts.input(n) for n in against if values[n] is not None)
-        if values[name] is None and (not rests or not _expects(values, name)):
+        based_on = tuple(parts.input(n) for n in against if values[n] is not None)
+        if values[name] is None and (not based_on or not _expects(values, name)):
             continue
-        yield Line(
+        yield SettingLine(
             column=name,
             sentence=column.sentence,
             value=values[name],
             unit=column.unit,
             now=None,
             why="",
-            rests=rests,
+            based_on=based_on,
             to_read=(name,) if values[name] is None else (),
         )

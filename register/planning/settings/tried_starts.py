@@ -1,4 +1,4 @@
-"""What each setting tried does: its start, and which bounds that passes."""
+"""The starts with each setting tried, and the limits that they exceed."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from register.calc.study import SLOW, Start
 from register.calc.word_match import said
 from register.planning.settings.options import TRIED, laid_out, tried
 
-# What is worse to pass goes first: a start, what a rule calls major, minor, and what is too close.
+# What is worse to exceed goes first: a start, what a rule calls major, minor, and what is too close.
 # fmt: off
 WEIGHTS = {
     "start": 1000, "dip": 100, "contactors": 100, "heat": 100, "overload": 100, "stall": 100,
@@ -24,11 +24,11 @@ WEIGHTS = {
     "band": 10, "quick overload": 10, "torque": 10, "close": 1, "near trip": 1,
 }
 # fmt: on
-PASSED = {
+EXCEEDED = {
     "start": "it does not bring the load up to speed",
-    "dip": "the bus dips deeper than is allowed",
-    "contactors": "the bus dips so deep that contactors may fall out",
-    "heat": "the motor takes more heat than it bears",
+    "dip": "the voltage dip is deeper than is allowed",
+    "contactors": "the voltage dip is so deep that contactors may drop out",
+    "heat": "the motor takes more heat than it withstands",
     "overload": "no trip class that can be set lets it start",
     "stall": "no trip class that lets it start guards the motor when it stalls",
     "duty": "the start asks more than the device's duty code allows",
@@ -38,16 +38,14 @@ PASSED = {
     "ramp": "a timed voltage ramp does not suit this load",
     "band": "with the least torque of its band the motor may not come up to speed",
     "quick overload": "a quick overload of the class may trip",
-    "torque": "little torque is left above the load's",
-    "close": "the motor's heat or its torque is close to a bound",
+    "torque": "the torque margin above the load is small",
+    "close": "the motor's heat or its torque is close to a limit",
     "near trip": "a quick overload of the class comes close to its trip",
 }
 # fmt: off
 READS = ("dip_limit_pct", "main_breaker_pickup_a", "main_breaker_delay_s",
          "main_breaker_instantaneous_a", "instantaneous_a", "hot_stall_s", "fla_a",
          "locked_rotor_ratio", "practice", "overload_current_a", "overload_set_max_a")
-# fmt: on
-# fmt: off
 LIMITS = (
     "contactor_hold_pct", "motor_heat_limit_pct", "breaker_heat_limit_pct", "first_half_cycle",
     "electronic_peak", "cold_stall_ratio", "long_start_s", "ramp_peak_limit_xfla",
@@ -143,10 +141,10 @@ def _overloads(f: Mapping[str, Any], start: Start, run: March) -> tuple:
     return np.stack(states, -1), np.stack(heats, -1), np.stack(trips, -1), classes, shares
 
 
-def passed(f: Mapping[str, Any], made: Courses, at: np.ndarray) -> dict[str, np.ndarray]:
-    """For each bound, where it is passed: (rows, TRIED, overload settings) or fewer.
+def exceeded(f: Mapping[str, Any], made: Courses, at: np.ndarray) -> dict[str, np.ndarray]:
+    """For each limit, where it is exceeded: (rows, TRIED, overload settings) or fewer.
 
-    `f` are the facts of the rows, `at` the start of each among `made`. What is unknown passes none.
+    `f` are the facts of the rows, `at` the start of each among `made`. What is unknown exceeds none.
     """
     own = {name: values[at] for name, values in made.figures.items()}
     g = {name: v[:, None] if isinstance(v, np.ndarray) else v for name, v in f.items()}
@@ -179,7 +177,7 @@ def passed(f: Mapping[str, Any], made: Courses, at: np.ndarray) -> dict[str, np.
 def _of_overload(
     f: Mapping[str, Any], made: Courses, at: np.ndarray, own: Mapping[str, np.ndarray]
 ) -> dict[str, np.ndarray]:
-    """The bounds of each overload setting; those that a row cannot have are passed throughout."""
+    """The limits of each overload setting; those that a row cannot have are exceeded throughout."""
     state, up = made.state[at], own["up"][..., None]
     guards = made.locked_trip_s[at] <= (f["hot_stall_s"] * f[":cold_stall_ratio"])[:, None]
     unguarded = ~guards & np.isfinite(made.locked_trip_s[at] + f["hot_stall_s"][:, None])

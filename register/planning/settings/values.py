@@ -1,23 +1,20 @@
-"""Every setting as the value of its column: what a start decides, and what needs none."""
+"""The value of every setting, by column: those that a start decides, and those that need none."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
 from register.calc.word_match import known, said
-from register.planning.settings.options import LIMITED, RAMPED, drive_limit, listed
-
-if TYPE_CHECKING:
-    from register.planning.settings.settings import Picked
+from register.planning.settings.options import LIMITED, RAMPED, Picked, drive_limit, listed
 
 INSIDE_DELTA = 1.0 / np.sqrt(3.0)
 STOP_RAMP_S = 10.0  # to begin with; lengthened until the check valve closes quietly
 LATE, LATER_S = 1.25, 2.0  # start-time limit over the longest start, and at least so much longer
 LIQUID = ("centrifugal pump", "deep-well pump", "slurry pump", "positive-displacement pump")
-PUMP_STOP = LIQUID[:3]
+PUMPS = LIQUID[:3]
 
 Facts = Mapping[str, Any]
 Columns = dict[str, np.ndarray]
@@ -94,7 +91,7 @@ def _within(value: np.ndarray, low: np.ndarray, high: np.ndarray) -> np.ndarray:
 
 
 def _rounded(amperes: np.ndarray) -> np.ndarray:
-    """As a dial or a display has it: three figures, rounded down."""
+    """As a setting or a display has it: three figures, rounded down."""
     with np.errstate(all="ignore"):
         step = 10.0 ** (np.floor(np.log10(amperes)) - 2.0)
     return np.round(np.floor(amperes / step + 1e-6) * step, 6)
@@ -114,7 +111,7 @@ def _words_of(f: Facts) -> Columns:
     surge, liquid = f["surge_risk"], said(f["load_kind"], *LIQUID)
     hammers = said(surge, "yes")
     open_ = ~known(surge) & (liquid | ~known(f["load_kind"]))
-    pump = said(f["device_kind"], "soft starter") & said(f["load_kind"], *PUMP_STOP)
+    pump = said(f["device_kind"], "soft starter") & said(f["load_kind"], *PUMPS)
     stop = np.select([open_, hammers & pump, hammers], [None, "pump stop", "ramp"], "coast")
     need = f["comms_loss_need"]
     return {
@@ -131,8 +128,8 @@ def start_time_limit_s(f: Facts, picked: Picked) -> np.ndarray:
     of locked-rotor current over the limit says.
     """
     limit = np.fmin(picked.figures["peak_xfla"], f["locked_rotor_ratio"])
-    bears_s = np.floor(f["hot_stall_s"] * (f["locked_rotor_ratio"] / limit) ** 2)
+    withstands_s = np.floor(f["hot_stall_s"] * (f["locked_rotor_ratio"] / limit) ** 2)
     longest = np.fmax(picked.figures["time_s"], picked.figures["time_long_s"])
     wanted = np.ceil(np.fmax(LATE * longest, longest + LATER_S))
     # A limit before the start is over would only trip; one too late still ends it some time.
-    return np.fmax(np.fmin(wanted, bears_s), np.ceil(longest + 1.0)) + 0.0 * longest
+    return np.fmax(np.fmin(wanted, withstands_s), np.ceil(longest + 1.0)) + 0.0 * longest

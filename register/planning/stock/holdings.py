@@ -16,11 +16,10 @@ class Fit:
 
     failed: tuple[str, ...] = ()
     open: tuple[str, ...] = ()
-    to_read: tuple[str, ...] = ()
 
     @property
     def covers(self) -> bool:
-        """Whether every major rule is passed that the device has a part in."""
+        """True where every major rule that depends on the device is passed."""
         return not self.failed and not self.open
 
 
@@ -56,7 +55,7 @@ class Spare:
 
 
 @dataclass(frozen=True)
-class Ware:
+class CatalogueItem:
     """A model as it can be bought."""
 
     model: str
@@ -74,7 +73,7 @@ class Group:
     `hold` adds those that have failed already, and is 1 at least where one `wants_one`.
     """
 
-    ware: Ware
+    item: CatalogueItem
     places: tuple[Place, ...]
     demand: float | None
     by_demand: int | None
@@ -108,7 +107,7 @@ class Bare:
     nearest: str | None
     failed: tuple[str, ...]
     open: tuple[str, ...]
-    to_read: tuple[str, ...]
+    to_read: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -9,9 +9,10 @@ import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, linear_sum_assignment, milp
 
 from register.calc.spares import demand_expected, spares_enough_pct, spares_needed
-from register.planning.stock.holdings import READY, Bare, Fit, Fits, Group, Place, Spare, Stock, Ware
+from register.planning.stock.holdings import READY, Bare, CatalogueItem, Fit, Fits, Group, Place, Spare, Stock
 from register.planning.years.failure_rates import Rate
 
+Catalogue = Mapping[str, CatalogueItem]
 # What counts for nothing beside a price: so a model that is held already is chosen first.
 HELD_ALREADY = 1e-3
 TIME_LIMIT_S = 20.0
@@ -21,7 +22,7 @@ def stock(
     places: Sequence[Place],
     fits: Fits,
     spares: Sequence[Spare],
-    wares: Mapping[str, Ware],
+    catalogue: Catalogue,
     *,
     service_level_pct: float,
     site: str = "",
@@ -36,27 +37,27 @@ def stock(
     places : the positions.
     fits : for each tag, each model that was tried there.
     spares : the devices in store.
-    wares : every model, as it can be bought.
+    catalogue : every model, as it can be bought.
     service_level_pct : probability with which no failure shall have to wait for a delivery.
     site, today, currency, rates : what else is told: whose store it is, how often devices fail.
     """
     ready = [s for s in spares if s.state == READY]
-    costs = _costs({s.model for s in ready if s.model}, wares)
-    able = {place.tag: _able(place, fits, costs, wares) for place in places}
+    costs = _costs({s.model for s in ready if s.model}, catalogue)
+    able = {place.tag: _able(place, fits, costs, catalogue) for place in places}
     members = _members(places, able, _chosen(able, costs))
-    wanted = [_wanted(wares[m], own, service_level_pct) for m, own in members.items() if own]
+    wanted = [_wanted(catalogue[m], own, service_level_pct) for m, own in members.items() if own]
     groups, left = _shared_out(wanted, ready, fits)
     return Stock(
         site=site,
         today=today,
         currency=currency,
         service_level_pct=service_level_pct,
-        groups=tuple(sorted(groups, key=lambda g: (-g.short, -len(g.places), g.ware.model))),
+        groups=tuple(sorted(groups, key=lambda g: (-g.short, -len(g.places), g.item.model))),
         uncovered=tuple(
             p for p in places if p.criticality == "critical" and not any(_covers(fits, p.tag, s.model) for s in ready)
         ),
         bare=tuple(
-            _bare(p, fits.get(p.tag, {}), wares)
+            _bare(p, fits.get(p.tag, {}), catalogue)
             for p in places
             if not any(fit.covers for fit in fits.get(p.tag, {}).values())
         ),
@@ -72,22 +73,22 @@ def _covers(fits: Fits, tag: str, model: str | None) -> bool:
     return fit is not None and fit.covers
 
 
-def _costs(held: set[str], wares: Mapping[str, Ware]) -> dict[str, float]:
+def _costs(held: set[str], catalogue: Catalogue) -> dict[str, float]:
     """What one of each model that can be had costs; an unknown price counts as the highest."""
-    dearest = max((w.price for w in wares.values() if w.price is not None), default=1.0)
+    dearest = max((w.price for w in catalogue.values() if w.price is not None), default=1.0)
     costs = {}
-    for model, ware in wares.items():
+    for model, item in catalogue.items():
         if model in held:
             costs[model] = HELD_ALREADY
-        elif ware.lifecycle != "withdrawn":
-            costs[model] = max(dearest if ware.price is None else ware.price, HELD_ALREADY)
+        elif item.lifecycle != "withdrawn":
+            costs[model] = max(dearest if item.price is None else item.price, HELD_ALREADY)
     return costs
 
 
-def _able(place: Place, fits: Fits, costs: Mapping[str, float], wares: Mapping[str, Ware]) -> frozenset[str]:
-    """The models to be held that cover a position; of the kind that stands there, if any does."""
+def _able(place: Place, fits: Fits, costs: Mapping[str, float], catalogue: Catalogue) -> frozenset[str]:
+    """The models to be held that cover a position; of the present kind, if any does."""
     able = {m for m, fit in fits.get(place.tag, {}).items() if fit.covers and m in costs}
-    alike = {model for model in able if wares[model].kind == place.kind}
+    alike = {model for model in able if catalogue[model].kind == place.kind}
     return frozenset(alike or able)
 
 
@@ -123,12 +124,12 @@ def _members(
     return members
 
 
-def _wanted(ware: Ware, places: Sequence[Place], level_pct: float) -> Group:
+def _wanted(item: CatalogueItem, places: Sequence[Place], level_pct: float) -> Group:
     """How many of a model to hold for its positions; nothing is held yet."""
-    to_read = {} if ware.lead_time_days is not None else {"lead_time_days": None}
+    to_read = {} if item.lead_time_days is not None else {"lead_time_days": None}
     if any(place.kind is None for place in places):
         to_read["device_kind"] = None
-    lead = np.nan if ware.lead_time_days is None else ware.lead_time_days
+    lead = np.nan if item.lead_time_days is None else item.lead_time_days
     rates = np.array([place.rate.most_per_year for place in places])
     demand = float(demand_expected(units=1, failure_rate_per_year=rates, lead_time_days=lead).sum())
     needed = float(spares_needed(demand_expected=demand, service_level_pct=level_pct))
@@ -136,7 +137,7 @@ def _wanted(ware: Ware, places: Sequence[Place], level_pct: float) -> Group:
     failed = sum(place.has_failed for place in places)
     least = any(place.wants_one for place in places)
     return Group(
-        ware=ware,
+        item=item,
         places=tuple(sorted(places, key=lambda p: p.tag)),
         demand=None if np.isnan(demand) else demand,
         by_demand=by_demand,
@@ -159,7 +160,7 @@ def _shared_out(groups: Sequence[Group], ready: Sequence[Spare], fits: Fits) -> 
             group = groups[n]
             if all(_covers(fits, tag, spare.model) for tag in group.tags):
                 urgent = group.failed_now > 0 or any(p.wants_one for p in group.places)
-                worth[row, column] = 1.0 + 100.0 * urgent + 0.1 * (spare.model == group.ware.model)
+                worth[row, column] = 1.0 + 100.0 * urgent + 0.1 * (spare.model == group.item.model)
     pairs = list(zip(*linear_sum_assignment(worth, maximize=True), strict=True))
     given = {row: slots[column] for row, column in pairs if worth[row, column] > 0.0}
     held = [tuple(ready[row].serial for row, own in sorted(given.items()) if own == n) for n in range(len(groups))]
@@ -184,12 +185,12 @@ def _all_enough(each_pct: Sequence[float | None]) -> float | None:
     return 100.0 * float(np.prod(np.array(each_pct, float) / 100.0))
 
 
-def _bare(place: Place, tried: Mapping[str, Fit], wares: Mapping[str, Ware]) -> Bare:
+def _bare(place: Place, tried: Mapping[str, Fit], catalogue: Catalogue) -> Bare:
     """The model that fails least there; of those one of the same kind with the least to read."""
 
     def far(item: tuple[str, Fit]) -> tuple:
         model, fit = item
-        return len(fit.failed), wares[model].kind != place.kind, len(fit.open), model
+        return len(fit.failed), catalogue[model].kind != place.kind, len(fit.open), model
 
     name, fit = min(tried.items(), key=far, default=(None, Fit()))
-    return Bare(place.tag, place.criticality, name, fit.failed, fit.open, fit.to_read)
+    return Bare(place.tag, place.criticality, name, fit.failed, fit.open)

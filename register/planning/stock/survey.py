@@ -13,9 +13,9 @@ from register.audit.judge import Audit, Progress, run
 from register.audit.session import Session
 from register.facts.build import every_gap
 from register.facts.standard_tables import load_tables
-from register.planning.replace.catalogue import Offer
+from register.planning.replace.catalogue import Candidate
 from register.planning.replace.fitting import Fitting, Tried
-from register.planning.stock.holdings import READY, STALE, UNSURE, Bare, Fits, Place, Spare, Stock, Ware
+from register.planning.stock.holdings import READY, STALE, UNSURE, Bare, CatalogueItem, Place, Spare, Stock
 from register.planning.stock.stock import stock
 from register.planning.years.failure_rates import LOW_VOLTAGE_V, OUT_OF_ORDER, Rate, rates
 from register.planning.years.risk import READS
@@ -37,20 +37,15 @@ class Survey:
     fitting: Fitting
     tried: Mapping[str, Mapping[str, Tried]]
     spares: tuple[Spare, ...]
-    wares: Mapping[str, Ware]
-
-    @property
-    def fits(self) -> Fits:
-        """How each model fits at each position."""
-        return {tag: {m: t.fit for m, t in own.items()} for tag, own in self.tried.items()}
+    catalogue: Mapping[str, CatalogueItem]
 
     def covers(self, tag: str, spare: Spare) -> bool:
         """Whether a device in store is ready, and known to fit at a position."""
         fit = self.tried[tag].get(spare.model or "")
-        return spare.state == READY and fit is not None and fit.fit.covers
+        return spare.state == READY and fit is not None and fit.covers
 
     def rate(self, tag: str) -> Rate:
-        """The rate of what stands there; the highest of all where its kind is unknown."""
+        """The rate of the device there; the highest of all where its kind is unknown."""
         facts = self.facts[tag]
         high = (facts["bus_voltage_v"] or facts["motor_voltage_v"] or 0.0) > LOW_VOLTAGE_V
         worst = max((r for r in self.rates.values() if r.high_voltage == high), key=lambda r: r.most_per_year)
@@ -77,9 +72,9 @@ def _held(found: Survey, service_level_pct: float) -> Stock:
     """What the store should hold for the positions surveyed, and what to read where none fits."""
     made = stock(
         [_place(found, tag) for tag in found.facts],
-        found.fits,
+        found.tried,
         found.spares,
-        found.wares,
+        found.catalogue,
         service_level_pct=service_level_pct,
         site=found.site["site"],
         today=found.audit.today.isoformat(),
@@ -136,13 +131,12 @@ def survey(session: Session, *, progress: Progress | None = None) -> Survey:
         fitting=fitting,
         tried=found,
         spares=spares,
-        wares={offer.model: _ware(offer) for offer in fitting.offers},
+        catalogue={c.model: _item(c) for c in fitting.candidates},
     )
 
 
-def _ware(offer: Offer) -> Ware:
-    lead = offer.lead_time_days
-    return Ware(offer.model, offer.kind or None, offer.price, lead, offer.brings["lifecycle"])
+def _item(c: Candidate) -> CatalogueItem:
+    return CatalogueItem(c.model, c.kind or None, c.price, c.lead_time_days, c.brings["lifecycle"])
 
 
 def _spares(db: Database, audit: Audit) -> tuple[Spare, ...]:

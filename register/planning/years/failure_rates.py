@@ -12,7 +12,7 @@ import numpy as np
 from sqlite_utils import Database
 
 from register.calc.spares import DAYS_PER_YEAR, failure_rate_band_per_year, failure_rate_per_year
-from register.text import number
+from register.text import counted, number
 
 if TYPE_CHECKING:
     from register.calc.standard_table import Table
@@ -80,15 +80,16 @@ class Rate:
         published = f"{number(self.prior_per_year)} a year published, worth half a failure"
         if self.records_since is None:
             return f"{published}; no event is entered, so the plant's own years say nothing"
+        failures = counted(self.failures, "failure") if self.failures else "no failures"
         own = (
-            f"{_counted(self.failures, 'failure')} in {number(round(self.unit_years, 1))} "
+            f"{failures} in {number(round(self.unit_years, 1))} "
             f"device years since {self.records_since}, when events begin"
         )
         doubt = (
             f"; {self.doubtful} more name no device, with all of them "
             f"{number(float(f'{self.most_per_year:.3g}'))} a year"
         )
-        undated = f"; left out: {_counted(len(self.undated), 'device')} installed nobody knows when"
+        undated = f"; left out: {counted(len(self.undated), 'device')} installed nobody knows when"
         return f"{published}; {own}{doubt if self.doubtful else ''}{undated if self.undated else ''}"
 
 
@@ -170,7 +171,3 @@ def _rate(table: Table, row: int, high: bool, seen: _Seen, since: str | None, re
         high_per_year=float(high_rate),
         most_per_year=float(failure_rate_per_year(**own | {"failures": np.add(seen.failures, seen.doubtful)})),
     )
-
-
-def _counted(count: int, noun: str) -> str:
-    return f"{count or 'no'} {noun}{'' if count == 1 else 's'}"

@@ -15,7 +15,7 @@ from register.planning.stock.holdings import READY
 from register.planning.stock.survey import Survey, survey
 from register.planning.years.choice import Chosen, Option, choose
 from register.planning.years.failure_rates import OUT_OF_ORDER
-from register.planning.years.plan import Candidate, Item, Left, Plan
+from register.planning.years.plan import Item, Left, NewDevice, Plan
 from register.planning.years.risk import Load, Risk, risk
 from register.planning.years.year_ends import year_ends
 from register.rulebook.model import Outcome
@@ -29,7 +29,7 @@ class _Case:
     """A position with the ways in which it could be replaced, the best one first."""
 
     tag: str
-    candidates: tuple[Candidate, ...]
+    candidates: tuple[NewDevice, ...]
     risk: Risk
 
 
@@ -96,50 +96,49 @@ def _fails(audit: Audit, tag: str, rule: str) -> bool:
 
 
 def _failing(found: Survey, tag: str) -> tuple[str, ...]:
-    """The major rules that what stands there fails, however it is set: no setting mends them."""
+    """The major rules that the present device fails however it is set: no setting corrects them."""
     own = found.tried[tag].get(found.facts[tag]["model"] or "")
-    failed = own.fit.failed if own else ()
+    failed = own.failed if own else ()
     return tuple(rule for rule in failed if _fails(found.audit, tag, rule))
 
 
-def _candidates(found: Survey, tag: str) -> Iterator[Candidate]:
+def _candidates(found: Survey, tag: str) -> Iterator[NewDevice]:
     """What could go there and fails no major rule: from store where it has failed, else bought."""
     facts = found.facts[tag]
-    fit = [one for one in _ranked(found, tag) if not one.fit.failed]
+    fit = [one for one in _ranked(found, tag) if not one.failed]
     if facts["device_status"] in OUT_OF_ORDER:
         for one in fit:
             for spare in found.spares:
                 if spare.model == one.model and spare.state == READY:
                     yield _candidate(found, tag, one, spare.serial)
     for one in fit:
-        if found.wares[one.model].lifecycle != WITHDRAWN:
+        if found.catalogue[one.model].lifecycle != WITHDRAWN:
             yield _candidate(found, tag, one, "")
             return
 
 
 def _ranked(found: Survey, tag: str) -> list[Tried]:
-    """Fewest majors failed; of the kind that stands there; least left open; cheapest."""
+    """Fewest majors failed; of the present kind; least left open; cheapest."""
     kind = found.facts[tag]["device_kind"]
 
     def rank(one: Tried) -> tuple:
-        ware = found.wares[one.model]
-        price = inf if ware.price is None else ware.price
-        return len(one.fit.failed), ware.kind != kind, len(one.fit.open), price, one.model
+        item = found.catalogue[one.model]
+        price = inf if item.price is None else item.price
+        return len(one.failed), item.kind != kind, len(one.open), price, one.model
 
     return sorted(found.tried[tag].values(), key=rank)
 
 
-def _candidate(found: Survey, tag: str, one: Tried, serial: str) -> Candidate:
-    ware = found.wares[one.model]
-    return Candidate(
+def _candidate(found: Survey, tag: str, one: Tried, serial: str) -> NewDevice:
+    item = found.catalogue[one.model]
+    return NewDevice(
         model=one.model,
         stored=serial,
-        price=0.0 if serial else ware.price,
-        lead_time_days=0.0 if serial else ware.lead_time_days,
-        failed=one.fit.failed,
-        open=one.fit.open,
-        to_read=one.fit.to_read,
-        clears=tuple(r for r in _failing(found, tag) if r not in one.fit.failed + one.fit.open),
+        price=0.0 if serial else item.price,
+        lead_time_days=0.0 if serial else item.lead_time_days,
+        failed=one.failed,
+        open=one.open,
+        clears=tuple(r for r in _failing(found, tag) if r not in one.failed + one.open),
         settings=one.settings,
     )
 
@@ -151,7 +150,7 @@ def _options(case: _Case) -> Iterator[Option]:
             yield Option(case.tag, candidate.price, case.risk.taken_away(), candidate.stored, _earliest(candidate))
 
 
-def _earliest(candidate: Candidate) -> int:
+def _earliest(candidate: NewDevice) -> int:
     return 1 + floor((candidate.lead_time_days or 0.0) / DAYS_PER_YEAR)
 
 
@@ -182,7 +181,7 @@ def _left(found: Survey, case: _Case, years: int, budget: float) -> Left:
         why = "no model is in the catalogue"
         if nearest:
             why = f"every model fails a major rule there; {nearest.model}: " + ", ".join(
-                nearest.fit.failed or ("withdrawn",)
+                nearest.failed or ("withdrawn",)
             )
     else:
         best = case.candidates[-1]

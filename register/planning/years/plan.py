@@ -10,11 +10,11 @@ from register.planning.years.risk import Risk
 
 
 @dataclass(frozen=True)
-class Candidate:
-    """The device that would go to a position: its model, or one in store, set as the sheet says.
+class NewDevice:
+    """The device planned for a position: its model, or one in store, set as the sheet says.
 
-    `failed` and `open` are the major rules it fails there, and those that can't be told;
-    `clears` those that what stands there fails, however it is set, and this one does not.
+    `failed` and `open` are the major rules it fails there, and those that are unknown;
+    `clears` those that the present device fails, however it is set, and this one does not.
     """
 
     model: str
@@ -23,9 +23,9 @@ class Candidate:
     lead_time_days: float | None
     failed: tuple[str, ...]
     open: tuple[str, ...]
-    to_read: tuple[str, ...]
     clears: tuple[str, ...]
     settings: Mapping[str, Any]
+    to_read: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -38,7 +38,7 @@ class Item:
     criticality: str | None
     old_device: str | None
     old_model: str | None
-    candidate: Candidate
+    candidate: NewDevice
     year: int
     price: float
     risk: Risk
@@ -58,10 +58,10 @@ class Left:
 
 @dataclass(frozen=True)
 class YearEnd:
-    """How the whole register stands in an audit once all that is planned up to then is done.
+    """The audit of the whole register once all that is planned up to then is done.
 
-    `new` are the major findings (tag, rule) that the year before had not; `owed` those of them that
-    only ask for checks to be done and entered after a swap.
+    `new` are the major findings (tag, rule) that the year before had not; `outstanding` those of
+    them that only ask for checks to be done and entered after a swap.
     """
 
     year: int
@@ -73,14 +73,14 @@ class YearEnd:
     cant_tell: int
     cleared: tuple[tuple[str, str], ...]
     new: tuple[tuple[str, str], ...]
-    owed: tuple[tuple[str, str], ...]
+    outstanding: tuple[tuple[str, str], ...]
 
 
 @dataclass(frozen=True)
 class Plan:
     """What is replaced in which year, what is left and why, and the audits year by year.
 
-    Year 0 of `ends` is how it stands today. `better_pct` is by how much the best choice could at
+    Year 0 of `ends` is today. `better_pct` is by how much the best choice could at
     most take more risk away. `sound` devices are no better for a replacement; at `waiting`
     positions a failure would wait for a delivery, and `waiting_risk` is today's risk there.
     """

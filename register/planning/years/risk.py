@@ -9,19 +9,21 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
+from math import prod
 from typing import TYPE_CHECKING, Any
 
 from register.audit.priority import CRITICALITY, UNKNOWN_CRITICALITY
 from register.calc.spares import DAYS_PER_YEAR
+from register.planning.model import BYPASSED
 from register.planning.years.failure_rates import OUT_OF_ORDER, Rate
-from register.text import number
+from register.text import counted, number
 
 if TYPE_CHECKING:
     from register.calc.standard_table import Table
 
 HOURS_PER_DAY = 24.0
+HOURS_PER_YEAR = HOURS_PER_DAY * DAYS_PER_YEAR
 NO_SPARE = "no spare"
-WAYS_ROUND = ("two-contactor", "three-contactor", "standby starter")
 # What the register has to tell of a position, from the facts.
 # fmt: off
 READS = (
@@ -115,45 +117,36 @@ def risk(facts: Mapping[str, Any], load: Load, *, years: int, today: date, weigh
     weights : the table `replacement-risk`.
     """
     w = dict(zip(weights.columns["what"], weights.columns["amount"].tolist(), strict=True))
-    to_read: dict[str, None] = {}
-    hours = _hours(facts, load, w, to_read)
-    later = _hours(facts | {"lifecycle": "current", "device_status": None}, load, w, {})
-    weight = _weight(facts, to_read)
-    trips = [Factor(w["trips"], "three trips within a year")] * load.repeats_trips
-    finds = [Factor(w["findings"], _counted(load.fails_majors))] * bool(load.fails_majors)
+    hours, to_read = _hours(facts, load, w)
+    later, _ = _hours({**facts, "lifecycle": "current", "device_status": None}, load, w)
+    weight = _weight(facts)
+    to_read += [] if facts["criticality"] else ["criticality"]
+    faults = []
+    if load.repeats_trips:
+        faults.append(Factor(w["trips"], "three trips within a year"))
+    if load.fails_majors:
+        faults.append(Factor(w["findings"], f"{counted(load.fails_majors, 'major finding')} at the device"))
     ages = [_age(facts, today, year, w) for year in range(years)]
-    if ages[0] is None:
-        to_read |= dict.fromkeys(_age_fields(facts))
-    cured = [] if load.clears else [*trips, *finds]
-    rate = load.rate.most_per_year
     failed = facts["device_status"] in OUT_OF_ORDER
-    before = [
-        (1.0 if failed else rate * _product([*trips, *finds, *([age] if age else [])])) * hours.amount * weight.amount
-        for age in ages
-    ]
-    new = rate * _product(cured) * later.amount * weight.amount
+    rate = 1.0 if failed else load.rate.most_per_year
+    each = hours.amount * weight.amount
+    before = [rate * (1.0 if failed else _product([*faults, *([age] if age else [])])) * each for age in ages]
+    new = load.rate.most_per_year * _product([] if load.clears else faults) * later.amount * weight.amount
     known = [age for age in ages[:1] if age and age.amount > 1.0]
     return Risk(
         rate_per_year=0.0 if failed else rate,
-        factors=(Factor(1.0, "it has failed"),) if failed else (*known, *trips, *finds),
+        factors=(Factor(1.0, "it has failed"),) if failed else (*known, *faults),
         hours=hours,
         weight=weight,
         before=tuple(before),
         after=(new,) * years,
-        to_read=tuple(to_read),
+        to_read=tuple(dict.fromkeys([*to_read, *_age_fields(facts)])),
         waits=hours.word.startswith(NO_SPARE),
     )
 
 
 def _product(factors: list[Factor]) -> float:
-    product = 1.0
-    for factor in factors:
-        product *= factor.amount
-    return product
-
-
-def _counted(majors: int) -> str:
-    return f"{majors} major finding{'' if majors == 1 else 's'} at the device"
+    return prod(factor.amount for factor in factors)
 
 
 def _age_fields(facts: Mapping[str, Any]) -> list[str]:
@@ -169,62 +162,53 @@ def _age(facts: Mapping[str, Any], today: date, year: int, w: Mapping[str, float
     age = (today - made).days / DAYS_PER_YEAR + year
     life = facts["life_years"]
     amount = min(max(1.0, (age / life) ** w["wear"]), w["wear_most"])
-    return Factor(float(amount), f"{age:.0f} years old, made for {number(life)}")
+    return Factor(float(amount), f"{age:.0f} years old, rated for {number(life)} years")
 
 
-def _hours(facts: Mapping[str, Any], load: Load, w: Mapping[str, float], to_read: dict[str, None]) -> Factor:
-    """Hours of lost load that one failure costs; unknown ways round count as none.
+def _hours(facts: Mapping[str, Any], load: Load, w: Mapping[str, float]) -> tuple[Factor, list[str]]:
+    """Hours of lost load that one failure costs, and the fields to read; an unknown bypass counts as none.
 
-    Once it has failed the load is lost until it is replaced; or a standby or a way round is in use
+    Once it has failed the load is lost until it is replaced; or a standby or a bypass is in use
     already, and nothing is behind it any more.
     """
-    standby, way = facts["standby"] == "installed", facts["bypass_arrangement"] in WAYS_ROUND
+    standby, bypass = facts["standby"] == "installed", facts["bypass_arrangement"] in BYPASSED
     failed = facts["device_status"] in OUT_OF_ORDER
-    if not standby:
-        to_read |= dict.fromkeys(n for n in ("standby", "bypass_arrangement") if facts[n] is None)
-    if failed and not (standby or way):
-        return _running(HOURS_PER_DAY * DAYS_PER_YEAR, "lost until it is replaced", facts, to_read)
+    to_read = [] if standby else [n for n in ("standby", "bypass_arrangement") if facts[n] is None]
     if standby and not failed:
-        return Factor(float(w["standby_h"]), "an installed standby takes over")
-    if way and not failed:
-        return Factor(float(w["way_round_h"]), f"way round: {facts['bypass_arrangement']}")
-    hours, word = _until_mended(facts, load, w, to_read)
-    return _running(hours, word, facts, to_read)
-
-
-def _until_mended(
-    facts: Mapping[str, Any], load: Load, w: Mapping[str, float], to_read: dict[str, None]
-) -> tuple[float, str]:
-    """Hours until another device runs: from store, or once it is delivered."""
-    mend = load.rate.repair_h
-    if load.has_spare:
-        hours = mend
-        word = f"a spare lies in store; a repair takes {number(mend)} h, {load.rate.repair_told}"
-    elif load.lead_time_days is None:
-        to_read |= {"lead_time_days": None}
-        hours = HOURS_PER_DAY * DAYS_PER_YEAR
-        word = f"{NO_SPARE}; delivery unknown, taken as a year"
+        return Factor(float(w["standby_h"]), "an installed standby takes over"), to_read
+    if bypass and not failed:
+        return Factor(float(w["way_round_h"]), f"bypass: {facts['bypass_arrangement']}"), to_read
+    if failed and not (standby or bypass):
+        hours, word = HOURS_PER_YEAR, "lost until it is replaced"
     else:
-        hours = mend + HOURS_PER_DAY * load.lead_time_days
+        hours, word = _until_replaced(facts, load, w)
+        to_read += ["lead_time_days"] if not load.has_spare and load.lead_time_days is None else []
+    run = facts["run_hours_per_year"]
+    if run is None:
+        return Factor(float(hours), f"{word}; run hours unknown, taken as always"), [*to_read, "run_hours_per_year"]
+    # Of these hours those in which the load would run.
+    share = min(1.0, run / HOURS_PER_YEAR)
+    return Factor(float(hours) * share, f"{word}; runs {100 * share:.0f} % of the year"), to_read
+
+
+def _until_replaced(facts: Mapping[str, Any], load: Load, w: Mapping[str, float]) -> tuple[float, str]:
+    """Hours until another device runs: from store, or once it is delivered."""
+    repair = load.rate.repair_h
+    if load.has_spare:
+        hours = repair
+        word = f"a spare lies in store; a repair takes {number(repair)} h, {load.rate.repair_told}"
+    elif load.lead_time_days is None:
+        hours, word = HOURS_PER_YEAR, f"{NO_SPARE}; delivery unknown, taken as a year"
+    else:
+        hours = repair + HOURS_PER_DAY * load.lead_time_days
         word = f"{NO_SPARE}; delivered in {number(load.lead_time_days)} d"
     if facts["lifecycle"] == "withdrawn":
         hours, word = hours * w["withdrawn"], f"{word}; withdrawn, so another type is fitted in"
     return hours, word
 
 
-def _running(hours: float, word: str, facts: Mapping[str, Any], to_read: dict[str, None]) -> Factor:
-    """Of these hours those in which the load would run; all of them where that is unknown."""
-    run = facts["run_hours_per_year"]
-    if run is None:
-        to_read |= {"run_hours_per_year": None}
-        return Factor(float(hours), f"{word}; run hours unknown, taken as always")
-    share = min(1.0, run / (HOURS_PER_DAY * DAYS_PER_YEAR))
-    return Factor(float(hours) * share, f"{word}; runs {100 * share:.0f} % of the year")
-
-
-def _weight(facts: Mapping[str, Any], to_read: dict[str, None]) -> Factor:
+def _weight(facts: Mapping[str, Any]) -> Factor:
     word = facts["criticality"]
     if word is None:
-        to_read |= {"criticality": None}
         return Factor(UNKNOWN_CRITICALITY, "criticality unknown, taken as essential")
     return Factor(CRITICALITY[word], word)

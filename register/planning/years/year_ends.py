@@ -13,7 +13,7 @@ from sqlite_utils import Database
 
 from register.audit.judge import Audit, run
 from register.intake.replace_device import FAILED, STORED, Swap, swap
-from register.planning.replace.dependent_rules import is_owed
+from register.planning.replace.dependent_rules import asks_for_checks
 from register.planning.years.failure_rates import OUT_OF_ORDER
 from register.planning.years.plan import Item, YearEnd
 from register.planning.years.risk import Risk
@@ -89,16 +89,10 @@ def _end(
         majors=len(now),
         cant_tell=len(_majors(after, Outcome.CANT_TELL)),
         cleared=tuple(sorted(failed - now)),
-        new=tuple(v for v in new if not _asks_for_checks(after, v[1])),
-        owed=tuple(v for v in new if _asks_for_checks(after, v[1])),
+        new=tuple(v for v in new if not asks_for_checks(after.pack.rule(v[1]))),
+        outstanding=tuple(v for v in new if asks_for_checks(after.pack.rule(v[1]))),
     )
 
 
 def _majors(audit: Audit, outcome: Outcome) -> set[Verdict]:
     return {v for v in audit.having(outcome) if audit.pack.rule(v[1]).grade == Grade.MAJOR}
-
-
-def _asks_for_checks(audit: Audit, rule: str) -> bool:
-    """Whether a rule asks for what is done and entered anew after every swap."""
-    whole = audit.pack.rule(rule)
-    return is_owed(whole) and "spares_in_store" not in whole.columns

@@ -36,9 +36,9 @@ def at_position(made: Shortlist) -> RenderableType:
         title = f"The best {len(made.candidates)} of {made.tried} tried, {made.tried_stored} of"
         parts.append(titled(f"{title} them in store", _list(made)))
         parts += [titled(f"{place}  {_device(c)}", _one(c)) for place, c in enumerate(made.candidates, 1)]
-        owed = [(title, str(place)) for place, c in enumerate(made.candidates, 1) for title in c.owed]
-        if owed:
-            parts.append(titled("Owed once it stands there", _owed(owed, "Candidate")))
+        outstanding = [(title, str(place)) for place, c in enumerate(made.candidates, 1) for title in c.outstanding]
+        if outstanding:
+            parts.append(titled("Owed once it stands there", _outstanding(outstanding, "Candidate")))
         by = _option(made.candidates[0])
         parts += [Text(), Text(HOW.format(made.tag, by), style="dim")]
     return Group(*parts)
@@ -52,18 +52,18 @@ def of_failed(made: Sequence[Shortlist]) -> RenderableType:
     for one in made:
         best = one.best
         if best is None:
-            told.add_row(one.tag, one.stands, "none", "–", "–", "–")
+            told.add_row(one.tag, one.installed, "none", "–", "–", "–")
         else:
-            forces = "; ".join(best.forces) or "nothing known"
-            told.add_row(one.tag, one.stands, _device(best), best.where, forces, str(len(best.owed)))
+            forces = "; ".join(best.other_changes) or "nothing known"
+            told.add_row(one.tag, one.installed, _device(best), best.where, forces, str(len(best.outstanding)))
     parts: list[RenderableType] = [Text(CAUTION, style="bold"), Text(), told]
     none = [one for one in made if one.best is None]
     if none:
         lines = [Text(f"{one.tag}: {one.statement}") for one in none]
         parts.append(titled("Without a candidate", Group(*lines)))
-    owed = [(title, one.tag) for one in made if one.best for title in one.best.owed]
-    if owed:
-        parts.append(titled("Owed once they stand there", _owed(owed, "At")))
+    outstanding = [(title, one.tag) for one in made if one.best for title in one.best.outstanding]
+    if outstanding:
+        parts.append(titled("Owed once they stand there", _outstanding(outstanding, "At")))
     shared = [one.best.serial for one in made if one.best and one.best.serial]
     twice = sorted({serial for serial in shared if shared.count(serial) > 1})
     if twice:
@@ -74,7 +74,7 @@ def of_failed(made: Sequence[Shortlist]) -> RenderableType:
 def _head(made: Shortlist) -> RenderableType:
     return Group(
         Text(f"{made.tag}  {made.description}".rstrip(), style="bold"),
-        Text(f"Stands there: {made.stands}. Motor: {made.motor}. As on {made.today}."),
+        Text(f"Stands there: {made.installed}. Motor: {made.motor}. As on {made.today}."),
     )
 
 
@@ -83,7 +83,7 @@ def _list(made: Shortlist) -> RenderableType:
     for place, c in enumerate(made.candidates, 1):
         price = "unknown" if c.price is None else money(c.price, made.currency)
         told.add_row(
-            str(place), _device(c), c.where, price, str(len(c.fails)), str(len(c.cant_tell)), str(len(c.forces))
+            str(place), _device(c), c.where, price, str(len(c.fails)), str(len(c.cant_tell)), str(len(c.other_changes))
         )
     return told
 
@@ -95,7 +95,7 @@ def _one(c: Listed) -> RenderableType:
     for against in c.cant_tell:
         read = ", ".join(against.to_read) or "what the rule reads"
         lines.append(f"Can't tell {against.rule} (major): read {read}.")
-    lines += [f"Forces a change of {change}." for change in c.forces]
+    lines += [f"Forces a change of {change}." for change in c.other_changes]
     if c.lesser:
         lines.append(f"Lesser findings: {'; '.join(a.title for a in c.lesser)}.")
     if c.settings:
@@ -114,9 +114,9 @@ def _never(made: Shortlist) -> RenderableType:
     return Group(*(Text(f"- {n.rule} ({whose[n.own]}): {n.sentence}") for n in made.never))
 
 
-def _owed(owed: Iterable[tuple[str, str]], where: str) -> RenderableType:
+def _outstanding(outstanding: Iterable[tuple[str, str]], where: str) -> RenderableType:
     places: dict[str, list[str]] = {}
-    for title, place in owed:
+    for title, place in outstanding:
         places.setdefault(title, []).append(place)
     told = table("What", where)
     for title, own in places.items():

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from rich.console import Group, RenderableType
+from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
@@ -23,6 +26,11 @@ def table(*headings: str, **options) -> Table:
 def titled(title: str, body: RenderableType) -> RenderableType:
     """A section: an empty line, its title, its body."""
     return Group(Text(), Text(title, style="bold underline"), body)
+
+
+def indented(texts: Iterable[str]) -> RenderableType:
+    """Lines of text, each set in by two."""
+    return Group(*(Padding(Text(text), (0, 0, 0, 2), expand=False) for text in texts))
 
 
 def few(tags: tuple[str, ...], most: int = 6) -> str:

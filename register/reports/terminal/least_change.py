@@ -6,10 +6,10 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from rich.console import Group, RenderableType
-from rich.padding import Padding
 from rich.text import Text
 
 from register.columns import FACTS
+from register.reports.terminal.layout import indented
 from register.reports.terminal.report import few, prose, table, titled
 from register.text import shown
 
@@ -22,7 +22,7 @@ settings with their day and save a copy. Local codes and licensed practice come 
 HOW = {True: "other hardware", False: "a dial or parameter"}
 
 
-def mends(made: Any) -> RenderableType:
+def least_changes(made: Any) -> RenderableType:
     """One position opened; of several, a line each."""
     if not made.at:
         return Text(f"No position fails a major on {made.today}.")
@@ -79,7 +79,7 @@ def _counted(at: Iterable[Any]) -> str:
 
 
 def _rules(names: Iterable[str], titles: Mapping[str, str]) -> RenderableType:
-    return _indented(f"{name}: {titles[name]}." for name in names)
+    return indented(f"{name}: {titles[name]}." for name in names)
 
 
 def _changes(mend: Any) -> RenderableType:
@@ -96,8 +96,8 @@ def _changes(mend: Any) -> RenderableType:
         notes.append(f"Can't be told then: {_few(least.opens)}{read}.")
     if least.brings:
         notes.append(f"Then fails, below major: {_few(least.brings)}.")
-    if least.mends:
-        notes.append(f"Meets too, below major: {_few(least.mends)}.")
+    if least.corrects:
+        notes.append(f"Meets too, below major: {_few(least.corrects)}.")
     return Group(rows, *(Text(note) for note in (*notes, _tried(least))))
 
 
@@ -115,12 +115,12 @@ def _device(mend: Any) -> RenderableType:
         lines.append(f"Leaves {_few(device.leaves)}.")
     if device.open:
         lines.append(f"With it can't be told: {_few(device.open)}.")
-    lines += [f"Asks for another {force}." for force in device.forces]
-    if device.anew:
-        lines.append(f"Owes anew, as every device does: {_few(device.anew)}.")
+    lines += [f"Asks for another {force}." for force in device.other_changes]
+    if device.repeated:
+        lines.append(f"Owes anew, as every device does: {_few(device.repeated)}.")
     option = f"--device {device.name}" if device.stored else f"--model {device.name}"
     lines.append(f"Its settings: startroll sheet {mend.tag} {option}")
-    return _indented(lines)
+    return indented(lines)
 
 
 def _named(device: Any) -> str:
@@ -133,7 +133,3 @@ def _named(device: Any) -> str:
 
 def _few(names: Iterable[str]) -> str:
     return few(tuple(names), most=4)
-
-
-def _indented(texts: Iterable[str]) -> RenderableType:
-    return Group(*(Padding(Text(text), (0, 0, 0, 2), expand=False) for text in texts))

@@ -10,7 +10,7 @@ from rich.text import Text
 
 from register.planning.years.plan import Item, Left, Plan, YearEnd
 from register.reports.terminal.layout import few, table, titled
-from register.text import money, number, shown
+from register.text import counted, money, number, shown
 
 MOST = 15
 NOTE = (
@@ -42,7 +42,7 @@ def plan(made: Plan, *, show_all: bool = False) -> RenderableType:
         own = [item for item in made.items if item.year == year]
         if own:
             spent = money(sum(item.price for item in own), made.currency)
-            title = f"Year {year}: {_counted(len(own), 'replacement')}, {spent}"
+            title = f"Year {year}: {counted(len(own), 'replacement')}, {spent}"
             parts.append(titled(title, Group(*(_item(item, made.currency) for item in own))))
     parts += [titled("How the plant then stands", _ends(made)), *_new(made.ends), *_waits(made)]
     if made.left:
@@ -51,7 +51,7 @@ def plan(made: Plan, *, show_all: bool = False) -> RenderableType:
 
 
 def _result(made: Plan) -> str:
-    sound = f"nothing that was tried does better than {_counted(made.sound, 'device')}"
+    sound = f"nothing that was tried does better than {counted(made.sound, 'device')}"
     if not made.items:
         return f"Nothing is replaced; {sound}."
     how = (
@@ -60,7 +60,7 @@ def _result(made: Plan) -> str:
         else (f"the best choice takes at most {made.better_pct:.2g} % more")
     )
     return (
-        f"{_counted(len(made.items), 'replacement')} take {_hours(made.taken_away)} of risk "
+        f"{counted(len(made.items), 'replacement')} take {_hours(made.taken_away)} of risk "
         f"away until the end; {how}; {sound}."
     )
 
@@ -80,7 +80,7 @@ def _item(item: Item, currency: str) -> RenderableType:
         lines.append(Text(f"  mends {', '.join(new.clears)}"))
     if new.open:
         read = ", ".join(new.to_read) or "its settings"
-        rules = _counted(len(new.open), "major rule")
+        rules = counted(len(new.open), "major rule")
         lines.append(Text(f"  before ordering: {rules} can't be told of it; read {read}"))
     if item.risk.to_read:
         lines.append(Text(f"  the risk is sharper once read: {', '.join(item.risk.to_read)}"))
@@ -110,7 +110,7 @@ def _ends(made: Plan) -> RenderableType:
 
 def owed(ends: Sequence[YearEnd], year: int) -> int:
     """How many checks are owed by then for what was replaced."""
-    return sum(len(end.owed) for end in ends if end.year <= year)
+    return sum(len(end.outstanding) for end in ends if end.year <= year)
 
 
 def _new(ends: Iterable[YearEnd]) -> list[RenderableType]:
@@ -124,7 +124,7 @@ def _new(ends: Iterable[YearEnd]) -> list[RenderableType]:
         parts.append(titled(f"New major findings that the plan would make: {len(new)}", rows))
     else:
         parts.append(Text("The plan makes no new major finding anywhere."))
-    checks = Counter(rule for end in ends for _, rule in end.owed)
+    checks = Counter(rule for end in ends for _, rule in end.outstanding)
     if checks:
         told = ", ".join(f"{rule} ({count})" for rule, count in sorted(checks.items()))
         parts.append(Text(f"Owed after the swaps, to be done and entered: {told}"))
@@ -137,7 +137,7 @@ def _waits(made: Plan) -> list[RenderableType]:
         return []
     return [
         Text(
-            f"Of today's risk {_hours(made.waiting_risk)} lie at {_counted(made.waiting, 'position')} "
+            f"Of today's risk {_hours(made.waiting_risk)} lie at {counted(made.waiting, 'position')} "
             "where a failure waits for a delivery: startroll spares tells what to hold. A spare often "
             "takes more risk away than a replacement."
         )
@@ -159,7 +159,3 @@ def _hours(value: float) -> str:
 
 def _figure(value: float) -> str:
     return number(float(f"{value:.3g}"))
-
-
-def _counted(count: int, noun: str) -> str:
-    return f"{count} {noun}{'' if count == 1 else 's'}"

@@ -6,10 +6,10 @@ from collections.abc import Iterable
 from typing import Any
 
 from rich.console import Group, RenderableType
-from rich.padding import Padding
 from rich.text import Text
 
 from register.audit.report import read_at
+from register.reports.terminal.layout import indented
 from register.reports.terminal.report import OUTCOMES, WORDS, few, table, titled
 
 
@@ -27,13 +27,13 @@ def tried(trial: Any, *, most: int | None) -> RenderableType:
         titled(f"Of all {rule.about.plural}", outcomes),
     ]
     if trial.wrong:
-        parts.append(titled("Examples that do not hold", _lines(map(str, trial.wrong))))
+        parts.append(titled("Examples that do not hold", indented(map(str, trial.wrong))))
     if trial.findings:
         first = trial.findings[:most]
         lines = [f"{finding.tag}: {finding.sentence}" for finding in first]
         if len(first) < len(trial.findings):
             lines.append(f"{len(trial.findings) - len(first)} more: --all.")
-        parts.append(titled("Would fail", _lines(lines)))
+        parts.append(titled("Would fail", indented(lines)))
     if trial.fields:
         parts.append(titled("Can't tell: what to read", _fields(trial.fields)))
     if trial.replaces:
@@ -56,17 +56,13 @@ def compared(comparison: Any) -> RenderableType:
     lines = comparison.accepted
     accepted = [f"{line.rule}: {line.reason} ({line.by}, {line.on})" for line in lines]
     if accepted:
-        parts.append(titled("Accepted losses", _lines(accepted)))
+        parts.append(titled("Accepted losses", indented(accepted)))
     open_rules = dict.fromkeys(move.rule for move in comparison.unaccepted)
     if open_rules:
         told = "These findings are lost though nothing on site has changed, and no line accepts it:"
         remedy = "Give each a line in a file for --accepted: {rule: …, reason: …, by: …, on: …}"
-        parts.append(titled("Findings lost", Group(Text(told), _lines(open_rules), Text(remedy))))
+        parts.append(titled("Findings lost", Group(Text(told), indented(open_rules), Text(remedy))))
     return Group(*parts)
-
-
-def _lines(texts: Iterable[str]) -> RenderableType:
-    return Group(*(Padding(Text(text), (0, 0, 0, 2), expand=False) for text in texts))
 
 
 def _moves(moves: Iterable[Any]) -> RenderableType:

@@ -9,7 +9,7 @@ from rich.console import Group, RenderableType
 from rich.table import Table
 from rich.text import Text
 
-from register.planning.model import Checklist, Line, Sheet, Step
+from register.planning.model import Checklist, CommissioningStep, SettingLine, Sheet
 from register.reports.terminal.report import table, titled
 from register.reports.terminal.short_names import digits, name
 from register.starts.model import Figure, Input
@@ -32,8 +32,8 @@ def sheet(made: Sheet) -> RenderableType:
     parts: list[RenderableType] = [_head(made), Text(CAUTION, style="bold")]
     parts.append(titled("Settings", _lines(made.lines)))
     parts.append(titled("Why, and what they rest on", _whys(made.lines)))
-    if made.passed:
-        parts.append(titled("Even so", Text("\n".join(f"- {words}." for words in made.passed))))
+    if made.exceeded:
+        parts.append(titled("Even so", Text("\n".join(f"- {words}." for words in made.exceeded))))
     parts.append(titled("What the start should show", _start(made)))
     parts.append(titled("Line protection to check", _protection(made.protection)))
     if open_rules(made):
@@ -52,7 +52,7 @@ def after(tag: str) -> str:
 def checklist(made: Checklist) -> RenderableType:
     """The steps, which are done, and the command that enters the next."""
     head = Text(f"{made.tag}  {made.description}".rstrip(), style="bold")
-    owed = made.owed
+    owed = made.outstanding
     if owed:
         last = Text(
             f"Owed: {', '.join(step.kind for step in owed)}. Enter one: startroll record "
@@ -80,7 +80,7 @@ def _head(made: Sheet) -> RenderableType:
     return Group(*lines)
 
 
-def _lines(lines: Iterable[Line]) -> Table:
+def _lines(lines: Iterable[SettingLine]) -> Table:
     made = table("Setting", "Set to", "Recorded")
     for line in lines:
         value = f"{NOT_READ}: read {', '.join(line.to_read)}"
@@ -92,17 +92,17 @@ def _lines(lines: Iterable[Line]) -> Table:
     return made
 
 
-def _whys(lines: Iterable[Line]) -> RenderableType:
+def _whys(lines: Iterable[SettingLine]) -> RenderableType:
     found = []
     for line in lines:
-        because = f" ({'; '.join(rests(line))})" if line.rests else ""
+        because = f" ({'; '.join(rests(line))})" if line.based_on else ""
         found.append(Text(f"- {name(line.column)}: {line.why}{because}"))
     return Group(*found)
 
 
-def rests(line: Line) -> Iterator[str]:
+def rests(line: SettingLine) -> Iterator[str]:
     """The values that a line rests on, in words, the stand-ins marked."""
-    for i in line.rests:
+    for i in line.based_on:
         yield f"{name(i.column)} {input_told(i)}{', assumed' if i.is_assumed else ''}"
 
 
@@ -136,7 +136,7 @@ def _start(made: Sheet) -> RenderableType:
     return Group(*(Text(f"- {name(f.name, f.sentence)}: {figure_told(f)}") for f in made.figures))
 
 
-def _protection(lines: Iterable[Line]) -> Table:
+def _protection(lines: Iterable[SettingLine]) -> Table:
     made = table("What", "Fitted", "Held against")
     for line in lines:
         value = "read it" if line.value is None else shown(line.value, line.unit)
@@ -150,11 +150,11 @@ def open_rules(made: Sheet) -> str:
 
 
 def _told_words(made: Sheet) -> Iterator[str]:
-    for told in made.told:
+    for told in made.rules:
         if told.outcome == "failed":
             firm = ", provisional" if told.provisional else ""
             yield f"failed ({told.grade}{firm}): {told.title}"
-    open_ = [told for told in made.told if told.outcome != "failed"]
+    open_ = [told for told in made.rules if told.outcome != "failed"]
     if open_:
         fields = dict.fromkeys(name for told in open_ for name in told.to_read)
         rules = f"{len(open_)} major rule{'s' * (len(open_) > 1)}"
@@ -169,7 +169,7 @@ def _assumed(inputs: Iterable[Input]) -> RenderableType:
     return Group(*(Text(f"- {name(i.column)} {input_told(i)}: {i.origin.removeprefix('assumed: ')}") for i in inputs))
 
 
-def _steps(steps: Iterable[Step]) -> Table:
+def _steps(steps: Iterable[CommissioningStep]) -> Table:
     made = table("Step", "What", "Recorded")
     for number, step in enumerate(steps, 1):
         mark = {True: "done: ", None: "", False: ""}[step.done]

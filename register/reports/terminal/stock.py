@@ -50,16 +50,16 @@ def _groups(groups: Sequence[Group], currency: str) -> RenderableType:
     whom = table("Model", "Remarks", "Covers")
     for g in groups:
         rows.add_row(
-            g.ware.model,
+            g.item.model,
             str(len(g.places)),
             _small(g.demand),
-            shown(g.ware.lead_time_days, "d"),
+            shown(g.item.lead_time_days, "d"),
             _hold(g),
             str(len(g.held)),
             str(g.short) if g.short else "-",
             _surely(g.enough_pct),
         )
-        whom.add_row(g.ware.model, _remark(g, currency) or "-", few(g.tags))
+        whom.add_row(g.item.model, _remark(g, currency) or "-", few(g.tags))
     return Lines(rows, Text(NOTE, style="dim"), titled("Which covers whom", whom))
 
 
@@ -85,10 +85,10 @@ def _remark(group: Group, currency: str) -> str:
         said.append(f"{group.failed_now} wanted now")
     if group.hold - group.failed_now > (group.by_demand or 0):
         said.append("one for a critical load")
-    if group.short and group.ware.lifecycle == "withdrawn":
+    if group.short and group.item.lifecycle == "withdrawn":
         said.append("withdrawn: no more can be bought")
     elif group.short:
-        price = group.ware.price
+        price = group.item.price
         at = "its price is to be read" if price is None else f"{money(price, currency)} each"
         said.append(f"buy {group.short}, {at}")
     if group.to_read:

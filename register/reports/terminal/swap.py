@@ -7,10 +7,10 @@ from collections.abc import Iterable
 from typing import Any
 
 from rich.console import Group, RenderableType
-from rich.padding import Padding
 from rich.text import Text
 
 from register.audit.report import read_at
+from register.reports.terminal.layout import indented
 from register.reports.terminal.report import few, prose, table, titled
 
 CAUTION = """\
@@ -22,26 +22,22 @@ licensed practice come first."""
 
 
 def swapped(made: Any) -> RenderableType:
-    """What was said of each step, then what is owed, in the order in which it matters."""
+    """Each step, then what is outstanding, in the order in which it matters."""
     did = "Would be done, nothing has been changed" if made.dry else "Done"
-    parts: list[RenderableType] = [Text(f"Swap at {made.tag}", style="bold"), titled(did, _lines(made.said))]
-    if made.anew:
-        title = "Owed anew, before the load is handed back"
-        parts.append(titled(title, _table(made.anew)))
-    failed = [o for o in made.brought if o.outcome == "failed"]
+    parts: list[RenderableType] = [Text(f"Swap at {made.tag}", style="bold"), titled(did, indented(made.steps))]
+    if made.repeated:
+        title = "To be repeated before the load is handed back"
+        parts.append(titled(title, _table(made.repeated)))
+    failed = [o for o in made.new if o.outcome == "failed"]
     if failed:
-        parts.append(titled("Failed since this device stands here", _table(failed)))
-    unread = [o for o in made.brought if o.to_read]
+        parts.append(titled("Failed since this device is installed", _table(failed)))
+    unread = [o for o in made.new if o.to_read]
     if unread:
         parts.append(titled("To be read and entered", _fields(unread)))
-    if made.stayed:
-        parts.append(titled("Open before, and still", _stayed(made.stayed)))
+    if made.unchanged:
+        parts.append(titled("Open before, and still", _stayed(made.unchanged)))
     parts.append(titled("Caution", prose(CAUTION)))
     return Group(*parts)
-
-
-def _lines(texts: Iterable[str]) -> RenderableType:
-    return Group(*(Padding(Text(text), (0, 0, 0, 2), expand=False) for text in texts))
 
 
 def _table(owed: Iterable[Any]) -> RenderableType:

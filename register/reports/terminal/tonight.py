@@ -5,7 +5,7 @@ from __future__ import annotations
 from rich.console import Group, RenderableType
 from rich.text import Text
 
-from register.planning.model import CAN, CANNOT, Part, Tonight
+from register.planning.model import CAN, CANNOT, Condition, Tonight
 from register.reports.terminal.report import table, titled
 from register.reports.terminal.settings_sheet import figure_told, input_told
 from register.reports.terminal.short_names import name
@@ -28,7 +28,7 @@ def tonight(made: Tonight) -> RenderableType:
         Text(),
         Text(_answer(made), style="bold"),
     ]
-    parts: list[RenderableType] = [titled("Conditions", _conditions(made.parts))]
+    parts: list[RenderableType] = [titled("Conditions", _conditions(made.conditions))]
     if made.figures:
         lines = [f"- {name(f.name, f.sentence)}: {figure_told(f)}" for f in made.figures]
         parts.append(titled("What that start does", Text("\n".join(lines))))
@@ -43,17 +43,17 @@ def tonight(made: Tonight) -> RenderableType:
 
 def _answer(made: Tonight) -> str:
     if made.answer in ANSWERS:
-        firm = all(not part.provisional for part in made.parts)
+        firm = all(not part.provisional for part in made.conditions)
         return ANSWERS[made.answer] + ("" if firm else " Provisional: stand-ins lie behind it.")
     why = (
         f"read {', '.join(made.to_read)}"
         if made.to_read
-        else next(part.words for part in made.parts if part.met is None)
+        else next(part.words for part in made.conditions if part.met is None)
     )
     return f"Whether it can run by its way round can't be told: {why}."
 
 
-def _conditions(parts: tuple[Part, ...]) -> RenderableType:
+def _conditions(parts: tuple[Condition, ...]) -> RenderableType:
     made = table("Condition", "Met", "Because")
     for part in parts:
         mark = MARKS[part.met] + (", provisional" if part.provisional else "")

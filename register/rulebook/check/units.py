@@ -12,21 +12,7 @@ from functools import cache
 from itertools import combinations
 from math import isclose, prod
 
-# Symbol → powers of base symbols, and its size in them. VA stays apart from W and var: they add
-# as vectors and not as numbers.
-# fmt: off
-SYMBOLS: dict[str, tuple[dict[str, float], float]] = {
-    "": ({}, 1), "×FLA": ({}, 1), "%": ({}, 0.01),
-    "A": ({"A": 1}, 1), "kA": ({"A": 1}, 1e3), "V": ({"V": 1}, 1), "ohm": ({"V": 1, "A": -1}, 1),
-    "kVA": ({"V": 1, "A": 1}, 1e3), "MVA": ({"V": 1, "A": 1}, 1e6), "kvar": ({"var": 1}, 1e3),
-    "W": ({"W": 1}, 1), "kW": ({"W": 1}, 1e3), "hp": ({"W": 1}, 745.699872),
-    "kWh": ({"W": 1, "s": 1}, 3.6e6),
-    "s": ({"s": 1}, 1), "h": ({"s": 1}, 3600), "min": ({"s": 1}, 60), "d": ({"s": 1}, 86400),
-    "a": ({"s": 1}, 31557600), "Hz": ({"s": -1}, 1), "r": ({}, 1),
-    "m": ({"m": 1}, 1), "km": ({"m": 1}, 1e3), "kg": ({"kg": 1}, 1), "m²": ({"m": 2}, 1),
-    "K": ({"K": 1}, 1), "°C": ({"°C": 1}, 1), "currency": ({"currency": 1}, 1),
-}
-# fmt: on
+from register.columns.units import SYMBOLS
 
 # The unit of a limit that is not known yet: it fits any.
 ANY = "?"

@@ -8,7 +8,7 @@ from register.errors import StartrollError
 from register.facts.assumptions import load_assumptions
 from register.facts.build import refresh
 from register.facts.standard_tables import load_tables
-from register.facts.whatif import trial
+from register.facts.whatif import Variant, WhatIf
 from register.intake import correct
 from register.resources import rules_folder
 from register.starts import load_case
@@ -22,6 +22,10 @@ def facts(db: Database, tag: str) -> dict:
     names = ", ".join(columns.FACTS)
     row = db.conn.execute(f"SELECT {names} FROM facts WHERE tag = ?", (tag,)).fetchone()
     return dict(zip(columns.FACTS, row, strict=True))
+
+
+def trials(db: Database, tags: list[str], tried: dict | None = None):
+    return WhatIf(db, tags, **METHOD).trials([Variant(tag, tried or {}) for tag in tags])
 
 
 def alike(some, others) -> None:
@@ -41,7 +45,7 @@ def test_with_nothing_tried_it_is_what_the_facts_say(demo):
     with demo.copy() as db:
         refresh(db, **METHOD)
         some = tags(db)
-        for made in trial(db, some, **METHOD):
+        for made in trials(db, some):
             alike(made.values, facts(db, made.tag))
 
 
@@ -64,7 +68,7 @@ def test_a_value_tried_is_as_good_as_entered(demo, name, text):
         tag = db.execute(
             "SELECT tag FROM facts WHERE device_kind = 'soft starter' AND start_outcome = 'starts'"
         ).fetchone()[0]
-        made = trial(db, [tag], **METHOD, tried={name: correct.believed(name, text)})[0]
+        made = trials(db, [tag], {name: correct.believed(name, text)})[0]
         correct.set_value(db, tag, name, text)
         alike(made.values, facts(db, tag))
         assert made.values[name] is not None and made.tried
@@ -73,7 +77,7 @@ def test_a_value_tried_is_as_good_as_entered(demo, name, text):
 def test_a_trial_on_what_is_not_there_is_possible(fan):
     with opened(fan) as db:
         before = fan.read_bytes()
-        made = trial(db, ["F-650"], **METHOD, tried={"bypass_own_overload": "yes"})[0]
+        made = trials(db, ["F-650"], {"bypass_own_overload": "yes"})[0]
         assert made.values["bypass_own_overload"] == "yes"
     assert fan.read_bytes() == before
 
