@@ -37,7 +37,11 @@ def load_pack(folder: Path | None = None, site_folder: Path | None = None) -> Pa
     """
     folder = rules_folder() if folder is None else Path(folder)
     site_folder = None if site_folder is None else Path(site_folder)
-    return _read(folder, site_folder, hash_of(files_in(folder, site_folder)), _names(folder, site_folder))
+    try:
+        known = hash_of(files_in(folder, site_folder))
+    except OSError:
+        known = ""  # reading them one by one says which file cannot be read
+    return _read(folder, site_folder, known, _names(folder, site_folder))
 
 
 def _names(*folders: Path | None) -> tuple[str, ...]:
@@ -46,7 +50,7 @@ def _names(*folders: Path | None) -> tuple[str, ...]:
 
 
 @lru_cache(maxsize=8)
-def _read(folder: Path, site_folder: Path | None, hash_: str, names: tuple[str, ...]) -> Pack:
+def _read(folder: Path, site_folder: Path | None, known: str, names: tuple[str, ...]) -> Pack:
     """The pack of these folders; read once as long as nothing in them changes. Errors are not kept."""
     reading = _Reading()
     name, version, sentence = reading.head(folder)
@@ -61,7 +65,7 @@ def _read(folder: Path, site_folder: Path | None, hash_: str, names: tuple[str, 
         rules=tuple(sorted(reading.rules.values(), key=lambda rule: rule.id)),
         limits=reading.limits,
         overrides=tuple(reading.overrides),
-        hash=hash_,
+        hash=known or hash_of(files_in(folder, site_folder)),
         folder=folder,
         site_folder=site_folder,
         taken_in=reading.taken_in,
