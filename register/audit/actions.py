@@ -154,9 +154,10 @@ def listed(db: Database, *, today: date | None = None) -> tuple[Followed, ...]:
     letters = audits.verdicts_of(db, latest) if latest else {}
     found = []
     for row in rows.rows(db):
-        seen = latest is not None and latest.point.change_id >= rows.seen_from(db, row)
-        outcome = _kept_outcome(latest, letters, row) if seen else None
-        found.append(_followed(db, row, day, outcome, latest.name if seen else ""))
+        if latest is not None and latest.point.change_id >= rows.seen_from(db, row):
+            found.append(_followed(db, row, day, _kept_outcome(latest, letters, row), latest.name))
+        else:
+            found.append(_followed(db, row, day, None, ""))
     return _sorted(found)
 
 

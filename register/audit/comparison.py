@@ -49,7 +49,7 @@ class Verdict:
         """Whether the two tell the same; margins of different units can't be held together."""
         if (self.outcome, self.grade) != (other.outcome, other.grade):
             return False
-        if None in (self.margin, other.margin) or self.margin_unit != other.margin_unit:
+        if self.margin is None or other.margin is None or self.margin_unit != other.margin_unit:
             return True
         return alike(self.margin, other.margin)
 
@@ -149,7 +149,7 @@ def kind_of(old: Verdict, new: Verdict) -> str:
         return PERSISTING
     if old.grade != new.grade:
         return WORSE if GRAVITY.index(new.grade) < GRAVITY.index(old.grade) else BETTER
-    return WORSE if new.margin < old.margin else BETTER
+    return WORSE if _moved_by(old, new) < 0 else BETTER
 
 
 GRAVITY = ("major", "minor", "observation")
@@ -181,15 +181,14 @@ def cause_of(path: Sequence[tuple[str, Verdict]]) -> str:
         if old.conceded != new.conceded:
             return CONCESSION
         if old.grade == new.grade:
-            steps = sorted(steps, key=lambda s: _moved_by(s[1], s[2], new.margin - old.margin))
+            onward = 1 if _moved_by(old, new) > 0 else -1
+            steps = sorted(steps, key=lambda step: onward * _moved_by(*step[1:]))
     return _named(*steps[-1]) if steps else UNEXPLAINED
 
 
-def _moved_by(before: Verdict, after: Verdict, whole: float) -> float:
-    """How far a step moved the margin, counted in the direction in which it moved on the whole."""
-    if None in (before.margin, after.margin):
-        return 0.0
-    return (after.margin - before.margin) * (1 if whole > 0 else -1)
+def _moved_by(before: Verdict, after: Verdict) -> float:
+    """How far a margin moved; nothing where either verdict has none."""
+    return 0.0 if before.margin is None or after.margin is None else after.margin - before.margin
 
 
 def _named(step: str, before: Verdict, after: Verdict) -> str:

@@ -180,11 +180,10 @@ def _voids(c: Concession, today: str, case: Case) -> Iterator[str]:
 
 def _worse(then: Basis, now: Basis, *, ages: bool) -> Iterator[str]:
     """How the facts are worse; where degrees don't tell, any other value counts as worse."""
-    comparable = not ages and None not in (then.margin, now.margin) and then.margin_unit == now.margin_unit
-    if comparable:
-        if now.margin < then.margin and not isclose(now.margin, then.margin, rel_tol=SAME):
-            unit = then.margin_unit
-            yield f"the margin worsened: {shown(then.margin, unit)} → {shown(now.margin, unit)}"
+    was, is_now, unit = then.margin, now.margin, then.margin_unit
+    if not ages and was is not None and is_now is not None and unit == now.margin_unit:
+        if is_now < was and not isclose(is_now, was, rel_tol=SAME):
+            yield f"the margin worsened: {shown(was, unit)} → {shown(is_now, unit)}"
         return
     for name in {**then.values, **now.values}:
         before, after = then.values.get(name), now.values.get(name)

@@ -63,7 +63,7 @@ class Finding:
     values: tuple[Value, ...]
     margin: float | None
     margin_unit: str
-    limits: dict[str, tuple[float, str, str]]
+    limits: dict[str, tuple[float | None, str, str]]
     stand_ins: tuple[str, ...]
     why: str
     action: str

@@ -25,7 +25,7 @@ def keep(db: Database, audit: Audit, made: Report, author: str) -> int:
     the audit's number.
     """
     pack = audit.pack
-    head = {
+    head: dict[str, Any] = {
         "made_by": author,
         "today": made.scope.today,
         "program_version": made.scope.program,

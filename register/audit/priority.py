@@ -38,10 +38,14 @@ def priority(grade: str, criticality: str | None, margin: float | None, compared
     missed = "no degrees" if depth is None else f"missed by {100 * depth:.0f} %"
     return Priority(
         GRADE[grade],
-        CRITICALITY.get(criticality, UNKNOWN_CRITICALITY),
+        _weight(criticality),
         1.0 + (0.5 if depth is None else depth),
         (str(grade), criticality or "criticality unknown", missed),
     )
+
+
+def _weight(criticality: str | None) -> float:
+    return CRITICALITY.get(criticality or "", UNKNOWN_CRITICALITY)
 
 
 def _depth(margin: float | None, compared: Mapping[str, Any]) -> float | None:
@@ -53,5 +57,5 @@ def _depth(margin: float | None, compared: Mapping[str, Any]) -> float | None:
 
 def of_many(criticalities: Iterable[str | None]) -> str | None:
     """The criticality of what several positions hang on: the highest, an unknown one as above."""
-    known = sorted(criticalities, key=lambda c: CRITICALITY.get(c, UNKNOWN_CRITICALITY))
+    known = sorted(criticalities, key=_weight)
     return known[-1] if known else None

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from typing import Any
 
 import numpy as np
 from sqlite_utils import Database
@@ -11,7 +12,7 @@ from register.audit.finding import Finding
 from register.audit.report import StartCourse
 from register.facts.derived import STUDIED
 from register.starts import load_case, study
-from register.starts.model import Course, Study
+from register.starts.model import Start
 
 MOST = 200  # positions; each takes some 10 ms, and room in the page
 POINTS = 72
@@ -25,12 +26,13 @@ def courses(db: Database, found: Iterable[Finding], *, measured_only: bool = Fal
     for ready in load_case.of_positions(db, tags, measured_only=measured_only):
         seen = study.of_case(ready)
         if seen.start is not None:
-            made[seen.tag] = _thinned(seen, seen.start.course, ready.values)
+            made[seen.tag] = _thinned(seen.start, ready.values)
     return made
 
 
-def _thinned(seen: Study, course: Course, values: dict) -> StartCourse:
+def _thinned(start: Start, values: Mapping[str, Any]) -> StartCourse:
     """`POINTS` moments of a start, evenly apart in time."""
+    course = start.course
     at = np.linspace(course.time_s[0], course.time_s[-1], POINTS)
 
     def series(known: np.ndarray, places: int = 2) -> tuple[float, ...]:
@@ -41,7 +43,7 @@ def _thinned(seen: Study, course: Course, values: dict) -> StartCourse:
         speed_pct=series(course.speed_pct),
         current_xfla=series(course.current_xfla, 3),
         voltage_pct=series(course.bus_pct),
-        outcome=str(seen.start.figure("outcome").value),
+        outcome=str(start.figure("outcome").value),
         limit_xfla=values["current_limit_xfla"],
         dip_limit_pct=values["dip_limit_pct"],
     )

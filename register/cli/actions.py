@@ -17,6 +17,7 @@ from register.cli.common import (
     answer,
     asked_day,
     author,
+    day,
     with_options,
 )
 
@@ -41,9 +42,9 @@ def assign(
     """Assign a finding to someone; one that is open already is given over."""
     from register.audit import actions
 
-    day = asked_day(due, "--due")
+    due_on = day(due, "--due")
     with options.opened(write=True) as session:
-        number, new = actions.assign(session, tag, rule, to=to, due=day, by=author(by), task=task)
+        number, new = actions.assign(session, tag, rule, to=to, due=due_on, by=author(by), task=task)
     done = "assigned" if new else "given over"
     typer.echo(f"Action {number} is {done} to {to}, due on {due}: {rule} at {tag}.")
 
@@ -75,6 +76,6 @@ def list_(today: Today = None, register: RegisterPath = DEFAULT_REGISTER, as_jso
     from register.reports.terminal import actions
     from register.store.database import opened
 
-    day = asked_day(today)
+    on = asked_day(today)
     with opened(register) as db:
-        answer(listed(db, today=day), as_json, actions.table_of, json_data.rows)
+        answer(listed(db, today=on), as_json, actions.table_of, json_data.rows)

@@ -14,9 +14,9 @@ from register.cli.common import (
     By,
     MeasuredOptions,
     answer,
-    asked_day,
     author,
     console,
+    day,
     print_json,
     progress_bar,
     with_options,
@@ -88,9 +88,9 @@ def _as_it_stood(options: MeasuredOptions, text: str, *, alone: bool) -> Report:
         raise StartrollError(
             Problem("an audit as of a day is not kept, and has no other day", "leave --keep and --today out", "--as-of")
         )
-    day = asked_day(text, "--as-of")
+    as_of = day(text, "--as-of")
     with options.opened(write=False) as session:
-        rewound = of_day(session, day)
+        rewound = of_day(session, as_of)
     for note in rewound.notes:
         typer.echo(note, err=True)
     return rewound.report

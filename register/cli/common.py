@@ -119,10 +119,13 @@ def answer(made: Any, as_json: bool, show: Callable[[Any], Any], data: Callable[
         console().print(show(made))
 
 
-def asked_day(text: str | None, option: str = "--today") -> date | None:
-    """The day asked for; None when none was, and the site's own day counts."""
-    if text is None:
-        return None
+def asked_day(text: str | None) -> date | None:
+    """The day asked for with --today; None when none was, and the site's own day counts."""
+    return None if text is None else day(text, "--today")
+
+
+def day(text: str, option: str) -> date:
+    """The day that an option names."""
     try:
         return date.fromisoformat(text)
     except ValueError:

@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from register.cli.common import AsJson, AuditOptions, By, answer, asked_day, author, with_options
+from register.cli.common import AsJson, AuditOptions, By, answer, author, day, with_options
 
 app = typer.Typer(
     help="Departures that are borne for a time: ask for one, decide on it, list them.",
@@ -31,9 +31,9 @@ def ask(
     """Ask that a finding be borne until a day; someone else has to approve it."""
     from register.audit import concession_requests
 
-    day = asked_day(until, "--until")
+    last = day(until, "--until")
     with options.opened(write=True) as session:
-        number = concession_requests.ask(session, tag, rule, until=day, reason=reason, by=author(by))
+        number = concession_requests.ask(session, tag, rule, until=last, reason=reason, by=author(by))
     typer.echo(f"Concession {number} is asked for: {rule} at {tag}, until {until}.")
     typer.echo(f"Someone else decides: startroll concede approve {number} --reason WHY --by NAME")
     typer.echo("What may be borne, and by whose word, is for the local code and licensed people to say.")

@@ -60,8 +60,7 @@ def run(folder: Path, *, today: date) -> Demonstration:
         author="demo",
     )
     with session(register, AuditRequest(today=today)) as asked:
-        report = report_of(asked)
-    return Demonstration(register, refused, plan, applied, report)
+        return Demonstration(register, refused, plan, applied, report_of(asked))
 
 
 def _site(path: Path) -> dict[str, Any]:

@@ -215,15 +215,20 @@ class Verdicts:
     """The outcome of every rule at every position, and the stand-ins used at each position.
 
     `outcomes` is uint8, a row for each of `tags`, a column for each of `rules`; `provisional` is as
-    large, true where a verdict rests on a stand-in. Of another `subject`, `tags` are its keys.
+    large, true where a verdict rests on a stand-in: nowhere until the audit has marked it. Of another
+    `subject`, `tags` are its keys.
     """
 
     tags: tuple[str, ...]
     rules: tuple[Rule, ...]
     outcomes: np.ndarray
     stand_ins: np.ndarray
-    provisional: np.ndarray | None = None
+    provisional: np.ndarray = None  # type: ignore[assignment]
     subject: str = "position"
+
+    def __post_init__(self) -> None:
+        if self.provisional is None:
+            object.__setattr__(self, "provisional", np.zeros(self.outcomes.shape, bool))
 
     def row(self, tag: str) -> int:
         """The row of a position; KeyError when it was not judged."""
@@ -237,13 +242,7 @@ class Verdicts:
         """The same of some of the rules."""
         rules = tuple(rules)
         chosen = [self.column(rule.id) for rule in rules]
-        marks = self.provisional
-        return replace(
-            self,
-            rules=rules,
-            outcomes=self.outcomes[:, chosen],
-            provisional=None if marks is None else marks[:, chosen],
-        )
+        return replace(self, rules=rules, outcomes=self.outcomes[:, chosen], provisional=self.provisional[:, chosen])
 
     @cached_property
     def _rows(self) -> dict[str, int]:

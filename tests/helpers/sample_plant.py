@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import csv
+import pickle
+import shutil
 import sys
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -35,15 +38,17 @@ def site_of(folder: Path) -> dict[str, object]:
     return {k: float(v) if COLUMNS[k].is_number else v for k, v in row.items() if v}
 
 
+shared: Path | None = None  # where the processes of one run keep what they make once; conftest.py says
+
+
 class Sample:
     """One plant: its folder, its register in a file, what the intake said."""
 
     def __init__(self, plant: str, folder: Path) -> None:
         self.folder = SAMPLES / plant
-        self.path = folder / f"{plant}.db"
-        site = site_of(self.folder)
-        create(self.path, site)
-        self.plan, self.applied = take_in(self.path, table_files(self.folder), reason="sample", author="test")
+        made = _made_once(plant)
+        self.path = Path(shutil.copy(made / "register.db", folder / f"{plant}.db"))
+        self.plan, self.applied = pickle.loads((made / "taken-in.pickle").read_bytes())
         self.seeded = {(r["tag"], r["rule"]) for r in rows(self.folder / "seeded.csv")}
 
     @contextmanager
@@ -55,3 +60,32 @@ class Sample:
         memory.conn.execute("PRAGMA foreign_keys = ON")
         yield memory
         memory.conn.close()
+
+
+def _made_once(plant: str) -> Path:
+    """The folder with the plant's register, made by whichever process comes first."""
+    made = shared / plant
+    with _locked(shared / f"{plant}.lock"):
+        if not made.exists():
+            part = shared / f"{plant}.part"
+            part.mkdir()
+            create(part / "register.db", site_of(SAMPLES / plant))
+            taken_in = take_in(part / "register.db", table_files(SAMPLES / plant), reason="sample", author="test")
+            (part / "taken-in.pickle").write_bytes(pickle.dumps(taken_in))
+            part.rename(made)
+    return made
+
+
+@contextmanager
+def _locked(path: Path) -> Iterator[None]:
+    """Held by one process at a time; a file that only one can make is understood everywhere."""
+    for _ in range(6000):
+        try:
+            path.touch(exist_ok=False)
+            break
+        except FileExistsError:
+            time.sleep(0.1)
+    try:
+        yield
+    finally:
+        path.unlink(missing_ok=True)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sqlite3
 from dataclasses import replace
+from functools import lru_cache
 from pathlib import Path
 
 from register.columns import SUBJECTS
@@ -34,12 +35,28 @@ def load_pack(folder: Path | None = None, site_folder: Path | None = None) -> Pa
 
     Errors: RuleError with every problem of every file.
     """
-    reading = _Reading()
     folder = rules_folder() if folder is None else Path(folder)
+    site_folder = None if site_folder is None else Path(site_folder)
+    try:
+        known = hash_of(files_in(folder, site_folder))
+    except OSError:
+        known = ""  # reading them one by one says which file cannot be read
+    return _read(folder, site_folder, known, _names(folder, site_folder))
+
+
+def _names(*folders: Path | None) -> tuple[str, ...]:
+    """Everything that lies in the folders: a file that is no rule may be a misplaced one."""
+    return tuple(sorted(str(path) for folder in folders if folder for path in folder.rglob("*")))
+
+
+@lru_cache(maxsize=8)
+def _read(folder: Path, site_folder: Path | None, known: str, names: tuple[str, ...]) -> Pack:
+    """The pack of these folders; read once as long as nothing in them changes. Errors are not kept."""
+    reading = _Reading()
     name, version, sentence = reading.head(folder)
     reading.folder(folder, required=("limits.yml",))
     if site_folder is not None:
-        reading.site(Path(site_folder))
+        reading.site(site_folder)
     reading.stop_if_wrong()
     return Pack(
         name=name,
@@ -48,9 +65,9 @@ def load_pack(folder: Path | None = None, site_folder: Path | None = None) -> Pa
         rules=tuple(sorted(reading.rules.values(), key=lambda rule: rule.id)),
         limits=reading.limits,
         overrides=tuple(reading.overrides),
-        hash=hash_of(files_in(folder, site_folder and Path(site_folder))),
+        hash=known or hash_of(files_in(folder, site_folder)),
         folder=folder,
-        site_folder=None if site_folder is None else Path(site_folder),
+        site_folder=site_folder,
         taken_in=reading.taken_in,
         own_limits=frozenset(reading.own_limits),
     )

@@ -1,0 +1,31 @@
+"""The registers with which many tests begin: each made once in a run, and copied for each worker."""
+
+import os
+
+import fan as fan_plant
+import pytest
+import sample_plant
+from sample_plant import PLANTS, Sample
+
+
+@pytest.fixture(scope="session", autouse=True)
+def shared_folder(tmp_path_factory):
+    """A folder that all processes of this run share, where the sample plants are made."""
+    own = tmp_path_factory.getbasetemp()
+    sample_plant.shared = own.parent if "PYTEST_XDIST_WORKER" in os.environ else own
+
+
+@pytest.fixture(scope="session")
+def demo(tmp_path_factory) -> Sample:
+    return Sample("demo-plant", tmp_path_factory.mktemp("demo"))
+
+
+@pytest.fixture(scope="session", params=PLANTS)
+def sample(request, tmp_path_factory) -> Sample:
+    return Sample(request.param, tmp_path_factory.mktemp(request.param))
+
+
+@pytest.fixture(scope="session")
+def fan(tmp_path_factory):
+    """The register of the large fan, which is only read."""
+    return fan_plant.make(tmp_path_factory.mktemp("fan") / "fan.db")
