@@ -129,8 +129,9 @@ def risk(facts: Mapping[str, Any], load: Load, *, years: int, today: date, weigh
     ages = [_age(facts, today, year, w) for year in range(years)]
     failed = facts["device_status"] in OUT_OF_ORDER
     rate = 1.0 if failed else load.rate.most_per_year
-    each = hours.amount * weight.amount
-    before = [rate * (1.0 if failed else _product([*faults, *([age] if age else [])])) * each for age in ages]
+    # Multiplied in one order, before and after, so that equal risks come out equal to the last digit.
+    factors = [[] if failed else [*faults, *([age] if age else [])] for age in ages]
+    before = [rate * _product(own) * hours.amount * weight.amount for own in factors]
     new = load.rate.most_per_year * _product([] if load.clears else faults) * later.amount * weight.amount
     known = [age for age in ages[:1] if age and age.amount > 1.0]
     return Risk(
