@@ -83,7 +83,7 @@ def test_mistakes_name_the_nearest(startroll, demo, command):
 @pytest.mark.parametrize("command", ["sheet", "checklist"])
 def test_a_place_without_a_device_asks_for_one(startroll, plant, command):
     ran = startroll(command, "P-1", *DAY)
-    assert ran.code == 2 and "no device stands at P-1" in ran.err
+    assert ran.code == 2 and "no device is installed at P-1" in ran.err
     assert "--device SERIAL, or --model ID" in ran.err
 
 
