@@ -1,4 +1,4 @@
-"""What planning hands on to reports: sheets, checklists, answers; nothing formatted."""
+"""The results that planning hands on to reports: sheets, checklists, answers; nothing formatted."""
 
 from __future__ import annotations
 

@@ -68,8 +68,8 @@ def test_as_data_each_line_has_value_unit_and_what_it_rests_on(startroll, demo):
     # Source: arithmetic, the nameplate current of samples/demo-plant/motor.csv.
     assert lines["device_overload_set_a"]["value"] == 59.0
     assert lines["device_overload_set_a"]["unit"] == "A"
-    assert {"hot_stall_s"} <= {i["column"] for i in lines["device_trip_class"]["rests"]}
-    assert all(i["origin"] for line in lines.values() for i in line["rests"])
+    assert {"hot_stall_s"} <= {i["column"] for i in lines["device_trip_class"]["based_on"]}
+    assert all(i["origin"] for line in lines.values() for i in line["based_on"])
 
 
 @pytest.mark.parametrize("command", ["sheet", "checklist", "tonight"])
@@ -83,7 +83,7 @@ def test_mistakes_name_the_nearest(startroll, demo, command):
 @pytest.mark.parametrize("command", ["sheet", "checklist"])
 def test_a_place_without_a_device_asks_for_one(startroll, plant, command):
     ran = startroll(command, "P-1", *DAY)
-    assert ran.code == 2 and "no device stands at P-1" in ran.err
+    assert ran.code == 2 and "no device is installed at P-1" in ran.err
     assert "--device SERIAL, or --model ID" in ran.err
 
 

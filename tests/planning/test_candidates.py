@@ -247,7 +247,7 @@ def test_a_fault_of_the_position_is_told_as_its_own(plant):
     made = candidates(path, "P-1", today=TODAY)
     own = {never.rule for never in made.never if never.own}
     assert made.best is None and "line-protection/present" in own
-    assert "Any device fails here" in made.statement
+    assert "Whatever is installed here fails" in made.statement
 
 
 def test_a_device_out_of_store_is_one_spare_fewer_and_that_is_repeated(plant):

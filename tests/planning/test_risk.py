@@ -63,7 +63,7 @@ def test_rate_times_hours_times_weight():
         ({"standby": "installed"}, 0.01 * 1, "standby"),
         ({"bypass_arrangement": "three-contactor"}, 0.01 * 4, "bypass"),
         ({"run_hours_per_year": 4383.0}, 0.01 * 10, "runs 50 % of the year"),
-        ({"made_on": "1996-01-01"}, 0.01 * 4 * 20, "30 years old, rated for 15 years"),
+        ({"made_on": "1996-01-01"}, 0.01 * 4 * 20, "30 years old; expected life 15 years"),
         ({"made_on": "1966-01-01"}, 0.01 * 5 * 20, "60 years old"),
         ({"repeats_trips": True}, 0.01 * 2 * 20, "three trips"),
         ({"fails_majors": 2}, 0.01 * 2 * 20, "2 major findings"),

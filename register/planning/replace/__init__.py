@@ -1,1 +1,1 @@
-"""What could stand in the place of a device, what that changes, and a replacement recorded."""
+"""The candidates for the place of a device, what else they change, and a replacement recorded."""

@@ -13,7 +13,7 @@ from register.columns import TABLES
 from register.errors import Problem, StartrollError
 from register.store.queries import rows_at
 
-HERE = "installed there"
+HERE = "installed"
 
 
 @dataclass(frozen=True)

@@ -82,10 +82,10 @@ class Shortlist:
         if self.candidates[0].fits:
             return "What would pass can no longer be bought, and none lies in store."
         parts = ["No candidate that can be had passes every major rule."]
-        words = {True: "Any device fails here until the position is corrected", False: "No device tried passes"}
-        for own in (True, False):
-            titles = [n.title for n in self.never if n.own == own]
-            parts += [f"{words[own]}: {'; '.join(titles)}."] if titles else []
+        own = "; ".join(n.title for n in self.never if n.own)
+        other = "; ".join(n.title for n in self.never if not n.own)
+        parts += [f"Whatever is installed here fails, until the position is corrected: {own}."] if own else []
+        parts += [f"No device tried passes: {other}."] if other else []
         return " ".join(parts if self.never else [*parts, "Each fails another; the first fails the fewest."])
 
 

@@ -33,7 +33,7 @@ class Outstanding(RuleResult):
 
 @dataclass(frozen=True)
 class Swapped:
-    """What was done at a position (or, `dry`, would be), step by step, and what is then outstanding."""
+    """The steps done at a position (or, `dry`, that would be), and what is then outstanding."""
 
     tag: str
     steps: tuple[str, ...]
@@ -47,12 +47,12 @@ class Swapped:
 
     @property
     def new(self) -> tuple[Outstanding, ...]:
-        """What else was not so before the swap."""
+        """The others that were not so before the swap."""
         return tuple(o for o in self.outstanding if not o.repeated and o.before != o.outcome)
 
     @property
     def unchanged(self) -> tuple[Outstanding, ...]:
-        """What was open before and is now."""
+        """Those that were open before and are now."""
         return tuple(o for o in self.outstanding if not o.repeated and o.before == o.outcome)
 
 

@@ -110,7 +110,7 @@ def _figures(study: Study) -> tuple:
 
 
 def _mind(values: Mapping[str, Any], study: Study, first_half_cycle: float) -> Iterator[str]:
-    """What to mind before and while it runs so."""
+    """The points to mind before and while it runs so."""
     by, start = values["bypass_starts_by"], study.start
     if start is not None and start.has("peak_a"):
         peak = start.figure("peak_a").value
@@ -128,7 +128,7 @@ def _mind(values: Mapping[str, Any], study: Study, first_half_cycle: float) -> I
 
 
 def _tried(db: Database, audit: Audit, tag: str) -> Iterator[str]:
-    """What the latest test of the bypass is worth."""
+    """The worth of the latest test of the bypass."""
     outcome = audit.outcome(tag, TESTED)
     if outcome is Outcome.FAILED:
         yield f"{opened_verdict(db, audit, tag, TESTED).sentence} Bump it first."

@@ -39,7 +39,7 @@ class Change:
 
     @property
     def size(self) -> float:
-        """How far it goes, of what was set before; 1 for a word, and where nothing was known."""
+        """The share by which it changes what was set before; 1 for a word, and where nothing was known."""
         if isinstance(self.before, int | float) and self.before and not isinstance(self.value, str):
             return abs(self.value - self.before) / abs(self.before)
         return 1.0

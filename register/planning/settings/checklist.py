@@ -1,4 +1,4 @@
-"""How a device is put in service: the steps in their order, and which of them are done."""
+"""Putting a device in service: the steps in their order, and which of them are done."""
 
 from __future__ import annotations
 

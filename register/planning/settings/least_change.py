@@ -22,7 +22,7 @@ STARTS = "start-study/"
 
 @dataclass(frozen=True)
 class LeastChange:
-    """What to set otherwise at a position, and what the audit will say once it is so set.
+    """The changes to make at a position, and the audit's forecast once they are made.
 
     `beyond` are failed majors that depend on no setting; `leaves` those that do, and that no set of
     changes tried meets. `opens` are majors that did not apply before and are unknown then,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
@@ -81,12 +81,15 @@ def sheet(session: Session, tag: str, *, device: str | None = None, model: str |
     return replace(_sheet(db, parts, today), rules=rules)
 
 
+@dataclass(frozen=True)
 class _Parts:
-    """What a sheet is put together from."""
+    """The parts of a sheet: the device, the facts without its settings and with them, and the start."""
 
-    def __init__(self, there: Installed, bare: Case, settings: Settings, case: Case, study: Study) -> None:
-        self.there, self.bare, self.settings, self.case = there, bare, settings, case
-        self.study = study
+    there: Installed
+    bare: Case
+    settings: Settings
+    case: Case
+    study: Study
 
     def input(self, name: str) -> Input:
         """A value with its origin; what the device brings comes from its papers or its plate."""
@@ -179,7 +182,7 @@ def _to_read(bare: Case, needs: tuple[str, ...]) -> tuple[str, ...]:
 
 
 def _why_no_start(parts: _Parts) -> str:
-    """Why the start with these settings can't be worked out; empty where it is."""
+    """The reason why the start with these settings can't be worked out; empty where it is."""
     unknown = [n for n in parts.settings.unknown(0) if n in OF_THE_START]
     if unknown:
         return f"it depends on what is unknown: {', '.join(unknown)}"
@@ -193,7 +196,7 @@ def _figures(parts: _Parts) -> tuple[Figure, ...]:
 
 
 def _expected(figures: tuple[Figure, ...]) -> str:
-    """What the start under load should show, in words."""
+    """The figures that the start under load should show, in words."""
     found = {f.name: f for f in figures}
     if "time_s" not in found:
         return ""
@@ -208,7 +211,7 @@ def _expects(values: Mapping[str, Any], name: str) -> bool:
 
 
 def _protection(parts: _Parts) -> Iterator[SettingLine]:
-    """What protects the line, with what it is held against."""
+    """The line protection, with what it is held against."""
     values: Mapping[str, Any] = parts.case.values
     for name, against in PROTECTION.items():
         column = columns.FACTS[name]

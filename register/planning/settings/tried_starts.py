@@ -73,7 +73,7 @@ class Courses:
 
     @property
     def count(self) -> int:
-        """How many starts there are."""
+        """The number of starts."""
         return len(self.figures["up"])
 
 

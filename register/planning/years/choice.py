@@ -45,7 +45,7 @@ class Chosen:
 
 @dataclass(frozen=True)
 class Choice:
-    """What is done, in order of year, and by how much the best choice could at most be better."""
+    """The replacements chosen, in order of year, and by how much the best choice could at most be better."""
 
     chosen: tuple[Chosen, ...]
     better_pct: float
@@ -57,7 +57,7 @@ class Choice:
 
 
 def choose(options: Sequence[Option], *, years: int, budget: float, outages: int | None = None) -> Choice:
-    """The choice that takes the most risk away; no budget is ever passed.
+    """The choice that takes the most risk away; no budget is ever exceeded.
 
     Parameters
     ----------
@@ -124,7 +124,7 @@ def _in_order(made: Iterable[Chosen]) -> tuple[Chosen, ...]:
 
 
 def _limits(cells: list[tuple[Option, int]], budget: float, outages: int | None) -> tuple[csr_array, np.ndarray]:
-    """What no choice may pass, a row each: one option a place, one use of a spare, each year."""
+    """The limits that no choice may exceed, a row each: one option a place, one use of a spare, each year."""
     entries: dict[tuple[str, object], list[tuple[int, float]]] = {}
     most: dict[tuple[str, object], float] = {}
 
@@ -147,7 +147,7 @@ def _limits(cells: list[tuple[Option, int]], budget: float, outages: int | None)
 
 
 def _by_the_list(options: Sequence[Option], *, years: int, budget: float, outages: int | None) -> Iterator[Chosen]:
-    """What a person with a list would do, year by year: the most risk away for the money first."""
+    """The choice of a person with a list, year by year: the most risk away for the money first."""
     gone: set[str] = set()
     for year in range(1, years + 1):
         left, times = floor(budget * CENTS + 1e-6), outages

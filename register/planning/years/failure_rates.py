@@ -1,4 +1,4 @@
-"""How often devices of each kind fail: a published mean, and what this plant has entered itself."""
+"""The failure rate of each kind of device: a published mean, and what this plant has entered itself."""
 
 from __future__ import annotations
 
@@ -144,7 +144,7 @@ def _seen(db: Database, events: list[tuple], since: str | None, today: str) -> d
 
 
 def _may_be_its(mode: str | None, device: str | None, motor: str | None) -> bool:
-    """Whether an event is a failure of a starting device, or may be one."""
+    """True where an event is a failure of a starting device, or may be one."""
     return (mode is None or mode in FAILURES) and (device is not None or motor is None)
 
 

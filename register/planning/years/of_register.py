@@ -103,7 +103,7 @@ def _failing(found: Survey, tag: str) -> tuple[str, ...]:
 
 
 def _candidates(found: Survey, tag: str) -> Iterator[NewDevice]:
-    """What could go there and fails no major rule: from store where it has failed, else bought."""
+    """The devices that could go there and fail no major rule: from store where it has failed, else bought."""
     facts = found.facts[tag]
     fit = [one for one in _ranked(found, tag) if not one.failed]
     if facts["device_status"] in OUT_OF_ORDER:
@@ -174,7 +174,7 @@ def _item(found: Survey, case: _Case, chosen: Chosen) -> Item:
 
 
 def _left(found: Survey, case: _Case, years: int, budget: float) -> Left:
-    """Why a position that would be the better for it is not in the plan."""
+    """The reason why a position that would be the better for it is not in the plan."""
     why, to_read = "the budget and the outages take more risk away elsewhere", ()
     if not case.candidates:
         nearest = next(iter(_ranked(found, case.tag)), None)

@@ -78,7 +78,7 @@ class YearEnd:
 
 @dataclass(frozen=True)
 class Plan:
-    """What is replaced in which year, what is left and why, and the audits year by year.
+    """The replacements of each year, what is left and why, and the audits year by year.
 
     Year 0 of `ends` is today. `better_pct` is by how much the best choice could at
     most take more risk away. `sound` devices are no better for a replacement; at `waiting`

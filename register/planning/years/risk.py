@@ -44,7 +44,7 @@ class Factor:
 
 @dataclass(frozen=True)
 class Load:
-    """What else is known of a position: whether a spare covers it, how it stands in the audit.
+    """The rest that is known of a position: if a spare covers it, and its findings.
 
     `clears` tells that the new device passes majors which the old one fails; `lead_time_days` is
     the new device's.
@@ -87,7 +87,7 @@ class Risk:
 
     @property
     def likelihood(self) -> str:
-        """How often it fails, in words."""
+        """The rate at which it fails, in words."""
         if not self.rate_per_year:
             return self.factors[0].word
         factors = "".join(f" × {number(float(f'{f.amount:.2g}'))} ({f.word})" for f in self.factors)
@@ -95,13 +95,13 @@ class Risk:
 
     @property
     def consequence(self) -> str:
-        """What a failure costs, in words."""
+        """The cost of a failure, in words."""
         hours = number(float(f"{self.hours.amount:.3g}"))
         weight = f"{number(self.weight.amount)} ({self.weight.word})"
         return f"{hours} h of lost load ({self.hours.word}) × {weight}"
 
     def taken_away(self) -> tuple[float, ...]:
-        """What a replacement in year 1, 2, … takes away until the end of the plan."""
+        """The risk that a replacement in year 1, 2, … takes away until the end of the plan."""
         yearly = [b - a for b, a in zip(self.before, self.after, strict=True)]
         return tuple(sum(yearly[year:]) for year in range(len(yearly)))
 
@@ -129,8 +129,9 @@ def risk(facts: Mapping[str, Any], load: Load, *, years: int, today: date, weigh
     ages = [_age(facts, today, year, w) for year in range(years)]
     failed = facts["device_status"] in OUT_OF_ORDER
     rate = 1.0 if failed else load.rate.most_per_year
-    each = hours.amount * weight.amount
-    before = [rate * (1.0 if failed else _product([*faults, *([age] if age else [])])) * each for age in ages]
+    # Multiplied in one order, before and after, so that equal risks come out equal to the last digit.
+    factors = [[] if failed else [*faults, *([age] if age else [])] for age in ages]
+    before = [rate * _product(own) * hours.amount * weight.amount for own in factors]
     new = load.rate.most_per_year * _product([] if load.clears else faults) * later.amount * weight.amount
     known = [age for age in ages[:1] if age and age.amount > 1.0]
     return Risk(
@@ -155,14 +156,14 @@ def _age_fields(facts: Mapping[str, Any]) -> list[str]:
 
 
 def _age(facts: Mapping[str, Any], today: date, year: int, w: Mapping[str, float]) -> Factor | None:
-    """How much more often it fails for its age, `year` years on; None where that is unknown."""
+    """The factor for its age, `year` years on; None where that is unknown."""
     if _age_fields(facts):
         return None
     made = date.fromisoformat(facts["made_on"] or facts["device_installed_on"])
     age = (today - made).days / DAYS_PER_YEAR + year
     life = facts["life_years"]
     amount = min(max(1.0, (age / life) ** w["wear"]), w["wear_most"])
-    return Factor(float(amount), f"{age:.0f} years old, rated for {number(life)} years")
+    return Factor(float(amount), f"{age:.0f} years old; expected life {number(life)} years")
 
 
 def _hours(facts: Mapping[str, Any], load: Load, w: Mapping[str, float]) -> tuple[Factor, list[str]]:

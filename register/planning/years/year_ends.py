@@ -1,4 +1,4 @@
-"""How a register would stand in an audit, year by year, once what is planned has been done.
+"""The audits of a register at the end of each year, once what is planned has been done.
 
 It is tried on a copy in memory: every replacement up to that year, entered as a swap would be, and
 the whole plant audited anew, so that what they do to one another on a bus shows.
