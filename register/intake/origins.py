@@ -38,7 +38,10 @@ def sheet_of(rows: Any, key: Any) -> int:
 
 
 def _source(db: Database, sheet: Sheet, letters: dict[str, str], change_set: int) -> int:
-    return db.conn.execute(
-        "INSERT INTO source (change_set, source_file, source_hash, sheet, letters) VALUES (?, ?, ?, ?, ?)",
-        (change_set, sheet.file, sheet.hash, sheet.name if sheet.is_book else None, json.dumps(letters)),
-    ).lastrowid
+    row = {
+        "change_set": change_set,
+        "source_file": sheet.file,
+        "source_hash": sheet.hash,
+        "letters": json.dumps(letters),
+    }
+    return db.table("source").insert(row | {"sheet": sheet.name if sheet.is_book else None}).last_pk

@@ -43,8 +43,9 @@ def plan_intake(db: Database, sheets: Iterable[Sheet], mapping: Mapping | None =
     by_number = {one.number: one for one in taken}
     validate.refuse_look_alikes(db, rows, by_number)
     validate.refuse_second_resident(rows, known, by_number)
-    validate.refuse_unknown(rows, known, by_number)
-    validate.refuse_unknown(rows, known, by_number)
+    # A row that goes takes others with it: settings of a device, records at a position that is refused.
+    while validate.refuse_unknown(rows, known, by_number):
+        pass
     added, changed, unchanged = _compared(rows, known, by_number)
     return Plan(
         sheets=sheets,

@@ -116,8 +116,9 @@ def refuse_look_alikes(db: Database, rows: dict[str, Rows], sheets: dict[int, Ta
                 )
 
 
-def refuse_unknown(rows: dict[str, Rows], known: Known, sheets: dict[int, Taken]) -> None:
-    """Refuse rows about a position, device or motor that nobody knows; name the places."""
+def refuse_unknown(rows: dict[str, Rows], known: Known, sheets: dict[int, Taken]) -> bool:
+    """Refuse rows about a position, device or motor that nobody knows; True when any was."""
+    refused = False
     for name in list(rows):
         table = TABLES[name]
         refs = [c for c in table.columns if c.references]
@@ -144,7 +145,9 @@ def refuse_unknown(rows: dict[str, Rows], known: Known, sheets: dict[int, Taken]
                     f"there is no {owner} {value!r}",
                     f"correct it, or take in the list that has this {owner} first",
                 )
+                refused = True
                 break
+    return refused
 
 
 def refuse_second_resident(rows: dict[str, Rows], known: Known, sheets: dict[int, Taken]) -> None:

@@ -5,39 +5,38 @@ from __future__ import annotations
 from typing import Any
 
 from sqlite_utils import Database
+from sqlite_utils.db import NotFoundError
 
 from register.errors import Problem, StartrollError
 
 
 def rows(db: Database) -> list[dict[str, Any]]:
     """Every action, in the order assigned."""
-    return list(db.query("SELECT * FROM action ORDER BY action_id"))
+    return list(db.table("action").rows_where(order_by="action_id"))
 
 
 def row(db: Database, number: int) -> dict[str, Any]:
     """The action of that number; StartrollError when there is none."""
-    found = next(db.query("SELECT * FROM action WHERE action_id = ?", [number]), None)
-    if found is None:
-        raise StartrollError(Problem(f"there is no action {number}", "startroll actions list lists them"))
-    return found
+    try:
+        return db.table("action").get(number)
+    except NotFoundError:
+        raise StartrollError(Problem(f"there is no action {number}", "startroll actions list lists them")) from None
 
 
 def open_at(db: Database, rule: str, tag: str) -> dict[str, Any] | None:
     """The action against a rule at a position that is not closed yet."""
-    sql = "SELECT * FROM action WHERE against_rule = ? AND tag = ? AND closed_on IS NULL"
-    return next(db.query(sql, [rule, tag]), None)
+    where = "against_rule = ? AND tag = ? AND closed_on IS NULL"
+    return next(db.table("action").rows_where(where, [rule, tag]), None)
 
 
 def add(db: Database, values: dict[str, Any]) -> int:
     """Enter a new one; its number."""
-    names, marks = ", ".join(values), ", ".join("?" * len(values))
-    return db.conn.execute(f"INSERT INTO action ({names}) VALUES ({marks})", list(values.values())).lastrowid
+    return db.table("action").insert(values).last_pk
 
 
 def change(db: Database, number: int, values: dict[str, Any]) -> None:
     """Enter what became of one."""
-    sets = ", ".join(f"{name} = ?" for name in values)
-    db.conn.execute(f"UPDATE action SET {sets} WHERE action_id = ?", [*values.values(), number])
+    db.table("action").update(number, values)
 
 
 def seen_from(db: Database, action: dict[str, Any]) -> int:
@@ -50,8 +49,7 @@ def seen_from(db: Database, action: dict[str, Any]) -> int:
 
 def has_record(db: Database, tag: str, kind: str, day: str) -> bool:
     """Whether the register holds a record of that kind and day at a position."""
-    sql = "SELECT 1 FROM record WHERE tag = ? AND record_kind = ? AND done_on = ?"
-    return db.execute(sql, [tag, kind, day]).fetchone() is not None
+    return db.table("record").count_where("tag = ? AND record_kind = ? AND done_on = ?", [tag, kind, day]) > 0
 
 
 def latest_record(db: Database, tag: str, kind: str) -> tuple[str, str] | None:

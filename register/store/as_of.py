@@ -89,9 +89,7 @@ def _forget_cells(conn: sqlite3.Connection, change_set: int) -> None:
 
 def _undo(db: Database, table: str, key: str, action: str, before: dict[str, Any], after: dict[str, Any]) -> None:
     if action == "delete":
-        names = ", ".join(before)
-        marks = ", ".join("?" * len(before))
-        db.conn.execute(f"INSERT INTO {table} ({names}) VALUES ({marks})", list(before.values()))
+        db.table(table).insert(before)
         return
     parts = KEPT[table].key
     where = " || ' | ' || ".join(parts)

@@ -5,33 +5,33 @@ from __future__ import annotations
 from typing import Any
 
 from sqlite_utils import Database
+from sqlite_utils.db import NotFoundError
 
 from register.errors import Problem, StartrollError
 
 
 def rows(db: Database) -> list[dict[str, Any]]:
     """Every concession, in the order asked for."""
-    return list(db.query("SELECT * FROM concession ORDER BY concession_id"))
+    return list(db.table("concession").rows_where(order_by="concession_id"))
 
 
 def row(db: Database, number: int) -> dict[str, Any]:
     """The concession of that number; StartrollError when there is none."""
-    found = next(db.query("SELECT * FROM concession WHERE concession_id = ?", [number]), None)
-    if found is None:
-        raise StartrollError(Problem(f"there is no concession {number}", "startroll concede list lists them"))
-    return found
+    try:
+        return db.table("concession").get(number)
+    except NotFoundError:
+        remedy = "startroll concede list lists them"
+        raise StartrollError(Problem(f"there is no concession {number}", remedy)) from None
 
 
 def add(db: Database, values: dict[str, Any]) -> int:
     """Enter one that was asked for; its number."""
-    names, marks = ", ".join(values), ", ".join("?" * len(values))
-    return db.conn.execute(f"INSERT INTO concession ({names}) VALUES ({marks})", list(values.values())).lastrowid
+    return db.table("concession").insert(values).last_pk
 
 
 def change(db: Database, number: int, values: dict[str, Any]) -> None:
     """Enter what was decided about one."""
-    sets = ", ".join(f"{name} = ?" for name in values)
-    db.conn.execute(f"UPDATE concession SET {sets} WHERE concession_id = ?", [*values.values(), number])
+    db.table("concession").update(number, values)
 
 
 def present_name(db: Database, asset: str, name: str | None, since: int) -> str | None:

@@ -195,11 +195,9 @@ def writing(
     with _translated(Path(connection.execute("PRAGMA database_list").fetchone()[2])):
         connection.execute("BEGIN IMMEDIATE")
         try:
-            made_on = datetime.now(UTC).isoformat(timespec="seconds")
-            number = connection.execute(
-                "INSERT INTO change_set (made_on, author, reason, source_file, source_hash) VALUES (?, ?, ?, ?, ?)",
-                (made_on, author, reason, source_file, source_hash),
-            ).lastrowid
+            head = {"author": author, "reason": reason, "source_file": source_file, "source_hash": source_hash}
+            head["made_on"] = datetime.now(UTC).isoformat(timespec="seconds")
+            number = db.table("change_set").insert(head).last_pk
             connection.execute("INSERT INTO open_change_set VALUES (1, ?)", (number,))
             yield number
             connection.execute("DELETE FROM open_change_set")

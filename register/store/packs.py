@@ -12,14 +12,14 @@ from register.errors import Problem, RegisterDamaged
 
 def keep_pack(db: Database, pack_hash: str, files: Mapping[str, bytes]) -> None:
     """Keep the files of a pack under its hash; belongs inside `database.writing`."""
-    if db.execute("SELECT 1 FROM pack_file WHERE pack_hash = ?", [pack_hash]).fetchone():
+    if db.table("pack_file").count_where("pack_hash = ?", [pack_hash]):
         return
     hashes = {path: hashlib.sha256(data).hexdigest() for path, data in files.items()}
-    db.conn.executemany(
-        "INSERT OR IGNORE INTO content VALUES (?, ?)", ((hashes[path], data) for path, data in files.items())
+    db.table("content").insert_all(
+        ({"content_hash": hashes[path], "bytes": data} for path, data in files.items()), ignore=True
     )
-    db.conn.executemany(
-        "INSERT INTO pack_file VALUES (?, ?, ?)", ((pack_hash, path, digest) for path, digest in hashes.items())
+    db.table("pack_file").insert_all(
+        {"pack_hash": pack_hash, "path": path, "content_hash": digest} for path, digest in hashes.items()
     )
 
 

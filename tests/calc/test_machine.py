@@ -95,7 +95,7 @@ def test_a_textbook_motor(slip, amperes, newton_metres):
 def test_another_librarys_machine_at_steady_speed(slip):
     # Source: the induction machine of motulator, a simulator of electric drives; its equations of
     # motion are linear, so that their steady state is the solution of two equations.
-    library = pytest.importorskip("motulator.drive.model", reason="dev extra")
+    library = pytest.importorskip("motulator.drive.model", reason="compare extra")
     from motulator.drive.utils import InductionMachinePars
 
     r_1, x_1, x_m, r_2, x_2, omega = 0.641, 1.106, 26.3, 0.332, 0.464, 2 * np.pi * 60

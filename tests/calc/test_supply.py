@@ -40,7 +40,7 @@ def test_dip_of_a_locked_rotor():
 
 def test_dip_agrees_with_a_power_flow():
     # Source: Newton power flow of pandapower, grid and transformer as branches in ohms.
-    pp = pytest.importorskip("pandapower", reason="dev extra")
+    pp = pytest.importorskip("pandapower", reason="compare extra")
     net = pp.create_empty_network()
     nodes = [pp.create_bus(net, 0.48) for _ in range(4)]
     pp.create_ext_grid(net, nodes[0], vm_pu=1.0)
