@@ -29,6 +29,7 @@ from register.audit.finding import Finding
 from register.audit.judge import Audit, findings, opened_verdict, run
 from register.errors import Problem, StartrollError
 from register.facts.changes import latest_change
+from register.resources import renamed
 from register.rulebook.load.pack import load_pack
 from register.rulebook.model import Rule
 from register.store import clock, concessions
@@ -95,7 +96,8 @@ def _concession(db: Database, row: dict[str, Any]) -> Concession:
 def _read(text: str | None) -> Basis | None:
     """The basis from its JSON; None where there is none, or none that can be understood."""
     try:
-        return Basis(**json.loads(text)) if text else None
+        basis = Basis(**json.loads(text)) if text else None
+        return basis and replace(basis, values=renamed().row(basis.values))
     except (ValueError, TypeError):
         return None
 

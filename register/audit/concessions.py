@@ -9,6 +9,7 @@ from math import isclose
 from typing import Any
 
 from register.columns import FACTS
+from register.resources import renamed
 from register.rulebook.model import Rule
 from register.text import shown
 
@@ -94,7 +95,12 @@ class Standing:
 
 def fingerprint(rule: Rule) -> str:
     """A rule's mark: another one when what it judges, or how gravely, was changed."""
-    judged = repr((rule.condition, rule.requires, rule.margin, str(rule.grade)))
+    texts = [rule.condition, rule.requires, rule.margin]
+    for words in renamed().values.values():
+        # A word of a closed list that has only another name now judges as before.
+        for old, new in words.items():
+            texts = [text.replace(f"'{new}'", f"'{old}'") for text in texts]
+    judged = repr((*texts, str(rule.grade)))
     return hashlib.blake2b(judged.encode(), digest_size=8).hexdigest()
 
 

@@ -250,7 +250,7 @@ def _finding(audit: Audit, rule: Rule, explanation: Explanation, place: dict[str
     return Finding(
         tag=tag,
         rule=rule.id,
-        title=rule.title,
+        title=rule.title_at(audit.outcome(tag, rule.id)),
         grade=rule.grade,
         outcome=audit.outcome(tag, rule.id).word,
         sentence=explanation.sentence,

@@ -93,6 +93,7 @@ class RuleCount:
 
     rule: str
     title: str
+    title_failed: str
     grade: str
     counts: dict[str, int]
     provisional: int

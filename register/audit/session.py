@@ -113,6 +113,7 @@ def rule_counts(tables: Iterable[Verdicts]) -> Iterator[RuleCount]:
             yield RuleCount(
                 rule=rule.id,
                 title=rule.title,
+                title_failed=rule.title_failed,
                 grade=rule.grade,
                 counts={o.word: int((outcomes == o).sum()) for o in Outcome},
                 provisional=int(table.provisional[:, col].sum()),
@@ -180,10 +181,11 @@ def at_position(
         on = today or clock.today(db)
         audit = run(db, pack, today=on, measured_only=measured_only, tags=tags)
         return [
-            (rule.id, str(rule.grade), audit.outcome(tag, rule.id).word, rule.title)
+            (rule.id, str(rule.grade), outcome.word, rule.title_at(outcome))
             for table in audit.tables
             if table.subject == subject
             for rule in table.rules
+            for outcome in [audit.outcome(tag, rule.id)]
         ]
 
 

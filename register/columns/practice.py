@@ -37,7 +37,7 @@ SETTING = table(
     choice("bypass_closes_at", "full speed|end of ramp|timer",
            "what closes its internal bypass, or the run contactor round it",
            "bypass closes|up to speed by"),
-    choice("stop_mode", "coast|ramp|pump stop|brake", "how it stops the motor", "stop mode"),
+    choice("stop_mode", "coast|ramp|ramp for pumps|brake", "how it stops the motor", "stop mode"),
     real("stop_ramp_s", "s", 0, 600, "time of the stop ramp", "stop ramp|decel time|soft stop time"),
     real("fla_set_a", "A", 0.05, 5000, "motor full-load current entered in the device",
          "fla setting|programmed fla|motor fla setting"),

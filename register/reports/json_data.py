@@ -104,6 +104,7 @@ def _rules(rules: tuple[Rule, ...]) -> list[dict[str, Any]]:
         {
             "rule": rule.id,
             "title": rule.title,
+            "title_failed": rule.title_failed,
             "grade": str(rule.grade),
             "practice": rule.practice,
             "subject": rule.subject,
@@ -134,7 +135,7 @@ def rule(pack, rule) -> dict[str, Any]:
 
 # fmt: off
 RULE_KEYS = (
-    "title", "grade", "practice", "subject", "trial", "measured_only", "applies", "requires",
+    "title", "title_failed", "grade", "practice", "subject", "trial", "measured_only", "applies", "requires",
     "margin", "finding", "why", "action", "caution", "basis", "unknown_is_deliberate",
 )
 # fmt: on

@@ -73,7 +73,7 @@ def _rules(report: Report) -> Iterator[dict[str, Any]]:
     for rule in report.rules:
         made = {
             "id": rule.rule,
-            "shortDescription": {"text": rule.title},
+            "shortDescription": {"text": rule.title_failed},
             "defaultConfiguration": {"level": LEVEL[rule.grade]},
             "messageStrings": {kind: {"text": said} for kind, said in SAID.items()},
             "properties": {"grade": rule.grade},

@@ -79,6 +79,8 @@ class Example:
 class Rule:
     """One rule; the expressions are SQL text that has been checked.
 
+    `title` is what is required, `title_failed` what is wrong where it is not met.
+
     `columns` decide the outcome; `margin_columns` and `finding_columns` are only shown. A rule on
     `trial` is judged and shown, and does not count until it is taken in. One that is
     `measured_only` can't tell where a stand-in lies behind what it reads.
@@ -86,6 +88,7 @@ class Rule:
 
     id: str
     title: str
+    title_failed: str
     grade: Grade
     practice: str
     requires: str
@@ -120,6 +123,10 @@ class Rule:
         if practice and self.applies:
             return f"{practice} AND ({self.applies})"
         return practice or self.applies
+
+    def title_at(self, outcome: Outcome) -> str:
+        """The title that is true at that outcome."""
+        return self.title_failed if outcome == Outcome.FAILED else self.title
 
     @property
     def shown_columns(self) -> tuple[str, ...]:

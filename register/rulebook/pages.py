@@ -52,7 +52,10 @@ def page(rule: Rule, pack: Pack) -> str:
     """One rule whole."""
     practice = "" if rule.practice == "any" else f", where the practice is {rule.practice}"
     about = "" if rule.subject == "position" else f", judged of each {rule.subject}"
-    parts = [NOTE, f"# {rule.title}\n\n`{rule.id}`, {rule.grade}{practice}{about}.\n"]
+    parts = [
+        NOTE,
+        f"# {rule.title}\n\n`{rule.id}`, {rule.grade}{practice}{about}. When it fails: **{rule.title_failed}**.\n",
+    ]
     for title, sql in (("Applies where", rule.applies), ("Requires", rule.requires), ("Margin", rule.margin)):
         if sql:
             parts.append(f"\n## {title}\n\n```sql\n{sql}\n```\n")

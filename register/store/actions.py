@@ -7,11 +7,12 @@ from typing import Any
 from sqlite_utils import Database
 
 from register.errors import Problem, StartrollError
+from register.resources import renamed
 
 
 def rows(db: Database) -> list[dict[str, Any]]:
     """Every action, in the order assigned."""
-    return list(db.query("SELECT * FROM action ORDER BY action_id"))
+    return [_present(row) for row in db.query("SELECT * FROM action ORDER BY action_id")]
 
 
 def row(db: Database, number: int) -> dict[str, Any]:
@@ -19,13 +20,16 @@ def row(db: Database, number: int) -> dict[str, Any]:
     found = next(db.query("SELECT * FROM action WHERE action_id = ?", [number]), None)
     if found is None:
         raise StartrollError(Problem(f"there is no action {number}", "startroll actions list lists them"))
-    return found
+    return _present(found)
+
+
+def _present(row: dict[str, Any]) -> dict[str, Any]:
+    return row | {"against_rule": renamed().rule(row["against_rule"])}
 
 
 def open_at(db: Database, rule: str, tag: str) -> dict[str, Any] | None:
     """The action against a rule at a position that is not closed yet."""
-    sql = "SELECT * FROM action WHERE against_rule = ? AND tag = ? AND closed_on IS NULL"
-    return next(db.query(sql, [rule, tag]), None)
+    return next((a for a in rows(db) if (a["against_rule"], a["tag"], a["closed_on"]) == (rule, tag, None)), None)
 
 
 def add(db: Database, values: dict[str, Any]) -> int:

@@ -7,11 +7,12 @@ from typing import Any
 from sqlite_utils import Database
 
 from register.errors import Problem, StartrollError
+from register.resources import renamed
 
 
 def rows(db: Database) -> list[dict[str, Any]]:
     """Every concession, in the order asked for."""
-    return list(db.query("SELECT * FROM concession ORDER BY concession_id"))
+    return [_present(row) for row in db.query("SELECT * FROM concession ORDER BY concession_id")]
 
 
 def row(db: Database, number: int) -> dict[str, Any]:
@@ -19,7 +20,11 @@ def row(db: Database, number: int) -> dict[str, Any]:
     found = next(db.query("SELECT * FROM concession WHERE concession_id = ?", [number]), None)
     if found is None:
         raise StartrollError(Problem(f"there is no concession {number}", "startroll concede list lists them"))
-    return found
+    return _present(found)
+
+
+def _present(row: dict[str, Any]) -> dict[str, Any]:
+    return row | {"rule": renamed().rule(row["rule"])}
 
 
 def add(db: Database, values: dict[str, Any]) -> int:

@@ -209,15 +209,15 @@ LINE_PROTECTION = (
 
 # fmt: off
 BYPASS = (
-    Fault("bypass/critical-has-way-round", "critical, no standby; only the internal bypass",
+    Fault("bypass/critical-has-bypass", "critical, no standby; only the internal bypass",
           starting("B", criticality="critical"),
           {"standby": "none", "bypass_arrangement": "internal only", "bypass_starts_by": None,
            "must_run_during_repair": "no"}),
-    Fault("bypass/critical-has-way-round", "critical drive without a way round",
+    Fault("bypass/critical-has-bypass", "critical drive without a way round",
           starting("D", criticality="critical"),
           {"standby": "none", "bypass_arrangement": "none", "bypass_starts_by": None,
            "must_run_during_repair": "no"}),
-    Fault("bypass/critical-has-way-round", "made critical this year; nothing added",
+    Fault("bypass/critical-has-bypass", "made critical this year; nothing added",
           starting("S", bypass_arrangement="none"),
           {"criticality": "critical", "standby": "none"}),
     Fault("bypass/replace-while-running", "must run during a repair; two contactors cannot isolate",
@@ -347,8 +347,8 @@ OTHERS = (
           starting("S"), model={"lifecycle": "withdrawn", "successor": None}),
     Fault("settings/start-time-limit-set", "no limit on the time of a start",
           starting("B"), {"start_time_limit_s": 0.0}),
-    Fault("settings/stop-mode-fits", "pump stop set on a blower",
-          starting("B", load_kind="blower"), {"stop_mode": "pump stop"}),
+    Fault("settings/stop-mode-fits", "ramp for pumps set on a blower",
+          starting("B", load_kind="blower"), {"stop_mode": "ramp for pumps"}),
     Fault("settings/recorded", "nobody has written down a setting",
           starting("SD"), dict.fromkeys(SETTINGS)),
     Fault("settings/recorded-since-device-change", "device changed, settings of the one before",
@@ -387,7 +387,7 @@ STUDY = (
           starting("A", load_kind="centrifugal pump"),
           {"cable_length_m": 900, "cable_r_ohm_per_km": lambda p: round(60 / p["fla_a"], 2)},
           whole=True),
-    Fault("bypass/path-start-is-bearable", "glass-lined pump; its way round is a hard start",
+    Fault("bypass/path-start-within-limits", "glass-lined pump; its way round is a hard start",
           starting("B", bypass_starts_by="across-the-line", fragile_load="no"),
           {"fragile_load": "yes"}, whole=True),
     Fault("settings/mode-fits-inertia duty/duty-code-covers-start "

@@ -16,7 +16,7 @@ from register.rulebook.check.expression import CHECK_DAYS
 from register.rulebook.load.pack import load_pack
 from register.store.database import opened
 
-WAY, CARRIES = "bypass/critical-has-way-round", "sizing/current-covers-motor"
+WAY, CARRIES = "bypass/critical-has-bypass", "sizing/current-covers-motor"
 STOP, SPEED = "control/emergency-stop-hardwired", "application/variable-speed-needs-drive"
 STARTS, COIL = "duty/starts-known-for-bypassed", "control/voltage-matches-device"
 RESTART, ALTITUDE = "control/restart-by-itself-guarded", "sizing/altitude-within"
@@ -26,6 +26,7 @@ NEW_RULE = "overload/of-our-own"
 
 OWN = """\
 title: The overload is set at all
+title_failed: The overload is not set
 grade: observation
 practice: any
 applies: overload_place = 'relay'

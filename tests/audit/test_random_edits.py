@@ -60,7 +60,7 @@ RULES = st.sampled_from(
             "margin: derated_current_a - 2 * fla_a",
             "rule",
         ),
-        ("bypass/critical-has-way-round.yml", "applies: criticality = 'critical'\n", "", "rule"),
+        ("bypass/critical-has-bypass.yml", "applies: criticality = 'critical'\n", "", "rule"),
     ]
 )
 OF_DATA = {"data", "became judgeable", "no longer judgeable", "position added", "position retired"}

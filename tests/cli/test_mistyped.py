@@ -54,8 +54,8 @@ def test_a_command_that_is_mistyped(startroll, untouched, typed, cause, remedy):
 
 def test_a_verdict_that_is_mistyped(startroll, plant):
     ran = startroll("explain", "P-1", "bypass/critical-has-way-aroun")
-    refused(ran, 2, "", "there is no rule", "did you mean bypass/critical-has-way-round")
-    ran = startroll("explain", "P-9", "bypass/critical-has-way-round")
+    refused(ran, 2, "", "there is no rule", "did you mean bypass/critical-has-bypass")
+    ran = startroll("explain", "P-9", "bypass/critical-has-bypass")
     refused(ran, 2, "", "there is no position 'P-9'", "did you mean P-")
 
 

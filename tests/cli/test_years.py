@@ -12,7 +12,7 @@ from register.store import clock
 from register.store.database import opened, writing
 
 FIRST, LATER = ("--today", "2025-11-25"), ("--today", "2026-11-25")
-WAY_ROUND = ("P-1", "bypass/critical-has-way-round")
+WAY_ROUND = ("P-1", "bypass/critical-has-bypass")
 REASON = ("--reason", "spare ordered")
 BY_RK, BY_SB = ("--by", "rk"), ("--by", "sb")
 

@@ -135,7 +135,7 @@ def test_a_ramp_begins_where_the_load_breaks_away(fan):
 @pytest.mark.parametrize(
     ("surge", "load", "kind", "stop"),
     [
-        ("yes", "centrifugal pump", "soft starter", "pump stop"),
+        ("yes", "centrifugal pump", "soft starter", "ramp for pumps"),
         ("yes", "positive-displacement pump", "soft starter", "ramp"),
         ("yes", "centrifugal pump", "drive", "ramp"),
         ("no", "centrifugal pump", "soft starter", "coast"),

@@ -42,7 +42,7 @@ def test_an_example_that_does_not_hold_says_what_it_is(small):
     (result, *others) = run_examples(replace(rule, examples=(wrong, *rule.examples[1:])), small)
     assert not result.holds
     assert all(other.holds for other in others)
-    assert str(result).endswith("set-within.yml:12:5  overload/set-within: this example is failed, but says passed")
+    assert str(result).endswith("set-within.yml:13:5  overload/set-within: this example is failed, but says passed")
 
 
 def test_an_example_may_set_a_limit(small):

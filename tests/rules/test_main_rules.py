@@ -52,8 +52,8 @@ def _outcome(rule: str, **facts) -> Outcome:
 )
 def test_a_critical_load_has_a_way_round(arrangement, standby, expected):
     facts = {"bypass_arrangement": arrangement, "standby": standby}
-    assert _outcome("bypass/critical-has-way-round", criticality="critical", **facts) == expected
-    ordinary = _outcome("bypass/critical-has-way-round", criticality="ordinary", **facts)
+    assert _outcome("bypass/critical-has-bypass", criticality="critical", **facts) == expected
+    ordinary = _outcome("bypass/critical-has-bypass", criticality="ordinary", **facts)
     assert ordinary == INAPPLICABLE
 
 

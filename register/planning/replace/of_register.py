@@ -180,20 +180,23 @@ class _Told:
             lesser=tuple(a for a in failed if a.rule not in c.majors),
             cant_tell=tuple(self._against(rule, to_read=fields[rule]) for rule in c.open_majors),
             forces=c.forces,
-            owed=tuple(self.rules[rule].title for rule in c.owed),
+            owed=tuple(self.rules[rule].title_failed for rule in c.owed),
             provisional=len(c.provisional),
             settings=c.settings,
         )
 
     def _against(self, rule: str, **more) -> Against:
-        return Against(rule, str(self.rules[rule].grade), self.rules[rule].title, **more)
+        title = self.rules[rule].title_failed if "sentence" in more else self.rules[rule].title
+        return Against(rule, str(self.rules[rule].grade), title, **more)
 
     def _never(self, opening: Opening, every: Iterable[Ranked]) -> dict[str, tuple[Never, ...]]:
         """What no candidate passes, in the words of the first."""
         asked = {ranked.tag: ranked.never for ranked in every}
         own = {ranked.tag: ranked.own for ranked in every}
         return {
-            tag: tuple(Never(one.rule, self.rules[one.rule].title, one.sentence, one.rule in own[tag]) for one in why)
+            tag: tuple(
+                Never(one.rule, self.rules[one.rule].title_failed, one.sentence, one.rule in own[tag]) for one in why
+            )
             for tag, why in opening.explained(asked).items()
         }
 

@@ -113,7 +113,7 @@ def _owed(db: Database, before: Audit, now: Audit, tag: str) -> Iterator[Owed]:
             yield Owed(
                 rule=rule.id,
                 grade=str(rule.grade),
-                title=rule.title,
+                title=rule.title_at(outcome),
                 before=before.outcome(tag, rule.id).word,
                 outcome=outcome.word,
                 sentence=_sentence(db, now, rule) if outcome == Outcome.FAILED else "",

@@ -98,7 +98,7 @@ def least_changes(
                 progress(done, len(tags))
             least.append(least_change(finder.trials, tag))
         made = mended(finder, least)
-    return Mends(made, {rule.id: rule.title for rule in pack.rules}, today.isoformat())
+    return Mends(made, {rule.id: rule.title_failed for rule in pack.rules}, today.isoformat())
 
 
 def mended(finder: Finder, least: Sequence[LeastChange]) -> tuple[Mend, ...]:

@@ -179,7 +179,7 @@ def _told(trials: Trials, parts: _Parts, changes: Mapping[str, Any]) -> Iterator
         for outcome in (Outcome.FAILED, Outcome.CANT_TELL)
     )
     for rule in failed:
-        yield Told(rule.id, MAJOR, Outcome.FAILED.word, rule.title, rule.id in provisional)
+        yield Told(rule.id, MAJOR, Outcome.FAILED.word, rule.title_failed, rule.id in provisional)
     fields = trials.to_read(variant, [rule.id for rule in open_])
     for rule in open_:
         yield Told(rule.id, MAJOR, Outcome.CANT_TELL.word, rule.title, False, fields[rule.id])

@@ -114,6 +114,7 @@ def _rules(report: Report) -> Iterator[dict[str, Any]]:
         yield {
             "id": rule.rule,
             "title": rule.title,
+            "title_failed": rule.title_failed,
             "grade": GRADES.index(rule.grade),
             "requires": getattr(text, "requires", ""),
             **{name: getattr(text, name, "") for name in ("why", "action", "caution")},

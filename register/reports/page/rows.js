@@ -26,7 +26,7 @@ class Rows {
     this.tagWords = this.tags.map((tag, t) =>
       [tag, this.description[t], this.areas[this.area[t]], this.buses[this.bus[t]],
         this.criticalities[this.criticality[t]]].join("\n").toLowerCase());
-    this.ruleWords = this.rules.map((rule) => `${rule.id}\n${rule.title}`.toLowerCase());
+    this.ruleWords = this.rules.map((rule) => `${rule.id}\n${rule.title}\n${rule.title_failed}`.toLowerCase());
     this.fieldWords = this.fields.map((names) =>
       names.map((name) => `${name} ${this.columns[name][0]}`).join("\n").toLowerCase());
   }

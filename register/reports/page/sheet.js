@@ -81,7 +81,7 @@ const sheet = (rows, row, opened) => {
   const foot = el("p", { class: "foot" }, el("a", { href: `#rule-${rule.id}` }, "this rule at all positions"), " · ",
     el("a", { href: `#findings?open=${encodeURIComponent(rows.name(row))}` }, "link to this row"),
     weight ? ` · priority ${weight}` : "", opened || outcome === "cant-tell" ? "" : ` · values: startroll explain ${rows.tags[rows.tag[row]]} ${rule.id}`);
-  return el("div", { class: "opened" }, el("h3", {}, told(rule.title)),
+  return el("div", { class: "opened" }, el("h3", {}, told(outcome === "failed" ? rule.title_failed : rule.title)),
     el("div", { class: "facts" }, facts), el("div", { class: "acts" }, acts), foot);
 };
 

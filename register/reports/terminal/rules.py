@@ -45,6 +45,7 @@ def rule(pack: Pack, found: Rule) -> RenderableType:
     parts: list[RenderableType] = [
         Text(f"{found.id}  {found.grade}  practice: {found.practice}  {about}", style="bold"),
         Text(found.title),
+        Text(f"When it fails: {found.title_failed}"),
         *_trial(pack, found),
     ]
     for title, text in (
