@@ -75,7 +75,7 @@ def commands_page() -> str:
     parts = [NOTE, "# Commands\n\nEvery command has `--help`. Exit codes: 0 done, nothing failed;"]
     parts.append(
         " 1 findings at or above the asked grade;\n2 wrong use or broken rules; 3 too much that "
-        "can't be told; 4 a concession lapsed; 5 the register is damaged\nor was refused.\n"
+        "is unknown; 4 a concession lapsed; 5 the register is damaged\nor was refused.\n"
     )
     for path, command in _commands(root, ()):
         parts.append(f"\n## startroll {' '.join(path)}\n\n{command.help}\n\n")

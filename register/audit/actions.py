@@ -7,7 +7,7 @@ from datetime import date
 
 OPEN, OVERDUE, MENDED = "open", "overdue", "no longer failing"
 CONFIRMED, STILL_FAILING = "closed, confirmed", "closed, still failing"
-UNTOLD, NO_MORE = "closed, can't be told", "closed, no longer judged"
+UNTOLD, NO_MORE = "closed, unknown", "closed, no longer judged"
 UNCHECKED = "closed, unchecked"
 RECORD_GONE = "closed, its record is gone"
 # Those that someone has to look at, the gravest first.
@@ -114,4 +114,4 @@ def _closed(action: Action, today: str, outcome: str | None, audit: str) -> tupl
 
 
 def _word(outcome: str) -> str:
-    return {"cant-tell": "can't be told", "failed": "still failed"}.get(outcome, outcome)
+    return {"cant-tell": "is unknown", "failed": "still failed"}.get(outcome, outcome)

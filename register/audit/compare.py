@@ -105,7 +105,7 @@ def _judged(
 
 @contextmanager
 def _with_stand_ins(db: Database, old: KeptAudit, new: KeptAudit) -> Iterator[Pack]:
-    """The old rules, limits and tables with the new stand-ins."""
+    """The old rules, limits and tables with the new assumed values."""
     files = packs.kept_pack(db, old.pack_hash)
     later = packs.kept_pack(db, new.pack_hash)
     with laid_out(present_form(files | {STAND_INS: later[STAND_INS]})) as (folder, site_folder):

@@ -83,7 +83,7 @@ def _standing(
 
 
 def _concession(db: Database, row: dict[str, Any]) -> Concession:
-    """A row; motor and device of its basis under the names that they bear now."""
+    """A row; motor and device of its basis under the names that they have now."""
     basis = _read(row["basis"])
     if basis is not None:
         motor, device = (
@@ -119,7 +119,7 @@ def ask(
     today: date | None = None,
     site_rules: Path | None = None,
 ) -> int:
-    """Ask that a finding be borne until a day; the number of the concession asked for.
+    """Ask that a finding be accepted until a date; the number of the concession asked for.
 
     Raises StartrollError when the rule does not fail there, the day is past, no reason is given,
     or a concession for it is asked for or holds already.
@@ -149,7 +149,7 @@ def ask(
 def _check_asked(finding: Finding, stand: tuple[Standing, ...], until: date, reason: str, by: str, today: date) -> None:
     problems = _unsaid(reason, by)
     if finding.outcome != "failed":
-        word = finding.outcome.replace("cant-tell", "can't be told")
+        word = finding.outcome.replace("cant-tell", "is unknown")
         problems.append(
             Problem(
                 f"{finding.rule} does not fail at {finding.tag} (it is: {word}): there is nothing to concede",
@@ -160,7 +160,7 @@ def _check_asked(finding: Finding, stand: tuple[Standing, ...], until: date, rea
         problems.append(
             Problem(
                 f"{finding.rule} is about a {finding.subject}; concessions are for positions",
-                "lay a limit over it, with its reason, in the site's rules; or mend it",
+                "override its limit, with a reason, in the site's rules; or correct it",
             )
         )
     if until < today:

@@ -21,14 +21,14 @@ ASKED, REFUSED, WITHDRAWN = "asked", "refused", "withdrawn"
 STATUSES = (USED, UNUSED, VOID, ASKED, REFUSED, WITHDRAWN)
 UNUSED_WHY = {
     "passed": "the rule passes there now",
-    "cant-tell": "it can't be told now whether the rule fails there",
+    "cant-tell": "it is unknown now whether the rule fails there",
     "inapplicable": "the rule has nothing to say there now",
 }
 
 
 @dataclass(frozen=True, slots=True)
 class Basis:
-    """What a verdict rests on: the rule's own mark, what stands there, the margin, the values."""
+    """What a verdict is based on: the rule's own mark, what is installed there, the margin, the values."""
 
     rule: str
     motor: str | None

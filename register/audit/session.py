@@ -34,7 +34,7 @@ ELSEWHERE = {"bus": "(lineups)", "device in store": "(in store)"}
 def report_on(db: Database, audit: Audit, *, register_name: str, with_starts: bool = False) -> Report:
     """The audit as the one object that every kind of report shows.
 
-    `with_starts` adds the course of the starts that findings rest on.
+    `with_starts` adds the course of the starts that findings are based on.
     """
     site = next(iter(db["site"].rows), {})
     scope = Scope(
@@ -199,7 +199,7 @@ def exit_code(report: Report, *, grade: str, allow_unknown_pct: float | None) ->
     """How an audit ends.
 
     4 when a concession for a finding of `grade` or graver is void; else 1 when such a finding
-    stands without one; else 3 when more than that % can't be told; else 0.
+    stands without one; else 3 when more than that % is unknown; else 0.
     """
     check_grade(grade)
     grave = GRADES[: GRADES.index(grade) + 1]

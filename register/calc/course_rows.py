@@ -34,7 +34,7 @@ class Rows:
     cell: np.ndarray
 
     def net(self, index: tuple | slice = slice(None)) -> np.ndarray:
-        """Torque left to accelerate [pu]."""
+        """Torque that accelerates [pu]."""
         return self.volts[index] ** 2 * self.pull[index] - self.load[index]
 
 
@@ -69,12 +69,12 @@ class _Layout:
 
 
 def lay(*, path: Path, leg: Leg, final: np.ndarray, inertia_pu: np.ndarray) -> Rows:
-    """Join the leg before the hand-over and the cells after it.
+    """Join the first stage, before the hand-over, and the cells after it.
 
     Parameters
     ----------
     path : motor, supply and load at the speeds of the cells
-    leg : what happens before the hand-over
+    leg : the first stage, what happens before the hand-over
     final : voltage before the cable after it, at each speed [pu]
     inertia_pu : time to synchronous speed at 1 pu of torque [s]
     """

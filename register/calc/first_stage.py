@@ -1,4 +1,4 @@
-"""The first leg of a start: what happens before a ramp is at its end or a tap is changed over."""
+"""The first stage of a start: what happens before a ramp is at its end or a tap is changed over."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Commands that judge: audit, explain, to-read."""
+"""Commands that judge: audit, explain, to-collect."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ from register.errors import Problem, StartrollError
 if TYPE_CHECKING:
     from register.audit.report import Report
 
-MeasuredOnly = Annotated[bool, typer.Option("--measured-only", help="Use no stand-in for a missing value.")]
+MeasuredOnly = Annotated[bool, typer.Option("--measured-only", help="Use no assumed value for a missing value.")]
 All = Annotated[bool, typer.Option("--all", help="Show every row.")]
 
 
@@ -40,7 +40,7 @@ def add_to(app: typer.Typer) -> None:
     """Add this family's commands."""
     app.command("audit")(audit)
     app.command("explain")(explain)
-    app.command("to-read")(to_read)
+    app.command("to-collect")(to_read)
 
 
 def audit(
@@ -52,7 +52,7 @@ def audit(
         str, typer.Option(help="End with 1 on a finding of this grade or a graver one.", callback=_known_grade)
     ] = "observation",
     allow_unknown: Annotated[
-        float | None, typer.Option(help="End with 3 when more % of the verdicts can't be told.", min=0, max=100)
+        float | None, typer.Option(help="End with 3 when more % of the verdicts are unknown.", min=0, max=100)
     ] = None,
     keep: Annotated[bool, typer.Option("--keep", help="Keep the audit in the register.")] = False,
     as_of: Annotated[
@@ -133,7 +133,7 @@ def to_read(
     show_all: All = False,
     as_json: AsJson = False,
 ) -> None:
-    """List what can't be told: which fields to go and read, and where."""
+    """List what is unknown: which fields to go and read, and where."""
     from register.audit import session as auditing
     from register.reports import json_data
     from register.reports.terminal import positions

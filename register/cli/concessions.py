@@ -21,7 +21,7 @@ from register.cli.common import (
 )
 
 app = typer.Typer(
-    help="Departures that are borne for a time: ask for one, decide on it, list them.",
+    help="Findings accepted until a date: ask for one, decide on it, list them.",
     no_args_is_help=True,
     rich_markup_mode=None,
 )
@@ -41,7 +41,7 @@ def ask(
     site_rules: SiteRules = None,
     register: RegisterPath = DEFAULT_REGISTER,
 ) -> None:
-    """Ask that a finding be borne until a day; someone else has to approve it."""
+    """Ask that a finding be accepted until a date; someone else has to approve it."""
     from register.audit import concede
 
     number = concede.ask(
@@ -56,7 +56,7 @@ def ask(
     )
     typer.echo(f"Concession {number} is asked for: {rule} at {tag}, until {until}.")
     typer.echo(f"Someone else decides: startroll concede approve {number} --reason WHY --by NAME")
-    typer.echo("What may be borne, and by whose word, is for the local code and licensed people to say.")
+    typer.echo("What may be accepted, and by whose word, is for the local code and licensed people to say.")
 
 
 @app.command("approve")

@@ -52,7 +52,7 @@ def swap(
     register: RegisterPath = DEFAULT_REGISTER,
     as_json: AsJson = False,
 ) -> None:
-    """Record a swapped device in one step, and show what is owed before it may run."""
+    """Record a swapped device in one step, and show what is outstanding before it may run."""
     from register.intake.replace_device import Swap, values_of
     from register.planning.replace.swap import swap_at
     from register.reports.json_starts import plain

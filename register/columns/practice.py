@@ -75,7 +75,7 @@ PROTECTION = table(
     choice("overload_place", "device|relay|none", "what protects the motor against overload",
            "overload type|ol type|overload relay"),
     real("relay_set_a", "A", 0.05, 5000, "setting of the separate overload relay",
-         "ol setting|overload setting|heater setting|ol set|overload set|ol dial|overload amps|"
+         "ol setting|overload setting|heater setting|ol set|overload set|overload amps|"
          "ol trip setting|olr setting|thermal setting|relay setting"),
     real("relay_min_a", "A", 0.05, 5000, "lowest setting of the separate overload relay",
          "relay min|ol range min"),
@@ -99,16 +99,16 @@ PROTECTION = table(
 )
 
 BYPASS = table(
-    "bypass", "the way round a device", "tag",
+    "bypass", "the bypass of the device", "tag",
     text("tag", "the position", references="position", required=True),
     choice("bypass_arrangement",
            "none|internal only|two-contactor|three-contactor|standby starter",
-           "the way round the device", "bypass|bypass arrangement|way round"),
+           "the bypass of the device", "bypass|bypass arrangement"),
     choice("bypass_starts_by", "across-the-line|star-delta|soft starter|drive",
-           "how the motor is started on the way round", "bypass start|bypass method"),
-    flag("bypass_own_overload", "whether the way round has an overload of its own",
+           "how the motor is started on the bypass", "bypass start|bypass method"),
+    flag("bypass_own_overload", "whether the bypass has an overload of its own",
          "bypass overload|bypass ol"),
-    flag("bypass_own_line_protection", "whether the way round has line protection",
+    flag("bypass_own_line_protection", "whether the bypass has line protection",
          "bypass protection|bypass fuse|bypass breaker"),
     choice("bypass_contactor_category", "AC-1|AC-3|AC-4",
            "utilization category of the bypass contactor", "bypass contactor class"),
@@ -170,7 +170,7 @@ CONCESSION = table(
     integer("concession_id", "", 1, None, "number of the concession", origin="internal"),
     text("rule", "id of the rule", required=True),
     text("tag", "the position", references="position", required=True),
-    text("reason", "why the departure can be borne", required=True),
+    text("reason", "why the departure can be accepted", required=True),
     text("asked_by", "who asked for it", required=True),
     date("asked_on", "day it was asked for", required=True),
     date("expires_on", "last day on which it holds", required=True),

@@ -30,7 +30,7 @@ _KEYS = tuple(
 
 @dataclass(frozen=True)
 class Trial:
-    """The facts of one position: values by column, stand-ins used, fields behind each gap."""
+    """The facts of one position: values by column, assumed values used, fields behind each gap."""
 
     tag: str
     values: Mapping[str, Any]

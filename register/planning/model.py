@@ -9,7 +9,7 @@ from register.starts.model import Figure, Input
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One setting of a sheet: the value to give, the one there is, what it rests on and why.
+    """One setting of a sheet: the value to give, the one there is, what it assumes and why.
 
     `value` None is can't tell, with the fields `to_read`.
     """
@@ -26,7 +26,7 @@ class Line:
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """One rule as it comes out for a device there; `provisional` rests on stand-ins."""
+    """One rule as it comes out for a device there; `provisional` is based on assumed values."""
 
     rule: str
     grade: str
@@ -41,7 +41,7 @@ class Step:
     """One step of putting a device in service; `kind` is the record it is entered as, or empty.
 
     `last` is the latest record of that kind in words, `done` whether it passed since device and
-    motor were installed; None where that can't be told.
+    motor were installed; None where that is unknown.
     """
 
     name: str
@@ -71,7 +71,7 @@ class Checklist:
 class Sheet:
     """The settings of one device at one position, and how it is put in service.
 
-    `source` says whether the device stands there, lies in store, or is a catalogue entry. `passed`
+    `source` says whether the device is installed, lies in store, or is a catalogue entry. `passed`
     are, in words, the bounds that even the best settings pass; `protection` what stands before the
     device, with what it is held against.
     """
@@ -111,7 +111,7 @@ class Part:
 
 @dataclass(frozen=True)
 class Tonight:
-    """Whether a load can run by its way round: the conditions, the start, what to mind."""
+    """Whether a load can run on its bypass: the conditions, the start, what to mind."""
 
     tag: str
     description: str

@@ -40,7 +40,7 @@ class Variant:
 
 @dataclass(frozen=True)
 class Judged:
-    """The verdicts on some variants, one row each, and the facts that they rest on."""
+    """The verdicts on some variants, one row each, and the facts that they are based on."""
 
     variants: tuple[Variant, ...]
     verdicts: Verdicts
@@ -61,7 +61,7 @@ class Judged:
         return self.having(row, Outcome.FAILED, grade)
 
     def provisional(self, row: int) -> tuple[str, ...]:
-        """The rules whose verdict rests on a stand-in."""
+        """The rules whose verdict assumes a value."""
         found = np.flatnonzero(self.verdicts.provisional[row])
         return tuple(self.verdicts.rules[col].id for col in found)
 
@@ -116,7 +116,7 @@ class Trials:
     def facts(
         self, variants: Sequence[Variant], *, only: frozenset[str] | None = None
     ) -> tuple[dict[str, Sequence[Any]], np.ndarray]:
-        """The facts of some variants, column by column, and the stand-ins used in each, as bits.
+        """The facts of some variants, column by column, and the assumed values used in each, as bits.
 
         `only` leaves out the calculations that do not lead to these columns.
         """
@@ -167,12 +167,12 @@ class Trials:
             return opening.explained({variant.tag: rules})[variant.tag]
 
     def to_read(self, variant: Variant, rules: Iterable[str]) -> dict[str, tuple[str, ...]]:
-        """For each of some rules that can't be told of a variant, the entered fields to read."""
+        """For each of some rules that are unknown of a variant, the entered fields to read."""
         with self.opening([variant]) as opening:
             return opening.to_read({variant.tag: rules})[variant.tag]
 
     def to_read_now(self, grade: str) -> dict[str, dict[str, tuple[str, ...]]]:
-        """For each position as it stands, the rules that can't be told, and the fields to read."""
+        """For each position as it stands, the rules that are unknown, and the fields to read."""
         asked = {v.tag: self.now.having(row, Outcome.CANT_TELL, grade) for row, v in enumerate(self.now.variants)}
         with self.opening(self.now.variants) as opening:
             return opening.to_read(asked)

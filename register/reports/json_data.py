@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable
-from dataclasses import asdict
 from math import isfinite
 from typing import Any
 
 from register.audit.comparison import Comparison
 from register.audit.finding import Finding
 from register.audit.report import Criteria, Report
+from register.reports.json_keys import plain
 from register.rulebook.model import Rule
 
 FORM = "startroll report 1"
@@ -34,19 +34,19 @@ def report(report: Report) -> dict[str, Any]:
     evidence = report.evidence
     return {
         "form": FORM,
-        "scope": asdict(report.scope),
+        "scope": plain(report.scope),
         "verdicts_by_grade": report.grades,
         "provisional": report.provisional,
-        "rules": [asdict(rule) for rule in report.rules],
+        "rules": [plain(rule) for rule in report.rules],
         "areas": [_scored(area) for area in report.areas],
         "lineups": [_scored(lineup) for lineup in report.lineups],
-        "on_trial": [asdict(rule) for rule in report.on_trial],
+        "on_trial": [plain(rule) for rule in report.on_trial],
         "failed_by_grade": {"conceded": report.conceded, "standing": report.standing},
         "findings": [verdict(finding) for finding in report.findings],
         "concessions": rows(report.concessions),
         "actions": rows(report.actions),
-        "to_read": fields(report),
-        "cant_tell": [asdict(unknown) for unknown in evidence.unknowns],
+        "to_collect": fields(report),
+        "cant_tell": [plain(unknown) for unknown in evidence.unknowns],
         "verdicts": dict(evidence.verdicts),
         "criteria": criteria(evidence.criteria) if evidence.criteria else None,
     }
@@ -59,18 +59,18 @@ def criteria(criteria: Criteria) -> dict[str, Any]:
         "version": criteria.version,
         "hash": criteria.hash,
         "rules": _rules(criteria.rules),
-        "limits": [asdict(limit) for limit in criteria.limits],
-        "overrides": [asdict(override) for override in criteria.overrides],
+        "limits": [plain(limit) for limit in criteria.limits],
+        "overrides": [plain(override) for override in criteria.overrides],
     }
 
 
 def _scored(tally) -> dict[str, Any]:
-    return asdict(tally) | {"judged_pct": tally.judged_pct, "passed_pct": tally.passed_pct}
+    return plain(tally) | {"judged_pct": tally.judged_pct, "passed_pct": tally.passed_pct}
 
 
 def verdict(finding: Finding) -> dict[str, Any]:
     """One verdict opened."""
-    data = asdict(finding)
+    data = plain(finding)
     data["clauses"] = [
         {"clause": text, "with_values": valued, "holds": truth} for text, valued, truth in finding.clauses
     ]
@@ -91,7 +91,7 @@ def verdicts(found: list[tuple[str, str, str, str]]) -> list[dict[str, str]]:
 
 def fields(report: Report) -> list[dict[str, Any]]:
     """The fields to read, with the positions where each is missing."""
-    return [asdict(field) for field in report.fields]
+    return [plain(field) for field in report.fields]
 
 
 def rules(pack) -> list[dict[str, Any]]:
@@ -118,14 +118,14 @@ def _rules(rules: tuple[Rule, ...]) -> list[dict[str, Any]]:
 
 
 def rule(pack, rule) -> dict[str, Any]:
-    """One rule whole, with the limits that it reads and what a site laid over them."""
-    laid = [asdict(o) for o in pack.overrides if o.limit in rule.limits]
-    lines = [asdict(line) for line in pack.taken_in if line.rule == rule.id]
+    """One rule whole, with the limits that it reads and the site's overrides."""
+    laid = [plain(o) for o in pack.overrides if o.limit in rule.limits]
+    lines = [plain(line) for line in pack.taken_in if line.rule == rule.id]
     return {
         "rule": rule.id,
         **{key: getattr(rule, key) for key in RULE_KEYS},
         "reads": list(rule.columns),
-        "limits": [asdict(pack.limits[name]) for name in rule.limits],
+        "limits": [plain(pack.limits[name]) for name in rule.limits],
         "overrides": laid,
         "taken_in": lines,
         "examples": [{"is": e.outcome.word, **e.row} for e in rule.examples],
@@ -143,7 +143,7 @@ RULE_KEYS = (
 
 def proofs(found) -> list[dict[str, Any]]:
     """Every proof, with what is wrong."""
-    return [asdict(proof) | {"faults": [{"rule": r, "what": text} for r, text in proof.faults]} for proof in found]
+    return [plain(proof) | {"faults": [{"rule": r, "what": text} for r, text in proof.faults]} for proof in found]
 
 
 def tried(trial) -> dict[str, Any]:
@@ -153,14 +153,14 @@ def tried(trial) -> dict[str, Any]:
         "counts": trial.count.counts,
         "examples_that_do_not_hold": [str(wrong) for wrong in trial.wrong],
         "would_fail": [{"tag": f.tag, "sentence": f.sentence} for f in trial.findings],
-        "to_read": [asdict(field) for field in trial.fields],
-        "moves": [asdict(move) for move in trial.moves],
+        "to_collect": [plain(field) for field in trial.fields],
+        "moves": [plain(move) for move in trial.moves],
     }
 
 
 def compared(comparison) -> dict[str, Any]:
     """Two versions of a pack on one register."""
-    return asdict(comparison) | {"unaccepted": [asdict(move) for move in comparison.unaccepted]}
+    return plain(comparison) | {"unaccepted": [plain(move) for move in comparison.unaccepted]}
 
 
 def plan(plan: Any, applied: Any | None) -> dict[str, Any]:
@@ -169,9 +169,9 @@ def plan(plan: Any, applied: Any | None) -> dict[str, Any]:
         "applied": applied is not None,
         "change_set": getattr(applied, "change_set", None),
         "tables": plan.counts(),
-        "changed": [asdict(change) for change in plan.changed],
-        "refused": [asdict(refusal) for refusal in plan.refused],
-        "questions": [asdict(doubt) for doubt in plan.doubts],
+        "changed": [plain(change) for change in plan.changed],
+        "refused": [plain(refusal) for refusal in plan.refused],
+        "questions": [plain(doubt) for doubt in plan.doubts],
         "notes": list(plan.notes),
         "passed_over": dict(plan.skipped),
     }
@@ -179,7 +179,7 @@ def plan(plan: Any, applied: Any | None) -> dict[str, Any]:
 
 def rows(found: Iterable[Any]) -> list[dict[str, Any]]:
     """Concessions, actions: one object each."""
-    return [asdict(one) for one in found]
+    return [plain(one) for one in found]
 
 
 def kept(known: Iterable[Any]) -> list[dict[str, Any]]:
@@ -201,6 +201,6 @@ def kept(known: Iterable[Any]) -> list[dict[str, Any]]:
 
 def comparison(made: Comparison) -> dict[str, Any]:
     """Two audits compared."""
-    data = asdict(made)
+    data = plain(made)
     data["persisting"] = [{"rule": rule, "tag": tag} for rule, tag in made.persisting]
     return data | {"counts": made.counts, "unexplained": rows(made.unexplained)}

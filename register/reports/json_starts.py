@@ -8,13 +8,15 @@ from typing import Any
 
 import numpy as np
 
+from register.reports.json_keys import key
+
 DIGITS = 6
 
 
 def plain(value: Any) -> Any:
     """Dataclasses as mappings, arrays as lists; numbers to as many digits as can mean anything."""
     if is_dataclass(value):
-        return {f.name: plain(getattr(value, f.name)) for f in fields(value)}
+        return {key(f.name): plain(getattr(value, f.name)) for f in fields(value)}
     if isinstance(value, Mapping):
         return {name: plain(item) for name, item in value.items()}
     if isinstance(value, np.ndarray | list | tuple):

@@ -41,5 +41,5 @@ def _rests(line: Line) -> str:
 
 
 def stand_ins(sheet: Sheet) -> str:
-    """What stands in for blanks, each once."""
+    """What is assumed for blanks, each once."""
     return "; ".join(f"{name(i.column)} {input_told(i)}" for i in sheet.assumed)

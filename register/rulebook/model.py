@@ -83,7 +83,7 @@ class Rule:
 
     `columns` decide the outcome; `margin_columns` and `finding_columns` are only shown. A rule on
     `trial` is judged and shown, and does not count until it is taken in. One that is
-    `measured_only` can't tell where a stand-in lies behind what it reads.
+    `measured_only` can't tell where an assumed value lies behind what it reads.
     """
 
     id: str
@@ -197,7 +197,7 @@ class Pack:
     own_limits: frozenset[str] = frozenset()
 
     def at_limits(self, limits: Mapping[str, Limit]) -> Pack:
-        """The same rules at these limits, and nothing laid over them."""
+        """The same rules at these limits, and no overrides."""
         return replace(self, limits=limits, overrides=())
 
     def layer_of(self, limit: str) -> str:
@@ -219,10 +219,10 @@ class Pack:
 
 @dataclass(frozen=True)
 class Verdicts:
-    """The outcome of every rule at every position, and the stand-ins used at each position.
+    """The outcome of every rule at every position, and the assumed values used at each position.
 
     `outcomes` is uint8, a row for each of `tags`, a column for each of `rules`; `provisional` is as
-    large, true where a verdict rests on a stand-in. Of another `subject`, `tags` are its keys.
+    large, true where a verdict assumes a value. Of another `subject`, `tags` are its keys.
     """
 
     tags: tuple[str, ...]

@@ -114,7 +114,7 @@ def _head(row: dict[str, Any]) -> KeptAudit:
 
 
 def kept_audit(db: Database, name: str) -> KeptAudit:
-    """The audit of that number, or the last one made for that day; StartrollError if none is."""
+    """The audit of that number, or the last one of that day; StartrollError if none is."""
     known = kept_audits(db)
     found = [a for a in known if name in (str(a.audit_id), a.today)]
     if found:

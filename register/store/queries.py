@@ -13,13 +13,13 @@ from register.columns import COLUMNS, TABLES, Table
 from register.errors import Problem, StartrollError
 from register.store.origins import cells_of
 
-# How the row of a table is found from a tag: itself, or by way of what stands there.
+# How the row of a table is found from a tag: itself, or by way of what is installed there.
 AT_TAG = ("position", "protection", "bypass", "control")
 STANDING = {"motor": "motor_status", "device": "device_status"}
 
 
 def positions(db: Database, *, area: str | None = None, bus: str | None = None) -> list[dict[str, Any]]:
-    """Every position, with what stands there; of one area or one bus, if asked.
+    """Every position, with what is installed there; of one area or one bus, if asked.
 
     Raises StartrollError when the area or the bus is not in the register.
     """

@@ -16,7 +16,9 @@ DRAWN_BY = {
     "the bypass has no line protection": "the way round has no line protection",
     "the bypass lost the device's overload": "the way round lost the device's overload",
     "bypass not tested for three years": "way round not tried for three years",
-    "6 starts an hour; by its duty code the device withstands 5": "6 starts an hour; by its duty code the device bears 5",
+    "6 starts an hour; by its duty code the device withstands 5": (
+        "6 starts an hour; by its duty code the device bears 5"
+    ),
     "9 starts an hour of a motor that withstands about 5": "9 starts an hour of a motor that bears about 5",
     "jogged 14 times an hour; the device withstands 10": "jogged 14 times an hour; the device bears 10",
     "old motor, not rated for a drive": "old motor, not made for a drive",

@@ -1,5 +1,5 @@
 """Two audits of the demo plant a year apart: between them the plant, the rules, the limits, the
-stand-ins and the concessions change, each where this page says, and each cause has to be found.
+assumed values and the concessions change, each where this page says, and each cause has to be found.
 """
 
 import sqlite3
@@ -143,10 +143,10 @@ def test_what_was_edited_nowhere_has_no_cause_in_the_data(two_years):
     for d in made.differences:
         if d.tag not in edited and " " not in d.tag and d.cause != "concession":
             causes.setdefault(d.cause, set()).add(d.rule)
-    assert set(causes) == {"limit", "rule", "stand-in", "day"}
+    assert set(causes) == {"limit", "rule", "assumed value", "day"}
     assert causes["limit"] == {OVERSIZE}
     assert causes["rule"] == {NEW_RULE, ALTITUDE, RESTART}
-    assert STALL in causes["stand-in"] and OVERSIZE not in causes["stand-in"]
+    assert STALL in causes["assumed value"] and OVERSIZE not in causes["assumed value"]
     # A check counts from its day on, so what reads one depends on the day of the audit too.
     aging = {rule.id for rule in load_pack().rules if rule.reads_today or CHECK_DAYS.intersection(rule.columns)}
     assert {"bypass/bypass-tested", "commissioning/thermography-current"} <= causes["day"] <= aging
@@ -199,7 +199,7 @@ def test_stand_ins_left_out_are_the_cause_of_what_cannot_be_told(small):
     of_register(small, today=FIRST, keep_as="rk")
     of_register(small, today=FIRST, keep_as="rk", measured_only=True)
     made = comparing.compare(small, "1", "2")
-    assert {d.cause for d in made.differences} == {"stand-in"}
+    assert {d.cause for d in made.differences} == {"assumed value"}
     assert (CARRIES, "P-1") in {(d.rule, d.tag) for d in made.of_kind("gone")}
 
 

@@ -43,7 +43,7 @@ def played(path, day="2024-11-24T12:00:00"):
 
 
 def everything_changes(path, rules, tmp_path):
-    """Values, serials, assets, cells, rules, limits, stand-ins, concessions: all another."""
+    """Values, serials, assets, cells, rules, limits, assumed values, concessions: all another."""
     with opened(path, write=True) as db:
         tags = [r[0] for r in db.execute("SELECT tag FROM motor WHERE tag > '' AND fla_a > 1")]
     with opened(path, write=True) as db, writing(db, reason="read again", author="zz"):

@@ -1,4 +1,4 @@
-"""An audit of a register's file: kept verdict by verdict, honest about stand-ins, exit codes."""
+"""An audit of a register's file: kept verdict by verdict, honest about assumed values, exit codes."""
 
 import json
 import os

@@ -26,7 +26,7 @@ SHOWN = {
     "audit": (("audit", *DAY), "Audit of Oldmarrow Works on 2026-11-25"),
     "audit, measured": (("audit", "--measured-only", *DAY), "Measured values only"),
     "explain": (VERDICT, "bypass/critical-has-bypass"),
-    "to-read": (("to-read", *DAY), "To be read"),
+    "to-collect": (("to-collect", *DAY), "Data to collect"),
     "audits": (("audits",), "No audit was kept"),
     "concede list": (("concede", "list", *DAY), "No concession was asked for"),
     "actions list": (("actions", "list", *DAY), "Nothing was assigned"),
@@ -53,7 +53,7 @@ SHOWN = {
 # fmt: off
 WITH_JSON = (
     "least-change",
-    "positions", "show", "history", "audit", "explain", "to-read", "study", "window", "starts",
+    "positions", "show", "history", "audit", "explain", "to-collect", "study", "window", "starts",
     "spares", "plan", "rules list", "rules show", "rules prove", "rules try", "rules compare",
 )
 # fmt: on
@@ -221,7 +221,7 @@ def test_a_check_is_entered(startroll, plant):
 
 @pytest.fixture
 def nothing_fails(startroll, plant):
-    """A register where no rule fails and something can't be told."""
+    """A register where no rule fails and something is unknown."""
     with opened(plant, write=True) as db, writing(db, reason="sold"):
         db.conn.execute("DELETE FROM motor")
         db.conn.execute("DELETE FROM position WHERE tag = 'P-1'")

@@ -118,7 +118,7 @@ def swapped(db, candidate):
 
 
 def differences(db, pack, candidate):
-    """The rules whose outcome, or what it rests on, differs from what the audit then says."""
+    """The rules whose outcome, or what it assumes, differs from what the audit then says."""
     tag = candidate.variant.tag
     with swapped(db, candidate):
         audit = run(db, pack, today=TODAY, tags=[tag])
@@ -240,14 +240,14 @@ def test_what_a_device_has_changed_is_named_with_both_sides(plant):
 
 
 def test_a_fault_of_the_position_is_told_as_its_own(plant):
-    # Two changes that no device mends: no line protection, and a hoist's overload left out.
+    # Two changes that no device corrects: no line protection, and a hoist's overload left out.
     path = plant(model("SS-135", 135), model("SS-160", 160))
     with opened(path, write=True) as db, writing(db, reason="walk", author="rk"):
         db.execute("UPDATE protection SET protection_kind = 'none'")
     made = candidates(path, "P-1", today=TODAY)
     own = {never.rule for never in made.never if never.own}
     assert made.best is None and "line-protection/present" in own
-    assert "Whatever stands here fails" in made.statement
+    assert "Whatever is installed here fails" in made.statement
 
 
 def test_a_device_out_of_store_is_one_spare_fewer_and_that_is_owed(plant):

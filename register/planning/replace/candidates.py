@@ -33,11 +33,11 @@ MAJOR = "major"
 
 @dataclass(frozen=True)
 class Candidate:
-    """An offer as it would stand at a position: what it would fail, what can't be told of it.
+    """An offer as it would stand at a position: what it would fail, what is unknown of it.
 
     `failed` and `open` are rules by grade; `owed` those decided by checks and readings that are
     made anew once a device has come in, which speak neither for nor against it. `opens` are the
-    major rules that can't be told of it, less those that already can't be told there for want of
+    major rules that are unknown of it, less those already unknown there for want of
     what is read at the position. `settings` are those that its sheet gives, `forces` what it would
     have changed round it.
     """
@@ -60,7 +60,7 @@ class Candidate:
 
     @property
     def open_majors(self) -> tuple[str, ...]:
-        """The major rules that can't be told of it."""
+        """The major rules that are unknown of it."""
         return self.open[MAJOR]
 
     @property
@@ -79,7 +79,7 @@ class Ranked:
     """The best candidates for a position, in order, out of so many tried.
 
     `never` are the major rules that none of them passes; of these, `own` are the position's: no
-    device bears on them.
+    device affects them.
     """
 
     tag: str
@@ -196,7 +196,7 @@ class Finder:
 
     @cached_property
     def _open_here(self) -> dict[str, frozenset[str]]:
-        """The rules that can't be told at each position for want of what is read at it.
+        """The rules that are unknown at each position for want of what is read at it.
 
         Where no device is known to stand, nobody can say whose want it is.
         """

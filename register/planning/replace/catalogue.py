@@ -88,7 +88,7 @@ class Store:
         return Variant(offer.name, changes, tag)
 
     def _around(self, tag: str, offer: Offer) -> dict[str, Any]:
-        """What is counted round the position once the offer stands there."""
+        """What is counted round the position once the offer is installed."""
         return {"spares_in_store": self._spares_beside[offer.name], **self._since(tag)}
 
     def _since(self, tag: str) -> dict[str, Any]:
@@ -108,7 +108,7 @@ class Store:
         return {offer.name: self._spares(offer) for offer in self.offers}
 
     def _spares(self, offer: Offer) -> int | None:
-        """Spares like the offer that stay in store; None where that can't be told."""
+        """Spares like the offer that stay in store; None where that is unknown."""
         model = self.models.get(offer.model)
         if model is None or offer.model.startswith(UNIDENTIFIED):
             return None

@@ -1,4 +1,4 @@
-"""What a verdict rests on: which rules an offer bears on, and how early they can be told."""
+"""What a verdict is based on: which rules a candidate affects, and how early they can be told."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ BROUGHT = (
 DONE_ANEW = frozenset(
     {"device_installed_on", "setting_recorded_on", "first_reviewed_on", "first_bumped_on", "spares_in_store"}
 )
-WHATEVER, OFFER = "whatever stands there", "the device"
+WHATEVER, OFFER = "whatever is installed", "the device"
 
 
 def is_owed(rule: Rule) -> bool:
@@ -36,7 +36,7 @@ def is_owed(rule: Rule) -> bool:
 def tells_early(rule: Rule, assumptions: Iterable[Assumption]) -> str:
     """What a rule is decided by, where settings and start of the device do not matter; or "".
 
-    One that rests on nothing a device brings comes out the same `whatever stands there`.
+    One that is based on nothing a device brings comes out the same `whatever is installed`.
     """
     entered, studied = behind(rule.columns, tuple(assumptions))
     if entered.isdisjoint(BROUGHT):
@@ -46,7 +46,7 @@ def tells_early(rule: Rule, assumptions: Iterable[Assumption]) -> str:
 
 @cache
 def behind(asked: tuple[str, ...], assumptions: tuple[Assumption, ...]) -> tuple[frozenset[str], bool]:
-    """The entered columns behind those asked, by stand-ins too; and whether a study is among it."""
+    """The entered columns behind those asked, by assumed values too; and whether a study is among it."""
     read, entered, studied = list(asked), set(), False
     while read:
         name = read.pop()

@@ -1,4 +1,4 @@
-"""Verdicts on what is tried, opened: why they came out so, and what is to be read to tell more."""
+"""Verdicts on what is tried, opened: why they came out so, and which data to collect to tell more."""
 
 from __future__ import annotations
 

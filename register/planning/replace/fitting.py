@@ -39,7 +39,7 @@ class Tried:
 def of_the_device(pack: Pack, assumptions: Iterable[Assumption]) -> dict[str, bool]:
     """The major rules that a starting device has a part in; whether each tells without settings.
 
-    Left out are what is owed after every swap, and the way round a device.
+    Left out are what is outstanding after every swap, and the bypass of the device.
     """
     stand_ins = tuple(assumptions)
     found = {}
@@ -55,7 +55,7 @@ def of_the_device(pack: Pack, assumptions: Iterable[Assumption]) -> dict[str, bo
 class Fitting:
     """Tries the models of a register, which is only read, at some of its positions.
 
-    They are those that can be bought, that lie in store, or that stand at one of the positions.
+    They are those that can be bought, that lie in store, or that are installed at one of the positions.
     """
 
     def __init__(

@@ -1,4 +1,4 @@
-"""A device put at a position in thought: what stands there, one in store, or a catalogue model."""
+"""A device put at a position in thought: what is installed there, one in store, or a catalogue model."""
 
 from __future__ import annotations
 
@@ -13,14 +13,14 @@ from register.columns import TABLES
 from register.errors import Problem, StartrollError
 from register.store.queries import rows_at
 
-HERE, STORE, CATALOGUE = "stands there", "another device", "catalogue model"
+HERE, STORE, CATALOGUE = "installed", "another device", "catalogue model"
 
 
 @dataclass(frozen=True)
 class Placed:
     """The base columns that a device brings, in words which device it is, and where it comes from.
 
-    `tried` is empty for the one that stands there.
+    `tried` is empty for the one that is installed.
     """
 
     tried: Mapping[str, Any]
@@ -30,7 +30,7 @@ class Placed:
 
 
 def placed(db: Database, tag: str, *, device: str | None, model: str | None, today: str) -> Placed:
-    """That device, or one of that model, at a position; without either the one that stands there.
+    """That device, or one of that model, at a position; without either the one that is installed.
 
     Raises StartrollError for an unknown tag, serial or model, and where nothing stands.
     """
@@ -51,7 +51,7 @@ def placed(db: Database, tag: str, *, device: str | None, model: str | None, tod
         row |= {"device": f"a new {model}", "model": _row(db, "model", model)["model"]}
         return Placed(_brings(db, row, today), _words(db, model, None), "from the catalogue")
     if "device" not in there:
-        raise StartrollError(Problem(f"no device stands at {tag}", "name one: --device SERIAL, or --model ID"))
+        raise StartrollError(Problem(f"no device is installed at {tag}", "name one: --device SERIAL, or --model ID"))
     row = there["device"]
     return Placed({}, _words(db, row["model"], row["device"]), HERE, row["device"])
 

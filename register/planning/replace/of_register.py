@@ -43,7 +43,7 @@ def candidates(
     top : how many to tell of.
     in_store : try only what lies in store.
     site_rules : a folder of the site's own rules and limits.
-    measured_only : use no stand-in.
+    measured_only : use no assumed value.
 
     Raises StartrollError for an unknown tag, and where there is nothing to try.
     """

@@ -31,13 +31,13 @@ Facts = Mapping[str, Sequence[Any]]
 
 
 def forced(facts: Facts, kind_now: Sequence[Any], *, control_band: tuple[float, float]) -> np.ndarray:
-    """For each row, which of the changes it forces, a column each; unknown forces none.
+    """For each row, which of the changes it needs, a column each; unknown needs none.
 
     Parameters
     ----------
-    facts : the columns `READS` of what would stand there.
-    kind_now : the kind of device that stands there now.
-    control_band : what a device bears, lowest and highest, of the voltage it is made for.
+    facts : the columns `READS` of what would be installed.
+    kind_now : the kind of device that is installed now.
+    control_band : what a device withstands, lowest and highest, of the voltage it is rated for.
     """
 
     def words(name: str) -> np.ndarray:

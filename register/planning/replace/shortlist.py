@@ -9,7 +9,7 @@ from typing import Any
 
 @dataclass(frozen=True, slots=True)
 class Against:
-    """One rule that a candidate fails, with the finding's sentence; or one that can't be told.
+    """One rule that a candidate fails, with the finding's sentence; or one that is unknown.
 
     Of the latter, `to_read` are the entered fields that would decide it.
     """
@@ -23,11 +23,11 @@ class Against:
 
 @dataclass(frozen=True)
 class Listed:
-    """A candidate: which device, where it is, what it fails, what can't be told, what it forces.
+    """A candidate: which device, where it is, what it fails, what is unknown, what it needs.
 
     `serial` is empty for a new one. `where` says in words how it is to be had, `obtainable` whether
-    it can be. `owed` are the titles of what is done once it stands there; `provisional` is how many
-    of its verdicts rest on a stand-in.
+    it can be. `owed` are the titles of what is done once it is installed; `provisional` is how many
+    of its verdicts assume a value.
     """
 
     model: str
@@ -51,7 +51,7 @@ class Listed:
 
 @dataclass(frozen=True)
 class Never:
-    """A major rule that none of those tried passes: `own` where no device bears on it."""
+    """A major rule that none of those tried passes: `own` where no device affects it."""
 
     rule: str
     title: str
@@ -91,7 +91,7 @@ class Shortlist:
         device = [n.title for n in self.never if not n.own]
         parts = ["No candidate that can be had passes every major rule."]
         if own:
-            parts.append(f"Whatever stands here fails, until the position is mended: {_row(own)}.")
+            parts.append(f"Whatever is installed here fails, until the position is corrected: {_row(own)}.")
         if device:
             parts.append(f"No device tried passes: {_row(device)}.")
         if not self.never:

@@ -1,4 +1,4 @@
-"""A swap recorded, and what is owed at that position from then on, told by the audit."""
+"""A swap recorded, and what is outstanding at that position from then on, told by the audit."""
 
 from __future__ import annotations
 
@@ -22,9 +22,9 @@ OPEN = (Outcome.FAILED, Outcome.CANT_TELL)
 
 @dataclass(frozen=True)
 class Owed:
-    """A rule that is not met after the swap, or can't be told; what it came out as before.
+    """A rule that is not met after the swap, or is unknown; what it came out as before.
 
-    `anew` is what is owed after every swap: a check, a reading, another spare.
+    `anew` is what is outstanding after every swap: a check, a reading, another spare.
     """
 
     rule: str
@@ -39,7 +39,7 @@ class Owed:
 
 @dataclass(frozen=True)
 class Swapped:
-    """What was done at a position (or, `dry`, would be), step by step, and what is then owed."""
+    """What was done at a position (or, `dry`, would be), step by step, and what is then outstanding."""
 
     tag: str
     said: tuple[str, ...]
@@ -76,7 +76,7 @@ def swap_at(
     asked : what is taken out and what comes in.
     today : the day of the audit, and of the swap where `asked` tells none.
     author : who makes the change.
-    dry : show what would be done and owed, and keep nothing of it.
+    dry : show what would be done and outstanding, and keep nothing of it.
     site_rules : a folder of the site's own rules and limits.
 
     Errors: StartrollError with everything that hinders the swap; nothing is then changed.

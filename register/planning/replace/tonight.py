@@ -1,6 +1,6 @@
-"""Whether a load can run by its way round tonight: rules, facts and study of that start, together.
+"""Whether a load can run on its bypass tonight: rules, facts and study of that start, together.
 
-Nothing is judged here: the rules about the way round are, and this strings them into an answer.
+Nothing is judged here: the rules about the bypass are, and this strings them into an answer.
 """
 
 from __future__ import annotations
@@ -26,9 +26,9 @@ from register.text import shown
 # What has to hold before the line is put on, in the order in which a person asks.
 CONDITIONS = {
     "start-study/failover-accelerates": "it comes up to speed",
-    "bypass/path-start-within-limits": "bus, breaker, motor and load bear the start",
+    "bypass/path-start-within-limits": "bus, breaker, motor and load withstand the start",
     "bypass/contactor-rated-to-start": "the contactor is one that may start it",
-    "bypass/drive-bypass-motor-fits": "motor and load bear the line without the drive",
+    "bypass/drive-bypass-motor-fits": "motor and load withstand the line without the drive",
     "bypass/path-has-overload": "an overload guards the motor meanwhile",
     "bypass/path-has-line-protection": "line protection stands in the path",
 }
@@ -77,8 +77,8 @@ def tonight(
 
 
 def _way(values: Mapping[str, Any], study: Study) -> Part:
-    """Whether there is a way round at all, and one whose start can be worked out."""
-    name = "there is a way round"
+    """Whether there is a bypass at all, and one whose start can be worked out."""
+    name = "there is a bypass"
     if values["bypass_arrangement"] is None:
         return Part(
             name, None, "nobody has noted whether there is one", "", False, ("bypass_arrangement", "bypass_starts_by")
@@ -93,7 +93,7 @@ def _way(values: Mapping[str, Any], study: Study) -> Part:
 
 
 def _judged(db: Database, audit: Audit, tag: str, values: Mapping[str, Any], study: Study) -> Iterator[Part]:
-    """The conditions that rules judge, where they apply and the way round is known."""
+    """The conditions that rules judge, where they apply and the bypass is known."""
     if values["bypass_arrangement"] in (None, *NO_WAY):
         return
     for rule, name in CONDITIONS.items():
@@ -125,7 +125,7 @@ def _mind(values: Mapping[str, Any], study: Study, first_half_cycle: float) -> I
     if by == DIRECT and values["coupling"] == "belt":
         yield "Belts slip and glaze at such a start: look at them, guards on."
     if values["device_kind"] == "drive":
-        yield "Without its drive the motor turns at full speed: see that the process bears that."
+        yield "Without its drive the motor turns at full speed: see that the process withstands that."
     if values["bypass_arrangement"] == "two-contactor":
         yield "The failed device stays connected on the line side: its terminals are live."
     if values["starts_per_hour"] is not None and by == DIRECT:
@@ -133,12 +133,12 @@ def _mind(values: Mapping[str, Any], study: Study, first_half_cycle: float) -> I
 
 
 def _tried(db: Database, audit: Audit, tag: str) -> Iterator[str]:
-    """What the latest test of the way round is worth."""
+    """What the latest test of the bypass is worth."""
     outcome = audit.outcome(tag, TESTED)
     if outcome is Outcome.FAILED:
         yield f"{opened_verdict(db, audit, tag, TESTED).sentence} Bump it first."
     elif outcome is Outcome.CANT_TELL:
-        yield "The way round was never recorded as tried: bump it, and watch the direction."
+        yield "The bypass was never recorded as tried: bump it, and watch the direction."
 
 
 def _instantaneous(values: Mapping[str, Any], first_a: float) -> Iterator[str]:

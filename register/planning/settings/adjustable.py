@@ -1,4 +1,4 @@
-"""What can be set otherwise at a position, to which values: dials first, then hardware."""
+"""What can be set otherwise at a position, to which values: settings first, then hardware."""
 
 from __future__ import annotations
 
@@ -38,7 +38,7 @@ RAMPED = ("voltage ramp", "limited ramp")
 
 @dataclass(frozen=True)
 class Change:
-    """One column of a position set otherwise; `hardware` where a dial cannot do it."""
+    """One column of a position set otherwise; `hardware` where a setting cannot do it."""
 
     column: str
     before: Any
@@ -66,7 +66,7 @@ class Change:
 
 
 def changes(facts: Facts, pack: Pack, sheet: Facts | None = None) -> tuple[Change, ...]:
-    """Everything that can be set otherwise at a position with these facts, dials before hardware.
+    """Everything that can be set otherwise at a position with these facts, settings before hardware.
 
     `sheet` are the settings that its sheet would give; each of these is an option too. Only what is
     known to be there is turned: a mode or a trip class that the catalogue entry does not list is no
@@ -194,7 +194,7 @@ def _comms(facts: Facts, limits: Facts) -> Values:
 
 
 def _instantaneous(facts: Facts, limits: Facts) -> Iterator[float]:
-    """Where a breaker has that dial: multiples of the motor's current, and the code's most."""
+    """Where a breaker has that setting: multiples of the motor's current, and the code's most."""
     has = facts["protection_kind"] in ("instantaneous breaker", "inverse-time breaker")
     if has and facts["instantaneous_a"] and facts["fla_a"]:
         most = facts["branch_limit_a"]

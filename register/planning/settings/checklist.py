@@ -15,11 +15,11 @@ from register.text import shown
 
 ROUND = ("two-contactor", "three-contactor", "standby starter")
 ISOLATE = (
-    "Line, way round, control supply and what may feed back: off, locked, tagged, and proved dead "
+    "Line, bypass, control supply and what may feed back: off, locked, tagged, and proved dead "
     "with a meter proved before and after. Wait for capacitors as the label says. Arc flash: "
     "dressed as the door's label asks."
 )
-INSULATION = "Motor and cable to earth, the device's leads off: its electronics do not bear the test."
+INSULATION = "Motor and cable to earth, the device's leads off: its electronics do not withstand the test."
 CONNECTIONS = (
     "Line and load side not exchanged, earth on; every power and control terminal to its stated "
     "torque, and marked; motor links and current transformers as the drawing says"
@@ -37,11 +37,11 @@ BUMP = (
 )
 LOAD = "Started under its load with everyone clear; time it, read the highest current."
 TRIP = "The overload seen to trip, by its test key or as its maker says; settings put back."
-BYPASS = "Started by its way round too: same direction, its own protection works."
+BYPASS = "Started on its bypass too: same direction, its own protection works."
 
 
 def checklist(path: Path, tag: str, *, today: date, device: str | None = None, model: str | None = None) -> Checklist:
-    """The steps to put in service what stands at a position, or would.
+    """The steps to put in service what is installed at a position, or would.
 
     Raises StartrollError for an unknown tag, device or model, and where nothing stands.
     """
@@ -71,7 +71,7 @@ def _steps(at: Mapping[str, Any], there: Placed, expected: str) -> Iterator[Step
     volts = control.get("control_voltage_v")
     volts = f"; control supply {shown(volts, 'V')}." if volts else "."
     restarts = " (it may: restarts_by_itself is yes)." if control.get("restarts_by_itself") == "yes" else "."
-    also = "; then the way round's direction." if _way_round(bypass) else "."
+    also = "; then the bypass's direction." if _way_round(bypass) else "."
     plan = [
         ("Isolate", ISOLATE, ""),
         ("Insulation", INSULATION, "insulation test"),
@@ -85,7 +85,7 @@ def _steps(at: Mapping[str, Any], there: Placed, expected: str) -> Iterator[Step
         ("Trip", TRIP, "trip test"),
     ]
     if _way_round(bypass):
-        plan.append(("Way round", BYPASS, "bypass test"))
+        plan.append(("Bypass", BYPASS, "bypass test"))
     for name, what, kind in plan:
         last, done = _last(at["records"], kind, rows, there) if kind else ("", False)
         yield Step(name, what, kind, last, done)
@@ -122,5 +122,5 @@ def _since(told: str, on: str, rows: Mapping[str, Any]) -> tuple[str, bool | Non
         elif on < installed:
             return f"{told}, before this {asset} came on {installed}", False
     if unread:
-        return f"{told}; whether since then can't be told: read {', '.join(unread)}", None
+        return f"{told}; whether since then is unknown: read {', '.join(unread)}", None
     return told, True

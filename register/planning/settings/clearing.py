@@ -27,7 +27,7 @@ LOOKED_AT = 8  # candidates, the best first
 class Replacement:
     """A device that clears more than settings do: which failed majors, and which it leaves.
 
-    `open` are majors that can no longer be told with it, `anew` those that every device owes anew;
+    `open` are majors that can no longer be told with it, `anew` those that are repeated for every device;
     `forces` is what has to be changed round it, in words.
     """
 
@@ -126,7 +126,7 @@ def _failing(db: Database, pack: Pack, today: date, measured_only: bool) -> list
 
 
 def _reachable(finder: Finder, remain: tuple[str, ...]) -> set[str]:
-    """Those of some rules on which the device bears, a check that each device owes anew apart."""
+    """Those of some rules that the device affects, a check that each device owes anew apart."""
     rules = [rule for rule in finder.trials.pack.rules if rule.id in remain and not is_owed(rule)]
     bears = bearing(rules, finder.trials.assumptions)
     return {rule.id for rule, own in zip(rules, bears, strict=True) if own & BROUGHT}

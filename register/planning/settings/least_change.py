@@ -25,8 +25,8 @@ SETTING = {column.name for column in TABLES["setting"].columns}
 class LeastChange:
     """What to set otherwise at a position, and what the audit will say once it is so set.
 
-    `beyond` are failed majors on which no setting bears; `leaves` those on which some do, and that
-    no set of changes tried meets. `opens` are majors that did not apply before and can't be told
+    `beyond` are failed majors that no setting affects; `leaves` those on which some do, and that
+    no set of changes tried meets. `opens` are majors that did not apply before and are unknown
     then, `to_read` the blanks behind them. `brings` are rules below major that the changes fail,
     `mends` those that they meet. `cut` is true where not every set of so many changes could be
     tried. `before` and `forecast` are the outcome of every rule, in words, now and then.
@@ -53,7 +53,7 @@ class LeastChange:
 
 
 def least_change(trials: Trials, tag: str, *, options: Sequence[Change] | None = None) -> LeastChange:
-    """The smallest set of changes after which a position fails no major that a setting bears on.
+    """The smallest set of changes after which a position fails no major that a setting affects.
 
     Parameters
     ----------

@@ -2,7 +2,7 @@
 
 What makes it exact and quick at once: a rule comes out by those changes alone that lie behind what
 it reads. A set is therefore tried only where no part of it is known to spoil a rule, or to leave
-unmet one that the rest of the set does not bear on.
+unmet one that the rest of the set does not affect.
 """
 
 from __future__ import annotations
@@ -29,7 +29,7 @@ Judge = Callable[[Sequence[Mapping[str, Any]]], np.ndarray]
 
 
 def bearing(rules: Sequence[Rule], assumptions: Sequence[Assumption]) -> tuple[frozenset, ...]:
-    """For each rule, the entered columns that can turn its outcome, by way of stand-ins too."""
+    """For each rule, the entered columns that can turn its outcome, by way of assumed values too."""
     return tuple(behind(rule.columns, tuple(assumptions))[0] for rule in rules)
 
 
@@ -37,9 +37,9 @@ def bearing(rules: Sequence[Rule], assumptions: Sequence[Assumption]) -> tuple[f
 class Search:
     """The search at one position, among changes that have to do with one another.
 
-    `judge` gives the outcomes of those `rules`, by number, on which the `options` bear; `before`
+    `judge` gives the outcomes of those `rules`, by number, that the `options` affect; `before`
     are the outcomes as things stand, `goals` marks the rules that are to be met, `bears` names for
-    each the columns that bear on it, `facts` are those of the position.
+    each the columns that affect it, `facts` are those of the position.
     """
 
     judge: Judge
@@ -63,7 +63,7 @@ class Search:
         return None
 
     def best(self) -> frozenset[Change]:
-        """The least set by dials alone; where there is none, with hardware; else the nearest."""
+        """The least set by settings alone; where there is none, with hardware; else the nearest."""
         dials = [change for change in self.options if not change.hardware]
         found = self.least(dials)
         if found is None and len(dials) < len(self.options):
@@ -114,7 +114,7 @@ class Search:
                     yield frozenset(own)
 
     def _parts(self, chosen: tuple[str, ...]) -> dict[tuple[int, ...], np.ndarray] | None:
-        """The rules by which of these columns bear on them; None where a goal is left alone.
+        """The rules by which of these columns affect them; None where a goal is left alone.
 
         Single changes are all tried: of those one may come near, though it is not enough.
         """

@@ -29,7 +29,7 @@ Facts = Mapping[str, Any]
 
 
 def start_mode(f: Facts) -> np.ndarray:
-    """How a device should start its motor, of the modes that it offers; None where unknown.
+    """How a device should start its motor, of the modes that it has; None where unknown.
 
     A soft starter holds a limit of current wherever it can, and opens it by a ramp where a jerk
     hurts; a timed ramp alone is for devices that have nothing else.

@@ -1,7 +1,7 @@
-"""The settings that the sheet gives for what stands at a position, or would: one row or thousands.
+"""The settings that the sheet gives for what is installed at a position, or would: one row or thousands.
 
 A setting is the one of those tried whose start passes the fewest bounds; of equals the gentlest.
-What rests on something unknown is left unknown.
+What is based on something unknown is left unknown.
 """
 
 from __future__ import annotations

@@ -70,13 +70,13 @@ def sheet(
     site_rules: Path | None = None,
     measured_only: bool = False,
 ) -> Sheet:
-    """The settings sheet of what stands at a position, or would, of the register in a file.
+    """The settings sheet of what is installed at a position, or would, of the register in a file.
 
     Parameters
     ----------
-    device, model : the serial of another device, or a catalogue model, to stand there instead.
+    device, model : the serial of another device, or a catalogue model, to be installed instead.
     site_rules : a folder of the site's own rules and limits.
-    measured_only : use no stand-in.
+    measured_only : use no assumed value.
 
     Raises StartrollError for an unknown tag, device or model, and where nothing stands.
     """
@@ -170,7 +170,7 @@ def _lines(parts: _Parts) -> Iterator[Line]:
 
 
 def _told(trials: Trials, parts: _Parts, changes: Mapping[str, Any]) -> Iterator[Told]:
-    """The major rules that fail, or can't be told, with this device set so; its checks apart."""
+    """The major rules that fail, or are unknown, with this device set so; its checks apart."""
     variant = Variant("sheet", changes, parts.case.trial.tag)
     judged = trials.judge([variant])
     provisional, known = judged.provisional(0), trials.pack.rule
@@ -194,7 +194,7 @@ def _why_no_start(parts: _Parts) -> str:
     """Why the start with these settings can't be worked out; empty where it is."""
     unknown = [n for n in parts.settings.unknown(0) if n in OF_THE_START]
     if unknown:
-        return f"it depends on what can't be told: {', '.join(unknown)}"
+        return f"it depends on what is unknown: {', '.join(unknown)}"
     return parts.study.why_not
 
 
@@ -215,7 +215,7 @@ def _expected(figures: tuple[Figure, ...]) -> str:
 
 
 def _expects(values: Mapping[str, Any], name: str) -> bool:
-    """Whether a blank is one to be read: fuses have no instantaneous trip."""
+    """Whether a blank is one to be collected: fuses have no instantaneous trip."""
     return name != "instantaneous_a" or "breaker" in (values["protection_kind"] or "breaker")
 
 

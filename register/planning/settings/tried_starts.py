@@ -28,7 +28,7 @@ PASSED = {
     "start": "it does not bring the load up to speed",
     "dip": "the bus dips deeper than is allowed",
     "contactors": "the bus dips so deep that contactors may fall out",
-    "heat": "the motor takes more heat than it bears",
+    "heat": "the motor takes more heat than it withstands",
     "overload": "no trip class that can be set lets it start",
     "stall": "no trip class that lets it start guards the motor when it stalls",
     "duty": "the start asks more than the device's duty code allows",

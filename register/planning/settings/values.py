@@ -94,7 +94,7 @@ def _within(value: np.ndarray, low: np.ndarray, high: np.ndarray) -> np.ndarray:
 
 
 def _rounded(amperes: np.ndarray) -> np.ndarray:
-    """As a dial or a display has it: three figures, rounded down."""
+    """As a scale or a display has it: three figures, rounded down."""
     with np.errstate(all="ignore"):
         step = 10.0 ** (np.floor(np.log10(amperes)) - 2.0)
     return np.round(np.floor(amperes / step + 1e-6) * step, 6)

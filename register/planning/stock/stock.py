@@ -85,7 +85,7 @@ def _costs(held: set[str], wares: Mapping[str, Ware]) -> dict[str, float]:
 
 
 def _able(place: Place, fits: Fits, costs: Mapping[str, float], wares: Mapping[str, Ware]) -> frozenset[str]:
-    """The models to be held that cover a position; of the kind that stands there, if any does."""
+    """The models to be held that cover a position; of the kind that is installed, if any does."""
     able = {m for m, fit in fits.get(place.tag, {}).items() if fit.covers and m in costs}
     alike = {model for model in able if wares[model].kind == place.kind}
     return frozenset(alike or able)

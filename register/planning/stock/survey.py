@@ -55,7 +55,7 @@ class Survey:
         return spare.state == READY and fit is not None and fit.fit.covers
 
     def rate(self, tag: str) -> Rate:
-        """The rate of what stands there; the highest of all where its kind is unknown."""
+        """The rate of what is installed there; the highest of all where its kind is unknown."""
         facts = self.facts[tag]
         high = (facts["bus_voltage_v"] or facts["motor_voltage_v"] or 0.0) > LOW_VOLTAGE_V
         worst = max((r for r in self.rates.values() if r.high_voltage == high), key=lambda r: r.most_per_year)

@@ -117,7 +117,7 @@ def _fails(audit: Audit, tag: str, rule: str) -> bool:
 
 
 def _failing(found: Survey, tag: str) -> tuple[str, ...]:
-    """The major rules that what stands there fails, however it is set: no setting mends them."""
+    """The major rules that what is installed there fails, however it is set: no setting corrects them."""
     own = found.tried[tag].get(found.facts[tag]["model"] or "")
     failed = own.fit.failed if own else ()
     return tuple(rule for rule in failed if _fails(found.audit, tag, rule))
@@ -139,7 +139,7 @@ def _candidates(found: Survey, tag: str) -> Iterator[Candidate]:
 
 
 def _ranked(found: Survey, tag: str) -> list[Tried]:
-    """Fewest majors failed; of the kind that stands there; least left open; cheapest."""
+    """Fewest majors failed; of the kind that is installed; least left open; cheapest."""
     kind = found.facts[tag]["device_kind"]
 
     def rank(one: Tried) -> tuple:

@@ -13,8 +13,8 @@ from register.planning.years.risk import Risk
 class Candidate:
     """The device that would go to a position: its model, or one in store, set as the sheet says.
 
-    `failed` and `open` are the major rules it fails there, and those that can't be told;
-    `clears` those that what stands there fails, however it is set, and this one does not.
+    `failed` and `open` are the major rules it fails there, and those that are unknown;
+    `clears` those that what is installed there fails, however it is set, and this one does not.
     """
 
     model: str

@@ -169,13 +169,13 @@ def _age(facts: Mapping[str, Any], today: date, year: int, w: Mapping[str, float
     age = (today - made).days / DAYS_PER_YEAR + year
     life = facts["life_years"]
     amount = min(max(1.0, (age / life) ** w["wear"]), w["wear_most"])
-    return Factor(float(amount), f"{age:.0f} years old, made for {number(life)}")
+    return Factor(float(amount), f"{age:.0f} years old; expected life {number(life)} years")
 
 
 def _hours(facts: Mapping[str, Any], load: Load, w: Mapping[str, float], to_read: dict[str, None]) -> Factor:
-    """Hours of lost load that one failure costs; unknown ways round count as none.
+    """Hours of lost load that one failure costs; unknown bypasses count as none.
 
-    Once it has failed the load is lost until it is replaced; or a standby or a way round is in use
+    Once it has failed the load is lost until it is replaced; or a standby or a bypass is in use
     already, and nothing is behind it any more.
     """
     standby, way = facts["standby"] == "installed", facts["bypass_arrangement"] in WAYS_ROUND
@@ -187,7 +187,7 @@ def _hours(facts: Mapping[str, Any], load: Load, w: Mapping[str, float], to_read
     if standby and not failed:
         return Factor(float(w["standby_h"]), "an installed standby takes over")
     if way and not failed:
-        return Factor(float(w["way_round_h"]), f"way round: {facts['bypass_arrangement']}")
+        return Factor(float(w["bypass_h"]), f"bypass: {facts['bypass_arrangement']}")
     hours, word = _until_mended(facts, load, w, to_read)
     return _running(hours, word, facts, to_read)
 

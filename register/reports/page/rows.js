@@ -76,7 +76,7 @@ class Rows {
     if (typeof text === "string") return text;
     if (text === undefined) return this.rules[this.rule[row]].title;
     const names = this.fields[text].map((name) => this.columns[name][0]);
-    return names.length ? `Can’t be told until it is read: ${names.join("; ")}.` : "Can’t be told.";
+    return names.length ? `Unknown until it is read: ${names.join("; ")}.` : "Unknown.";
   }
 
   name(row) {

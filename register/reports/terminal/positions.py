@@ -102,7 +102,7 @@ def history(tag: str, entries: Iterable[Any]) -> RenderableType:
 
 
 def walk(report: Report, *, most: int | None) -> RenderableType:
-    """What can't be told, as a walk: place by place, the fields to read and for which tags."""
+    """What is unknown, as a walk: place by place, the fields to read and for which tags."""
     if not report.fields:
         return Text("Every verdict could be told: there is nothing to read.")
     shown_fields = report.fields if most is None else report.fields[:most]
@@ -113,7 +113,7 @@ def walk(report: Report, *, most: int | None) -> RenderableType:
             if field.read_at == place:
                 unit = f", {field.unit}" if field.unit else ""
                 made.add_row(field.column, field.sentence + unit, str(field.verdicts), few(field.tags))
-        parts.append(titled(f"To be read: {place}", made))
+        parts.append(titled(f"Data to collect: {place}", made))
     left = len(report.fields) - len(shown_fields)
     if left:
         parts.append(Text(f"{left} more fields: --all shows every one.", style="dim"))

@@ -52,7 +52,7 @@ def rule(pack: Pack, found: Rule) -> RenderableType:
         ("Applies where", found.applies or "everywhere"),
         ("Requires", found.requires),
         ("Margin", found.margin),
-        ("Stand-ins", "none is judged: a blank is can't tell" if found.measured_only else ""),
+        ("Assumed values", "none is judged: a blank is can't tell" if found.measured_only else ""),
         ("Finding", found.finding),
         ("Why", found.why),
         ("Action", found.action),
@@ -86,7 +86,7 @@ def _trial(pack: Pack, rule: Rule) -> list[RenderableType]:
 
 
 def _limits(pack: Pack, rule: Rule) -> RenderableType:
-    """The pack's value of each limit, then what is laid over it, and why."""
+    """The pack's value of each limit, then its overrides, and why."""
     made = table("Limit", "Value", "Where", "Why")
     for name in rule.limits:
         limit = pack.limits[name]

@@ -49,7 +49,7 @@ NAMES = {
     # figures of a start
     "outcome": "it", "time_s": "time to speed", "peak_xfla": "peak", "peak_a": "in amperes",
     "dip_pct": "bus dips", "motor_heat_pct": "motor heat", "overload": "overload",
-    "duty_s": "device duty", "main_breaker_pct": "main breaker", "torque_margin_pct": "torque left",
+    "duty_s": "device duty", "main_breaker_pct": "main breaker", "torque_margin_pct": "torque margin",
 }
 # fmt: on
 

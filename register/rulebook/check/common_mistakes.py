@@ -99,7 +99,7 @@ _BESIDE = re.compile(r"(\w+)\s*(?:[<>=!]+|(?:not\s+)?(?:in\s*\([^()]*|like|conta
 
 
 def seen(text: str, about: Subject, limits: Mapping[str, str]) -> list[Fault]:
-    """The slips in an expression that is refused, from left to right."""
+    """The common mistakes in an expression that is refused, from left to right."""
     bare = re.sub(r"'[^']*'|\"[^\"]*\"", _masked, text)
     found: list[Fault] = []
     for fault in (*_slips(bare, text, about), *_phrases(bare, about, limits)):

@@ -27,7 +27,7 @@ def files_in(folder: Path, site_folder: Path | None) -> dict[str, bytes]:
 
 
 def hash_of(files: Mapping[str, bytes]) -> str:
-    """One hash of all that a pack judges by: rules, limits, stand-ins and tables."""
+    """One hash of all that a pack judges by: rules, limits, assumed values and tables."""
     digest = hashlib.sha256()
     for path in sorted(files):
         digest.update(f"{path}\0{len(files[path])}\0".encode() + files[path])

@@ -24,7 +24,7 @@ NO_THEMES = {"tables"}
 
 
 def load_pack(folder: Path | None = None, site_folder: Path | None = None) -> Pack:
-    """The rules and limits of a folder, and those that a site adds or lays over them.
+    """The rules and limits of a folder, and those that a site adds or overrides.
 
     Parameters
     ----------

@@ -1,4 +1,4 @@
-"""Slips of the unit: a column put in another's place must be refused, A for kA above all."""
+"""Mistakes of the unit: a column put in another's place must be refused, A for kA above all."""
 
 from __future__ import annotations
 
@@ -34,10 +34,10 @@ class Slip:
 
 
 def accepted(pack: Pack, connection: sqlite3.Connection) -> tuple[int, list[Slip]]:
-    """How many slips were tried, and those that the check of expressions lets through.
+    """The number of mistakes tried, and those that the check of expressions lets through.
 
     A comparison with a bare number alone is left out, for it fits any unit. Where a number stands
-    among the columns it may be one that converts, and only slips of the dimension are tried.
+    among the columns it may be one that converts, and only mistakes of the dimension are tried.
     """
     limits = {name: limit.unit for name, limit in pack.limits.items()}
     count, through = 0, []

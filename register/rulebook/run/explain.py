@@ -69,7 +69,7 @@ def explain(
 def unknown_columns(
     connection: sqlite3.Connection, pack: Pack, rule: Rule, tags: Iterable[str], *, today: date
 ) -> dict[str, tuple[str, ...]]:
-    """For each position where the rule can't be told, the columns that left it so.
+    """For each position where the rule is unknown, the columns that left it so.
 
     The same as in `explain`, without the rest, and so four times as quick.
     """

@@ -1,4 +1,4 @@
-"""Which value of a limit holds where: the pack's, or one that a site laid over it."""
+"""Which value of a limit holds where: the pack's, or a site's override."""
 
 from __future__ import annotations
 
@@ -79,6 +79,6 @@ class Laid:
 def read_by(
     rules: Iterable[Rule], pack: Pack, *, today: str, subject: str = "position"
 ) -> tuple[Laid, Mapping[str, Any]]:
-    """The limits that rules of one subject read, laid, and all values to bind in a query."""
+    """The limits that rules of one subject read, in layers, and all values to bind in a query."""
     laid = Laid(pack, (name for rule in rules for name in rule.limits), subject)
     return laid, {**laid.values, TODAY: today}
