@@ -30,7 +30,7 @@ def positions(db: Database, *, area: str | None = None, bus: str | None = None) 
     return list(
         db.query(
             "SELECT position.tag, description, area, bus, criticality, load_kind, power_kw, fla_a,"
-            " device_kind, device.model, device_status FROM position"
+            " device_kind, device.model, device_status, (SELECT practice FROM site) AS practice FROM position"
             " LEFT JOIN motor ON motor.tag = position.tag AND motor_status IS NOT 'scrapped'"
             " LEFT JOIN device ON device.tag = position.tag AND device_status IS NOT 'scrapped'"
             " LEFT JOIN model ON model.model = device.model"

@@ -20,7 +20,7 @@ TOLD_IN = {
     "duty/starts-within-device": "internal bypass contactor once the motor is up to speed",
     "duty/starts-within-duty-code": "about as often as one likes",
     "nameplate/complete-for-starting": "The nameplate comes first",
-    "bypass/critical-has-bypass": "a soft starter may be the bypass of the drive",
+    "bypass/critical-has-bypass": "a soft starter may be the bypass of a drive",
     "bypass/replace-while-running": "changed while the load runs",
     "overload/present": "carry a motor overload of their own",
     "bypass/path-has-overload": "goes round its overload too",

@@ -20,7 +20,7 @@ from register.rulebook.load.pack import load_pack
 from register.rulebook.model import Rule
 from register.store.database import opened
 from register.store.queries import positions, rows_at
-from register.text import shown
+from register.text import power, shown
 
 FEW = 20  # positions that are quicker searched in one process than in several
 
@@ -209,8 +209,8 @@ def _stands(base: dict) -> str:
 
 
 def _motor(base: dict) -> str:
-    parts = (("power_kw", "kW"), ("motor_voltage_v", "V"), ("fla_a", "A"))
-    told = [shown(base[name], unit) for name, unit in parts if base[name] is not None]
+    told = [] if base["power_kw"] is None else [power(base["power_kw"], base["practice"])]
+    told += [shown(base[name], unit) for name, unit in (("motor_voltage_v", "V"), ("fla_a", "A")) if base[name]]
     return ", ".join(told) or "nothing known of the motor"
 
 

@@ -126,7 +126,7 @@ def _failing(db: Database, pack: Pack, today: date, measured_only: bool) -> list
 
 
 def _reachable(finder: Finder, remain: tuple[str, ...]) -> set[str]:
-    """Those of some rules that the device affects, a check that each device owes anew apart."""
+    """Those of some rules that the device affects, without the checks that are repeated for every device."""
     rules = [rule for rule in finder.trials.pack.rules if rule.id in remain and not is_owed(rule)]
     bears = bearing(rules, finder.trials.assumptions)
     return {rule.id for rule, own in zip(rules, bears, strict=True) if own & BROUGHT}

@@ -20,8 +20,8 @@ CAUTION = (
     "does not authorise energising it."
 )
 HOW = (
-    "Ranked by major rules failed, then by those that are unknown of it and can of what stands "
-    "there now, in store before time of delivery, price, changes forced. Each was tried with the "
+    "Ranked by major rules failed, then by those unknown for it and known for the "
+    "installed device, in store before lead time, price, other changes needed. Each was tried with the "
     "settings of its sheet: startroll sheet {0} --{1}. What is outstanding after a swap, whichever device "
     "comes (checks, readings, another spare), speaks neither for nor against one."
 )

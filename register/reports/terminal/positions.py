@@ -11,7 +11,7 @@ from rich.text import Text
 from register import columns
 from register.audit.report import Report
 from register.reports.terminal.layout import few, table, titled
-from register.text import KW_PER_HP, shown
+from register.text import money, power, shown
 
 # Tables with one row a position, which need no key beside its tag.
 AT_THE_TAG = ("position", "protection", "bypass", "control")
@@ -29,18 +29,11 @@ def positions(rows: list[dict[str, Any]]) -> RenderableType:
             row["description"] or "",
             row["area"] or "unknown",
             row["bus"] or "unknown",
-            _power(row["power_kw"]),
+            power(row["power_kw"], row.get("practice")).split(" (")[0],
             shown(row["fla_a"], "A"),
             device if status in (None, "in service") else f"{device} ({status})",
         )
     return Group(made, Text(f"{len(rows)} positions.", style="dim"))
-
-
-def _power(power_kw: float | None) -> str:
-    """Power in both trades' units; the register keeps kilowatts."""
-    if power_kw is None:
-        return shown(None)
-    return f"{shown(power_kw, 'kW')} ({shown(round(power_kw / KW_PER_HP, 1), 'hp')})"
 
 
 def position(known: dict[str, Any]) -> RenderableType:
@@ -66,10 +59,18 @@ def _values(name: str, row: dict[str, Any], known: dict[str, Any]) -> Renderable
         if value is None and reason is None:
             blank.append(column.name)
         else:
-            text = f"unknown ({reason})" if value is None else shown(value, column.unit)
+            text = f"unknown ({reason})" if value is None else _value(column, value, known["tables"].get("site", {}))
             made.add_row(column.name, text, column.sentence)
     note = Text(f"Unknown: {', '.join(blank)}." if blank else "", style="dim")
     return Group(made, note) if blank else made
+
+
+def _value(column: columns.Column, value: Any, site: dict[str, Any]) -> str:
+    if column.unit == "currency":
+        return money(value, site.get("currency") or "")
+    if column.name.endswith("power_kw"):
+        return power(value, site.get("practice"))
+    return shown(value, column.unit)
 
 
 def _rows(rows: list[dict[str, Any]]) -> RenderableType:

@@ -153,7 +153,7 @@ def having_word(word: str, about: Subject) -> str | None:
 
 
 def truth_of(node: exp.Expression, about: Subject) -> str:
-    """What to write where a truth is wanted and this stands there."""
+    """What to write where a truth is wanted and this is written."""
     column = about.columns.get(node.name) if isinstance(node, exp.Column) else None
     if column and column.choices:
         return f"write {column.name} = '{column.choices[0]}'"

@@ -91,16 +91,16 @@ class _Opening:
         self.columns = rule.shown_columns
 
     def rows(self, connection: sqlite3.Connection, tags: list[str]) -> list[tuple]:
-        """tag, area, shown columns, condition, requirement, margin, truth of each clause."""
+        """tag, area, practice, shown columns, condition, requirement, margin, truth of each clause."""
         whole = [self.rule.condition or "1", self.rule.requires, self.rule.margin or "NULL"]
         trees = [parsed(text) for text in whole]
         trees += [part.tree for part in self.condition + self.required]
         known = known_by(self.laid.sql)
         truths = [f"({written(tree, self.laid.sql, known)})" for tree in trees]
         about = self.rule.about
-        area = "area" if "area" in about.columns else "NULL"
+        area, practice = (name if name in about.columns else "NULL" for name in ("area", "practice"))
         sql = (
-            f"SELECT {', '.join([about.key, area, *self.columns, *truths])} FROM {about.relation}"
+            f"SELECT {', '.join([about.key, area, practice, *self.columns, *truths])} FROM {about.relation}"
             f" WHERE {about.key} IN (SELECT value FROM json_each(:tags))"
         )
         with guarded(connection, deadline_s=_DEADLINE_S):
@@ -127,7 +127,7 @@ class _Opening:
             margin=_telling(margin, outcome),
             margin_unit=self.rule.margin_unit,
             limits=limits,
-            sentence=self._sentence(values, limits),
+            sentence=self._sentence(values, limits, row[2]),
             unknown_columns=self.unknown(row),
         )
 
@@ -156,7 +156,7 @@ class _Opening:
 
     def _taken_apart(self, row: tuple) -> tuple:
         """A row's tag, area, values, whole truths, and the deciding clauses with theirs."""
-        tag, area, *rest = row
+        tag, area, _, *rest = row
         count, split = len(self.columns), len(self.condition)
         values = dict(zip(self.columns, rest[:count], strict=True))
         whole, truths = rest[count : count + 3], rest[count + 3 :]
@@ -167,9 +167,9 @@ class _Opening:
     def _limit(self, name: str, value: float | None) -> str:
         return wording.shown(value, self.pack.limits[name].unit)
 
-    def _sentence(self, values: dict, limits: dict) -> str:
+    def _sentence(self, values: dict, limits: dict, practice: str | None) -> str:
         """The finding's text with its values."""
-        told = {name: wording.of_column(name, values[name]) for name in self.rule.finding_columns}
+        told = wording.in_sentences({name: values[name] for name in self.rule.finding_columns}, practice)
         for name, (value, _, _) in limits.items():
             told.setdefault(name, self._limit(name, value))
         return self.rule.finding.format_map(told)
