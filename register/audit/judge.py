@@ -22,6 +22,7 @@ from register.facts.build import every_gap, gaps, refresh
 from register.facts.derived import STUDIED, entered_behind
 from register.facts.standard_tables import load_tables
 from register.facts.subjects import Behind, fields_behind, lay
+from register.resources import renamed
 from register.rulebook.model import Explanation, Outcome, Pack, Rule, Verdicts
 from register.rulebook.run.evaluate import evaluate
 from register.rulebook.run.explain import explain, unknown_columns
@@ -215,7 +216,7 @@ def opened_verdict(db: Database, audit: Audit, tag: str, rule_id: str) -> Findin
     """One verdict opened, whatever its outcome; StartrollError when tag or rule is unknown."""
     rules = {r.id: r for table in audit.tables + audit.on_trial for r in table.rules}
     listing = "a rule of the site needs --site-rules <folder>; startroll rules list"
-    rule = _known(rule_id, rules, "rule", listing)
+    rule = _known(renamed().rule(rule_id), rules, "rule", listing)
     tags = dict.fromkeys(audit.table(rule.id).tags)
     _known(tag, tags, rule.subject, f"the rule is about {rule.about.plural}; startroll positions")
     (opened,) = _opened(db, audit, rule, [tag])

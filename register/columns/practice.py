@@ -75,7 +75,7 @@ PROTECTION = table(
     choice("overload_place", "device|relay|none", "what protects the motor against overload",
            "overload type|ol type|overload relay"),
     real("relay_set_a", "A", 0.05, 5000, "setting of the separate overload relay",
-         "ol setting|overload setting|heater setting|ol set|overload set|overload amps|"
+         "ol setting|overload setting|heater setting|ol set|overload set|ol dial|overload amps|"
          "ol trip setting|olr setting|thermal setting|relay setting"),
     real("relay_min_a", "A", 0.05, 5000, "lowest setting of the separate overload relay",
          "relay min|ol range min"),
@@ -103,7 +103,7 @@ BYPASS = table(
     text("tag", "the position", references="position", required=True),
     choice("bypass_arrangement",
            "none|internal only|two-contactor|three-contactor|standby starter",
-           "the bypass of the device", "bypass|bypass arrangement"),
+           "the bypass of the device", "bypass|bypass arrangement|bypass type|way round"),
     choice("bypass_starts_by", "across-the-line|star-delta|soft starter|drive",
            "how the motor is started on the bypass", "bypass start|bypass method"),
     flag("bypass_own_overload", "whether the bypass has an overload of its own",

@@ -72,7 +72,7 @@ class Sheet:
     """The settings of one device at one position, and how it is put in service.
 
     `source` says whether the device is installed, lies in store, or is a catalogue entry. `passed`
-    are, in words, the bounds that even the best settings pass; `protection` what stands before the
+    are, in words, the bounds that even the best settings exceed; `protection` what stands before the
     device, with what it is held against.
     """
 
@@ -92,6 +92,7 @@ class Sheet:
     assumed: tuple[Input, ...]
     checklist: Checklist
     told: tuple[Told, ...] = ()
+    practice: str = ""
 
 
 CAN, CANNOT, CANT_TELL = "can", "cannot", "can't tell"

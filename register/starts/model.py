@@ -164,7 +164,7 @@ class Window:
     """Current limits from the lowest that turns the load up to what the supply gives.
 
     `workable` is the longest run of steps that pass no bound, None where there is none; `below` and
-    `above` name the bounds passed next to it. `bounds` says in words what each step is held
+    `above` name the bounds exceeded next to it. `bounds` says in words what each step is held
     against, `held_against` with a number where there is one, `unjudged` what could not be, with
     the fields to read. Where there is no window `why_not` says why.
     """

@@ -174,7 +174,7 @@ def _passed(
 
 
 def _workable(steps: tuple[model.Step, ...]) -> tuple[tuple[float, float] | None, tuple[str, ...], tuple[str, ...]]:
-    """The longest run of steps that pass nothing, and what is passed on either side of it."""
+    """The longest run of steps that exceed no bound, and what is exceeded on either side of it."""
     runs: list[list[int]] = []
     for i, step in enumerate(steps):
         if step.crossed:

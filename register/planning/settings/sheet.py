@@ -144,6 +144,7 @@ def _sheet(db: Database, parts: _Parts, today: date) -> Sheet:
             if n in shown_ or n in {i.column for i in parts.study.inputs}
         ),
         checklist=steps,
+        practice=values["practice"] or "",
     )
 
 

@@ -144,7 +144,7 @@ def _overloads(f: Mapping[str, Any], start: Start, run: March) -> tuple:
 
 
 def passed(f: Mapping[str, Any], made: Courses, at: np.ndarray) -> dict[str, np.ndarray]:
-    """For each bound, where it is passed: (rows, TRIED, overload settings) or fewer.
+    """For each bound, where it is exceeded: (rows, TRIED, overload settings) or fewer.
 
     `f` are the facts of the rows, `at` the start of each among `made`. What is unknown passes none.
     """
@@ -179,7 +179,7 @@ def passed(f: Mapping[str, Any], made: Courses, at: np.ndarray) -> dict[str, np.
 def _of_overload(
     f: Mapping[str, Any], made: Courses, at: np.ndarray, own: Mapping[str, np.ndarray]
 ) -> dict[str, np.ndarray]:
-    """The bounds of each overload setting; those that a row cannot have are passed throughout."""
+    """The bounds of each overload setting; those that a row cannot have are exceeded throughout."""
     state, up = made.state[at], own["up"][..., None]
     guards = made.locked_trip_s[at] <= (f["hot_stall_s"] * f[":cold_stall_ratio"])[:, None]
     unguarded = ~guards & np.isfinite(made.locked_trip_s[at] + f["hot_stall_s"][:, None])

@@ -57,7 +57,7 @@ class Choice:
 
 
 def choose(options: Sequence[Option], *, years: int, budget: float, outages: int | None = None) -> Choice:
-    """The choice that takes the most risk away; no budget is ever passed.
+    """The choice that takes the most risk away; no budget is ever exceeded.
 
     Parameters
     ----------

@@ -95,7 +95,7 @@ def _one(c: Listed) -> RenderableType:
     for against in c.cant_tell:
         read = ", ".join(against.to_read) or "what the rule reads"
         lines.append(f"Can't tell {against.rule} (major): read {read}.")
-    lines += [f"Other changes needed a change of {change}." for change in c.forces]
+    lines += [f"Other change needed: {change}." for change in c.forces]
     if c.lesser:
         lines.append(f"Lesser findings: {'; '.join(a.title for a in c.lesser)}.")
     if c.settings:

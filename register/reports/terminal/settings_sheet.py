@@ -13,7 +13,7 @@ from register.planning.model import Checklist, Line, Sheet, Step
 from register.reports.terminal.report import table, titled
 from register.reports.terminal.short_names import digits, name
 from register.starts.model import Figure, Input
-from register.text import shown
+from register.text import power, shown
 
 CAUTION = (
     "Local codes and licensed practice come first. Isolate, lock out, prove dead before a door is "
@@ -74,7 +74,7 @@ def _head(made: Sheet) -> RenderableType:
     lines = [
         Text(f"{made.tag}  {made.description}".rstrip(), style="bold"),
         Text(f"{made.device} ({made.source})"),
-        Text(" · ".join(f"{name(i.column)} {input_told(i)}" for i in made.motor)),
+        Text(" · ".join(f"{name(i.column)} {input_told(i, made.practice)}" for i in made.motor)),
         Text(),
     ]
     return Group(*lines)
@@ -106,8 +106,10 @@ def rests(line: Line) -> Iterator[str]:
         yield f"{name(i.column)} {input_told(i)}{', assumed' if i.is_assumed else ''}"
 
 
-def input_told(i: Input) -> str:
-    """A value with its unit."""
+def input_told(i: Input, practice: str = "") -> str:
+    """A value with its unit; a power as the practice has it."""
+    if i.column == "power_kw" and practice:
+        return power(i.value, practice)
     # What was read stays as it was read.
     value = digits(i.value) if i.origin.startswith(("worked out", "assumed")) else i.value
     return shown(value, i.unit)
