@@ -15,7 +15,7 @@ from register.audit.judge import Audit
 from register.facts.assumptions import Assumption
 from register.facts.derived import entered_behind
 from register.rulebook.model import Pack, Rule
-from register.rulebook.run.limit_layers import Laid
+from register.rulebook.run.limit_layers import LimitLayers
 from register.store.audits import KeptAudit
 from register.text import shown
 
@@ -123,7 +123,7 @@ class Told:
         for name in self._rules[rule].limits:
             if name in first.limits and name in last.limits:
                 (then, _, _), (now, layer, why) = (
-                    Laid(pack, [name], subject).told(name, tag, area) for pack in (first, last)
+                    LimitLayers(pack, [name], subject).told(name, tag, area) for pack in (first, last)
                 )
                 if not alike(then, now):
                     unit = last.limits[name].unit

@@ -20,7 +20,7 @@ from register.audit.judge import Audit, run
 from register.columns import SUBJECTS
 from register.errors import Problem, StartrollError
 from register.facts.method import present_method
-from register.rulebook.load.files import laid_out
+from register.rulebook.load.files import in_folders
 from register.rulebook.load.kept_files import present_form
 from register.rulebook.load.pack import load_pack
 from register.rulebook.model import Pack
@@ -108,7 +108,7 @@ def _with_stand_ins(db: Database, old: KeptAudit, new: KeptAudit) -> Iterator[Pa
     """The old rules, limits and tables with the new assumed values."""
     files = packs.kept_pack(db, old.pack_hash)
     later = packs.kept_pack(db, new.pack_hash)
-    with laid_out(present_form(files | {STAND_INS: later[STAND_INS]})) as (folder, site_folder):
+    with in_folders(present_form(files | {STAND_INS: later[STAND_INS]})) as (folder, site_folder):
         yield load_pack(folder, site_folder)
 
 

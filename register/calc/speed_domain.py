@@ -12,9 +12,9 @@ from dataclasses import dataclass, fields
 
 import numpy as np
 
-from register.calc.course_rows import EXTRA, Rows, clip, lay
+from register.calc.course_rows import EXTRA, Rows, clip, joined
 from register.calc.drive import drive_start
-from register.calc.first_stage import WAIT, Leg, none_leg, ramp_leg, tap_leg
+from register.calc.first_stage import WAIT, FirstStage, no_stage, ramp_stage, tap_stage
 from register.calc.load_curve import Load
 from register.calc.machine import Machine
 from register.calc.start_course import DOES_NOT_TURN, STALLS, STARTS, March
@@ -185,8 +185,8 @@ def _laid(kind: str, case: Case, speed: np.ndarray) -> tuple[Rows, np.ndarray]:
     """The rows of the simulation along those speeds, and the least torque margin at the end of it."""
     along = case.path(speed)
     final = final_volts(path=along, control=case.control, t_fl=case.machine.t_fl)
-    leg = _leg(kind, case, along, final)
-    rows = lay(path=along, leg=leg, final=final, inertia_pu=case.inertia_pu)
+    stage = _stage(kind, case, along, final)
+    rows = joined(path=along, stage=stage, final=final, inertia_pu=case.inertia_pu)
     return rows, along.net(final).min(axis=0)
 
 
@@ -210,15 +210,15 @@ def _where_time_goes(part: March) -> np.ndarray:
     return np.transpose(found)
 
 
-def _leg(kind: str, case: Case, along: Path, final: np.ndarray) -> Leg:
+def _stage(kind: str, case: Case, along: Path, final: np.ndarray) -> FirstStage:
     """What happens before the hand-over."""
     if kind == "tap":
-        return tap_leg(path=along, control=case.control, inertia_pu=case.inertia_pu)
+        return tap_stage(path=along, control=case.control, inertia_pu=case.inertia_pu)
     if kind in RAMPS:
-        return ramp_leg(
+        return ramp_stage(
             path=along, control=case.control, final=final, t_fl=case.machine.t_fl, inertia_pu=case.inertia_pu
         )
-    return none_leg(final=final)
+    return no_stage(final=final)
 
 
 def _gives_out(rows: Rows) -> np.ndarray:

@@ -90,7 +90,7 @@ def least_change(
     """Find the fewest settings, or else the device, that clear the failed majors of a position."""
     from register.planning.settings.clearing import least_changes
     from register.reports.json_starts import plain
-    from register.reports.terminal.least_change import mends
+    from register.reports.terminal.least_change import shown_changes
 
     if (tag is None) != failed_majors:
         raise StartrollError(Problem("which position is not told", "name one TAG, or give --failed-majors alone"))
@@ -106,4 +106,4 @@ def least_change(
     if as_json:
         print_json(plain(made))
     else:
-        console().print(mends(made))
+        console().print(shown_changes(made))

@@ -54,7 +54,7 @@ def touched(taken: Taken) -> list[str]:
     return [t for t in TABLES if t in filled]
 
 
-def lay(taken: Taken, rows: dict[str, Rows], residents: Residents) -> None:
+def merge_rows(taken: Taken, rows: dict[str, Rows], residents: Residents) -> None:
     """Merge every row of a sheet into `rows`; what cannot be merged is refused in `taken`."""
     tables = touched(taken)
     good = _good_rows(taken, tables)

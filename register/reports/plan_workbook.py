@@ -7,7 +7,7 @@ from typing import Any
 
 from register import columns
 from register.planning.years.plan import Plan
-from register.reports.terminal.plan import CAUTION, NOTE, owed
+from register.reports.terminal.plan import CAUTION, NOTE, outstanding
 from register.reports.workbook import Sheet, book_of, widths
 
 
@@ -82,7 +82,7 @@ def _items(made: Plan) -> Iterator[Sequence[Any]]:
 
 def _years(made: Plan) -> Iterator[Sequence[Any]]:
     for end in made.ends:
-        due = owed(made.ends, end.year)
+        due = outstanding(made.ends, end.year)
         yield (
             end.year,
             end.spent,

@@ -9,7 +9,7 @@ from years_plant import FIRST, edit
 from register.audit import act, as_of, compare, concede
 from register.audit.session import explained, of_register
 from register.resources import renamed
-from register.rulebook.load.files import files_in, hash_of, laid_out
+from register.rulebook.load.files import files_in, hash_of, in_folders
 from register.rulebook.load.kept_files import present_form
 from register.rulebook.load.pack import load_pack
 from register.store.database import opened, writing
@@ -82,7 +82,7 @@ def test_a_kept_audit_under_the_old_id_is_compared_and_made_again(small):
 
 def test_rules_kept_before_there_were_two_titles_say_not_met(small):
     files = old_form(files_in(load_pack().folder, None))
-    with laid_out(present_form(files)) as (folder, site):
+    with in_folders(present_form(files)) as (folder, site):
         pack = load_pack(folder, site)
     now = load_pack()
     assert [rule.id for rule in pack.rules] == [rule.id for rule in now.rules]

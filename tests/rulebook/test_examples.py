@@ -141,7 +141,7 @@ def test_every_rule_has_a_page_and_the_index_names_it(small):
     index = made["rules/index.md"]
     assert "3 rules: 1 major, 1 minor, 1 observation." in index
     assert "[overload/set-within](overload/set-within.md)" in index
-    assert "| `test_age_days` | 366 d | age up to which a test counts | common practice |" in index
+    assert "| `test_age_days` | 366 days | age up to which a test counts | common practice |" in index
     page = made["rules/overload/set-within.md"]
     for text in (
         "# The overload is set within",

@@ -22,7 +22,7 @@ settings with their day and save a copy. Local codes and licensed practice come 
 HOW = {True: "other hardware", False: "a setting"}
 
 
-def mends(made: Any) -> RenderableType:
+def shown_changes(made: Any) -> RenderableType:
     """One position opened; of several, a line each."""
     if not made.at:
         return Text(f"No position fails a major on {made.today}.")

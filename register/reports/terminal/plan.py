@@ -96,7 +96,7 @@ def _ends(made: Plan) -> RenderableType:
             str(end.replaced) if end.year else "-",
             _figure(end.risk),
             _figure(end.risk_unplanned),
-            f"{end.majors - owed(made.ends, end.year)}",
+            f"{end.majors - outstanding(made.ends, end.year)}",
             str(end.cant_tell),
         )
     note = (
@@ -108,7 +108,7 @@ def _ends(made: Plan) -> RenderableType:
     return Group(rows, Text(note, style="dim"))
 
 
-def owed(ends: Sequence[YearEnd], year: int) -> int:
+def outstanding(ends: Sequence[YearEnd], year: int) -> int:
     """How many checks are outstanding by then for what was replaced."""
     return sum(len(end.owed) for end in ends if end.year <= year)
 

@@ -35,7 +35,7 @@ def hash_of(files: Mapping[str, bytes]) -> str:
 
 
 @contextmanager
-def laid_out(files: Mapping[str, bytes]) -> Iterator[tuple[Path, Path | None]]:
+def in_folders(files: Mapping[str, bytes]) -> Iterator[tuple[Path, Path | None]]:
     """The folders of a pack and of a site with these files in them, for as long as they are needed.
 
     Raises RegisterDamaged when a path leads out of its folder.

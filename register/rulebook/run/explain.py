@@ -25,7 +25,7 @@ from register.rulebook.check.expression import (
 from register.rulebook.model import TODAY, Clause, Explanation, Outcome, Pack, Rule
 from register.rulebook.run import wording
 from register.rulebook.run.guard import guarded
-from register.rulebook.run.limit_layers import Laid, read_by
+from register.rulebook.run.limit_layers import LimitLayers, read_by
 
 _DEADLINE_S = 600.0
 
@@ -83,11 +83,11 @@ class _Opening:
 
     def __init__(self, pack: Pack, rule: Rule, today: date) -> None:
         self.pack, self.rule = pack, rule
-        self.laid, self.bound = read_by([rule], pack, today=today.isoformat(), subject=rule.subject)
+        self.layers, self.bound = read_by([rule], pack, today=today.isoformat(), subject=rule.subject)
         self.day = today.isoformat()
         self.today = f"'{self.day}'"
-        self.condition = _parts(rule.condition, self.laid)
-        self.required = _parts(rule.requires, self.laid)
+        self.condition = _parts(rule.condition, self.layers)
+        self.required = _parts(rule.requires, self.layers)
         self.columns = rule.shown_columns
 
     def rows(self, connection: sqlite3.Connection, tags: list[str]) -> list[tuple]:
@@ -95,8 +95,8 @@ class _Opening:
         whole = [self.rule.condition or "1", self.rule.requires, self.rule.margin or "NULL"]
         trees = [parsed(text) for text in whole]
         trees += [part.tree for part in self.condition + self.required]
-        known = known_by(self.laid.sql)
-        truths = [f"({written(tree, self.laid.sql, known)})" for tree in trees]
+        known = known_by(self.layers.sql)
+        truths = [f"({written(tree, self.layers.sql, known)})" for tree in trees]
         about = self.rule.about
         area, practice = (name if name in about.columns else "NULL" for name in ("area", "practice"))
         sql = (
@@ -109,7 +109,7 @@ class _Opening:
     def of(self, row: tuple) -> Explanation:
         """The explanation that a row tells."""
         tag, area, values, (applies, holds, margin), parts, truths = self._taken_apart(row)
-        limits = {name: self.laid.told(name, tag, area) for name in self.laid.names}
+        limits = {name: self.layers.told(name, tag, area) for name in self.layers.names}
         outcome = _outcome(applies, holds)
         told = {f":{name}": self._limit(name, limits[name][0]) for name in limits}
         told[f":{TODAY}"] = self.today
@@ -175,20 +175,20 @@ class _Opening:
         return self.rule.finding.format_map(told)
 
 
-def _parts(text: str, laid: Laid) -> list[_Part]:
+def _parts(text: str, layers: LimitLayers) -> list[_Part]:
     parts = []
     for group, clause in enumerate(conjuncts(parsed(text)) if text else []):
         sides = disjuncts(clause)
         for index, side in enumerate(sides):
             joiner = "" if len(sides) == 1 else "or " if index else "either "
-            parts.append(_part(side.unnest(), group, joiner, laid))
+            parts.append(_part(side.unnest(), group, joiner, layers))
     return parts
 
 
-def _part(tree: exp.Expression, group: int, joiner: str, laid: Laid) -> _Part:
+def _part(tree: exp.Expression, group: int, joiner: str, layers: LimitLayers) -> _Part:
     marked = written(tree, f"{MARK}:{{}}{MARK}".format, f"{MARK}{{}}{MARK}".format)
     reads = columns_in(tree)
-    if any(laid.needs_area(name) for name in names_in(tree)):
+    if any(layers.needs_area(name) for name in names_in(tree)):
         reads += ("area",)
     slots = tuple((joiner + marked).split(MARK))
     return _Part(tree, group, joiner + written(tree), slots, reads)
