@@ -206,7 +206,7 @@ def _until_mended(
         word = f"{NO_SPARE}; delivery unknown, taken as a year"
     else:
         hours = mend + HOURS_PER_DAY * load.lead_time_days
-        word = f"{NO_SPARE}; delivered in {number(load.lead_time_days)} d"
+        word = f"{NO_SPARE}; delivered in {number(load.lead_time_days)} days"
     if facts["lifecycle"] == "withdrawn":
         hours, word = hours * w["withdrawn"], f"{word}; withdrawn, so another type is fitted in"
     return hours, word
