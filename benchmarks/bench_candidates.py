@@ -51,7 +51,7 @@ def catalogue(count, seed=1):
 
 def enlarged(db, models, failed):
     """The demo plant with that many models more, and again and again until so many have failed."""
-    with writing(db, reason="made for a measurement"):
+    with writing(db, reason="rated for a measurement"):
         db["model"].insert_all(catalogue(models))
         tags = [row[0] for row in db.execute("SELECT tag FROM position ORDER BY tag")]
         while db.execute("SELECT count(*) FROM position").fetchone()[0] < failed:
@@ -64,7 +64,7 @@ def enlarged(db, models, failed):
 
 
 def again(db, number):
-    """Every position of the plant once more, with all that stands there."""
+    """Every position of the plant once more, with all that is installed."""
     for name in ("position", *PLACED):
         rows = list(db.query(f"SELECT * FROM {name} WHERE tag NOT LIKE '% %'"))
         for row in rows:

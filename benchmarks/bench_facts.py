@@ -21,7 +21,7 @@ KINDS = ("across-the-line", "star-delta", "soft starter", "drive")
 
 
 def rows(count, seed=1):
-    """Invented positions with all that stands there, one value in seven blank."""
+    """Invented positions with all that is installed, one value in seven blank."""
     chance = random.Random(seed)
 
     def maybe(value):
@@ -73,7 +73,7 @@ COLUMNS = {
 
 def fill(db, count):
     """Put that many positions into an empty register."""
-    with writing(db, reason="made for a measurement"):
+    with writing(db, reason="rated for a measurement"):
         db.conn.executemany("INSERT INTO bus (bus, bus_voltage_v) VALUES (?, 480)", [(f"MCC-{i}",) for i in range(50)])
         db.conn.executemany(
             "INSERT INTO model (model, device_kind, rated_current_a, overload_min_a, "

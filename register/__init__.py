@@ -1,3 +1,3 @@
 """startroll: a register of motors and their starting devices, audited by readable rules."""
 
-__version__ = "0.1.0"
+__version__ = "0.2.0"

@@ -1,6 +1,6 @@
 """Everything that can go wrong, and the exit code each kind ends with.
 
-StartrollError                     2   wrong use: the caller can mend the command
+StartrollError                     2   wrong use: the caller can correct the command
 ├── SheetError                     2   a file that cannot be read as a plant's list
 ├── IntakeError                    2   a readable sheet whose contents cannot be taken in
 ├── RuleError                      2   a rule, limit, table or assumption that is not sound

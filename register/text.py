@@ -6,8 +6,11 @@ import re
 from math import isinf
 from typing import Any
 
+from register.columns.units import KW_PER_HP
+
 UNKNOWN = "unknown"
 _DIGITS = 4
+_TIME = {"a": "year", "d": "day"}
 # What steers a terminal or turns a line round: C0 but for the line break, C1, the line and
 # paragraph separators, the embeddings, overrides and isolates of the bidirectional algorithm.
 _STEERING = re.compile("[\x00-\x09\x0b-\x1f\x7f-\x9f\u2028-\u202e\u2066-\u2069\ud800-\udfff]")
@@ -33,6 +36,8 @@ def shown(value: Any, unit: str = "") -> str:
 
     >>> shown(90.0, "A"), shown(6.5, "×FLA"), shown(14.0, "1/h"), shown(None, "A"), shown("belt")
     ('90 A', '6.5 × FLA', '14 an hour', 'unknown', 'belt')
+    >>> shown(15.0, "a"), shown(1.0, "a"), shown(56, "d"), shown(4749.0, "currency")
+    ('15 years', '1 year', '56 days', '4 749')
     """
     if value is None:
         return UNKNOWN
@@ -42,6 +47,10 @@ def shown(value: Any, unit: str = "") -> str:
         return "no limit"
     if unit == "1/h":
         return f"{number(value)} an hour"
+    if unit in _TIME:
+        return f"{number(value)} {_TIME[unit]}{'' if value == 1 else 's'}"
+    if unit == "currency":
+        return grouped(value)
     return f"{number(value)} {unit.replace('×', '× ')}".rstrip()
 
 
@@ -96,7 +105,28 @@ def share(pct: float | None) -> str:
 def money(amount: float | None, currency: str) -> str:
     """An amount with its currency, or with the word that nobody has entered which it is.
 
-    >>> money(1000.0, "USD"), money(1000.0, "")
-    ('1000 USD', '1000 (currency unknown)')
+    >>> money(4749.0, "USD"), money(1000.0, ""), money(None, "USD")
+    ('4 749 USD', '1 000 (currency unknown)', 'unknown')
     """
-    return shown(amount, currency or "(currency unknown)")
+    return UNKNOWN if amount is None else f"{grouped(amount)} {currency or '(currency unknown)'}"
+
+
+def grouped(amount: float) -> str:
+    """An amount in groups of three digits; cents where there are any.
+
+    >>> grouped(4749.0), grouped(1234567.5), grouped(999)
+    ('4 749', '1 234 567.50', '999')
+    """
+    text = f"{amount:,.2f}".removesuffix(".00")
+    return text.replace(",", " ")
+
+
+def power(power_kw: float | None, practice: str | None) -> str:
+    """A motor's power as the site's practice has it: horsepower first where that is `us`.
+
+    >>> power(3.72850, "us"), power(3.7, "iec"), power(None, "us")
+    ('5 hp (3.73 kW)', '3.7 kW', 'unknown')
+    """
+    if power_kw is None or practice != "us":
+        return shown(power_kw, "kW")
+    return f"{power_kw / KW_PER_HP:.3g} hp ({power_kw:.3g} kW)"

@@ -23,7 +23,7 @@ from register.store.database import writing
 
 OPEN, OVERDUE, MENDED = "open", "overdue", "no longer failing"
 CONFIRMED, STILL_FAILING = "closed, confirmed", "closed, still failing"
-UNTOLD, NO_MORE = "closed, can't be told", "closed, no longer judged"
+UNTOLD, NO_MORE = "closed, unknown", "closed, no longer judged"
 UNCHECKED = "closed, unchecked"
 RECORD_GONE = "closed, its record is gone"
 # Those that someone has to look at, the gravest first.

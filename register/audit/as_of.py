@@ -15,7 +15,8 @@ from register.audit.results import report_on
 from register.audit.session import Session
 from register.errors import Problem, RuleError, StartrollError
 from register.facts.method import present_method
-from register.rulebook.load.files import laid_out
+from register.rulebook.load.files import in_folders
+from register.rulebook.load.kept_files import present_form
 from register.rulebook.load.pack import load_pack
 from register.rulebook.model import Pack
 from register.store import audits, clock, packs
@@ -34,7 +35,7 @@ class Rewound:
 @contextmanager
 def rules_of(db: Database, pack_hash: str) -> Iterator[Pack]:
     """The rules and limits kept under a hash, loaded; their folder lasts as long as the context."""
-    with laid_out(packs.kept_pack(db, pack_hash)) as (folder, site_folder):
+    with in_folders(present_form(packs.kept_pack(db, pack_hash))) as (folder, site_folder):
         try:
             pack = load_pack(folder, site_folder)
         except RuleError as error:

@@ -20,7 +20,7 @@ NEW, GONE, WORSE, BETTER, PERSISTING, TURNED = ("new", "gone", "worse", "better"
 KINDS = (NEW, WORSE, GONE, BETTER, PERSISTING, TURNED)
 
 # What is changed from the old audit to the new one, in this order.
-DATA, DAY, STAND_IN, LIMIT, RULE = "data", "day", "stand-in", "limit", "rule"
+DATA, DAY, STAND_IN, LIMIT, RULE = "data", "day", "assumed value", "limit", "rule"
 STEPS = (DATA, DAY, STAND_IN, LIMIT, RULE)
 CONCESSION, PROGRAM = "concession", "program"
 JUDGEABLE, UNJUDGEABLE, LOST = "became judgeable", "no longer judgeable", "value lost"

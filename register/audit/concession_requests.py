@@ -29,6 +29,7 @@ from register.audit.judge import Audit
 from register.audit.session import Session
 from register.errors import Problem, StartrollError
 from register.facts.changes import latest_change
+from register.resources import renamed
 from register.rulebook.model import Rule
 from register.store import concessions
 from register.store.database import writing
@@ -81,7 +82,7 @@ def _standing(
 
 
 def _concession(db: Database, row: dict[str, Any]) -> Concession:
-    """A row; motor and device of its basis under the names that they bear now."""
+    """A row; motor and device of its basis under the names that they have now."""
     basis = _read(row["basis"])
     if basis is not None:
         motor, device = (
@@ -94,7 +95,8 @@ def _concession(db: Database, row: dict[str, Any]) -> Concession:
 def _read(text: str | None) -> Basis | None:
     """The basis from its JSON; None where there is none, or none that can be understood."""
     try:
-        return Basis(**json.loads(text)) if text else None
+        basis = Basis(**json.loads(text)) if text else None
+        return basis and replace(basis, values=renamed().row(basis.values))
     except (ValueError, TypeError):
         return None
 
@@ -135,7 +137,7 @@ def ask(session: Session, tag: str, rule_id: str, *, until: date, reason: str, b
 def _check_asked(finding: Finding, stand: tuple[Standing, ...], until: date, reason: str, by: str, today: date) -> None:
     problems = _unsaid(reason, by)
     if finding.outcome != "failed":
-        word = finding.outcome.replace("cant-tell", "can't be told")
+        word = finding.outcome.replace("cant-tell", "is unknown")
         problems.append(
             Problem(
                 f"{finding.rule} does not fail at {finding.tag} (it is: {word}): there is nothing to concede",
@@ -146,7 +148,7 @@ def _check_asked(finding: Finding, stand: tuple[Standing, ...], until: date, rea
         problems.append(
             Problem(
                 f"{finding.rule} is about a {finding.subject}; concessions are for positions",
-                "lay a limit over it, with its reason, in the site's rules; or mend it",
+                "override its limit, with a reason, in the site's rules; or correct it",
             )
         )
     if until < today:

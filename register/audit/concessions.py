@@ -9,6 +9,7 @@ from math import isclose
 from typing import Any
 
 from register.columns import FACTS
+from register.resources import renamed
 from register.rulebook.model import Rule
 from register.text import shown
 
@@ -20,14 +21,14 @@ ASKED, REFUSED, WITHDRAWN = "asked", "refused", "withdrawn"
 STATUSES = (USED, UNUSED, VOID, ASKED, REFUSED, WITHDRAWN)
 UNUSED_WHY = {
     "passed": "the rule passes there now",
-    "cant-tell": "it can't be told now whether the rule fails there",
+    "cant-tell": "it is unknown now whether the rule fails there",
     "inapplicable": "the rule has nothing to say there now",
 }
 
 
 @dataclass(frozen=True, slots=True)
 class Basis:
-    """What a verdict rests on: the rule's own mark, what stands there, the margin, the values."""
+    """What a verdict is based on: the rule's own mark, what is installed there, the margin, the values."""
 
     rule: str
     motor: str | None
@@ -94,7 +95,12 @@ class Standing:
 
 def fingerprint(rule: Rule) -> str:
     """A rule's mark: another one when what it judges, or how gravely, was changed."""
-    judged = repr((rule.condition, rule.requires, rule.margin, str(rule.grade)))
+    texts = [rule.condition, rule.requires, rule.margin]
+    for words in renamed().values.values():
+        # A word of a closed list that has only another name now judges as before.
+        for old, new in words.items():
+            texts = [text.replace(f"'{new}'", f"'{old}'") for text in texts]
+    judged = repr((*texts, str(rule.grade)))
     return hashlib.blake2b(judged.encode(), digest_size=8).hexdigest()
 
 

@@ -22,11 +22,12 @@ from register.errors import Problem, StartrollError
 from register.facts.assumptions import Assumption
 from register.facts.derived import entered_behind
 from register.facts.method import present_method
-from register.rulebook.load.files import laid_out
+from register.rulebook.load.files import in_folders
+from register.rulebook.load.kept_files import present_form
 from register.rulebook.load.pack import load_pack
 from register.rulebook.model import Pack, Rule
 from register.rulebook.run.explain import explain
-from register.rulebook.run.limit_layers import Laid
+from register.rulebook.run.limit_layers import LimitLayers
 from register.store import audits, packs
 from register.store.as_of import as_at
 from register.store.audits import KeptAudit
@@ -109,10 +110,10 @@ def _judged(
 
 @contextmanager
 def _with_stand_ins(db: Database, old: KeptAudit, new: KeptAudit) -> Iterator[Pack]:
-    """The old rules, limits and tables with the new stand-ins."""
+    """The old rules, limits and tables with the new assumed values."""
     files = packs.kept_pack(db, old.pack_hash)
     later = packs.kept_pack(db, new.pack_hash)
-    with laid_out(files | {STAND_INS: later[STAND_INS]}) as (folder, site_folder):
+    with in_folders(present_form(files | {STAND_INS: later[STAND_INS]})) as (folder, site_folder):
         yield load_pack(folder, site_folder)
 
 
@@ -277,7 +278,7 @@ class _Told:
         for name in self._rules[rule].limits:
             if name in first.limits and name in last.limits:
                 (then, _, _), (now, layer, why) = (
-                    Laid(pack, [name], subject).told(name, tag, area) for pack in (first, last)
+                    LimitLayers(pack, [name], subject).told(name, tag, area) for pack in (first, last)
                 )
                 if not alike(then, now):
                     unit = last.limits[name].unit

@@ -11,7 +11,7 @@ from register.columns import SUBJECTS
 
 @dataclass(frozen=True, slots=True)
 class Value:
-    """A value that a verdict rests on: `origin` says where it came from."""
+    """A value that a verdict is based on: `origin` says where it came from."""
 
     column: str
     value: Any
@@ -21,7 +21,7 @@ class Value:
 
 @dataclass(frozen=True, slots=True)
 class Priority:
-    """Three factors, all shown, and their product: a larger product is mended first.
+    """Three factors, all shown, and their product: a larger product is corrected first.
 
     `words` say what each factor stands for.
     """
@@ -48,8 +48,8 @@ class Finding:
 
     `tag` is the key of what the rule is about: of another `subject` than a position, a bus or the
     serial of a device in store. A finding `on_trial` does not count.
-    `to_read` names the entered fields that would decide it, where it can't be told; `elsewhere` at
-    which positions, of a field that is not to be read at `tag` itself. `concession` is the one that
+    `to_read` names the entered fields that would decide it, where it is unknown; `elsewhere` at
+    which positions, of a field that is not to be collected at `tag` itself. `concession` is the one that
     speaks of it, whether it is used or void.
     """
 
@@ -84,7 +84,7 @@ class Finding:
 
     @property
     def at(self) -> str:
-        """Where it was found, told apart from what else bears the same key."""
+        """Where it was found, told apart from what else has the same key."""
         return SUBJECTS[self.subject].named(self.tag)
 
     @property
@@ -94,15 +94,15 @@ class Finding:
 
     @property
     def provisional(self) -> bool:
-        """True when it rests on a stand-in and not only on what was entered."""
+        """True when it assumes a value."""
         return bool(self.stand_ins)
 
 
 @dataclass(frozen=True, slots=True)
 class Unknown:
-    """One rule that can't be told at one position, and the fields that would decide it.
+    """One rule that is unknown at one position, and the fields that would decide it.
 
-    `elsewhere` tells of a field where it is to be read, if not at `tag` itself.
+    `elsewhere` tells of a field where it is to be collected, if not at `tag` itself.
     """
 
     tag: str
@@ -115,5 +115,5 @@ class Unknown:
 
     @property
     def at(self) -> str:
-        """Where it can't be told, told apart from what else bears the same key."""
+        """Where it is unknown, told apart from what else has the same key."""
         return SUBJECTS[self.subject].named(self.tag)

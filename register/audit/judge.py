@@ -43,7 +43,7 @@ class Audit:
 
     @property
     def provisional(self) -> np.ndarray:
-        """Which of them rest on a stand-in."""
+        """Which of them assume a value."""
         return self.verdicts.provisional
 
     @property
@@ -65,7 +65,7 @@ class Audit:
         return Outcome(int(table.outcomes[table.row(tag), table.column(rule)]))
 
     def is_provisional(self, tag: str, rule: str) -> bool:
-        """True when that verdict rests on a stand-in."""
+        """True when that verdict assumes a value."""
         table = self.table(rule)
         return bool(table.provisional[table.row(tag), table.column(rule)])
 
@@ -86,17 +86,17 @@ class Audit:
         return [table.tags[row] for row in rows]
 
     def stand_ins(self, tag: str, rule: Rule) -> tuple[str, ...]:
-        """The stand-ins that a verdict rests on, in words; empty for a firm one."""
+        """The assumed values that a verdict is based on, in words; empty for a firm one."""
         used = self.used(tag, rule) & mask_for(rule.columns, self.assumptions)
         return tuple(stand_ins_named(used, self.assumptions))
 
     def used(self, tag: str, rule: Rule) -> int:
-        """The bits of all stand-ins in the facts that a rule is judged on."""
+        """The bits of all assumed values in the facts that a rule is judged on."""
         table = self.table(rule.id)
         return int(table.stand_ins[table.row(tag)])
 
     def left_open(self, tag: str, rule: Rule) -> tuple[str, ...]:
-        """The blanks whose stand-ins may not be judged by that rule, so that it can't be told."""
+        """The blanks whose assumed values may not be judged by that rule, so that it is unknown."""
         used = self.used(tag, rule)
         return tuple(a.column for a in not_to_judge(rule, self.assumptions) if used >> a.bit & 1)
 
@@ -104,7 +104,7 @@ class Audit:
         """(place, a letter a rule, `y` or `n` a rule for provisional) of all that counts.
 
         The letters are in the order of `rules`, a dot for a rule about something else. A bus or a
-        device in store bears its subject in front of its key.
+        device in store has its subject in front of its key.
         """
         letters, before, count = "".join(o.letter for o in Outcome), 0, len(self.rules)
         for table in self.tables:
@@ -138,7 +138,7 @@ def run(
     db : an open register; facts are refreshed in it, or beside it when it cannot be written.
     pack : the rules and limits in force.
     today : the day on which the audit is made.
-    measured_only : leave every stand-in out.
+    measured_only : leave every assumed value out.
     tags : only these positions, and neither buses nor devices in store.
     progress : told the rows of facts done, of how many, while any are built.
     """
@@ -172,7 +172,7 @@ def run(
 
 
 def judged(verdicts: Verdicts, assumptions: tuple[Assumption, ...]) -> Verdicts:
-    """The verdicts with what rests on stand-ins marked, or left open."""
+    """The verdicts with what assumes values marked, or left open."""
     _leave_open(verdicts, assumptions)
     masks = np.array([mask_for(rule.columns, assumptions) for rule in verdicts.rules], np.int64)
     decided = (verdicts.outcomes == Outcome.PASSED) | (verdicts.outcomes == Outcome.FAILED)
@@ -181,7 +181,7 @@ def judged(verdicts: Verdicts, assumptions: tuple[Assumption, ...]) -> Verdicts:
 
 
 def _leave_open(verdicts: Verdicts, assumptions: tuple[Assumption, ...]) -> None:
-    """Where a rule would judge a stand-in by what it stands in for, it can't be told."""
+    """Where a rule would judge an assumed value by what it is assumed for, it is unknown."""
     for column, rule in enumerate(verdicts.rules):
         mask = sum(1 << assumption.bit for assumption in not_to_judge(rule, assumptions))
         outcomes = verdicts.outcomes[:, column]
@@ -189,5 +189,5 @@ def _leave_open(verdicts: Verdicts, assumptions: tuple[Assumption, ...]) -> None
 
 
 def not_to_judge(rule: Rule, assumptions: Iterable[Assumption]) -> list[Assumption]:
-    """The stand-ins that a rule may not rest on."""
+    """The assumed values that a rule may not assume."""
     return [a for a in assumptions if rule.id in a.not_for or (rule.measured_only and mask_for(rule.columns, [a]))]

@@ -43,7 +43,7 @@ def keep(db: Database, audit: Audit, made: Report, author: str) -> int:
 
 
 def limits_in_force(pack: Pack) -> dict[str, Any]:
-    """The pack's own values of the limits, and what the site laid over them."""
+    """The pack's own limits, and the site's overrides."""
     return {
         "pack": {name: limit.value for name, limit in pack.limits.items()},
         "overrides": [asdict(override) for override in pack.overrides],

@@ -1,4 +1,4 @@
-"""What to mend first: grade × criticality × margin."""
+"""What to correct first: grade × criticality × margin."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ def priority(grade: str, criticality: str | None, margin: float | None, compared
 
     Parameters
     ----------
-    grade, criticality : a position whose criticality is unknown weighs as an essential one, so
+    grade, criticality : a position whose criticality is unknown counts as an essential one, so
         that a hole in the register cannot push a finding out of sight.
     margin : how far the requirement is missed, in its unit; None for a rule that is met or not.
     compared : the values that the margin is made of; the largest of them is its yardstick.

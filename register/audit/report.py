@@ -94,6 +94,7 @@ class RuleCount:
 
     rule: str
     title: str
+    title_failed: str
     grade: str
     counts: dict[str, int]
     provisional: int
@@ -129,7 +130,7 @@ class FieldToRead:
 
 @dataclass(frozen=True, slots=True)
 class Criteria:
-    """What was judged by: the rules, the limits, and the values that the site laid over them."""
+    """What was judged by: the rules, the limits, and the site's overrides."""
 
     name: str
     version: str
@@ -272,7 +273,7 @@ def _by_grade(rules: tuple[RuleCount, ...]) -> dict[str, dict[str, int]]:
 
 
 def fields_to_read(unknowns: Iterable[Unknown]) -> tuple[FieldToRead, ...]:
-    """The blanks behind verdicts that can't be told, those with the most majors first."""
+    """The blanks behind unknown verdicts, those with the most majors first."""
     waiting: dict[str, list[Unknown]] = defaultdict(list)
     for unknown in unknowns:
         for name in unknown.fields:

@@ -109,6 +109,7 @@ def rule_counts(tables: Iterable[Verdicts]) -> Iterator[RuleCount]:
             yield RuleCount(
                 rule=rule.id,
                 title=rule.title,
+                title_failed=rule.title_failed,
                 grade=rule.grade,
                 counts={o.word: int((outcomes == o).sum()) for o in Outcome},
                 provisional=int(table.provisional[:, col].sum()),
@@ -146,8 +147,9 @@ def at_position(session: Session, tag: str) -> list[tuple[str, str, str, str]]:
     subject = subject_of(session.db, tag)
     audit = session.audit(tags=[tag] if subject == "position" else None)
     return [
-        (rule.id, str(rule.grade), audit.outcome(tag, rule.id).word, rule.title)
+        (rule.id, str(rule.grade), outcome.word, rule.title_at(outcome))
         for table in audit.tables
         if table.subject == subject
         for rule in table.rules
+        for outcome in [audit.outcome(tag, rule.id)]
     ]

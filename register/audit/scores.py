@@ -1,4 +1,4 @@
-"""How each part of a plant stands: what failed there, what passed, and what can't be told."""
+"""How each part of a plant stands: what failed there, what passed, and what is unknown."""
 
 from __future__ import annotations
 

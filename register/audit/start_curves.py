@@ -19,7 +19,7 @@ POINTS = 72
 
 
 def courses(db: Database, found: Iterable[Finding], *, measured_only: bool = False) -> dict[str, StartCourse]:
-    """The start at each position where a finding rests on its study, the first `MOST` of them."""
+    """The start at each position where a finding is based on its study, the first `MOST` of them."""
     studied = (f.at for f in found if STUDIED.intersection(v.column for v in f.values))
     tags = list(dict.fromkeys(studied))[:MOST]
     made = {}

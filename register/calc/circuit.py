@@ -40,8 +40,8 @@ class Plate:
 def full_load_power_factor(plate: Plate) -> np.ndarray:
     """Power factor at full load that agrees with power, voltage, current and efficiency.
 
-    The plate's own only stands in for an unknown efficiency: beside it, its rounding would be a
-    large part of the losses, which are the small difference that the circuit rests on.
+    The plate's own is used only for an unknown efficiency: beside it, its rounding would be a
+    large part of the losses, which are the small difference that the circuit is based on.
     """
     efficiency = plate.efficiency_pct / 100.0
     return np.where(np.isnan(efficiency), plate.power_factor, _share(plate) / efficiency)

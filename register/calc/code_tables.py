@@ -123,7 +123,7 @@ def code_current_a(
     -----
     The code's "less than 1200 r/min" is read as the speed class: a 60 Hz motor that turns at
     900 r/min or less has eight poles or more. Motors for high torque and motors of several speeds,
-    whose nameplate counts as well, cannot be told from the register.
+    whose nameplate counts as well, does not follow from the register.
 
     References
     ----------

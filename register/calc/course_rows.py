@@ -6,7 +6,7 @@ from dataclasses import dataclass, fields
 
 import numpy as np
 
-from register.calc.first_stage import WAIT, Leg
+from register.calc.first_stage import WAIT, FirstStage
 from register.calc.speed_step import passed, steady
 from register.calc.start_methods import Path
 
@@ -34,23 +34,23 @@ class Rows:
     cell: np.ndarray
 
     def net(self, index: tuple | slice = slice(None)) -> np.ndarray:
-        """Torque left to accelerate [pu]."""
+        """Torque that accelerates [pu]."""
         return self.volts[index] ** 2 * self.pull[index] - self.load[index]
 
 
 class _Layout:
     """Which speed each row belongs to; two rows, at the hand-over, lie between speeds."""
 
-    def __init__(self, leg: Leg, speeds: int):
-        self._column = np.arange(leg.cell.size)
+    def __init__(self, stage: FirstStage, speeds: int):
+        self._column = np.arange(stage.cell.size)
         place = np.arange(-WAIT, speeds + 2)[:, None]
-        node = np.where(place <= leg.cell, place, np.maximum(place - 2, leg.cell))
+        node = np.where(place <= stage.cell, place, np.maximum(place - 2, stage.cell))
         # Places in a flat array: half the time of one index for rows and one for columns.
-        self._place = np.clip(node, 0, speeds - 1) * leg.cell.size + self._column
-        self._corner = WAIT + leg.cell + 1
-        self._ends = leg.cell, np.minimum(leg.cell + 1, speeds - 1)
-        self._share = leg.share
-        self.late = (place > leg.cell + 1) & leg.handed
+        self._place = np.clip(node, 0, speeds - 1) * stage.cell.size + self._column
+        self._corner = WAIT + stage.cell + 1
+        self._ends = stage.cell, np.minimum(stage.cell + 1, speeds - 1)
+        self._share = stage.share
+        self.late = (place > stage.cell + 1) & stage.handed
 
     def between(self, values: np.ndarray) -> np.ndarray:
         """Value at the hand-over of what is known at the speeds."""
@@ -68,36 +68,36 @@ class _Layout:
         values[self._corner - 1, self._column] = corner
 
 
-def lay(*, path: Path, leg: Leg, final: np.ndarray, inertia_pu: np.ndarray) -> Rows:
-    """Join the leg before the hand-over and the cells after it.
+def joined(*, path: Path, stage: FirstStage, final: np.ndarray, inertia_pu: np.ndarray) -> Rows:
+    """Join the first stage, before the hand-over, and the cells after it.
 
     Parameters
     ----------
     path : motor, supply and load at the speeds of the cells
-    leg : what happens before the hand-over
+    stage : the first stage, what happens before the hand-over
     final : voltage before the cable after it, at each speed [pu]
     inertia_pu : time to synchronous speed at 1 pu of torque [s]
     """
-    at = _Layout(leg, len(final))
+    at = _Layout(stage, len(final))
     names = ("speed", "drawn", "cosine", "pull", "kept", "load")
     known = {n: at.spread(getattr(path, n), at.between(getattr(path, n))) for n in names}
-    early = at.spread(leg.volts, leg.corner_volts)
-    early[:WAIT] = leg.wait_volts
+    early = at.spread(stage.volts, stage.corner_volts)
+    early[:WAIT] = stage.wait_volts
     volts = np.where(at.late, at.spread(final, at.between(final)), early)
-    time = at.spread(leg.time, leg.ends)
-    time[:WAIT] = leg.wait_time
+    time = at.spread(stage.time, stage.ends)
+    time[:WAIT] = stage.wait_time
     net = volts * volts * known["pull"] - known["load"]
     taken, mean = steady(first=net[:-1], last=net[1:], scale=inertia_pu * np.diff(known["speed"], axis=0))
     late = at.late[:-1]
-    after = leg.ends + np.cumsum(np.where(late, taken, 0.0), axis=0)
+    after = stage.ends + np.cumsum(np.where(late, taken, 0.0), axis=0)
     time[1:] = np.where(late, after, time[1:])
-    if leg.by_torque is None:
-        at.set_before_corner(mean, leg.corner_mean)
+    if stage.by_torque is None:
+        at.set_before_corner(mean, stage.corner_mean)
     else:
         # A ramp of torque makes the square of the current rise evenly, one of voltage the current.
-        growing = 0.5 if leg.by_torque else _evenly_rising(volts * known["drawn"])
+        growing = 0.5 if stage.by_torque else _evenly_rising(volts * known["drawn"])
         mean = np.where(late, mean, growing)
-    return Rows(time=time, **known, volts=volts, late=at.late, mean=mean, cell=leg.cell)
+    return Rows(time=time, **known, volts=volts, late=at.late, mean=mean, cell=stage.cell)
 
 
 def _evenly_rising(current: np.ndarray) -> np.ndarray:

@@ -1,4 +1,4 @@
-"""The first leg of a start: what happens before a ramp is at its end or a tap is changed over."""
+"""The first stage of a start: what happens before a ramp is at its end or a tap is changed over."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ WAIT = 4  # rows that a motor may spend standing while its ramp opens
 
 
 @dataclass(frozen=True)
-class Leg:
+class FirstStage:
     """Times and voltages until the hand-over, at each speed up to it.
 
     The hand-over lies in cell `cell` after a `share` of it, at time `ends`; where the motor is at
@@ -36,11 +36,11 @@ class Leg:
     by_torque: bool | None = None
 
 
-def none_leg(*, final: np.ndarray) -> Leg:
+def no_stage(*, final: np.ndarray) -> FirstStage:
     """A hand-over at the very beginning: full voltage, or a limit alone."""
     size = final.shape[1]
     nothing = np.zeros(size)
-    return Leg(
+    return FirstStage(
         time=np.zeros_like(final),
         volts=final,
         cell=np.zeros(size, int),
@@ -54,7 +54,7 @@ def none_leg(*, final: np.ndarray) -> Leg:
     )
 
 
-def tap_leg(*, path: Path, control: Control, inertia_pu: np.ndarray) -> Leg:
+def tap_stage(*, path: Path, control: Control, inertia_pu: np.ndarray) -> FirstStage:
     """At the tap until the transition."""
     volts = path.behind_tap(control.tap)
     net = path.net(volts)
@@ -75,7 +75,7 @@ def tap_leg(*, path: Path, control: Control, inertia_pu: np.ndarray) -> Leg:
     mean = np.where(share > 0.0, mean / share, 0.5)
     share = np.where(handed, share, 0.0)
     corner = volts[within, column] + share * (volts[within + 1, column] - volts[within, column])
-    return Leg(
+    return FirstStage(
         time=time,
         volts=volts,
         cell=cell,
@@ -89,7 +89,9 @@ def tap_leg(*, path: Path, control: Control, inertia_pu: np.ndarray) -> Leg:
     )
 
 
-def ramp_leg(*, path: Path, control: Control, final: np.ndarray, t_fl: np.ndarray, inertia_pu: np.ndarray) -> Leg:
+def ramp_stage(
+    *, path: Path, control: Control, final: np.ndarray, t_fl: np.ndarray, inertia_pu: np.ndarray
+) -> FirstStage:
     """While the ramp opens: first standing, then from cell to cell."""
     ramp = Ramp(path=path, control=control, final=final, t_fl=t_fl)
     standing = ramp.since(0.0, 0)
@@ -106,7 +108,7 @@ def ramp_leg(*, path: Path, control: Control, final: np.ndarray, t_fl: np.ndarra
     corner = final[cell, column] + share * (final[after, column] - final[cell, column])
     volts = np.minimum(np.sqrt((net + path.load) / path.pull), final)
     ends = np.maximum(quiet[cell, column], time[cell, column])
-    return Leg(
+    return FirstStage(
         time=time,
         volts=volts,
         cell=cell,

@@ -78,7 +78,7 @@ def load_of(
     load_curve : how the torque grows with speed: constant, linear or square
     load_torque_pct : at rated speed, of full-load torque [%]
     load_breakaway_pct : at standstill, of full-load torque [%]
-    unloaded_share_pct : torque left at rated speed while it is started, 100 if started loaded [%]
+    unloaded_share_pct : torque at rated speed while it is started, 100 if started loaded [%]
 
     Returns
     -------
@@ -86,7 +86,7 @@ def load_of(
 
     Notes
     -----
-    A constant load stands at its torque once it has broken away. One that grows with speed starts
+    A constant load stays at its torque once it has broken away. One that grows with speed starts
     to grow from a quarter of its breakaway torque, which is taken for its running friction (common
     practice), though never from more than it asks at rated speed.
     """

@@ -1,4 +1,4 @@
-"""The start of many motors at once, marched from speed to speed instead of from moment to moment.
+"""The start of many motors at once, simulated from speed to speed instead of from moment to moment.
 
 Speed only ever rises during a start: a ramp only opens, a transition only adds. So each cell
 between two speeds is solved for its time in closed form (`cells`), a motor that cannot pass one has
@@ -12,19 +12,19 @@ from dataclasses import dataclass, fields
 
 import numpy as np
 
-from register.calc.course_rows import EXTRA, Rows, clip, lay
+from register.calc.course_rows import EXTRA, Rows, clip, joined
 from register.calc.drive import drive_start
-from register.calc.first_stage import WAIT, Leg, none_leg, ramp_leg, tap_leg
+from register.calc.first_stage import WAIT, FirstStage, no_stage, ramp_stage, tap_stage
 from register.calc.load_curve import Load
 from register.calc.machine import Machine
 from register.calc.start_course import DOES_NOT_TURN, STALLS, STARTS, March
 from register.calc.start_methods import DRIVE, SOFT, TAP, TORQUE, Control, Path, bus_volts, final_volts, path
 from register.calc.supply import Supply
 
-EVEN, LOGARITHMIC, GRADED = 33, 31, 9  # speeds of a march: evenly, by slip, and below breakaway
+EVEN, LOGARITHMIC, GRADED = 33, 31, 9  # speeds of a simulation: evenly, by slip, and below breakaway
 SPEEDS = EVEN + LOGARITHMIC + GRADED
 PATIENCE = 4  # times longer while a ramp of voltage opens: what follows a ramp keeps its time
-CLOSER = 48  # more speeds, where a first march spent its time
+CLOSER = 48  # more speeds, where a first simulation spent its time
 REPEATS = 3
 TOO_LONG = 0.05  # of the whole time in one cell: the curve between its ends matters
 RAMPS = ("soft", "torque")
@@ -49,7 +49,7 @@ class Case:
         return Case(*(p[index] if isinstance(p, np.ndarray) else p.take(index) for p in parts))
 
     def speeds(self) -> np.ndarray:
-        """Ends of the cells to march through."""
+        """Ends of the cells to simulate."""
         return speeds(machine=self.machine, load=self.load, stop_slip=self.stop_slip)
 
     def path(self, speed: np.ndarray) -> Path:
@@ -89,7 +89,7 @@ def march(
     Notes
     -----
     Fundamental frequency, quasi-steady: electrical transients are left out, which costs a few parts
-    in a thousand of the time. Where one cell takes long, the motor is marched again with more
+    in a thousand of the time. Where one cell takes long, the motor is simulated again with more
     speeds there. What a tap loses in an open transition is left out.
     """
     size = len(np.atleast_1d(inertia_pu))
@@ -116,7 +116,7 @@ def _sum_of(case: Case) -> np.ndarray:
 
 
 def _kinds(control: Control, known: np.ndarray) -> Iterator[tuple[str, np.ndarray]]:
-    """Motors that are marched alike."""
+    """Motors that are simulated alike."""
     kinds = {
         "drive": control.method == DRIVE,
         "tap": (control.method == TAP) & (control.transition_s > 0.0),
@@ -145,7 +145,7 @@ def speeds(*, machine: Machine, load: Load, stop_slip: np.ndarray) -> np.ndarray
 
 
 def _first(kind: str, case: Case, index: np.ndarray, out: March, t_max_s: float) -> np.ndarray:
-    """March these motors and write them down; give those that need closer speeds."""
+    """Simulate these motors and write them down; give those that need closer speeds."""
     case = case.take(index)
     if kind == "drive":
         begun = {"control": case.control, "inertia_pu": case.inertia_pu, "t_max_s": t_max_s}
@@ -158,7 +158,7 @@ def _first(kind: str, case: Case, index: np.ndarray, out: March, t_max_s: float)
 
 
 def _closer(kind: str, case: Case, index: np.ndarray, out: March, t_max_s: float) -> None:
-    """March these motors again, with more speeds where the time goes."""
+    """Simulate these motors again, with more speeds where the time goes."""
     case, part = case.take(index), out.take(index)
     base = case.speeds()
     for _ in range(REPEATS):
@@ -174,7 +174,7 @@ def _closer(kind: str, case: Case, index: np.ndarray, out: March, t_max_s: float
 
 
 def _solved(kind: str, case: Case, speed: np.ndarray, t_max_s: float) -> tuple[March, np.ndarray]:
-    """The march along those speeds, and the cell of its hand-over."""
+    """The simulation along those speeds, and the cell of its hand-over."""
     rows, spare = _laid(kind, case, speed)
     stall_speed = _gives_out(rows)
     clip(rows=rows, inertia_pu=case.inertia_pu, t_max_s=t_max_s)
@@ -182,11 +182,11 @@ def _solved(kind: str, case: Case, speed: np.ndarray, t_max_s: float) -> tuple[M
 
 
 def _laid(kind: str, case: Case, speed: np.ndarray) -> tuple[Rows, np.ndarray]:
-    """The rows of the march along those speeds, and the least torque left at the end of it."""
+    """The rows of the simulation along those speeds, and the least torque margin at the end of it."""
     along = case.path(speed)
     final = final_volts(path=along, control=case.control, t_fl=case.machine.t_fl)
-    leg = _leg(kind, case, along, final)
-    rows = lay(path=along, leg=leg, final=final, inertia_pu=case.inertia_pu)
+    stage = _stage(kind, case, along, final)
+    rows = joined(path=along, stage=stage, final=final, inertia_pu=case.inertia_pu)
     return rows, along.net(final).min(axis=0)
 
 
@@ -210,15 +210,15 @@ def _where_time_goes(part: March) -> np.ndarray:
     return np.transpose(found)
 
 
-def _leg(kind: str, case: Case, along: Path, final: np.ndarray) -> Leg:
+def _stage(kind: str, case: Case, along: Path, final: np.ndarray) -> FirstStage:
     """What happens before the hand-over."""
     if kind == "tap":
-        return tap_leg(path=along, control=case.control, inertia_pu=case.inertia_pu)
+        return tap_stage(path=along, control=case.control, inertia_pu=case.inertia_pu)
     if kind in RAMPS:
-        return ramp_leg(
+        return ramp_stage(
             path=along, control=case.control, final=final, t_fl=case.machine.t_fl, inertia_pu=case.inertia_pu
         )
-    return none_leg(final=final)
+    return no_stage(final=final)
 
 
 def _gives_out(rows: Rows) -> np.ndarray:
@@ -276,7 +276,7 @@ def _integral(rows: Rows, values: np.ndarray) -> np.ndarray:
 
 
 def _thinned(fine: March, cell: np.ndarray, place: np.ndarray) -> March:
-    """The rows that a march along the usual speeds has, with the integrals of those between.
+    """The rows that a simulation along the usual speeds has, with the integrals of those between.
 
     `place` is that of the usual speeds among the finer ones, `cell` that of the hand-over.
     """

@@ -36,7 +36,7 @@ class Table:
         return np.where(np.abs(values - keys[rows]) <= within * keys[rows], rows, -1)
 
     def of(self, column: str, words: np.ndarray) -> np.ndarray:
-        """Row that bears each word in that column, -1 where there is none."""
+        """Row that has each word in that column, -1 where there is none."""
         places = {word: row for row, word in enumerate(self.columns[column])}
         words = np.asarray(words, object)
         rows = [places.get(word, -1) for word in words.ravel()]

@@ -80,7 +80,7 @@ class Path:
     v_oc: np.ndarray
 
     def net(self, volts: np.ndarray) -> np.ndarray:
-        """Torque left to accelerate at those voltages [pu]."""
+        """Torque that accelerates at those voltages [pu]."""
         return volts * volts * self.pull - self.load
 
     def behind_tap(self, tap: np.ndarray) -> np.ndarray:

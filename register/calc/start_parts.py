@@ -85,7 +85,7 @@ def own_control(facts: dict[str, np.ndarray]) -> Control:
 
 
 def failover_control(facts: dict[str, np.ndarray]) -> Control:
-    """How the way round starts the motor, where there is one and it needs no settings."""
+    """How the bypass starts the motor, where there is one and it needs no settings."""
     there = said(facts["bypass_arrangement"], "two-contactor", "three-contactor", "standby starter")
     by = facts["bypass_starts_by"]
     direct, star = (there & said(by, word) for word in ("across-the-line", "star-delta"))
@@ -158,5 +158,5 @@ def own_control_known(**facts: np.ndarray) -> np.ndarray:
 
 @part(*FAILOVER)
 def failover_control_known(**facts: np.ndarray) -> np.ndarray:
-    """1 where there is a way round that starts the motor in a known manner."""
+    """1 where there is a bypass that starts the motor in a known manner."""
     return numbers_known(failover_control(facts))

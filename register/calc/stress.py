@@ -27,7 +27,7 @@ HOLDS, MAY_TRIP, TRIPS, UNKNOWN = 0, 1, 2, -1
 
 
 def motor_heat(*, march: March, locked_rotor_ratio: np.ndarray, hot_stall_s: np.ndarray) -> np.ndarray:
-    """Heat of the start, of what the motor bears at locked rotor while hot.
+    """Heat of the start, of what the motor withstands at locked rotor while hot.
 
     Parameters
     ----------

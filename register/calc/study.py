@@ -1,4 +1,4 @@
-"""The study of a start: by the position's own device, and by the way round it."""
+"""The study of a start: by the position's own device, and on the bypass."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ DUTY = ("rated_current_a", "duty_code_multiple")
 
 
 class Start:
-    """One way of starting at every position: its parts, and the march through them."""
+    """One way of starting at every position: its parts, and their simulation."""
 
     def __init__(self, facts: Mapping[str, np.ndarray], control: Control) -> None:
         self.facts, self.control = facts, control
@@ -41,7 +41,7 @@ class Start:
 
     @classmethod
     def failover(cls, facts: Mapping[str, np.ndarray]) -> Start:
-        """By the way round the device."""
+        """On the bypass."""
         return cls(facts, start_parts.failover_control(facts))
 
     def take(self, index: np.ndarray) -> Start:
@@ -160,7 +160,7 @@ def _own(start: Start, size: int) -> dict[str, np.ndarray]:
 
 
 def _failover(start: Start, size: int) -> dict[str, np.ndarray]:
-    """All results of starts by the way round, of which all that is needed is known."""
+    """All results of starts on the bypass, of which all that is needed is known."""
     return _strain(start, start.march(start.machine()), "failover")
 
 
@@ -200,7 +200,7 @@ def _where_known(
 
 
 def _rests_on(prefix: str, *parts: Part, more: dict[str, tuple[str, ...]]) -> dict:
-    """For each result of a study the parts it rests on."""
+    """For each result of a study the parts it is based on."""
     return {f"{prefix}_{name}": (*parts, *((each(*asks),) if asks else ())) for name, asks in more.items()}
 
 
@@ -258,7 +258,7 @@ def start_study(**values: object) -> dict[str, np.ndarray]:
     rests_on=FAILOVER_RESULTS,
 )
 def failover_study(**values: object) -> dict[str, np.ndarray]:
-    """The start by the way round the device: whether, how long, and what it strains."""
+    """The start on the bypass: whether, how long, and what it strains."""
     whole = Start.failover(as_facts(values))
     return _where_known(whole, FAILOVER_PARTS, _failover, tuple(FAILOVER_RESULTS))
 

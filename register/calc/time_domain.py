@@ -1,7 +1,7 @@
-"""One motor followed moment by moment, for what a march by speed cannot do: speed that falls.
+"""One motor followed moment by moment, for what a simulation by speed cannot do: speed that falls.
 
 A kick before a limit, a soft stop, a dip of the supply and what comes after. The machine, the load
-and the supply are those of the march.
+and the supply are those of the simulation by speed.
 """
 
 from __future__ import annotations
@@ -74,7 +74,7 @@ class Stand:
 
     Parameters
     ----------
-    machine, load, supply, control, inertia_pu : as for a march, of one motor
+    machine, load, supply, control, inertia_pu : as for the simulation by speed, of one motor
     """
 
     def __init__(self, *, machine: Machine, load: Load, supply: Supply, control: Control, inertia_pu: np.ndarray):

@@ -1,4 +1,4 @@
-"""Commands that judge: audit, explain, to-read."""
+"""Commands that judge: audit, explain, to-collect."""
 
 from __future__ import annotations
 
@@ -38,7 +38,7 @@ def add_to(app: typer.Typer) -> None:
     """Add this family's commands."""
     app.command("audit")(audit)
     app.command("explain")(explain)
-    app.command("to-read")(to_read)
+    app.command("to-collect")(to_read)
 
 
 @with_options
@@ -48,7 +48,7 @@ def audit(
         str, typer.Option(help="End with 1 on a finding of this grade or a graver one.", callback=_known_grade)
     ] = "observation",
     allow_unknown: Annotated[
-        float | None, typer.Option(help="End with 3 when more % of the verdicts can't be told.", min=0, max=100)
+        float | None, typer.Option(help="End with 3 when more % of the verdicts are unknown.", min=0, max=100)
     ] = None,
     keep: Annotated[bool, typer.Option("--keep", help="Keep the audit in the register.")] = False,
     as_of: Annotated[

@@ -9,7 +9,7 @@ import typer
 from register.cli.common import AsJson, AuditOptions, By, answer, author, day, with_options
 
 app = typer.Typer(
-    help="Departures that are borne for a time: ask for one, decide on it, list them.",
+    help="Findings accepted until a date: ask for one, decide on it, list them.",
     no_args_is_help=True,
     rich_markup_mode=None,
 )
@@ -36,7 +36,7 @@ def ask(
         number = concession_requests.ask(session, tag, rule, until=last, reason=reason, by=author(by))
     typer.echo(f"Concession {number} is asked for: {rule} at {tag}, until {until}.")
     typer.echo(f"Someone else decides: startroll concede approve {number} --reason WHY --by NAME")
-    typer.echo("What may be borne, and by whose word, is for the local code and licensed people to say.")
+    typer.echo("What may be accepted, and by whose word, is for the local code and licensed people to say.")
 
 
 @app.command("approve")

@@ -79,7 +79,7 @@ def next_steps(run: Demonstration) -> list[str]:
     at = f"--register {run.register}"
     as_on = f"{at} --today {run.report.scope.today}"
     page = run.register.with_name("report.html")
-    steps = [f"startroll positions {at}", f"startroll to-read {as_on}", f"startroll report {as_on} --html {page}"]
+    steps = [f"startroll positions {at}", f"startroll to-collect {as_on}", f"startroll report {as_on} --html {page}"]
     if run.report.findings:
         first = run.report.findings[0]
         steps.insert(0, f"startroll explain {first.tag} {first.rule} {as_on}")

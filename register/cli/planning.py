@@ -1,4 +1,4 @@
-"""Commands for when a starter fails: settings sheet, checklist, tonight by the way round."""
+"""Commands for when a starter fails: settings sheet, checklist, tonight on the bypass."""
 
 from __future__ import annotations
 
@@ -19,8 +19,8 @@ from register.cli.common import (
 )
 from register.cli.starts import Tag
 
-Device = Annotated[str | None, typer.Option(help="Serial of another device, to stand there instead.")]
-Model = Annotated[str | None, typer.Option(help="A catalogue model, to stand there instead.")]
+Device = Annotated[str | None, typer.Option(help="Serial of another device, to be installed instead.")]
+Model = Annotated[str | None, typer.Option(help="A catalogue model, to be installed instead.")]
 Html = Annotated[Path | None, typer.Option("--html", help="Write the sheet here too, as one page to print.")]
 
 
@@ -63,7 +63,7 @@ def checklist(
     register: RegisterPath = DEFAULT_REGISTER,
     as_json: AsJson = False,
 ) -> None:
-    """Show the steps of putting a device in service, and which are still owed."""
+    """Show the steps of putting a device in service, and which are outstanding."""
     from register.planning.settings.checklist import checklist as steps
     from register.reports.terminal import settings_sheet as shown
     from register.store import clock

@@ -29,7 +29,7 @@ def positions(
     register: RegisterPath = DEFAULT_REGISTER,
     as_json: AsJson = False,
 ) -> None:
-    """List the positions with what stands there."""
+    """List the positions with what is installed there."""
     from register.reports.terminal import positions as listing
     from register.store import queries
     from register.store.database import opened

@@ -38,7 +38,7 @@ def new(
         "time_zone": time_zone,
     }
     create(register, row)
-    typer.echo(f"{register} made for {site}. Next: startroll take-in LIST --register {register}")
+    typer.echo(f"{register} is the register of {site}. Next: startroll take-in LIST --register {register}")
 
 
 def backup(

@@ -66,7 +66,7 @@ def prove(
     seed: Annotated[int, typer.Option(help="Of the random rows, to see the same again.")] = 1,
     as_json: AsJson = False,
 ) -> None:
-    """Prove the rules: blanks flip nothing, examples notice any change, none is dead, units fit."""
+    """Prove the rules: no filled blank reverses a verdict, every rule can fail and pass, units fit."""
     from register.reports import json_data
     from register.reports.terminal import rules as rulelist
     from register.rulebook.load.pack import load_pack

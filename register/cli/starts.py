@@ -41,9 +41,7 @@ def add_to(app: typer.Typer) -> None:
 def study(
     tag: Tag,
     tries: Try = None,
-    failover: Annotated[
-        bool, typer.Option("--failover", help="By the way round the device, not by the device.")
-    ] = False,
+    failover: Annotated[bool, typer.Option("--failover", help="On the bypass, not on the device.")] = False,
     measured_only: MeasuredOnly = False,
     picture: Picture = None,
     register: RegisterPath = DEFAULT_REGISTER,
@@ -116,7 +114,7 @@ def restart(
     register: RegisterPath = DEFAULT_REGISTER,
     as_json: AsJson = False,
 ) -> None:
-    """Show how deep a bus dips when its motors restart at once, and a sequence that it bears."""
+    """Show how deep the voltage of a bus dips when its motors restart at once, and a sequence that it withstands."""
     from register.reports.terminal import plant_starts
     from register.starts.bus_restart import restart as run
     from register.store.database import opened

@@ -38,7 +38,7 @@ def swap(
     by: By = None,
     as_json: AsJson = False,
 ) -> None:
-    """Record a swapped device in one step, and show what is owed before it may run."""
+    """Record a swapped device in one step, and show what is outstanding before it may run."""
     from register.intake.replace_device import Swap, values_of
     from register.planning.replace.swap import swap_at
     from register.reports.terminal.swap import swapped

@@ -3,7 +3,7 @@
 `TABLES` are the register's own tables; `DERIVED` the facts that calculations add; `FACTS` all
 columns of one row of facts, in reading order; `SUBJECTS` what else a rule may be about, with the
 columns known of it. A column has one name everywhere, so names are
-unique across tables; a column that holds another table's key bears the key's name.
+unique across tables; a column that holds another table's key has the key's name.
 """
 
 from __future__ import annotations

@@ -12,7 +12,7 @@ from register.columns.model import date, integer
 AROUND = tuple(
     replace(column, table="around")
     for column in (
-        integer("spares_in_store", "", 0, None, "devices in store of the type that stands here, or of its successor"),
+        integer("spares_in_store", "", 0, None, "devices in store of the installed type, or of its successor"),
         date("third_last_event_on", "day of the third latest failure, trip or repair here"),
         date("first_reviewed_on", "first review of the parameters since the device was installed"),
         date("first_bumped_on", "first bump test since the device was installed"),

@@ -23,9 +23,9 @@ def _start(prefix: str, how: str) -> tuple[Column, ...]:
         _real(f"{prefix}_peak_a", "A", f"highest line current of a start {how}"),
         _real(f"{prefix}_dip_pct", "%", f"deepest dip of the bus at a start {how}"),
         _real(f"{prefix}_motor_heat_pct", "%",
-              f"heat of a start {how}, of what the motor bears at locked rotor"),
+              f"heat of a start {how}, of what the motor withstands at locked rotor"),
         _real(f"{prefix}_main_breaker_pct", "%",
-              f"how far the main breaker's long-time element gets at a start {how}, of its trip"),
+              f"share of its long-time trip that the main breaker reaches at a start {how}"),
     )
 
 
@@ -112,7 +112,7 @@ DERIVED = (
     _real("start_terminal_pct", "%", "lowest voltage at the motor during the start, of its rating"),
     _choice("start_overload_state", ("holds", "may trip", "trips"),
             "what an overload of the set class does during the start"),
-    _real("start_overload_pct", "%", "heat of the quickest overload of that class, of its trip"),
+    _real("start_overload_pct", "%", "share of its trip that the quickest overload of that class reaches"),
     _real("start_duty_s", "s", "the start as time at the current multiple of the duty code"),
     _real("start_torque_margin_pct", "%", "least torque above the load's, of full load"),
     _real("lowest_limit_xfla", "×FLA", "lowest current limit that takes the motor to speed"),
@@ -122,6 +122,6 @@ DERIVED = (
     _real("duty_code_multiple", "", "current of the duty code, of the device's rated current"),
     _real("duty_code_time_s", "s", "time that the duty code allows at that current"),
     _real("locked_rotor_trip_s", "s", "latest trip of the overload with the rotor locked, from cold"),
-    # the start by the way round
-    *_start("failover", "by the way round its device"),
+    # the start on the bypass
+    *_start("failover", "on the bypass"),
 )

@@ -93,7 +93,7 @@ POSITION = table(
          "water hammer|hammer|surge"),
     flag("restart_hurts", "whether a start that nobody asked for can hurt someone",
          "restart hazard|unexpected start hazard"),
-    flag("full_speed_bearable", "whether the load bears the motor's full speed on the line",
+    flag("full_speed_bearable", "whether the load withstands the motor's full speed on the line",
          "full speed ok|ok at full speed"),
     integer("motors_on_device", "", 1, 100, "motors that the one device feeds",
             "motors on device|motors on starter|motors on drive|no of motors"),

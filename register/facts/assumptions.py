@@ -1,4 +1,4 @@
-"""Declared stand-ins for what is missing: which there are, and which a verdict rests on."""
+"""Declared assumed values for what is missing: which there are, and which a verdict is based on."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ MOST = 62
 
 @dataclass(frozen=True, slots=True)
 class Assumption:
-    """What stands in for a blank: a value of its own, or that of another column.
+    """What is assumed for a blank: a value of its own, or that of another column.
 
     Rules of `not_for` do not take it; with `only_for` it applies to these kinds of device alone.
     """
@@ -38,7 +38,7 @@ class Assumption:
 
 
 def mask_for(names: Iterable[str], assumptions: Iterable[Assumption]) -> int:
-    """The bits of all stand-ins that may lie behind any of these columns."""
+    """The bits of all assumed values that may lie behind any of these columns."""
     behind: set[str] = set()
     for name in names:
         behind |= entered_behind(name) if name not in BASE else {name}
@@ -46,12 +46,12 @@ def mask_for(names: Iterable[str], assumptions: Iterable[Assumption]) -> int:
 
 
 def stand_ins_named(bits: int, assumptions: Iterable[Assumption]) -> tuple[str, ...]:
-    """The stand-ins of these bits, in words."""
+    """The assumed values of these bits, in words."""
     return tuple(f"{a.column}: {a.sentence}" for a in assumptions if bits >> a.bit & 1)
 
 
 def load_assumptions(path: Path) -> tuple[Assumption, ...]:
-    """The stand-ins that a file declares; RuleError with every problem of the file at once."""
+    """The assumed values that a file declares; RuleError with every problem of the file at once."""
     try:
         text = path.read_text(encoding="utf-8")
         root = yaml.compose(text, Loader=yaml.CSafeLoader)
@@ -93,10 +93,10 @@ class _Reader:
         if root is None:
             return ()
         if not isinstance(root, yaml.SequenceNode):
-            self.wrong(root, "the file is not a list", "begin each stand-in with '- column: ...'")
+            self.wrong(root, "the file is not a list", "begin each assumed value with '- column: ...'")
             return ()
         if len(root.value) > MOST:
-            self.wrong(root.value[MOST], f"more than {MOST} stand-ins", "leave some out")
+            self.wrong(root.value[MOST], f"more than {MOST} assumed values", "leave some out")
         read = [self.assumption(node, bit) for bit, node in enumerate(root.value)]
         return tuple(a for a in read if a is not None)
 
@@ -124,10 +124,10 @@ class _Reader:
         return tuple(word.strip() for word in words if word.strip())
 
     def fields(self, node: yaml.Node) -> dict[str, yaml.Node] | None:
-        """The four fields of one stand-in, or None when they are not just those four."""
+        """The four fields of one assumed value, or None when they are not just those four."""
         before = len(self.problems)
         if not isinstance(node, yaml.MappingNode):
-            self.wrong(node, "this is not a stand-in", f"it has the keys {', '.join(KEYS)}")
+            self.wrong(node, "this is not an assumed value", f"it has the keys {', '.join(KEYS)}")
             return None
         found: dict[str, yaml.Node] = {}
         for key, value in node.value:
@@ -139,7 +139,7 @@ class _Reader:
             found[str(key.value)] = value
         missing = [key for key in KEYS if key not in found]
         if missing:
-            self.wrong(node, f"{', '.join(missing)} missing", "every stand-in has all four keys")
+            self.wrong(node, f"{', '.join(missing)} missing", "every assumed value has all four keys")
         return found if len(self.problems) == before else None
 
     def words(self, node: yaml.Node) -> str:
@@ -157,7 +157,7 @@ class _Reader:
             reason = "is calculated" if name in columns.FACTS else "is not a column"
             self.wrong(node, f"{name!r} {reason}", hint)
         elif column is not None and name in self.declared:
-            self.wrong(node, f"{name!r} has a stand-in already", "keep one of them")
+            self.wrong(node, f"{name!r} has an assumed value already", "keep one of them")
         self.declared.add(name)
         return column
 
@@ -168,7 +168,7 @@ class _Reader:
             if (other.is_number, other.unit) != (column.is_number, column.unit) or other == column:
                 self.wrong(
                     node,
-                    f"{other.described()} cannot stand in for {column.described()}",
+                    f"{other.described()} cannot be assumed for {column.described()}",
                     "take another column of the same unit",
                 )
             return None, word

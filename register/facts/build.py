@@ -1,8 +1,8 @@
-"""Facts, built and kept fresh: base → stand-ins → calculations → a table, and what is missing.
+"""Facts, built and kept fresh: base → assumed values → calculations → a table, and what is missing.
 
 The table `facts` has one row per position. `gap` tells, for each calculated fact without a value,
 which entered fields are missing behind it. Both lie in the register, or beside it (as temporary
-tables of the same names) when it cannot be written or when the stand-ins are left out.
+tables of the same names) when it cannot be written or when the assumed values are left out.
 """
 
 from __future__ import annotations
@@ -33,7 +33,7 @@ RELATIONS = ("VIEW gap", "TABLE gap_reason", "TABLE facts_state", "TABLE facts")
 
 @dataclass(frozen=True)
 class Facts:
-    """The facts as they now stand: how many rows, how many of them anew, and resting on what."""
+    """The facts as they now stand: how many rows, how many of them anew, and what is assumed."""
 
     rows: int
     rebuilt: int
@@ -51,7 +51,7 @@ class _State:
     not_applicable: dict[str, frozenset[str]]
 
     def marked_otherwise(self, other: _State) -> list[tuple[str, str]]:
-        """Table and key of the rows where a stand-in applies in one of the two states only."""
+        """Table and key of the rows where an assumed value applies in one of the two states only."""
         return [
             (columns.FACTS[name].table, key)
             for name, keys in self.not_applicable.items()
@@ -73,8 +73,8 @@ def refresh(
     ----------
     db : an open register.
     tables : the tables of standards that calculations read, by name.
-    assumptions : the stand-ins in force.
-    measured_only : leave every stand-in out.
+    assumptions : the assumed values in force.
+    measured_only : leave every assumed value out.
     progress : told how many rows are done, of how many, as often as some more are.
     """
     conn = db.conn
@@ -213,7 +213,7 @@ def _numbered(chunk: Chunk, numbers: dict[tuple[str, str, str], int]) -> Iterato
 
 
 def _numbers(conn: sqlite3.Connection, schema: str) -> dict[tuple[str, str, str], int]:
-    """The reasons for gaps that are known already, with their numbers."""
+    """The reasons for missing values that are known already, with their numbers."""
     rows = conn.execute(f"SELECT column_name, fields, note, gap_reason FROM {schema}.gap_reason ORDER BY gap_reason")
     return {tuple(reason): number for *reason, number in rows}
 

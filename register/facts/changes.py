@@ -113,7 +113,7 @@ def hold(conn: sqlite3.Connection, tags: Iterable[str]) -> None:
 
 
 def not_applicable(conn: sqlite3.Connection, assumptions: Iterable[Assumption]) -> dict[str, frozenset[str]]:
-    """For each column that has a stand-in, the keys of the rows where it does not apply at all."""
+    """For each column that has an assumed value, the keys of the rows where it does not apply at all."""
     found = {}
     for name in sorted({a.column for a in assumptions}):
         rows = conn.execute(

@@ -1,6 +1,6 @@
 """Rows of facts made a chunk at a time: on every core where there are several chunks.
 
-Whoever makes a chunk, it comes out the same: chunks begin at the same rows, their reasons for gaps
+Whoever makes a chunk, it comes out the same: chunks begin at the same rows, their reasons for missing values
 are numbered within them, and they are handed on in order.
 """
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-# A device of the model that stands here, or of the one that replaces it, waiting in store.
+# A device of the installed model, or of the one that replaces it, waiting in store.
 _SPARES = (
     "FROM device AS spare WHERE spare.model IN (device.model, model.successor) AND spare.device_status = 'in store'"
 )

@@ -61,7 +61,7 @@ def results(calculation: Calculation) -> tuple[str, ...]:
     return getattr(calculation, "gives", None) or (calculation.__name__,)
 
 
-# Results that rest on too much to be listed beside them; `startroll study` shows it all.
+# Results that are based on too much to be listed beside them; `startroll study` shows it all.
 STUDIED = frozenset(name for bundle in BUNDLES if not bundle.mixed for name in results(bundle))
 
 

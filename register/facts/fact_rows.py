@@ -1,4 +1,4 @@
-"""Rows of facts from rows of the base: stand-ins, calculations, reasons for gaps, input hash."""
+"""Rows of facts from rows of the base: assumed values, calculations, reasons for missing values, input hash."""
 
 from __future__ import annotations
 
@@ -17,14 +17,14 @@ from register.facts.derived import derive, entered_behind
 from register.facts.method import Method
 from register.facts.missing import Arrays, missing, reasons, worded
 
-# How sure a study can be depends on what was entered, not on what stands in for it.
+# How sure a study can be depends on what was entered, not on what is assumed for it.
 OF_THE_ENTERED = ("study_certainty",)
 
 
 def made(rows: list[tuple], method: Method, exempt: Mapping[str, frozenset[str]], numbers: dict) -> Iterator[tuple]:
-    """Rows of facts from base rows, and the numbers of new reasons for gaps into `numbers`.
+    """Rows of facts from base rows, and the numbers of new reasons for missing values into `numbers`.
 
-    `exempt` are, for a column with a stand-in, the keys of the rows where it does not apply.
+    `exempt` are, for a column with an assumed value, the keys of the rows where it does not apply.
     """
     lists: dict[str, Iterable] = dict(zip(BASE, zip(*rows, strict=True), strict=True))
     stand_ins, known = completed(lists, method, exempt)
@@ -44,7 +44,7 @@ def completed(
     only: frozenset[str] | None = None,
     alike: bool = False,
 ) -> tuple[np.ndarray, Arrays]:
-    """Put stand-ins and calculations into `lists`, which has the columns of the base.
+    """Put assumed values and calculations into `lists`, which has the columns of the base.
 
     Parameters
     ----------
@@ -54,7 +54,7 @@ def completed(
 
     Returns
     -------
-    (the stand-ins used in each row, as bits; what the calculations read and gave).
+    (the assumed values used in each row, as bits; what the calculations read and gave).
     """
     rows = len(lists["tag"])
     stand_ins = np.zeros(rows, np.int64)
@@ -67,7 +67,7 @@ def completed(
 
     filled = _fill(known, lists, stand_ins, set(method.assumptions) - worked_out, exempt)
     of_the_entered = work_out(frozenset(OF_THE_ENTERED))
-    # A stand-in that is worked out may rest on another one, as inertia does on poles.
+    # An assumed value that is worked out may be based on another one, as inertia does on poles.
     more = bool(worked_out)
     while more:
         known |= work_out(frozenset(a.from_column for a in worked_out))
@@ -87,7 +87,7 @@ def _fill(
     assumptions: set[Assumption],
     exempt: Mapping[str, frozenset[str]],
 ) -> set[str]:
-    """Put stand-ins into `known` and mark them in `stand_ins`; the columns where there were any."""
+    """Put assumed values into `known` and mark them in `stand_ins`; the columns where there were any."""
     used = {a: _stands(a, known, lists, exempt[a.column]) for a in assumptions}
     others = {a: known[a.from_column] if a.from_column else a.value for a in assumptions}
     for a in (a for a in assumptions if used[a].any()):
@@ -97,7 +97,7 @@ def _fill(
 
 
 def _beside(method: Method) -> tuple[str, ...]:
-    """The base columns that only stand-ins ask for."""
+    """The base columns that only assumed values ask for."""
     named = {n for a in method.assumptions for n in (a.column, a.from_column, "device_kind")}
     return tuple(sorted(n for n in named if n in BASE and n not in _asked()))
 
@@ -117,7 +117,7 @@ def _array(values: Iterable, name: str) -> np.ndarray:
 
 
 def _stands(a: Assumption, known: Arrays, lists: Mapping[str, Iterable], exempt: frozenset[str]) -> np.ndarray:
-    """Where a stand-in stands for a blank; only in rows that are there."""
+    """Where an assumed value stands for a blank; only in rows that are there."""
     key = columns.TABLES[columns.FACTS[a.column].table].key
     # Settings that nobody has read yet are those of a device that is there.
     stands = missing(known[a.column]) & ~np.equal(_array(lists[key[0]], key[0]), None)

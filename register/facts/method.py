@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class Method:
-    """Tables of standards, stand-ins in force, and a hash of them and of the program itself."""
+    """Tables of standards, assumed values in force, and a hash of them and of the program itself."""
 
     tables: Mapping[str, Table]
     assumptions: tuple[Assumption, ...]

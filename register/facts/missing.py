@@ -1,4 +1,4 @@
-"""Why a calculated fact has no value: the entered fields that would have to be read.
+"""Why a calculated fact has no value: the entered fields that would have to be collected.
 
 A blank parameter counts only when it matters. That is found by trying: with every other blank
 filled by a typical value, is there still no result? Then this one is needed.
@@ -63,7 +63,7 @@ class Why:
             getattr(self, name)[ours] |= getattr(other, name)[theirs]
 
     def blame(self, at: np.ndarray, field: str, stand_in: Why | None, *, how: str) -> None:
-        """Blame a blank field at some of the rows, or what would let its stand-in be worked out."""
+        """Blame a blank field at some of the rows, or what would let its assumed value be worked out."""
         named = getattr(self, how)
         if stand_in is not None:
             _, ours, theirs = np.intersect1d(self.rows[at], stand_in.rows, return_indices=True)
@@ -92,11 +92,11 @@ def missing(values: np.ndarray) -> np.ndarray:
 def reasons(values: Arrays, tables: dict, stood_in_by: Mapping[str, str] | None = None) -> dict[str, Why]:
     """For each calculated column, at the rows where it is missing, why.
 
-    `stood_in_by` tells of an entered column which other one stands in for it: where that one is
+    `stood_in_by` tells of an entered column which other one is assumed for it: where that one is
     missing too, what would give it is named, because it is mostly the easier to read.
     """
     search = _Search(values, tables, _probes(tables), stood_in_by or {})
-    # What rests on parts asks for stand-ins that the others lead to.
+    # What is based on parts asks for assumed values that the others lead to.
     for function in sorted(order(), key=lambda f: hasattr(f, "rests_on") and not f.mixed):
         for name in results(function):
             rows = np.flatnonzero(missing(values[name]))

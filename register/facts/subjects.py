@@ -1,6 +1,6 @@
 """What is known of a bus, and of a device in store: one row each, in tables beside the facts.
 
-Both are few and quickly made, so they are temporary tables, laid anew from the facts each time.
+Both are few and quickly made, so they are temporary tables, made anew from the facts each time.
 """
 
 from __future__ import annotations

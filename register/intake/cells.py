@@ -120,7 +120,7 @@ def _missing(text: str) -> Cell | None:
         return Cell(
             text=text,
             cause=f"{text} is the spreadsheet's error, not a value",
-            remedy="mend the formula in the list, or type the value",
+            remedy="correct the formula in the list, or type the value",
         )
     reason = vocabulary.blank_reason(text)
     if reason is None:
@@ -174,7 +174,7 @@ def _date(raw: object, known: str) -> Any:
     if made == dates.EITHER:
         return Cell(text=text, question="dates")
     if made is None:
-        return Cell(text=text, cause=f"{text!r} is no day", remedy="write the whole day as 2026-03-01")
+        return Cell(text=text, cause=f"{text!r} is not a date", remedy="write the whole day as 2026-03-01")
     return made if made == text else Cell(made, text, "")
 
 
@@ -198,7 +198,7 @@ def _number(raw: object, manner: Manner, mark: str, said: tuple[float, float]) -
     if how is None:
         return Cell(
             text=text,
-            cause=f"{typed.unit!r} is no unit of {column.name}",
+            cause=f"{typed.unit!r} is not a unit of {column.name}",
             remedy=f"write it in {column.unit or 'a plain number'}",
         )
     number = typed.value if typed.value is not None else _decimal(typed.digits, mark, column, how)
@@ -211,9 +211,7 @@ def _number(raw: object, manner: Manner, mark: str, said: tuple[float, float]) -
 
 def _no_number(text: str, column: Column) -> Cell:
     return Cell(
-        text=text,
-        cause=f"{text!r} is no single number",
-        remedy=f"{column.sentence}, in {column.unit or 'plain numbers'}",
+        text=text, cause=f"{text!r} is not a number", remedy=f"{column.sentence}, in {column.unit or 'plain numbers'}"
     )
 
 

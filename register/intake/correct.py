@@ -34,7 +34,7 @@ def set_value(
 
     Parameters
     ----------
-    name : a column of the position, or of what stands there.
+    name : a column of the position, or of what is installed there.
     text : the value as a person writes it, with or without unit; None makes it unknown.
     blank_reason : why there is no value.
 
@@ -148,7 +148,7 @@ def _refers(db: Database, column: Column, value: Any) -> None:
 
 
 def _names(db: Database, column: Column, value: Any) -> None:
-    """Refuse to leave a name unknown, or to give one that another bears."""
+    """Refuse to leave a name unknown, or to give one that another has."""
     if value is None:
         raise StartrollError(Problem(f"{column.name} cannot be unknown: {column.sentence}", "give it another value"))
     table = TABLES[column.table]
@@ -198,7 +198,7 @@ def move(
 ) -> str:
     """Move a motor or a device to a position, or (tag None) away from one.
 
-    Raises StartrollError when there is no such asset or position, or another stands there.
+    Raises StartrollError when there is no such asset or position, or another is installed.
     """
     if asset not in STANDING:
         raise StartrollError(Problem(f"{asset!r} does not move", "motor or device"))
@@ -213,7 +213,7 @@ def move(
         if there is not None and there[asset] != serial:
             raise StartrollError(
                 Problem(
-                    f"{asset} {there[asset]} stands at {tag}",
+                    f"{asset} {there[asset]} is installed at {tag}",
                     f"move it away first: startroll move {asset} {there[asset]!r}",
                 )
             )
@@ -242,7 +242,7 @@ def add_record(
 ) -> str:
     """Enter that a check was done at a position; it is said back.
 
-    Raises StartrollError when there is no such position, kind or result, the day is no day, or a
+    Raises StartrollError when there is no such position, kind or result, the day is not a date, or a
     value has no unit.
     """
     rows_at(db, tag)

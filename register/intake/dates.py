@@ -31,7 +31,7 @@ def order(cells: Iterable[object]) -> set[str]:
 
 
 def day(cell: object, known_order: str | None) -> str | None:
-    """The day as ISO text; `EITHER` when day and month cannot be told apart; None when no day."""
+    """The day as ISO text; `EITHER` when day and month look alike; None when no day."""
     if isinstance(cell, datetime):
         return cell.date().isoformat()
     if isinstance(cell, date):

@@ -104,7 +104,7 @@ def load(path: Path) -> Mapping:
         mark = getattr(error, "problem_mark", None)
         place = f"{path}:{mark.line + 1}" if mark else path
         told = getattr(error, "problem", None) or getattr(error, "reason", error)
-        raise _unsound(f"no sound YAML ({told})", "mend that line", place) from None
+        raise _unsound(f"no sound YAML ({told})", "correct that line", place) from None
     problems: list[Problem] = []
     _no_doubles(root, str(path), problems)
     sheets = _sheets(data, str(path), problems)
@@ -165,7 +165,7 @@ def _answer(said: Any, where: str, problems: list[Problem]) -> Answer:
         problems.append(Problem(f"unit {unit!r} of no column", "say `column:` too", where))
     elif unit and conversion(COLUMNS[column], unit) is None:
         own = COLUMNS[column].unit or "plain numbers"
-        cause = f"{unit!r} is no unit of {column}"
+        cause = f"{unit!r} is not a unit of {column}"
         problems.append(Problem(cause, f"it is kept in {own}", where))
     words = _pairs(said, "words", where, problems)
     choices = COLUMNS[column].choices if column in COLUMNS else ()

@@ -1,4 +1,4 @@
-"""Which motor and which device stand at a position: by serial, or by a stand-in name."""
+"""The motor and the device installed at a position: by serial, or by a placeholder name."""
 
 from __future__ import annotations
 
@@ -33,11 +33,11 @@ class Residents:
     _new_name: dict[tuple[str, str], str] = field(default_factory=dict)
 
     def serial(self, asset: str, tag: str) -> str:
-        """The motor or device at a position, by its serial or its stand-in name."""
+        """The motor or device at a position, by its serial or its placeholder name."""
         return self.at[asset].get(tag) or unmarked(asset, tag)
 
     def model(self, device: str, place: str) -> str:
-        """The model of a device, by its catalogue number or its stand-in name."""
+        """The model of a device, by its catalogue number or its placeholder name."""
         return self.model_of.get(device) or unidentified(place)
 
     def present(self, table: str, key: str) -> str:
@@ -45,7 +45,7 @@ class Residents:
         return self._new_name.get((table, key), key)
 
     def rename(self, table: str, old: str, new: str) -> None:
-        """Note that a stand-in name gives way to a real one."""
+        """Note that a placeholder name gives way to a real one."""
         self.renamed.append((table, old, new))
         self._new_name[table, old] = new
 

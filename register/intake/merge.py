@@ -1,4 +1,4 @@
-"""The rows of a sheet laid into the register's tables, each under its key."""
+"""The rows of a sheet merged into the register's tables, each under its key."""
 
 from __future__ import annotations
 
@@ -54,8 +54,8 @@ def touched(taken: Taken) -> list[str]:
     return [t for t in TABLES if t in filled]
 
 
-def lay(taken: Taken, rows: dict[str, Rows], residents: Residents) -> None:
-    """Lay every row of a sheet into `rows`; what cannot be laid is refused in `taken`."""
+def merge_rows(taken: Taken, rows: dict[str, Rows], residents: Residents) -> None:
+    """Merge every row of a sheet into `rows`; what cannot be merged is refused in `taken`."""
     tables = touched(taken)
     good = _good_rows(taken, tables)
     for name in tables:
@@ -68,7 +68,7 @@ def lay(taken: Taken, rows: dict[str, Rows], residents: Residents) -> None:
 
 
 def _good_rows(taken: Taken, tables: list[str]) -> Sequence[int]:
-    """The rows that have a key of their own; the others are refused, with the cell to mend."""
+    """The rows that have a key of their own; the others are refused, with the cell to correct."""
     main = next((t for t in MAIN if t in tables and _fills(taken, t)), (tables or [""])[0])
     names = [n for n in _known_by(taken, main) if n in taken.reads]
     repeats = main in MAIN and not set(tables) & ({"record", "setting"} | OF_THEIR_OWN)

@@ -50,7 +50,7 @@ class Swap:
 
     @property
     def coming(self) -> str:
-        """The device that comes in; one whose serial nobody has read bears a stand-in name."""
+        """The device that comes in; one whose serial nobody has read has a placeholder name."""
         return self.stored or self.serial or unmarked("device", self.tag)
 
 
@@ -156,13 +156,13 @@ def _incoming(db: Database, asked: Swap, old: dict[str, Any] | None) -> Iterator
             yield _unheard(db, "device", asked.stored, "device_status = 'in store'", "--in")
         elif old and asked.stored == old["device"]:
             yield Problem(
-                f"device {asked.stored} is the one that stands at {asked.tag}",
+                f"device {asked.stored} is the one that is installed at {asked.tag}",
                 "name the one that comes in its place",
                 "--in",
             )
         elif row["tag"] is not None:
             yield Problem(
-                f"device {asked.stored} stands at {row['tag']}",
+                f"device {asked.stored} is installed at {row['tag']}",
                 f"startroll move device {asked.stored!r} takes it away first",
                 "--in",
             )

@@ -14,7 +14,7 @@ from register.intake import validate
 from register.intake.diff import compare, known_rows
 from register.intake.mapping import Mapping, draft, load
 from register.intake.match import find
-from register.intake.merge import lay
+from register.intake.merge import merge_rows
 from register.intake.parse import Taken, skipped, take_apart
 from register.intake.plan import Applied, Key, Plan, Rows
 from register.intake.refused import write_refused
@@ -37,7 +37,7 @@ def plan_intake(db: Database, sheets: Iterable[Sheet], mapping: Mapping | None =
     residents = find(db, taken)
     rows: dict[str, Rows] = {}
     for one in taken:
-        lay(one, rows, residents)
+        merge_rows(one, rows, residents)
     validate.refuse_cells(taken)
     known = {name: known_rows(db, name, residents) for name in _wanted(rows)}
     by_number = {one.number: one for one in taken}

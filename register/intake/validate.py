@@ -167,7 +167,7 @@ def refuse_second_resident(rows: dict[str, Rows], known: Known, sheets: dict[int
                 continue
             other = at.setdefault(tag, key)
             if other != key and key in planned:
-                cause = f"{name} {other[0]!r} stands at {tag} already; this row puts {key[0]!r} there"
+                cause = f"{name} {other[0]!r} is installed at {tag} already; this row puts {key[0]!r} there"
                 remedy = "say where the first one went: its tag, or its status, in the same list"
                 _drop(rows, name, key, sheets, cause, remedy)
 

@@ -137,6 +137,9 @@ WORDS: dict[str, dict[str, str]] = {
         ending: phase out, phasing out, last buy
         withdrawn: obsolete, discontinued, EOL
     """),
+    "stop_mode": _spelt("""
+        ramp for pumps: pump stop, pump ramp, pump deceleration
+    """),
     "practice": _spelt("""
         us: usa, north america, nec
         iec: europe, international

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Mapping
-from dataclasses import asdict, is_dataclass
 from dataclasses import fields as fields_of
+from dataclasses import is_dataclass
 from math import isfinite
 from typing import Any
 
@@ -18,6 +18,8 @@ from register.rulebook.model import Rule
 
 FORM = "startroll report 1"
 DIGITS = 6
+# Keys that are other words than the names in the program.
+KEYS = {"stand_ins": "assumed", "to_read": "to_collect", "mends": "corrects", "stands": "installed"}
 
 
 def written(value: Any) -> str:
@@ -36,7 +38,7 @@ def _finite(value: Any) -> Any:
 def plain(value: Any) -> Any:
     """Dataclasses as mappings, arrays as lists; numbers to as many digits as can mean anything."""
     if is_dataclass(value):
-        return {f.name: plain(getattr(value, f.name)) for f in fields_of(value)}
+        return {KEYS.get(f.name, f.name): plain(getattr(value, f.name)) for f in fields_of(value)}
     if isinstance(value, Mapping):
         return {name: plain(item) for name, item in value.items()}
     if isinstance(value, np.ndarray | list | tuple):
@@ -51,19 +53,19 @@ def report(report: Report) -> dict[str, Any]:
     evidence = report.evidence
     return {
         "form": FORM,
-        "scope": asdict(report.scope),
+        "scope": plain(report.scope),
         "verdicts_by_grade": report.grades,
         "provisional": report.provisional,
-        "rules": [asdict(rule) for rule in report.rules],
+        "rules": [plain(rule) for rule in report.rules],
         "areas": [_scored(area) for area in report.areas],
         "lineups": [_scored(lineup) for lineup in report.lineups],
-        "on_trial": [asdict(rule) for rule in report.on_trial],
+        "on_trial": [plain(rule) for rule in report.on_trial],
         "failed_by_grade": {"conceded": report.conceded, "standing": report.standing},
         "findings": [verdict(finding) for finding in report.findings],
         "concessions": rows(report.concessions),
         "actions": rows(report.actions),
-        "to_read": fields(report),
-        "cant_tell": [asdict(unknown) for unknown in evidence.unknowns],
+        "to_collect": fields(report),
+        "cant_tell": [plain(unknown) for unknown in evidence.unknowns],
         "verdicts": dict(evidence.verdicts),
         "criteria": criteria(evidence.criteria) if evidence.criteria else None,
     }
@@ -76,18 +78,18 @@ def criteria(criteria: Criteria) -> dict[str, Any]:
         "version": criteria.version,
         "hash": criteria.hash,
         "rules": _rules(criteria.rules),
-        "limits": [asdict(limit) for limit in criteria.limits],
-        "overrides": [asdict(override) for override in criteria.overrides],
+        "limits": [plain(limit) for limit in criteria.limits],
+        "overrides": [plain(override) for override in criteria.overrides],
     }
 
 
 def _scored(tally) -> dict[str, Any]:
-    return asdict(tally) | {"judged_pct": tally.judged_pct, "passed_pct": tally.passed_pct}
+    return plain(tally) | {"judged_pct": tally.judged_pct, "passed_pct": tally.passed_pct}
 
 
 def verdict(finding: Finding) -> dict[str, Any]:
     """One verdict opened."""
-    data = asdict(finding)
+    data = plain(finding)
     data["clauses"] = [
         {"clause": text, "with_values": valued, "holds": truth} for text, valued, truth in finding.clauses
     ]
@@ -108,7 +110,7 @@ def verdicts(found: list[tuple[str, str, str, str]]) -> list[dict[str, str]]:
 
 def fields(report: Report) -> list[dict[str, Any]]:
     """The fields to read, with the positions where each is missing."""
-    return [asdict(field) for field in report.fields]
+    return [plain(field) for field in report.fields]
 
 
 def rules(pack) -> list[dict[str, Any]]:
@@ -121,6 +123,7 @@ def _rules(rules: tuple[Rule, ...]) -> list[dict[str, Any]]:
         {
             "rule": rule.id,
             "title": rule.title,
+            "title_failed": rule.title_failed,
             "grade": str(rule.grade),
             "practice": rule.practice,
             "subject": rule.subject,
@@ -134,14 +137,14 @@ def _rules(rules: tuple[Rule, ...]) -> list[dict[str, Any]]:
 
 
 def rule(pack, rule) -> dict[str, Any]:
-    """One rule whole, with the limits that it reads and what a site laid over them."""
-    laid = [asdict(o) for o in pack.overrides if o.limit in rule.limits]
-    lines = [asdict(line) for line in pack.taken_in if line.rule == rule.id]
+    """One rule whole, with the limits that it reads and the site's overrides."""
+    laid = [plain(o) for o in pack.overrides if o.limit in rule.limits]
+    lines = [plain(line) for line in pack.taken_in if line.rule == rule.id]
     return {
         "rule": rule.id,
         **{key: getattr(rule, key) for key in RULE_KEYS},
         "reads": list(rule.columns),
-        "limits": [asdict(pack.limits[name]) for name in rule.limits],
+        "limits": [plain(pack.limits[name]) for name in rule.limits],
         "overrides": laid,
         "taken_in": lines,
         "examples": [{"is": e.outcome.word, **e.row} for e in rule.examples],
@@ -151,7 +154,7 @@ def rule(pack, rule) -> dict[str, Any]:
 
 # fmt: off
 RULE_KEYS = (
-    "title", "grade", "practice", "subject", "trial", "measured_only", "applies", "requires",
+    "title", "title_failed", "grade", "practice", "subject", "trial", "measured_only", "applies", "requires",
     "margin", "finding", "why", "action", "caution", "basis", "unknown_is_deliberate",
 )
 # fmt: on
@@ -159,7 +162,7 @@ RULE_KEYS = (
 
 def proofs(found) -> list[dict[str, Any]]:
     """Every proof, with what is wrong."""
-    return [asdict(proof) | {"faults": [{"rule": r, "what": text} for r, text in proof.faults]} for proof in found]
+    return [plain(proof) | {"faults": [{"rule": r, "what": text} for r, text in proof.faults]} for proof in found]
 
 
 def tried(trial) -> dict[str, Any]:
@@ -169,14 +172,14 @@ def tried(trial) -> dict[str, Any]:
         "counts": trial.count.counts,
         "examples_that_do_not_hold": [str(wrong) for wrong in trial.wrong],
         "would_fail": [{"tag": f.tag, "sentence": f.sentence} for f in trial.findings],
-        "to_read": [asdict(field) for field in trial.fields],
-        "moves": [asdict(move) for move in trial.moves],
+        "to_collect": [plain(field) for field in trial.fields],
+        "moves": [plain(move) for move in trial.moves],
     }
 
 
 def compared(comparison) -> dict[str, Any]:
     """Two versions of a pack on one register."""
-    return asdict(comparison) | {"unaccepted": [asdict(move) for move in comparison.unaccepted]}
+    return plain(comparison) | {"unaccepted": [plain(move) for move in comparison.unaccepted]}
 
 
 def plan(plan: Any, applied: Any | None) -> dict[str, Any]:
@@ -185,9 +188,9 @@ def plan(plan: Any, applied: Any | None) -> dict[str, Any]:
         "applied": applied is not None,
         "change_set": getattr(applied, "change_set", None),
         "tables": plan.counts(),
-        "changed": [asdict(change) for change in plan.changed],
-        "refused": [asdict(refusal) for refusal in plan.refused],
-        "questions": [asdict(doubt) for doubt in plan.doubts],
+        "changed": [plain(change) for change in plan.changed],
+        "refused": [plain(refusal) for refusal in plan.refused],
+        "questions": [plain(doubt) for doubt in plan.doubts],
         "notes": list(plan.notes),
         "passed_over": dict(plan.skipped),
     }
@@ -195,7 +198,7 @@ def plan(plan: Any, applied: Any | None) -> dict[str, Any]:
 
 def rows(found: Iterable[Any]) -> list[dict[str, Any]]:
     """Concessions, actions: one object each."""
-    return [asdict(one) for one in found]
+    return [plain(one) for one in found]
 
 
 def kept(known: Iterable[Any]) -> list[dict[str, Any]]:
@@ -217,6 +220,6 @@ def kept(known: Iterable[Any]) -> list[dict[str, Any]]:
 
 def comparison(made: Comparison) -> dict[str, Any]:
     """Two audits compared."""
-    data = asdict(made)
+    data = plain(made)
     data["persisting"] = [{"rule": rule, "tag": tag} for rule, tag in made.persisting]
     return data | {"counts": made.counts, "unexplained": rows(made.unexplained)}

@@ -68,7 +68,7 @@ def of_study(study: Study) -> Drawing:
     """Current, torque, speed and voltage against time; torque against speed with the load."""
     start = study.start
     end = _end_s(start)
-    way = "" if study.way == OWN else " by the way round"
+    way = "" if study.way == OWN else " on the bypass"
     return Drawing(
         title=f"{study.tag}: start{way}, {study.how}",
         below=(_current(start, end), _torque(start, end), _speed(start, end)),

@@ -7,7 +7,7 @@ from typing import Any
 
 from register import columns
 from register.planning.years.plan import Plan
-from register.reports.terminal.plan import CAUTION, NOTE, owed
+from register.reports.terminal.plan import CAUTION, NOTE, outstanding
 from register.reports.workbook import Sheet, book_of, widths
 
 
@@ -24,7 +24,7 @@ def _sheets(made: Plan) -> Iterator[Sheet]:
         widths(
             f"year 6,tag 14,description 28,area 20,criticality 12,old device 16,"
             f"old model 18,new model 18,from store 16,{price} 12,delivered d 11,"
-            "risk now h/a 12,risk taken away h 18,likelihood 60,consequence 70,mends 50,"
+            "risk now h/a 12,risk taken away h 18,likelihood 60,consequence 70,corrects 50,"
             "can't tell 60,read before ordering 60,risk sharper once read 40"
         ),
         _items(made),
@@ -34,8 +34,8 @@ def _sheets(made: Plan) -> Iterator[Sheet]:
         "years",
         widths(
             "after year 10,spent 12,replaced 10,risk h/a 12,"
-            "risk without the plan h/a 22,majors failed 14,checks owed 12,can't tell 11,"
-            "mended 10,new majors 11"
+            "risk without the plan h/a 22,majors failed 14,checks outstanding 12,can't tell 11,"
+            "corrected 10,new majors 11"
         ),
         _years(made),
         1,
@@ -82,7 +82,7 @@ def _items(made: Plan) -> Iterator[Sequence[Any]]:
 
 def _years(made: Plan) -> Iterator[Sequence[Any]]:
     for end in made.ends:
-        due = owed(made.ends, end.year)
+        due = outstanding(made.ends, end.year)
         yield (
             end.year,
             end.spent,
@@ -99,7 +99,7 @@ def _years(made: Plan) -> Iterator[Sequence[Any]]:
 
 def _changes(made: Plan) -> Iterator[Sequence[Any]]:
     for end in made.ends:
-        for word, verdicts in (("mended", end.cleared), ("new", end.new), ("owed", end.outstanding)):
+        for word, verdicts in (("corrected", end.cleared), ("new", end.new), ("outstanding", end.outstanding)):
             for tag, rule in verdicts:
                 yield end.year, tag, rule, word
 

@@ -23,7 +23,7 @@ LEVEL = {"major": "error", "minor": "warning", "observation": "note"}
 KIND = {"P": "pass", "F": "fail", "?": "open", "-": "notApplicable"}
 SAID = {
     "pass": "{0} meets the rule.",
-    "open": "It can't be told whether {0} meets the rule; to be read: {1}.",
+    "open": "It is unknown whether {0} meets the rule; to be collected: {1}.",
     "notApplicable": "The rule has nothing to say about {0}.",
 }
 # grade 9 × criticality 3 × margin 2: the most that a priority can be.
@@ -73,7 +73,7 @@ def _rules(report: Report) -> Iterator[dict[str, Any]]:
     for rule in report.rules:
         made = {
             "id": rule.rule,
-            "shortDescription": {"text": rule.title},
+            "shortDescription": {"text": rule.title_failed},
             "defaultConfiguration": {"level": LEVEL[rule.grade]},
             "messageStrings": {kind: {"text": said} for kind, said in SAID.items()},
             "properties": {"grade": rule.grade},
@@ -131,7 +131,7 @@ def _failed(finding: Finding, number: int, place: int) -> dict[str, Any]:
             "margin": finding.margin,
             "marginUnit": finding.margin_unit,
             "provisional": finding.provisional,
-            "standIns": list(finding.stand_ins),
+            "assumed": list(finding.stand_ins),
             "values": values,
         },
     }

@@ -22,7 +22,7 @@ def page(sheet: Sheet) -> str:
         of_figure=figure_told,
         rests=_rests,
         told_open=open_rules(sheet),
-        stand_ins=stand_ins,
+        assumed=assumed,
         name=name,
     )
 
@@ -40,6 +40,6 @@ def _rests(line: SettingLine) -> str:
     return "; ".join(rests(line))
 
 
-def stand_ins(sheet: Sheet) -> str:
-    """What stands in for blanks, each once."""
+def assumed(sheet: Sheet) -> str:
+    """What is assumed for blanks, each once."""
     return "; ".join(f"{name(i.column)} {input_told(i)}" for i in sheet.assumed)

@@ -54,7 +54,7 @@ def book_of(pages: Iterable[Sheet], *, title: str, day: str) -> bytes:
 # fmt: off
 COLUMNS = {
     "findings": "tag 14,description 28,area 20,bus 12,criticality 12,grade 12,rule 34,finding 90,margin 10,"
-        "margin unit 8,priority 9,provisional 11,rests on 40,concession 50,action 70,caution 50,basis 40",
+        "margin unit 8,priority 9,provisional 11,assumes 40,concession 50,action 70,caution 50,basis 40",
     "values": "tag 14,rule 34,column 26,meaning 44,value 16,unit 8,comes from 50",
     "can't tell": "tag 14,area 20,grade 12,rule 34,fields to read 60",
     "fields to read": "field 26,meaning 50,unit 8,read at 34,verdicts 9,majors 9,positions 10,tags 60",
@@ -155,7 +155,7 @@ def _summary(report: Report) -> Iterator[Sequence[Any]]:
     yield "register", scope.register
     yield "rule pack", scope.pack
     yield "program", f"startroll {scope.program}"
-    yield "values", "measured only" if scope.measured_only else "stand-ins allowed"
+    yield "values", "measured only" if scope.measured_only else "assumed values allowed"
     yield "positions", scope.positions
     yield "rules", scope.rules
     yield "provisional verdicts", report.provisional
@@ -171,7 +171,7 @@ def _summary(report: Report) -> Iterator[Sequence[Any]]:
             failed = (row.failed[grade] for grade in GRADES)
             yield getattr(row, part), row.positions, *failed, row.cant_tell, row.passed
         yield ()
-    yield ("A passed verdict is no leave to work: isolate, lock, prove dead, follow local codes.",)
+    yield ("A passed verdict is not a permit to work: isolate, lock, prove dead, follow local codes.",)
 
 
 def _findings(report: Report) -> Iterator[Sequence[Any]]:

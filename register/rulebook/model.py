@@ -79,13 +79,16 @@ class Example:
 class Rule:
     """One rule; the expressions are SQL text that has been checked.
 
+    `title` is what is required, `title_failed` what is wrong where it is not met.
+
     `columns` decide the outcome; `margin_columns` and `finding_columns` are only shown. A rule on
     `trial` is judged and shown, and does not count until it is taken in. One that is
-    `measured_only` can't tell where a stand-in lies behind what it reads.
+    `measured_only` can't tell where an assumed value lies behind what it reads.
     """
 
     id: str
     title: str
+    title_failed: str
     grade: Grade
     practice: str
     requires: str
@@ -120,6 +123,10 @@ class Rule:
         if practice and self.applies:
             return f"{practice} AND ({self.applies})"
         return practice or self.applies
+
+    def title_at(self, outcome: Outcome) -> str:
+        """The title that is true at that outcome."""
+        return self.title_failed if outcome == Outcome.FAILED else self.title
 
     @property
     def shown_columns(self) -> tuple[str, ...]:
@@ -190,7 +197,7 @@ class Pack:
     own_limits: frozenset[str] = frozenset()
 
     def at_limits(self, limits: Mapping[str, Limit]) -> Pack:
-        """The same rules at these limits, and nothing laid over them."""
+        """The same rules at these limits, and no overrides."""
         return replace(self, limits=limits, overrides=())
 
     def layer_of(self, limit: str) -> str:
@@ -212,10 +219,10 @@ class Pack:
 
 @dataclass(frozen=True)
 class Verdicts:
-    """The outcome of every rule at every position, and the stand-ins used at each position.
+    """The outcome of every rule at every position, and the assumed values used at each position.
 
     `outcomes` is uint8, a row for each of `tags`, a column for each of `rules`; `provisional` is as
-    large, true where a verdict rests on a stand-in: nowhere until the audit has marked it. Of another
+    large, true where a verdict assumes a value: nowhere until the audit has marked it. Of another
     `subject`, `tags` are its keys.
     """
 

@@ -39,7 +39,7 @@ def index(pack: Pack) -> str:
         parts.append(f"\n## {theme}\n\n")
         rows = [(f"[{r.id}]({r.id}.md)", r.grade, r.practice, r.title) for r in rules]
         parts.append(_table(("rule", "grade", "practice", "asks that"), rows))
-    parts.append("\n## Limits\n\nA site may lay its own value over each, with a reason.\n\n")
+    parts.append("\n## Limits\n\nA site may override each, with a reason.\n\n")
     limits = [
         (f"`{limit.name}`", wording.shown(limit.value, limit.unit), limit.sentence, limit.basis)
         for limit in pack.limits.values()
@@ -52,14 +52,17 @@ def page(rule: Rule, pack: Pack) -> str:
     """One rule whole."""
     practice = "" if rule.practice == "any" else f", where the practice is {rule.practice}"
     about = "" if rule.subject == "position" else f", judged of each {rule.subject}"
-    parts = [NOTE, f"# {rule.title}\n\n`{rule.id}`, {rule.grade}{practice}{about}.\n"]
+    parts = [
+        NOTE,
+        f"# {rule.title}\n\n`{rule.id}`, {rule.grade}{practice}{about}. When it fails: **{rule.title_failed}**.\n",
+    ]
     for title, sql in (("Applies where", rule.applies), ("Requires", rule.requires), ("Margin", rule.margin)):
         if sql:
             parts.append(f"\n## {title}\n\n```sql\n{sql}\n```\n")
     if rule.unknown_is_deliberate:
         parts.append(f"\nUnknown counts here, on purpose: {rule.unknown_is_deliberate}.\n")
     if rule.measured_only:
-        parts.append("\nJudged on what was entered; a stand-in leaves it open.\n")
+        parts.append("\nJudged on what was entered; an assumed value leaves it open.\n")
     parts.append(f"\n## Finding\n\n> {rule.finding}\n")
     for title, text in (("Why", rule.why), ("Action", rule.action), ("Caution", rule.caution)):
         if text:

@@ -21,7 +21,7 @@ from register.starts.one_start import known
 from register.starts.words import how, why_not
 
 SLACK = "at the voltage that the dip limit leaves it does not come up to speed"
-TOO_DEEP = "by itself it dips the bus deeper than allowed"
+TOO_DEEP = "by itself it causes a deeper voltage dip than allowed"
 PAUSE_S = 2.0  # between the end of a start and the next one (common practice)
 
 

@@ -44,7 +44,7 @@ class Case:
         return self.trial.values
 
     def start(self, way: str) -> Start:
-        """The start by the own device or by the way round."""
+        """The start on its own device or on the bypass."""
         return Start.own(self.facts) if way == model.OWN else Start.failover(self.facts)
 
     def origin(self, name: str) -> str:
@@ -139,13 +139,13 @@ def _read(changes: Mapping[str, str]) -> tuple[dict[str, Any], list[Problem]]:
         if name not in may_be_tried():
             near = columns.nearest(name, {n: columns.FACTS[n] for n in may_be_tried()})
             hint = f"nearest that has: {near}" if near else "docs/guide/start-study.md names them"
-            problems.append(Problem(f"{name} has no bearing on a start", hint))
+            problems.append(Problem(f"{name} has no effect on a start", hint))
     return made, problems
 
 
 @cache
 def may_be_tried() -> frozenset[str]:
-    """The entered columns that a study rests on or is held against."""
+    """The entered columns that a study is based on or is held against."""
     studied = [name for study in STUDIES for name in results(study)]
     behind = frozenset().union(*(entered_behind(name) for name in studied))
     keys = {key for table in columns.TABLES.values() for key in table.key}

@@ -16,7 +16,7 @@ STARTS, STALLS, DOES_NOT_TURN = "starts", "stalls", "does not turn"
 
 @dataclass(frozen=True, slots=True)
 class Input:
-    """A value that a study rests on, and where it came from."""
+    """A value that a study is based on, and where it came from."""
 
     column: str
     sentence: str
@@ -26,7 +26,7 @@ class Input:
 
     @property
     def is_assumed(self) -> bool:
-        """Whether it stands in for a blank."""
+        """Whether it is assumed for a blank."""
         return self.origin.startswith("assumed: ")
 
 
@@ -115,7 +115,7 @@ class Start:
 
 @dataclass(frozen=True)
 class Study:
-    """The study of a start at one position, by its own device or by the way round it.
+    """The study of a start at one position, on its own device or on the bypass.
 
     Where it can't be done `start` is None, `why_not` says why and `to_read` which fields to read.
     `idle` are the columns tried that have no effect in this way of starting.
@@ -135,7 +135,7 @@ class Study:
 
     @property
     def assumed(self) -> tuple[Input, ...]:
-        """The inputs that stand in for blanks."""
+        """The inputs that are assumed for blanks."""
         return tuple(i for i in self.inputs if i.is_assumed)
 
     @property
@@ -164,7 +164,7 @@ class Window:
     """Current limits from the lowest that turns the load up to what the supply gives.
 
     `workable` is the longest run of steps that pass no bound, None where there is none; `below` and
-    `above` name the bounds passed next to it. `bounds` says in words what each step is held
+    `above` name the bounds exceeded next to it. `bounds` says in words what each step is held
     against, `held_against` with a number where there is one, `unjudged` what could not be, with
     the fields to read. Where there is no window `why_not` says why.
     """

@@ -1,4 +1,4 @@
-"""One start worked out: the march, those at the ends of the band, the direct one, the relays."""
+"""One start worked out: the simulation, those at the ends of the band, the direct one, the relays."""
 
 from __future__ import annotations
 
@@ -74,7 +74,7 @@ class Run:
         return Start(many.facts, replace(many.control, limit_xfla=limits))
 
     def heat(self) -> float:
-        """Heat of the start, of what the motor bears at locked rotor; NaN if unknown."""
+        """Heat of the start, of what the motor withstands at locked rotor; NaN if unknown."""
         values = self.start.facts
         return float(
             stress.motor_heat(
@@ -83,7 +83,7 @@ class Run:
         )
 
     def heated_s(self) -> float:
-        """When the motor has had all the heat it bears; NaN if it has not, or if unknown [s]."""
+        """When the motor has had all the heat it withstands; NaN if it has not, or if unknown [s]."""
         values = self.start.facts
         most = (values["locked_rotor_ratio"] ** 2 * values["hot_stall_s"])[0]
         heat = np.cumsum(self.march.motor_di2[:, 0])
@@ -135,7 +135,7 @@ def finite(value: float, otherwise: str) -> float | str | None:
 
 
 def at_rows(march: March) -> March:
-    """The march of one motor without rows that repeat the one before."""
+    """The simulation of one motor without rows that repeat the one before."""
     rows = np.hstack([march.time, march.speed, march.current])
     kept = np.flatnonzero(np.append((np.diff(rows, axis=0) != 0.0).any(axis=1), True))
     deep = {f.name: getattr(march, f.name)[kept] for f in fields(March)[:10]}

@@ -38,7 +38,7 @@ def starts(
     Parameters
     ----------
     area, bus : only those.
-    measured_only : use no stand-in.
+    measured_only : use no assumed value.
     progress : told the rows of facts done, of how many, while any are built.
     """
     assumptions = load_assumptions(rules_folder() / "assumptions.yml")

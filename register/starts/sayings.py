@@ -41,7 +41,7 @@ def _fails(run: Run, *, own: bool) -> Iterator[str]:
         yield (
             "What would help: start it unloaded (damper or valve shut, belt empty), free what "
             "binds, a motor with more torque, a stiffer supply, or a drive. Check the load's "
-            "torque and breakaway first: they are what this rests on."
+            "torque and breakaway first: they are what this is based on."
         )
 
 
@@ -71,7 +71,7 @@ def _quick_end(run: Run) -> Iterator[str]:
     if times:
         yield (
             f"If the motor's torque on the way is at the high end of its band, it does come up, in "
-            f"{min(times):.0f} s: do not rest on it."
+            f"{min(times):.0f} s: do not rely on it."
         )
 
 
@@ -81,7 +81,7 @@ def _until_noticed(run: Run) -> Iterator[str]:
     if cold.state[0] == stress.UNKNOWN:
         fields = run.case.trial.to_read(("overload_trip_class", "overload_set_a"))
         read = f": read {', '.join(fields)}" if fields else ""
-        yield f"How long until an overload would notice can't be told{read}."
+        yield f"How long until an overload would notice is unknown{read}."
         return
     trip = f"A class {run.case.values['overload_trip_class']} overload"
     if isnan(cold.trips_s[0]):
@@ -98,7 +98,7 @@ def _until_hot(run: Run) -> Iterator[str]:
     seconds = run.heated_s()
     if not isnan(seconds):
         yield (
-            f"After {seconds:.0f} s it has had all the heat that it bears with its rotor locked; "
+            f"After {seconds:.0f} s it has had all the heat that it withstands with its rotor locked; "
             "without its own air sooner."
         )
 
@@ -139,7 +139,7 @@ def _comes_up(run: Run) -> Iterator[str]:
     if any(m.status[0] != STARTS for m in run.ends):
         yield (
             "If the motor's torque on the way is at the low end of its band it does not come up: "
-            "measure a start before resting on it."
+            "measure a start before relying on it."
         )
     if run.method in (SOFT, TORQUE):
         yield from _beside_direct(run)
@@ -161,7 +161,7 @@ def _beside_direct(run: Run) -> Iterator[str]:
     if direct.starts and heat > across + 100.0 * NOTICE:
         yield (
             f"It heats the motor more than a start across the line: {_pct(heat)} against "
-            f"{_pct(across)} of what it bears, over {_seconds(run)} instead of {_seconds(direct)}."
+            f"{_pct(across)} of what it withstands, over {_seconds(run)} instead of {_seconds(direct)}."
         )
     if not direct.starts:
         yield "Across the line it would not come up either."

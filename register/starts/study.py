@@ -35,8 +35,8 @@ def study(
     Parameters
     ----------
     changes : columns and the values they are tried with, as a person writes them.
-    way : by the own device, or by the way round it.
-    measured_only : use no stand-in.
+    way : on its own device or on the bypass.
+    measured_only : use no assumed value.
     """
     return of_case(cases.one(db, tag, changes, measured_only=measured_only), way)
 
@@ -126,7 +126,7 @@ def _supply(run: Run) -> list[Figure]:
 
 
 def _motor(run: Run) -> list[Figure]:
-    sentence = "heat in the motor, of what it bears at locked rotor"
+    sentence = "heat in the motor, of what it withstands at locked rotor"
     heat = run.heat()
     if np.isnan(heat):
         return [Figure("motor_heat_pct", sentence, None, "%", to_read=("hot_stall_s",))]
@@ -135,7 +135,7 @@ def _motor(run: Run) -> list[Figure]:
     return [
         Figure(
             "motor_heated_s",
-            "time until it has had all the heat it bears at locked rotor",
+            "time until it has had all the heat it withstands at locked rotor",
             finite(run.heated_s(), "") or f"over {T_MAX_S:.0f} s",
             "s",
         )
@@ -188,7 +188,7 @@ def _duty(run: Run) -> list[Figure]:
 
 def _breaker(run: Run) -> Figure:
     values = run.case.values
-    sentence = "how far the main breaker's long-time element gets, of its trip"
+    sentence = "share of its long-time trip that the main breaker reaches"
     asked = ("main_breaker_pickup_a", "main_breaker_delay_s")
     if to_read := run.case.trial.to_read(asked):
         return Figure("main_breaker_pct", sentence, None, "%", to_read=to_read)

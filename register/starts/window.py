@@ -25,7 +25,7 @@ STEP = 0.05  # ×FLA from one limit to the next
 PASSED = {
     "start": "it may not come up to speed",
     "dip": "the bus dips deeper than allowed",
-    "heat": "the motor takes more heat than it bears",
+    "heat": "the motor takes more heat than it withstands",
     "overload": "the overload may trip",
     "duty": "the device's duty code is exceeded",
     "breaker": "the main breaker's long-time element trips",
@@ -35,7 +35,7 @@ HELP = {
     "start": "unload the start (damper or valve shut, belt empty), or a motor with more torque",
     "dip": "a stiffer supply, or no other start at the same time",
     "heat": "unload the start; ask the motor's maker for its hot stall time",
-    "overload": "a slower trip class, if the motor's hot stall time bears it",
+    "overload": "a slower trip class, if the motor's hot stall time withstands it",
     "duty": "a device of a larger rated current, or of a heavier duty code",
     "breaker": "the main breaker's setting, by who answers for the protection",
     "device": "a device that can be set so",
@@ -174,7 +174,7 @@ def _passed(
 
 
 def _workable(steps: tuple[model.Step, ...]) -> tuple[tuple[float, float] | None, tuple[str, ...], tuple[str, ...]]:
-    """The longest run of steps that pass nothing, and what is passed on either side of it."""
+    """The longest run of steps that exceed no bound, and what is exceeded on either side of it."""
     runs: list[list[int]] = []
     for i, step in enumerate(steps):
         if step.crossed:

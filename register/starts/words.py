@@ -95,7 +95,7 @@ def how(case: Case, way: str) -> str:
 
 
 def inputs(case: Case, way: str) -> tuple[model.Input, ...]:
-    """The values that the study rests on, those that count for this way of starting."""
+    """The values that the study is based on, those that count for this way of starting."""
     values = case.values
     transformer = values["transformer_kva"] is not None and values["transformer_z_pct"] is not None
     cable = CABLE if values["cable_length_m"] != 0 else CABLE[:1]
@@ -138,9 +138,9 @@ def why_not(case: Case, way: str) -> tuple[str, tuple[str, ...]]:
     values = case.values
     arranged, by = values["bypass_arrangement"], values["bypass_starts_by"]
     if way == model.FAILOVER and arranged in ("none", "internal only"):
-        return f"there is no way round: bypass arrangement {arranged}", ()
+        return f"there is no bypass: bypass arrangement {arranged}", ()
     if way == model.FAILOVER and by in ("soft starter", "drive"):
-        return f"the way round starts by a {by} whose settings the register does not keep", ()
+        return f"the bypass starts by a {by} whose settings the register does not keep", ()
     first, kind = ("start", "device_kind") if way == model.OWN else ("failover", "bypass_starts_by")
     reason, fields = lacking(case, case.start(way))
     if reason == TOO_LITTLE:

@@ -8,25 +8,29 @@ from sqlite_utils import Database
 from sqlite_utils.db import NotFoundError
 
 from register.errors import Problem, StartrollError
+from register.resources import renamed
 
 
 def rows(db: Database) -> list[dict[str, Any]]:
     """Every action, in the order assigned."""
-    return list(db.table("action").rows_where(order_by="action_id"))
+    return [_present(row) for row in db.table("action").rows_where(order_by="action_id")]
 
 
 def row(db: Database, number: int) -> dict[str, Any]:
     """The action of that number; StartrollError when there is none."""
     try:
-        return db.table("action").get(number)
+        return _present(db.table("action").get(number))
     except NotFoundError:
         raise StartrollError(Problem(f"there is no action {number}", "startroll actions list lists them")) from None
 
 
+def _present(row: dict[str, Any]) -> dict[str, Any]:
+    return row | {"against_rule": renamed().rule(row["against_rule"])}
+
+
 def open_at(db: Database, rule: str, tag: str) -> dict[str, Any] | None:
     """The action against a rule at a position that is not closed yet."""
-    where = "against_rule = ? AND tag = ? AND closed_on IS NULL"
-    return next(db.table("action").rows_where(where, [rule, tag]), None)
+    return next((a for a in rows(db) if (a["against_rule"], a["tag"], a["closed_on"]) == (rule, tag, None)), None)
 
 
 def add(db: Database, values: dict[str, Any]) -> int:

@@ -13,6 +13,7 @@ from sqlite_utils import Database
 
 from register.columns import TABLES
 from register.errors import Problem, StartrollError
+from register.resources import renamed
 from register.store.as_of import Point
 
 WORDS_AS_JSON = ("limits", "scope", "rules", "counts")
@@ -98,12 +99,12 @@ def kept_audits(db: Database) -> list[KeptAudit]:
 def _head(row: dict[str, Any]) -> KeptAudit:
     row |= {name: json.loads(row[name]) for name in WORDS_AS_JSON}
     row["point"] = Point(row.pop("change_id"), row.pop("change_set"))
-    row["rules"] = tuple(row["rules"])
+    row["rules"] = tuple(map(renamed().rule, row["rules"]))
     return KeptAudit(**row)
 
 
 def kept_audit(db: Database, name: str) -> KeptAudit:
-    """The audit of that number, or the last one made for that day; StartrollError if none is."""
+    """The audit of that number, or the last one of that day; StartrollError if none is."""
     known = kept_audits(db)
     found = [a for a in known if name in (str(a.audit_id), a.today)]
     if found:
@@ -123,4 +124,5 @@ def findings_of(db: Database, audit: KeptAudit) -> dict[tuple[str, str], dict[st
     """(rule, tag) → the finding as it was kept."""
     sql = "SELECT rule, tag, detail FROM finding WHERE audit_id = ?"
     rows = db.execute(sql, [audit.audit_id])
-    return {(rule, tag): json.loads(detail) for rule, tag, detail in rows}
+    found = ((renamed().rule(rule), tag, json.loads(detail)) for rule, tag, detail in rows)
+    return {(rule, tag): detail | {"rule": rule} for rule, tag, detail in found}

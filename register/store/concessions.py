@@ -8,20 +8,25 @@ from sqlite_utils import Database
 from sqlite_utils.db import NotFoundError
 
 from register.errors import Problem, StartrollError
+from register.resources import renamed
 
 
 def rows(db: Database) -> list[dict[str, Any]]:
     """Every concession, in the order asked for."""
-    return list(db.table("concession").rows_where(order_by="concession_id"))
+    return [_present(row) for row in db.table("concession").rows_where(order_by="concession_id")]
 
 
 def row(db: Database, number: int) -> dict[str, Any]:
     """The concession of that number; StartrollError when there is none."""
     try:
-        return db.table("concession").get(number)
+        return _present(db.table("concession").get(number))
     except NotFoundError:
         remedy = "startroll concede list lists them"
         raise StartrollError(Problem(f"there is no concession {number}", remedy)) from None
+
+
+def _present(row: dict[str, Any]) -> dict[str, Any]:
+    return row | {"rule": renamed().rule(row["rule"])}
 
 
 def add(db: Database, values: dict[str, Any]) -> int:

@@ -1,4 +1,4 @@
-"""Rules, limits, tables and stand-ins as an audit used them: each file's bytes are kept once."""
+"""Rules, limits, tables and assumed values as an audit used them: each file's bytes are kept once."""
 
 from __future__ import annotations
 

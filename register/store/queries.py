@@ -10,13 +10,13 @@ from sqlite_utils import Database
 from register.columns import TABLES, Table
 from register.errors import Problem, StartrollError
 
-# How the row of a table is found from a tag: itself, or by way of what stands there.
+# How the row of a table is found from a tag: itself, or by way of what is installed there.
 AT_TAG = ("position", "protection", "bypass", "control")
 STANDING = {"motor": "motor_status", "device": "device_status"}
 
 
 def positions(db: Database, *, area: str | None = None, bus: str | None = None) -> list[dict[str, Any]]:
-    """Every position, with what stands there; of one area or one bus, if asked.
+    """Every position, with what is installed there; of one area or one bus, if asked.
 
     Raises StartrollError when the area or the bus is not in the register.
     """
@@ -27,7 +27,7 @@ def positions(db: Database, *, area: str | None = None, bus: str | None = None) 
     return list(
         db.query(
             "SELECT position.tag, description, area, bus, criticality, load_kind, power_kw, fla_a,"
-            " device_kind, device.model, device_status FROM position"
+            " device_kind, device.model, device_status, (SELECT practice FROM site) AS practice FROM position"
             " LEFT JOIN motor ON motor.tag = position.tag AND motor_status IS NOT 'scrapped'"
             " LEFT JOIN device ON device.tag = position.tag AND device_status IS NOT 'scrapped'"
             " LEFT JOIN model ON model.model = device.model"

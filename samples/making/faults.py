@@ -8,6 +8,23 @@ from random import Random
 
 Place = dict[str, object]
 
+# The place of a fault is drawn by its note; a note that was reworded is drawn by its first words.
+DRAWN_BY = {
+    "critical drive without a bypass": "critical drive without a way round",
+    "device failed, running on the bypass": "device failed, running on the way round",
+    "glass-lined pump; its bypass is a hard start": "glass-lined pump; its way round is a hard start",
+    "the bypass has no line protection": "the way round has no line protection",
+    "the bypass lost the device's overload": "the way round lost the device's overload",
+    "bypass not tested for three years": "way round not tried for three years",
+    "6 starts an hour; by its duty code the device withstands 5": (
+        "6 starts an hour; by its duty code the device bears 5"
+    ),
+    "9 starts an hour of a motor that withstands about 5": "9 starts an hour of a motor that bears about 5",
+    "jogged 14 times an hour; the device withstands 10": "jogged 14 times an hour; the device bears 10",
+    "old motor, not rated for a drive": "old motor, not made for a drive",
+    "ramp for pumps set on a blower": "pump stop set on a blower",
+}
+
 
 @dataclass(frozen=True, slots=True)
 class Fault:
@@ -65,7 +82,7 @@ def seed(places: list[Place], catalogue: dict[str, Place], faults: Iterable[Faul
         suitable = _suitable(places, catalogue, fault) or _beside(places, catalogue, fault)
         if not suitable:
             raise LookupError(f"no clean position suits the fault {fault.rules}: {fault.note}")
-        place = Random(fault.note).choice(suitable)
+        place = Random(DRAWN_BY.get(fault.note, fault.note)).choice(suitable)
         view = catalogue[place["model"]] | place
         if fault.model:
             entry = catalogue[place["model"]] | _worked_out(fault.model, view)

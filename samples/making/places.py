@@ -237,7 +237,7 @@ def _setting(letter: str, place: dict, rng: Random) -> dict[str, object]:
         "initial_voltage_pct": 40.0 if mode == "voltage ramp" else None,
         "ramp_s": float(rng.randrange(6, 15)),
         "current_limit_xfla": 5.0 if _heavy(place) else limit,
-        "stop_mode": "pump stop" if pump else "coast",
+        "stop_mode": "ramp for pumps" if pump else "coast",
         "stop_ramp_s": float(rng.randrange(10, 30)) if pump else None,
     }
 

@@ -27,7 +27,7 @@ fail a second rule is listed under each.
 them it gives the register of the CSV files, but for these cells, which cannot be taken in as they
 stand:
 
-| sheet | position | column | what stands there |
+| sheet | position | column | what is written there |
 |---|---|---|---|
 {refusals}
 

@@ -6,7 +6,7 @@ from making.faults import Fault, starting, times
 
 # fmt: off
 FAULTS = (
-    Fault("bypass/critical-has-way-round", "critical pump; only the internal bypass",
+    Fault("bypass/critical-has-bypass", "critical pump; only the internal bypass",
           starting("B", surge_risk="yes"),
           {"criticality": "critical", "standby": "none", "must_run_during_repair": "no",
            "bypass_arrangement": "internal only", "bypass_starts_by": None}),

@@ -33,7 +33,7 @@ def demo(tmp_path, demo_bytes):
 
 @pytest.fixture
 def small(tmp_path):
-    """P-1 fails: no way round; 63.36 A of device for 65 A of motor; no thermography of late."""
+    """P-1 fails: no bypass; 63.36 A of device for 65 A of motor; no thermography of late."""
     path = tmp_path / "small.db"
     create(
         path,

@@ -82,7 +82,7 @@ def test_blanked_and_closed_it_cannot_be_told(small, photo):
     assign(small)
     edit(small, "UPDATE motor SET fla_a = NULL WHERE motor = 'M1'")
     close(small, file=photo)
-    assert of_register(small, today=FIRST).actions[0].state == "closed, can't be told"
+    assert of_register(small, today=FIRST).actions[0].state == "closed, unknown"
 
 
 def test_a_record_as_evidence_has_to_be_there_new_and_passed_and_to_stay(small):

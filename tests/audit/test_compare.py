@@ -1,5 +1,5 @@
 """Two audits of the demo plant a year apart: between them the plant, the rules, the limits, the
-stand-ins and the concessions change, each where this page says, and each cause has to be found.
+assumed values and the concessions change, each where this page says, and each cause has to be found.
 """
 
 import sqlite3
@@ -15,7 +15,7 @@ from register.rulebook.check.expression import CHECK_DAYS
 from register.rulebook.load.pack import load_pack
 from register.store.database import opened
 
-WAY, CARRIES = "bypass/critical-has-way-round", "sizing/current-covers-motor"
+WAY, CARRIES = "bypass/critical-has-bypass", "sizing/current-covers-motor"
 STOP, SPEED = "control/emergency-stop-hardwired", "application/variable-speed-needs-drive"
 STARTS, COIL = "duty/starts-known-for-bypassed", "control/voltage-matches-device"
 RESTART, ALTITUDE = "control/restart-by-itself-guarded", "sizing/altitude-within"
@@ -25,6 +25,7 @@ NEW_RULE = "overload/of-our-own"
 
 OWN = """\
 title: The overload is set at all
+title_failed: The overload is not set
 grade: observation
 practice: any
 applies: overload_place = 'relay'
@@ -141,10 +142,10 @@ def test_what_was_edited_nowhere_has_no_cause_in_the_data(two_years):
     for d in made.differences:
         if d.tag not in edited and " " not in d.tag and d.cause != "concession":
             causes.setdefault(d.cause, set()).add(d.rule)
-    assert set(causes) == {"limit", "rule", "stand-in", "day"}
+    assert set(causes) == {"limit", "rule", "assumed value", "day"}
     assert causes["limit"] == {OVERSIZE}
     assert causes["rule"] == {NEW_RULE, ALTITUDE, RESTART}
-    assert STALL in causes["stand-in"] and OVERSIZE not in causes["stand-in"]
+    assert STALL in causes["assumed value"] and OVERSIZE not in causes["assumed value"]
     # A check counts from its day on, so what reads one depends on the day of the audit too.
     aging = {rule.id for rule in load_pack().rules if rule.reads_today or CHECK_DAYS.intersection(rule.columns)}
     assert {"bypass/bypass-tested", "commissioning/thermography-current"} <= causes["day"] <= aging

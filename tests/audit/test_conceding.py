@@ -13,7 +13,7 @@ from register.intake.correct import set_value
 from register.store.database import opened, writing
 
 RULE = "sizing/current-covers-motor"
-WAY_ROUND = "bypass/critical-has-way-round"
+WAY_ROUND = "bypass/critical-has-bypass"
 UNTIL = date(2026, 6, 30)
 
 
@@ -129,7 +129,7 @@ def test_a_changed_rule_voids_it_and_other_words_do_not(small, rules):
     given(small)
     path = rules / "sizing" / "current-covers-motor.yml"
     text = path.read_text()
-    path.write_text(text.replace("title: The device carries", "title: A device carries"))
+    path.write_text(text.replace("title: The derated device carries", "title: A derated device carries"))
     assert standing(small)[0] == "used"
     path.write_text(text.replace("grade: major", "grade: minor"))
     assert standing(small) == ("void", "the rule was changed")

@@ -51,7 +51,7 @@ RULES = st.sampled_from(
     [
         ("limits.yml", "value: 3\n", "value: 1.02\n", "limit"),
         ("limits.yml", "value: 366\n", "value: 1000\n", "limit"),
-        ("assumptions.yml", "stands_in: 40\n", "stands_in: 20\n", "stand-in"),
+        ("assumptions.yml", "stands_in: 40\n", "stands_in: 20\n", "assumed value"),
         ("sizing/current-covers-motor.yml", "grade: major", "grade: minor", "rule"),
         (
             "sizing/current-covers-motor.yml",
@@ -59,7 +59,7 @@ RULES = st.sampled_from(
             "margin: derated_current_a - 2 * fla_a",
             "rule",
         ),
-        ("bypass/critical-has-way-round.yml", "applies: criticality = 'critical'\n", "", "rule"),
+        ("bypass/critical-has-bypass.yml", "applies: criticality = 'critical'\n", "", "rule"),
     ]
 )
 OF_DATA = {"data", "became judgeable", "no longer judgeable", "position added", "position retired"}

@@ -17,7 +17,7 @@ from register.intake.correct import set_value
 from register.intake.take_in import take_in
 from register.reports import json_data
 from register.reports.terminal import report as terminal
-from register.rulebook.load.files import files_in, hash_of, laid_out
+from register.rulebook.load.files import files_in, hash_of, in_folders
 from register.store import clock
 from register.store.database import opened, writing
 
@@ -42,7 +42,7 @@ def played(path, day="2024-11-24T12:00:00"):
 
 
 def everything_changes(path, rules, tmp_path):
-    """Values, serials, assets, cells, rules, limits, stand-ins, concessions: all another."""
+    """Values, serials, assets, cells, rules, limits, assumed values, concessions: all another."""
     with opened(path, write=True) as db:
         tags = [r[0] for r in db.execute("SELECT tag FROM motor WHERE tag > '' AND fla_a > 1")]
     with opened(path, write=True) as db, writing(db, reason="read again", author="zz"):
@@ -135,7 +135,7 @@ def test_the_hash_of_rules_follows_every_file_they_judge_by(rules):
 
 @pytest.mark.parametrize("path", ["pack/../../x.yml", "/etc/x.yml", "pack\\..\\x.yml", "x.yml"])
 def test_a_register_cannot_write_outside_the_folder_of_its_rules(path):
-    with pytest.raises(RegisterDamaged, match="leads out"), laid_out({path: b"x"}):
+    with pytest.raises(RegisterDamaged, match="leads out"), in_folders({path: b"x"}):
         pass
 
 

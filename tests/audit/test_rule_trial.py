@@ -15,6 +15,7 @@ from register.store.database import create, opened, writing
 TODAY = date(2026, 11, 25)
 RULE = """\
 title: The full-load current is at most what this site wires for
+title_failed: The full-load current is above what this site wires for
 grade: major
 practice: any
 requires: fla_a <= 50

@@ -1,4 +1,4 @@
-"""An audit of a register's file: kept verdict by verdict, honest about stand-ins, exit codes."""
+"""An audit of a register's file: kept verdict by verdict, honest about assumed values, exit codes."""
 
 import json
 import os
@@ -101,7 +101,7 @@ def test_a_register_that_cannot_be_written_is_audited_all_the_same(path, monkeyp
 
 
 def test_an_unknown_rule_or_tag_is_said_with_the_nearest(path):
-    with pytest.raises(StartrollError, match="did you mean bypass/critical-has-way-round"):
+    with pytest.raises(StartrollError, match="did you mean bypass/critical-has-bypass"):
         explained(path, "P-1", "bypass/critical-has-way-around", today=TODAY)
     with pytest.raises(StartrollError, match="no position"):
-        explained(path, "Q-9", "bypass/critical-has-way-round", today=TODAY)
+        explained(path, "Q-9", "bypass/critical-has-bypass", today=TODAY)

@@ -60,7 +60,7 @@ def test_dip_agrees_with_a_power_flow():
 
 def test_dip_of_a_transformer_on_a_stiff_grid():
     # Source: arithmetic; 1000 kVA of 5.75 % carries 17 391 kVA into a fault, 629 kVA of starting
-    # apparent power in phase with it dip the bus by 629/(629 + 17 391) = 3.49 %.
+    # apparent power in phase with it causes a voltage dip by 629/(629 + 17 391) = 3.49 %.
     supply = of(
         upstream_fault_mva=np.inf,
         transformer_kva=1000.0,

@@ -110,7 +110,7 @@ def test_a_workbook_with_macros_is_read_as_data(startroll, plant):
 
 MAPPINGS = [
     ("", "begins with `sheets:`", "see docs/guide"),
-    ("sheets: [", "no sound YAML", "mend that line"),
+    ("sheets: [", "no sound YAML", "correct that line"),
     ("[" * 1000, "brackets inside brackets", "write it plainly"),
     ("sheets: {list: 3}", "answers belong here", "`key: value`"),
     ("sheets: {list: {colour: red}}", "unknown key 'colour'", "one of"),
@@ -126,7 +126,7 @@ MAPPINGS = [
         "'furlong' is no unit of power_kw",
         "kept in kW",
     ),
-    ("sheets: {list: {headings: {FLA: {column: fla_a, unit: kW}}}}", "'kW' is no unit", "kept in A"),
+    ("sheets: {list: {headings: {FLA: {column: fla_a, unit: kW}}}}", "'kW' is not a unit", "kept in A"),
     ("sheets: {list: {headings: {HP: {unit: kW}}}}", "unit 'kW' of no column", "say `column:`"),
     ("sheets: {list: {headings: {HP: {column: power_kw, words: x}}}}", "words: answers", "key"),
 ]

@@ -8,6 +8,7 @@ import pytest
 
 RULE = """\
 title: The overload is set within reach
+title_failed: The overload is set out of reach
 grade: major
 practice: any
 applies: overload_place <> 'none'
@@ -29,78 +30,78 @@ WHOLE = "overload_set_a <= fla_a"
 # Name of the file: what is replaced, by what; line and column, a word of cause, one of remedy.
 # fmt: off
 MISTAKES = {
-    "unknown-column": (WHOLE, "overlod_set_a <= fla_a", "5:11", "unknown column 'overlod_set_a'",
+    "unknown-column": (WHOLE, "overlod_set_a <= fla_a", "6:11", "unknown column 'overlod_set_a'",
                        "did you mean overload_set_a"),
-    "repeated-key": ("grade: major", "grade: major\ngrade: minor", "3:1", "'grade' stands here twice",
+    "repeated-key": ("grade: major", "grade: major\ngrade: minor", "4:1", "'grade' stands here twice",
                      "keep one of them"),
-    "unknown-key": ("grade: major", "grad: major", "2:1", "unknown key 'grad'", "did you mean 'grade'"),
+    "unknown-key": ("grade: major", "grad: major", "3:1", "unknown key 'grad'", "did you mean 'grade'"),
     "bare-off": (TITLE, "title: off", "1:8", "off is read as false", 'put it in quotes: "off"'),
-    "bare-no": ("overload_place: none}", "overload_place: no}", "15:40", "no is read as false",
+    "bare-no": ("overload_place: none}", "overload_place: no}", "16:40", "no is read as false",
                 'put it in quotes: "no"'),
     "number-for-text": (TITLE, "title: 12", "1:8", "12 is a number where text belongs", "quotes"),
-    "text-for-number": ("overload_set_a: 90", "overload_set_a: 9e1", "12:58",
+    "text-for-number": ("overload_set_a: 90", "overload_set_a: 9e1", "13:58",
                         "'9e1' where a number belongs", "write it in digits"),
     "missing-key": (TITLE + "\n", "", "1:1", "the key 'title' is missing", "add title"),
-    "folded": (f"requires: {WHOLE}", "requires: >\n  overload_set_a\n  <= fla_a", "5:11",
+    "folded": (f"requires: {WHOLE}", "requires: >\n  overload_set_a\n  <= fla_a", "6:11",
                "YAML folds into one", "write it on one line"),
-    "tab": ("why: The winding burns.", "why: |\n\tThe winding.", "9:1", "a tab", "with spaces"),
-    "open-quote": ("why: The", 'why: "The', "8:6", "opened and not closed", "close it"),
-    "two-stars": (WHOLE, "overload_set_a > 0.8 * * fla_a", "5:11", "side by side", "join them"),
-    "alias": (WHOLE, "overload_set_a > 1 fla_a", "5:11", "side by side", "join them"),
-    "double-quotes": (WHOLE, "'\"overlod_set_a\" <= fla_a'", "5:12", "a column is written bare",
+    "tab": ("why: The winding burns.", "why: |\n\tThe winding.", "10:1", "a tab", "with spaces"),
+    "open-quote": ("why: The", 'why: "The', "9:6", "opened and not closed", "close it"),
+    "two-stars": (WHOLE, "overload_set_a > 0.8 * * fla_a", "6:11", "side by side", "join them"),
+    "alias": (WHOLE, "overload_set_a > 1 fla_a", "6:11", "side by side", "join them"),
+    "double-quotes": (WHOLE, "'\"overlod_set_a\" <= fla_a'", "6:12", "a column is written bare",
                       "the column overload_set_a"),
-    "open-bracket": (WHOLE, f"({WHOLE}", "5:30", "a bracket is opened", "close it with )"),
-    "two-statements": (WHOLE, f"{WHOLE}; DROP TABLE motor", "5:11", "side by side", "join them"),
-    "subquery": (WHOLE, "overload_set_a <= (SELECT 1)", "5:37", "not among what a rule may use",
+    "open-bracket": (WHOLE, f"({WHOLE}", "6:30", "a bracket is opened", "close it with )"),
+    "two-statements": (WHOLE, f"{WHOLE}; DROP TABLE motor", "6:11", "side by side", "join them"),
+    "subquery": (WHOLE, "overload_set_a <= (SELECT 1)", "6:37", "not among what a rule may use",
                  "AND OR NOT"),
-    "function": (WHOLE, "load_extension('x') <= fla_a", "5:11", "load_extension() is not among",
+    "function": (WHOLE, "load_extension('x') <= fla_a", "6:11", "load_extension() is not among",
                  "the functions abs"),
-    "chance": (WHOLE, "random() <= fla_a", "5:11", "not among what a rule may use", "abs, min"),
-    "text-against-number": (WHOLE, "overload_place <= 3", "5:11", "a text is compared with a number",
+    "chance": (WHOLE, "random() <= fla_a", "6:11", "not among what a rule may use", "abs, min"),
+    "text-against-number": (WHOLE, "overload_place <= 3", "6:11", "a text is compared with a number",
                             "numbers go with numbers"),
-    "day-against-number": (WHOLE, "fla_a <= :today", "5:11", "a number is compared with a day",
+    "day-against-number": (WHOLE, "fla_a <= :today", "6:11", "a number is compared with a day",
                            "days with days"),
-    "units": (WHOLE, "overload_set_a <= power_kw", "5:11", "(A) is compared with power_kw (kW)",
+    "units": (WHOLE, "overload_set_a <= power_kw", "6:11", "(A) is compared with power_kw (kW)",
               "bring both to one unit"),
-    "no-such-word": ("<> 'none'", "<> 'non'", "4:28", "none of the words", "did you mean 'none'"),
-    "no-such-limit": (WHOLE, "overload_set_a <= :no_such", "5:29", "no limit ':no_such'", "declare"),
-    "no-truth": (WHOLE, "overload_set_a + fla_a", "5:11", "a truth is wanted", "write a comparison"),
-    "coalesce": (WHOLE, "COALESCE(overload_set_a, 0) <= fla_a", "5:11", "turns unknown into known",
+    "no-such-word": ("<> 'none'", "<> 'non'", "5:28", "none of the words", "did you mean 'none'"),
+    "no-such-limit": (WHOLE, "overload_set_a <= :no_such", "6:29", "no limit ':no_such'", "declare"),
+    "no-truth": (WHOLE, "overload_set_a + fla_a", "6:11", "a truth is wanted", "write a comparison"),
+    "coalesce": (WHOLE, "COALESCE(overload_set_a, 0) <= fla_a", "6:11", "turns unknown into known",
                  "unknown_is_deliberate"),
-    "ifnull": (WHOLE, "IFNULL(overload_set_a, 0) <= fla_a", "5:11", "unknown into known", "leave it"),
-    "is-null": (WHOLE, "overload_set_a IS NULL", "5:11", "unknown into known", "leave it out"),
-    "case-else": (WHOLE, "CASE WHEN fla_a > 1 THEN 1 ELSE 0 END", "5:16", "unknown into known",
+    "ifnull": (WHOLE, "IFNULL(overload_set_a, 0) <= fla_a", "6:11", "unknown into known", "leave it"),
+    "is-null": (WHOLE, "overload_set_a IS NULL", "6:11", "unknown into known", "leave it out"),
+    "case-else": (WHOLE, "CASE WHEN fla_a > 1 THEN 1 ELSE 0 END", "6:16", "unknown into known",
                   "unknown_is_deliberate"),
-    "placeholder": ("{fla_a}.", "{fla_x}.", "7:64", "unknown column or limit 'fla_x'", "'fla_a'"),
-    "other-unit-again": ("at {overload_set_a};", "at {overload_set_a} A;", "7:27", "the unit A",
+    "placeholder": ("{fla_a}.", "{fla_x}.", "8:64", "unknown column or limit 'fla_x'", "'fla_a'"),
+    "other-unit-again": ("at {overload_set_a};", "at {overload_set_a} A;", "8:27", "the unit A",
                          "filled in with its unit"),
-    "far-placeholder": ("{fla_a}.", "{zzzzzz}.", "7:64", "unknown column or limit", "columns.md"),
-    "no-quotes": ("<> 'none'", "<> none", "4:28", "'none' stands without quotes",
+    "far-placeholder": ("{fla_a}.", "{zzzzzz}.", "8:64", "unknown column or limit", "columns.md"),
+    "no-quotes": ("<> 'none'", "<> none", "5:28", "'none' stands without quotes",
                   "none is a word of overload_place"),
-    "unit-behind": (WHOLE, "overload_set_a <= 90 A", "5:29", "a unit behind a number", "in A already"),
-    "two-lines": (WHOLE, "|\n  overload_set_a > 0\n  fla_a > 0", "7:3", "two lines", "with AND"),
-    "comma": ("overload_set_a: 90", "overload_set_a: 90,5", "12:61", "a number has no comma", "90.5"),
-    "quoted-unit": ("overload_set_a: 90", "overload_set_a: 90 A", "12:58", "a number belongs",
+    "unit-behind": (WHOLE, "overload_set_a <= 90 A", "6:29", "a unit behind a number", "in A already"),
+    "two-lines": (WHOLE, "|\n  overload_set_a > 0\n  fla_a > 0", "8:3", "two lines", "with AND"),
+    "comma": ("overload_set_a: 90", "overload_set_a: 90,5", "13:61", "a number has no comma", "90.5"),
+    "quoted-unit": ("overload_set_a: 90", "overload_set_a: 90 A", "13:58", "a number belongs",
                     "without its unit: write 90"),
-    "joined-key": ("{is: failed", "{is:failed", "12:6", "no blank behind the colon", "is: failed"),
-    "joined-line": ("grade: major", "grade:major", "2:6", "no blank behind the colon",
+    "joined-key": ("{is: failed", "{is:failed", "13:6", "no blank behind the colon", "is: failed"),
+    "joined-line": ("grade: major", "grade:major", "3:6", "no blank behind the colon",
                     "write grade: major"),
-    "indented": ("practice: any", " practice: any", "3:1", "'practice' is indented",
+    "indented": ("practice: any", " practice: any", "4:1", "'practice' is indented",
                  "remove the blank before practice"),
-    "no-brace": ("none}", "none", "15:5", "a bracket is opened", "close it with }"),
-    "no-square": ('practice"]', 'practice"', "10:8", "a bracket is opened", "close it with ]"),
-    "no-comma": ("is: failed,", "is: failed", "12:31", "belongs to nothing", "put a comma in front"),
-    "no-dash": ("  - {is: passed", "    {is: passed", "13:5", "without its dash", 'with "- "'),
-    "brace-first": ("finding: Over", "finding: {fla_a} Over", "7:10", "begins with a curly bracket",
+    "no-brace": ("none}", "none", "16:5", "a bracket is opened", "close it with }"),
+    "no-square": ('practice"]', 'practice"', "11:8", "a bracket is opened", "close it with ]"),
+    "no-comma": ("is: failed,", "is: failed", "13:31", "belongs to nothing", "put a comma in front"),
+    "no-dash": ("  - {is: passed", "    {is: passed", "14:5", "without its dash", 'with "- "'),
+    "brace-first": ("finding: Over", "finding: {fla_a} Over", "8:10", "begins with a curly bracket",
                     "in double quotes"),
     "brace-alone": ("finding: Overload set at {overload_set_a}; the nameplate says {fla_a}.",
-                    "finding: {fla_a}", "7:10", "a mapping where text", "in double quotes"),
-    "apostrophe": ("The winding burns.", "'It's hot.'", "8:9", "an apostrophe", "double quotes"),
-    "quoted-first": (" overload_place <> 'none'", " 'none' <> overload_place", "4:10",
+                    "finding: {fla_a}", "8:10", "a mapping where text", "in double quotes"),
+    "apostrophe": ("The winding burns.", "'It's hot.'", "9:9", "an apostrophe", "double quotes"),
+    "quoted-first": (" overload_place <> 'none'", " 'none' <> overload_place", "5:10",
                      "goes on behind its quotes", "double quotes round the whole"),
-    "bare-today": ("{is: failed", "{is: failed, :today: 2026-01-01", "12:18", "without quotes",
+    "bare-today": ("{is: failed", "{is: failed, :today: 2026-01-01", "13:18", "without quotes",
                    '":today": '),
-    "no-example": ("  - {is: cant-tell", "  # {is: cant-tell", "12:3", "comes out cant-tell", "add"),
+    "no-example": ("  - {is: cant-tell", "  # {is: cant-tell", "13:3", "comes out cant-tell", "add"),
 }
 # fmt: on
 
@@ -178,7 +179,7 @@ def test_a_sound_folder_and_an_example_that_does_not_hold(tmp_path):
     path.write_text(RULE.replace("overload_set_a: 90", "overload_set_a: 9"), encoding="utf-8")
     ran = check(tmp_path)
     assert ran.returncode == 2
-    assert "own.yml:12:5" in ran.stdout and "but says failed" in ran.stdout.replace("\n", " ")
+    assert "own.yml:13:5" in ran.stdout and "but says failed" in ran.stdout.replace("\n", " ")
 
 
 @pytest.mark.parametrize(("typed", "right"), [("false", "no"), ("true", "yes"), ("yes", "yes")])
@@ -188,7 +189,7 @@ def test_yes_and_no_of_an_example_stand_in_quotes(tmp_path, typed, right):
     text = RULE.replace(WHOLE, f"{WHOLE} AND inverter_duty = 'yes'")
     path.write_text(text.replace("a: 90,", f"a: 90, inverter_duty: {typed},"), encoding="utf-8")
     ran = check(tmp_path)
-    assert "own.yml:12:77  " in ran.stderr and f'write "{right}"' in ran.stderr
+    assert "own.yml:13:77  " in ran.stderr and f'write "{right}"' in ran.stderr
     assert f"'{typed}' where yes or no belongs" in ran.stderr
 
 

@@ -30,7 +30,7 @@ def lines_of(text):
 def test_one_position_tells_what_fits_where_it_is_and_what_speaks_against_it(startroll, small):
     ran = startroll("candidates", "P-101", "--register", small, "--top", 3, *DAY)
     text = lines_of(ran.out)
-    assert ran.code == 0 and "The best 3 of" in text and "Owed once it stands there" in text
+    assert ran.code == 0 and "The best 3 of" in text and "To be repeated once installed" in text
     assert "Isolate" in text.title() and "Local codes and licensed practice come first" in text
     assert "None" not in text and "nan" not in text
 
@@ -42,7 +42,7 @@ def test_its_json_says_the_same(startroll, small):
     assert len(made["candidates"]) == 3 and made["tag"] == "P-101"
     for candidate in made["candidates"]:
         assert candidate["model"] in text
-        assert {"fails", "cant_tell", "forces", "owed", "settings"} <= set(candidate)
+        assert {"fails", "cant_tell", "other_changes", "outstanding", "settings"} <= set(candidate)
 
 
 def test_all_that_failed_each_have_a_line_or_a_reason(startroll, small):

@@ -16,7 +16,7 @@ from register.resources import rules_folder
 from register.store.database import opened, writing
 
 DAY = ("--today", "2026-11-25")
-VERDICT = ("explain", "P-1", "bypass/critical-has-way-round", *DAY)
+VERDICT = ("explain", "P-1", "bypass/critical-has-bypass", *DAY)
 FEEDER = rules_folder() / "line-protection/feeder-protection-within.yml"
 SHOWN = {
     "positions": (("positions",), "2 positions"),
@@ -25,8 +25,8 @@ SHOWN = {
     "history": (("history", "P-1"), "walk"),
     "audit": (("audit", *DAY), "Audit of Oldmarrow Works on 2026-11-25"),
     "audit, measured": (("audit", "--measured-only", *DAY), "Measured values only"),
-    "explain": (VERDICT, "bypass/critical-has-way-round"),
-    "to-read": (("to-read", *DAY), "To be read"),
+    "explain": (VERDICT, "bypass/critical-has-bypass"),
+    "to-collect": (("to-collect", *DAY), "Data to collect"),
     "audits": (("audits",), "No audit was kept"),
     "concede list": (("concede", "list", *DAY), "No concession was asked for"),
     "actions list": (("actions", "list", *DAY), "Nothing was assigned"),
@@ -38,8 +38,8 @@ SHOWN = {
     "tonight": (("tonight", "P-1", *DAY), "read bypass_arrangement"),
     "spares": (("spares", *DAY), "No model is known to cover any position"),
     "plan": (("plan", "--budget", "1000", *DAY), "Nothing is replaced"),
-    "rules list": (("rules", "list"), "bypass/critical-has-way-round"),
-    "rules show": (("rules", "show", "bypass/critical-has-way-round"), "Requires"),
+    "rules list": (("rules", "list"), "bypass/critical-has-bypass"),
+    "rules show": (("rules", "show", "bypass/critical-has-bypass"), "Requires"),
     "rules check": (("rules", "check"), "rules are sound"),
     "rules show, about a bus": (
         ("rules", "show", "line-protection/fault-current-believable"),
@@ -53,7 +53,7 @@ SHOWN = {
 # fmt: off
 WITH_JSON = (
     "least-change",
-    "positions", "show", "history", "audit", "explain", "to-read", "study", "window", "starts",
+    "positions", "show", "history", "audit", "explain", "to-collect", "study", "window", "starts",
     "spares", "plan", "rules list", "rules show", "rules prove", "rules try", "rules compare",
 )
 # fmt: on
@@ -221,7 +221,7 @@ def test_a_check_is_entered(startroll, plant):
 
 @pytest.fixture
 def nothing_fails(startroll, plant):
-    """A register where no rule fails and something can't be told."""
+    """A register where no rule fails and something is unknown."""
     with opened(plant, write=True) as db, writing(db, reason="sold"):
         db.conn.execute("DELETE FROM motor")
         db.conn.execute("DELETE FROM position WHERE tag = 'P-1'")

@@ -30,7 +30,7 @@ MISTYPED = [
     ("record P-9 bump-test passed", "no position 'P-9'", "did you mean"),
     ("record P-1 tasting passed", "'tasting'", "bump test"),
     ("record P-1 thermography great", "'great'", "passed"),
-    ("record P-1 thermography passed --on soon", "'soon' is no day", "2026-03-01"),
+    ("record P-1 thermography passed --on soon", "'soon' is not a date", "2026-03-01"),
     ("move pump M1 --reason x", "'pump' does not move", "motor or device"),
     ("move motor M9 --reason x", "no motor 'M9'", "startroll show"),
     ("least-change", "which position is not told", "--failed-majors alone"),
@@ -54,8 +54,8 @@ def test_a_command_that_is_mistyped(startroll, untouched, typed, cause, remedy):
 
 def test_a_verdict_that_is_mistyped(startroll, plant):
     ran = startroll("explain", "P-1", "bypass/critical-has-way-aroun")
-    refused(ran, 2, "", "there is no rule", "did you mean bypass/critical-has-way-round")
-    ran = startroll("explain", "P-9", "bypass/critical-has-way-round")
+    refused(ran, 2, "", "there is no rule", "did you mean bypass/critical-has-bypass")
+    ran = startroll("explain", "P-9", "bypass/critical-has-bypass")
     refused(ran, 2, "", "there is no position 'P-9'", "did you mean P-")
 
 

@@ -6,6 +6,7 @@ import pytest
 
 RULE = """\
 title: A long cable is looked at
+title_failed: A long cable has no filter
 grade: observation
 practice: any
 requires: cable_length_m <= :longest_cable_m
@@ -121,7 +122,7 @@ def test_a_broken_rule_is_not_missed_by_the_line_that_takes_it_in(site, told):
     path = site / "own" / "cable.yml"
     path.write_text(RULE.replace("cable_length_m <=", "cabel_length_m <="), encoding="utf-8")
     (problem,) = told()
-    assert "own/cable.yml:4:11" in problem
+    assert "own/cable.yml:5:11" in problem
 
 
 def test_a_limit_that_is_missing_is_told_once(site, told):
@@ -136,8 +137,8 @@ def test_an_example_that_does_not_hold_shows_its_line_the_clause_and_the_values(
     ran = startroll("rules", "check", "site")
     assert ran.code == 2
     told = " ".join(ran.out.split())
-    assert "site/own/cable.yml:10:5 own/cable: this example is failed, but says passed" in told
-    assert "10 | - {is: passed, cable_length_m: 101}" in told
+    assert "site/own/cable.yml:11:5 own/cable: this example is failed, but says passed" in told
+    assert "11 | - {is: passed, cable_length_m: 101}" in told
     assert "cable_length_m <= :longest_cable_m is not met: 101 m <= 100 m" in told
     assert told.endswith("1 example does not hold.")
 

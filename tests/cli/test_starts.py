@@ -102,7 +102,7 @@ def test_a_window_with_nothing_workable_says_what_would_help(startroll, fan):
     ran = startroll("window", TAG)
     assert ran.code == 0
     assert "No current limit is within all bounds." in ran.out
-    assert "more heat than it bears at every limit. What would help: unload the start" in flat(ran.out)
+    assert "more heat than it withstands at every limit. What would help: unload the start" in flat(ran.out)
 
 
 def test_a_window_marks_what_is_workable(startroll, fan):

@@ -57,7 +57,7 @@ def test_spares_as_data(startroll, stocked):
     found = json.loads(startroll("spares", "--today", "2026-06-01", "--json").out)
     assert found["service_level_pct"] == 95.0
     assert [bare["tag"] for bare in found["bare"]] == ["P-1", "P-2"]
-    assert found["bare"][0]["to_read"]
+    assert found["bare"][0]["to_collect"]
 
 
 def test_a_plan_on_a_plant_of_which_little_is_known(startroll, stocked, tmp_path):

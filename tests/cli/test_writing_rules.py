@@ -8,7 +8,7 @@ import pytest
 
 PAGE = (Path(__file__).parents[2] / "docs/guide/writing-rules.md").read_text(encoding="utf-8")
 STEPS = re.compile(r"`([\w./-]+)`:\n\n```yaml\n(.*?)```|```sh\n(.*?)```", re.DOTALL)
-SHOWN = re.search(r"before they are mended:\n\n(.*?)\n\n\*\*3", PAGE, re.DOTALL)[1]
+SHOWN = re.search(r"before they are corrected:\n\n(.*?)\n\n\*\*3", PAGE, re.DOTALL)[1]
 FILE = "site-rules/own/long-cable.yml"
 
 

@@ -12,14 +12,14 @@ from register.store import clock
 from register.store.database import opened, writing
 
 FIRST, LATER = ("--today", "2025-11-25"), ("--today", "2026-11-25")
-WAY_ROUND = ("P-1", "bypass/critical-has-way-round")
+WAY_ROUND = ("P-1", "bypass/critical-has-bypass")
 REASON = ("--reason", "spare ordered")
 BY_RK, BY_SB = ("--by", "rk"), ("--by", "sb")
 
 
 @pytest.fixture(scope="session")
 def years_register(tmp_path_factory, small_register):
-    """The small register where nothing has a way round: concession 1 asked for, 2 withdrawn."""
+    """The small register where nothing has a bypass: concession 1 asked for, 2 withdrawn."""
     path = tmp_path_factory.mktemp("years") / "plant.db"
     path.write_bytes(small_register)
     with opened(path, write=True) as db, writing(db, reason="walk"):

@@ -1,4 +1,4 @@
-"""Stand-ins: read strictly, used sparingly, named wherever a verdict rests on one."""
+"""Stand-ins: read strictly, used sparingly, named wherever a verdict is based on one."""
 
 import pytest
 
@@ -57,7 +57,7 @@ def test_an_empty_file_declares_nothing(written):
         ("sentence: three phases", "sentence: [a]", 7, "words are wanted", ""),
         ("  basis: common practice\n- column: phases", "  basis: b\n  basis: c\n- column: phases", 5, "twice", ""),
         (GOOD, "column: phases\n", 1, "not a list", ""),
-        (GOOD, "- phases\n", 1, "not a stand-in", ""),
+        (GOOD, "- phases\n", 1, "not an assumed value", ""),
         (GOOD, "- {a: b\n", 2, "not YAML", ""),
     ],
 )

@@ -42,7 +42,7 @@ def test_a_study_that_cannot_be_done_names_what_it_lacks(db, method):
     refresh(db, **method)
     named = set(gap(db, "P-2", "start_outcome")[0].split(", "))
     assert {"speed_rpm", "load_kind"} <= named
-    # The kind of load stands in for its curve and torques, the size of the motor for its torques.
+    # The kind of load is assumed for its curve and torques, the size of the motor for its torques.
     assert named.isdisjoint({"load_curve", "load_torque_pct", "locked_rotor_torque_pct"})
     assert named.isdisjoint({"hot_stall_s", "overload_trip_class", "bypass_starts_by", "fla_a"})
     more = set(gap(db, "P-2", "start_overload_state")[0].split(", "))

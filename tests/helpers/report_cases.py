@@ -44,7 +44,7 @@ def finding(tag: str = "P-101", text: str = "90 A", **more) -> Finding:
     values = {
         "tag": tag,
         "rule": FAILS,
-        "title": "The overload is set within what the nameplate permits",
+        "title": "The overload is set above what the nameplate permits",
         "grade": "major",
         "outcome": "failed",
         "sentence": f"Overload set at {text}; this nameplate permits 81.25 A.",
@@ -125,7 +125,8 @@ def _count(rule: str, grade: str, letters: list[str]) -> RuleCount:
         "passed": letters.count("P"),
         "inapplicable": letters.count("-"),
     }
-    return RuleCount(rule, "The overload is set within what the nameplate permits", grade, counts, 0)
+    titles = ("The overload is set within the nameplate", "The overload is set above the nameplate")
+    return RuleCount(rule, *titles, grade, counts, 0)
 
 
 def _criteria(text: str) -> Criteria:
@@ -133,6 +134,7 @@ def _criteria(text: str) -> Criteria:
         Rule(
             id=name,
             title=name,
+            title_failed=f"{name} is not met",
             grade=Grade(grade),
             practice="any",
             requires="relay_set_a <= 1",
@@ -221,6 +223,7 @@ def many(count: int) -> Report:
         RuleCount(
             f"theme-{r % 6}/rule-{r:02d}",
             f"Rule {r} asks for something",
+            f"Something of rule {r} is missing",
             grade_of(r),
             {"failed": len(range(r, count, 60)), "cant-tell": 0, "passed": 0, "inapplicable": 0},
             0,

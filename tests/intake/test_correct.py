@@ -87,7 +87,7 @@ def test_a_serial_that_becomes_known_renames_and_keeps_the_history(db):
 def test_moving_a_motor_needs_an_empty_place(db):
     with writing(db, reason="spare"):
         db.conn.execute("INSERT INTO motor (motor) VALUES ('M2')")
-    with pytest.raises(StartrollError, match="M1 stands at P-1"), writing(db, reason="swap"):
+    with pytest.raises(StartrollError, match="M1 is installed at P-1"), writing(db, reason="swap"):
         move(db, "motor", "M2", "P-1")
     with writing(db, reason="swap"):
         move(db, "motor", "M1", None, on="2026-05-01")

@@ -162,7 +162,7 @@ def test_a_second_motor_at_a_position_is_refused_unless_the_list_says_where_the_
     plant.take(plant.csv("one.csv", [head, ["M1", "P-1", "50", "1775", "in service"]]))
     plan = plant.take(plant.csv("two.csv", [head, ["M2", "P-1", "50", "1780", ""]]))
     (refused,) = plan.refused
-    assert "'M1' stands at P-1" in refused.cause
+    assert "'M1' is installed at P-1" in refused.cause
     both = [head, ["M1", "P-1", "50", "1775", "scrapped"], ["M2", "P-1", "50", "1780", ""]]
     assert plant.take(plant.csv("three.csv", both)).refused == ()
     assert plant.value("motor", "M2", "tag") == "P-1"

@@ -43,7 +43,7 @@ def test_the_towns_waterworks(plant):
         "Water!M7",  # a spreadsheet's error
         "Water row 11",  # the tag of row 10 again, with other values
         "Water!J12",  # no way of starting
-        "Water!O10",  # a year is no day
+        "Water!O10",  # a year is not a date
         "Water!P6",  # classes 1, 2, 3
         "Water!A9",  # a line alone: bus or area?
     }

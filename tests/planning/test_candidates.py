@@ -240,7 +240,7 @@ def test_what_a_device_has_changed_is_named_with_both_sides(plant):
 
 
 def test_a_fault_of_the_position_is_told_as_its_own(plant):
-    # Two changes that no device mends: no line protection, and a hoist's overload left out.
+    # Two changes that no device corrects: no line protection, and a hoist's overload left out.
     path = plant(model("SS-135", 135), model("SS-160", 160))
     with opened(path, write=True) as db, writing(db, reason="walk", author="rk"):
         db.execute("UPDATE protection SET protection_kind = 'none'")

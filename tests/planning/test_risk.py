@@ -58,7 +58,7 @@ def test_rate_times_hours_times_weight():
     # Source: arithmetic on the weights of the table and the register's own numbers.
     [
         ({"criticality": "critical"}, 0.01 * 20 * 3, "critical"),
-        ({"has_spare": False}, 0.01 * (20 + 50 * 24), "delivered in 50 d"),
+        ({"has_spare": False}, 0.01 * (20 + 50 * 24), "delivered in 50 days"),
         ({"has_spare": False, "lifecycle": "withdrawn"}, 0.01 * 1220 * 1.5, "withdrawn"),
         ({"standby": "installed"}, 0.01 * 1, "standby"),
         ({"bypass_arrangement": "three-contactor"}, 0.01 * 4, "bypass"),

@@ -22,7 +22,7 @@ from register.store.database import opened
 
 TODAY = date(2026, 11, 25)
 METHOD = {"tables": load_tables(), "assumptions": load_assumptions(rules_folder() / "assumptions.yml")}
-# The fan, with a motor, a device and a main breaker that bear its start.
+# The fan, with a motor, a device and a main breaker that withstand its start.
 ABLE = {
     "hot_stall_s": 40.0,
     "trip_classes": "10, 20, 30",
@@ -114,7 +114,7 @@ def test_a_start_is_given_up_after_it_is_over_and_before_the_motor_is_hurt(fan):
 
 def test_the_class_guards_a_motor_that_bears_little(fan):
     # Source: IEC 60947-4-1, table 2: class 10 trips within 10 s at 7.2 times the setting, class 5
-    # within 5 s. A cold motor bears twice its hot stall time (rules/limits.yml).
+    # within 5 s. A cold motor withstands twice its hot stall time (rules/limits.yml).
     easy = {
         "locked_rotor_ratio": 7.2,
         "trip_classes": "5, 10",
@@ -138,7 +138,7 @@ def test_a_ramp_begins_where_the_load_breaks_away(fan):
 @pytest.mark.parametrize(
     ("surge", "load", "kind", "stop"),
     [
-        ("yes", "centrifugal pump", "soft starter", "pump stop"),
+        ("yes", "centrifugal pump", "soft starter", "ramp for pumps"),
         ("yes", "positive-displacement pump", "soft starter", "ramp"),
         ("yes", "centrifugal pump", "drive", "ramp"),
         ("no", "centrifugal pump", "soft starter", "coast"),
@@ -183,7 +183,7 @@ def test_a_site_s_own_limit_holds(fan):
     assert as_it_is < 1.4 * 3.20 <= laid
 
 
-# What no setting of the device that stands there can mend, and why.
+# What no setting of the device that is installed can correct, and why.
 BEYOND = {
     ("F-2135", "duty/duty-code-covers-start"): "the fan takes longer than the code at any limit",
     ("M-4135", "overload/set-within-nameplate"): "its range begins above the motor",

@@ -1,4 +1,4 @@
-"""The settings sheet: one page, hostile text harmless, what rests on what, and what is still owed."""
+"""The settings sheet: one page, hostile text harmless, what is based on what, and what is outstanding."""
 
 import re
 import shutil
@@ -21,7 +21,7 @@ TODAY = date(2026, 11, 25)
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 HOSTILE = '\x1b[31m</td><script>alert("x")</script><img src=x onerror=alert(1)> &amp; ' + "w" * 300
 SIZES = {"A4": (595, 842), "letter": (612, 792)}
-# A drive, a soft starter with a way round, one whose motor contradicts itself, a direct start.
+# A drive, a soft starter with a bypass, one whose motor contradicts itself, a direct start.
 SOME = ("P-2109", "A-4140", "C-3127", "F-2132")
 
 

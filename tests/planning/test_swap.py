@@ -1,4 +1,4 @@
-"""A swap on the sample plant: what the audit says is owed, dry or done, and what it judges."""
+"""A swap on the sample plant: what the audit says is outstanding, dry or done, and what it judges."""
 
 from datetime import date
 
@@ -91,7 +91,7 @@ def test_a_device_of_the_wrong_voltage_is_not_refused_but_told(path):
 
 
 def test_a_swap_that_is_refused_changes_nothing(path):
-    with pytest.raises(StartrollError, match="stands at C-008"):
+    with pytest.raises(StartrollError, match="is installed at C-008"):
         swap_at(path, _spare(stored="O89580852"), today=TODAY)
     with opened(path) as db:
         assert db["change_set"].count == 1 and db["event"].count == 6

@@ -1,4 +1,4 @@
-"""Tonight by the way round: the seeded faults stop it, the sound ones do not, the unread can't tell."""
+"""Tonight on the bypass: the seeded faults stop it, the sound ones do not, the unread can't tell."""
 
 import csv
 import json
@@ -41,7 +41,7 @@ def test_there_are_such_faults():
 
 @pytest.mark.parametrize("tag", ["A-3109", "A-4140", "F-2133", "F-2135", "M-1110"])
 def test_a_sound_way_round_runs_tonight(demo, tag):
-    # By hand: each has a way round with contactor AC-3 or a star-delta starter, an overload and
+    # By hand: each has a bypass with contactor AC-3 or a star-delta starter, an overload and
     # line protection of its own (samples/demo-plant/bypass.csv).
     row = BYPASS[tag]
     assert row["bypass_own_overload"] == row["bypass_own_line_protection"] == "yes"

@@ -1,4 +1,4 @@
-"""The starts that a report draws are those of the study, and only where a finding rests on one."""
+"""The starts that a report draws are those of the study, and only where a finding is based on one."""
 
 import pytest
 from by_path import of_register, study

@@ -20,7 +20,7 @@ def _finding(tag="P-101", **more):
     values = {
         "tag": tag,
         "rule": "overload/set-within-nameplate",
-        "title": "The overload is set within what the nameplate permits",
+        "title": "The overload is set above what the nameplate permits",
         "grade": "major",
         "outcome": "failed",
         "sentence": "Overload set at 90 A; this nameplate permits 81.25 A.",
@@ -45,16 +45,23 @@ def shown_report():
         RuleCount(
             "overload/set-within-nameplate",
             "t",
+            "not t",
             "major",
             {"failed": 1, "cant-tell": 1, "passed": 2, "inapplicable": 0},
             1,
         ),
         RuleCount(
-            "bypass/bypass-tested", "t", "minor", {"failed": 0, "cant-tell": 0, "passed": 1, "inapplicable": 3}, 0
+            "bypass/bypass-tested",
+            "t",
+            "not t",
+            "minor",
+            {"failed": 0, "cant-tell": 0, "passed": 1, "inapplicable": 3},
+            0,
         ),
         RuleCount(
             "line-protection/lineup-withstands-fault",
             "t",
+            "not t",
             "major",
             {"failed": 0, "cant-tell": 1, "passed": 0, "inapplicable": 0},
             0,

@@ -257,7 +257,7 @@ def test_a_failed_verdict_is_explained_in_full(small, facts):
         False,
     )
     assert (opened.margin, opened.margin_unit) == (-8.75, "A")
-    assert opened.sentence == "Overload set at 90 A; this nameplate permits 81.25 A."
+    assert opened.sentence == "Overload set at 90 A; this nameplate permits 81.2 A."
     assert opened.values == {
         "overload_place": "device",
         "overload_set_a": 90,

@@ -42,7 +42,7 @@ def test_an_example_that_does_not_hold_says_what_it_is(small):
     (result, *others) = run_examples(replace(rule, examples=(wrong, *rule.examples[1:])), small)
     assert not result.holds
     assert all(other.holds for other in others)
-    assert str(result).endswith("set-within.yml:12:5  overload/set-within: this example is failed, but says passed")
+    assert str(result).endswith("set-within.yml:13:5  overload/set-within: this example is failed, but says passed")
 
 
 def test_an_example_may_set_a_limit(small):
@@ -141,7 +141,7 @@ def test_every_rule_has_a_page_and_the_index_names_it(small):
     index = made["rules/index.md"]
     assert "3 rules: 1 major, 1 minor, 1 observation." in index
     assert "[overload/set-within](overload/set-within.md)" in index
-    assert "| `test_age_days` | 366 d | age up to which a test counts | common practice |" in index
+    assert "| `test_age_days` | 366 days | age up to which a test counts | common practice |" in index
     page = made["rules/overload/set-within.md"]
     for text in (
         "# The overload is set within",

@@ -34,14 +34,14 @@ def _outcome(rule: str, **facts) -> Outcome:
 @pytest.mark.parametrize(
     ("arrangement", "standby", "expected"),
     [
-        # An internal bypass is part of the device and fails with it: no way round.
+        # An internal bypass is part of the device and fails with it: no bypass.
         ("internal only", "none", FAILED),
         ("none", "none", FAILED),
         # Two or three contactors, or another starter, run the motor past a failed device.
         ("two-contactor", "none", PASSED),
         ("three-contactor", "none", PASSED),
         ("standby starter", "none", PASSED),
-        # A whole standby machine is a way round by itself; one that is shared may be away.
+        # A whole standby machine is a bypass by itself; one that is shared may be away.
         ("none", "installed", PASSED),
         ("none", "shared", FAILED),
         # Nobody has looked: someone has to, unless what is known already decides.
@@ -52,8 +52,8 @@ def _outcome(rule: str, **facts) -> Outcome:
 )
 def test_a_critical_load_has_a_way_round(arrangement, standby, expected):
     facts = {"bypass_arrangement": arrangement, "standby": standby}
-    assert _outcome("bypass/critical-has-way-round", criticality="critical", **facts) == expected
-    ordinary = _outcome("bypass/critical-has-way-round", criticality="ordinary", **facts)
+    assert _outcome("bypass/critical-has-bypass", criticality="critical", **facts) == expected
+    ordinary = _outcome("bypass/critical-has-bypass", criticality="ordinary", **facts)
     assert ordinary == INAPPLICABLE
 
 

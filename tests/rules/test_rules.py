@@ -8,6 +8,7 @@ from collections import Counter
 import pytest
 
 from register.rulebook.load.pack import load_pack
+from register.rulebook.model import Outcome
 from register.rulebook.proofs.examples import run_examples, survivors
 
 PACK = load_pack()
@@ -20,7 +21,7 @@ TOLD_IN = {
     "duty/starts-within-device": "internal bypass contactor once the motor is up to speed",
     "duty/starts-within-duty-code": "about as often as one likes",
     "nameplate/complete-for-starting": "The nameplate comes first",
-    "bypass/critical-has-way-round": "a soft starter may be the way round a drive",
+    "bypass/critical-has-bypass": "a soft starter may be the bypass of a drive",
     "bypass/replace-while-running": "changed while the load runs",
     "overload/present": "carry a motor overload of their own",
     "bypass/path-has-overload": "goes round its overload too",
@@ -46,9 +47,18 @@ def test_no_change_of_the_rule_goes_unnoticed_by_its_examples(rule):
 
 
 def test_ids_and_titles_are_unique():
-    for name in ("id", "title"):
+    for name in ("id", "title", "title_failed"):
         counts = Counter(getattr(rule, name) for rule in PACK.rules)
         assert [text for text, count in counts.items() if count > 1] == []
+
+
+@EVERY_RULE
+def test_a_title_says_what_is_required_and_the_other_what_is_wrong(rule):
+    assert rule.title_at(Outcome.FAILED) == rule.title_failed != rule.title
+    assert {rule.title_at(outcome) for outcome in Outcome if outcome != Outcome.FAILED} == {rule.title}
+    assert len(rule.title_failed) <= 90 and not rule.title_failed.endswith(".")
+    text = rule.path.read_text(encoding="utf-8")
+    assert re.match(r"title: .*\ntitle_failed: ", text), "title_failed stands directly below title"
 
 
 def test_every_limit_is_used():

@@ -27,7 +27,7 @@ READ = {
     "model",
     "bus",  # what tells which rows stand at a position
     "last_powered_on",
-    "device_place",  # behind what is counted in store, and behind a stand-in
+    "device_place",  # behind what is counted in store, and behind an assumed value
 }
 BLANKABLE = [
     (table.name, column.name)
@@ -61,9 +61,9 @@ def check(demo, pack, before, blanked):
         for row, col in np.argwhere(undecided & (now.outcomes == Outcome.PASSED)):
             tag, rule = now.tags[row], now.rules[col]
             if before.left_open(tag, rule):
-                continue  # the stand-in that might not be judged is gone; what is left decides
+                continue  # the assumed value that might not be judged is gone; what is left decides
             assert now.provisional[row, col], f"{rule.id} at {tag}: a firm pass from a blank"
-            assert after.stand_ins(tag, rule), f"{rule.id} at {tag}: which stand-in?"
+            assert after.stand_ins(tag, rule), f"{rule.id} at {tag}: which assumed value?"
     return after
 
 

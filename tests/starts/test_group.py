@@ -61,7 +61,7 @@ def test_who_is_left_out_and_why(bus):
     blank = "UPDATE motor SET power_kw = NULL, fla_a = NULL WHERE motor = 'm651'"
     made = restart(bus(2, DIRECT, shallow, blank), "SWB-1")
     why = {m.tag: (m.why_not, m.to_read) for m in made.left_out}
-    assert why[TAG] == ("by itself it dips the bus deeper than allowed", ())
+    assert why[TAG] == ("by itself it causes a deeper voltage dip than allowed", ())
     assert why["F-651"][0] == "too little is known" and "fla_a" in why["F-651"][1]
     assert made.sequence == ()
 

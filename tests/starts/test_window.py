@@ -6,7 +6,7 @@ from fan import CLOSED, TAG, limit
 
 from register.starts.window import HELP, PASSED, STEP
 
-# A motor, an overload and a main breaker that bear more than the fan's own.
+# A motor, an overload and a main breaker that withstand more than the fan's own.
 ABLE = {"hot_stall_s": "40", "device_trip_class": "30", "main_breaker_pickup_a": "1600", "dip_limit_pct": "8"}
 
 
@@ -58,7 +58,7 @@ def test_nothing_workable_is_said_with_what_would_help(fan):
     made = window(fan, TAG)
     assert made.workable is None
     assert made.sayings[0] == "No current limit is within all bounds."
-    heat = next(s for s in made.sayings if "more heat than it bears at every limit" in s)
+    heat = next(s for s in made.sayings if "more heat than it withstands at every limit" in s)
     assert "unload the start" in heat
     assert set(PASSED) == set(HELP)
 

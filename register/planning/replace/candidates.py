@@ -60,7 +60,7 @@ class Judged:
 
     @property
     def open_majors(self) -> tuple[str, ...]:
-        """The major rules that can't be told of it."""
+        """The major rules that are unknown of it."""
         return self.open[MAJOR]
 
     @property

@@ -138,13 +138,13 @@ def _listed(opened: Opened, judged: Mapping[str, Judged]) -> dict[str, Listed]:
 
 def _result(opened: Opened, rule: str, outcome: Outcome, **more: Any) -> RuleResult:
     known = opened.of.rules[rule]
-    return RuleResult(rule, str(known.grade), outcome.word, known.title, **more)
+    return RuleResult(rule, str(known.grade), outcome.word, known.title_at(outcome), **more)
 
 
 def _never(opened: Opened, ranked: Ranked) -> tuple[Never, ...]:
     """The rules that no candidate passes, explained with the first."""
     why = opened.explained({ranked.tag: ranked.never})[ranked.tag]
-    return tuple(Never(e.rule, opened.of.rules[e.rule].title, e.sentence, e.rule in ranked.own) for e in why)
+    return tuple(Never(e.rule, opened.of.rules[e.rule].title_failed, e.sentence, e.rule in ranked.own) for e in why)
 
 
 def _shortlist(finder: Finder, ranked: Ranked, listed: tuple[Listed, ...], never: tuple[Never, ...]) -> Shortlist:

@@ -87,7 +87,7 @@ def _outstanding(db: Database, before: Audit, now: Audit, tag: str) -> Iterator[
                 rule=rule.id,
                 grade=str(rule.grade),
                 outcome=outcome.word,
-                title=rule.title,
+                title=rule.title_at(outcome),
                 sentence=next(f.sentence for f in findings_of(db, now, rule)) if failed else "",
                 provisional=now.is_provisional(tag, rule.id),
                 to_read=tuple(f for u in unknowns_of(db, now, rule, behind) for f in u.fields),

@@ -11,7 +11,7 @@ from register.columns import FACTS
 from register.facts.standard_tables import load_tables
 from register.planning.settings import options
 from register.rulebook.model import Pack
-from register.rulebook.run.limit_layers import Laid
+from register.rulebook.run.limit_layers import LimitLayers
 from register.text import shown
 
 Facts = Mapping[str, Any]
@@ -64,7 +64,7 @@ def changes(facts: Facts, pack: Pack, sheet: Facts | None = None) -> tuple[Chang
     known to be there is set: a mode or a trip class that the catalogue entry does not list is no
     option, nor is a value outside the device's own range.
     """
-    laid = Laid(pack, LIMITS)
+    laid = LimitLayers(pack, LIMITS)
     limits = {n: laid.told(n, facts["tag"], facts["area"])[0] for n in LIMITS}
     found: dict[tuple[str, Any], Change] = {}
     for hardware, sources in ((False, SETTINGS), (True, HARDWARE)):

@@ -1,4 +1,4 @@
-"""What each setting rests on: the values that decide it, and the rule or standard behind it."""
+"""What each setting is based on: the values that decide it, and the rule or standard behind it."""
 
 from __future__ import annotations
 

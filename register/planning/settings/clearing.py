@@ -83,7 +83,7 @@ def least_changes(
             progress(done, len(tags))
         least.append(least_change(finder.trials, tag))
     made = cleared(finder, least)
-    return Clearings(made, {rule.id: rule.title for rule in pack.rules}, today.isoformat())
+    return Clearings(made, {rule.id: rule.title_failed for rule in pack.rules}, today.isoformat())
 
 
 def cleared(finder: Finder, least: Sequence[LeastChange]) -> tuple[Clearing, ...]:

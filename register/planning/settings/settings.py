@@ -1,4 +1,4 @@
-"""The settings that the sheet gives for what stands at a position, or would: one row or thousands.
+"""The settings that the sheet gives for what is installed at a position, or would: one row or thousands.
 
 A setting is the one of those tried whose start exceeds the fewest limits; of equals the gentlest.
 What depends on something unknown is left unknown.
@@ -23,7 +23,7 @@ from register.planning.settings.tried_starts import LIMITS, READS, WEIGHTS, Cour
 from register.planning.settings.values import values_of
 from register.rulebook.load.pack import load_pack
 from register.rulebook.model import Pack
-from register.rulebook.run.limit_layers import Laid
+from register.rulebook.run.limit_layers import LimitLayers
 
 BLOCK = 40  # different starts worked out at a time
 BLANK = (*options.MOVED_NUMBERS, "initial_torque_pct", "final_torque_pct")
@@ -117,12 +117,12 @@ def _arrays(facts: Mapping[str, Any], pack: Pack) -> dict[str, Any]:
             f[name] = np.array([None if v is None or v != v else v for v in facts[name]], object)
     rows = len(f["tag"])
     blank = {name: np.full(rows, np.nan) for name in BLANK}
-    laid = Laid(pack, LIMITS)
+    laid = LimitLayers(pack, LIMITS)
     limits = {f":{name}": _laid(laid, name, f) for name in LIMITS}
     return f | blank | limits | {"trip_classes_table": load_tables()["trip-classes"]}
 
 
-def _laid(laid: Laid, name: str, f: Mapping[str, Any]) -> np.ndarray:
+def _laid(laid: LimitLayers, name: str, f: Mapping[str, Any]) -> np.ndarray:
     """A limit as it holds at each row."""
     places = list(zip(f["tag"], f["area"], strict=True))
     told = {place: laid.told(name, *place)[0] for place in set(places)}

@@ -135,6 +135,7 @@ def _sheet(db: Database, parts: _Parts, today: date) -> Sheet:
             if n in shown_ or n in {i.column for i in parts.study.inputs}
         ),
         checklist=steps,
+        practice=values["practice"] or "",
     )
 
 
@@ -170,7 +171,7 @@ def _rules(trials: Trials, parts: _Parts, changes: Mapping[str, Any]) -> Iterato
         for outcome in (Outcome.FAILED, Outcome.CANT_TELL)
     )
     for rule in failed:
-        yield RuleResult(rule.id, MAJOR, Outcome.FAILED.word, rule.title, provisional=rule.id in provisional)
+        yield RuleResult(rule.id, MAJOR, Outcome.FAILED.word, rule.title_failed, provisional=rule.id in provisional)
     fields = trials.to_read(variant, [rule.id for rule in open_])
     for rule in open_:
         yield RuleResult(rule.id, MAJOR, Outcome.CANT_TELL.word, rule.title, to_read=fields[rule.id])

@@ -31,7 +31,7 @@ def values_of(f: Facts, picked: Picked) -> tuple[Columns, Columns]:
     values["current_limit_xfla"] = np.where(drive, drive_limit(f), values["current_limit_xfla"])
     values |= _currents(f, picked) | _overload(f, picked) | _words_of(f)
     values["start_time_limit_s"] = start_time_limit_s(f, picked)
-    values["stop_ramp_s"] = np.where(said(values["stop_mode"], "ramp", "pump stop"), STOP_RAMP_S, np.nan)
+    values["stop_ramp_s"] = np.where(said(values["stop_mode"], "ramp", "ramp for pumps"), STOP_RAMP_S, np.nan)
     sought["stop_ramp_s"] = np.isfinite(values["stop_ramp_s"])
     return {name: _where(sought[name], values[name]) for name in sought}, sought
 

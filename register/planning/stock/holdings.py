@@ -7,12 +7,12 @@ from dataclasses import dataclass
 
 from register.planning.years.failure_rates import Rate
 
-READY, STALE, UNSURE = "ready", "past its shelf life", "shelf life can't be told"
+READY, STALE, UNSURE = "ready", "past its shelf life", "shelf life is unknown"
 
 
 @dataclass(frozen=True)
 class Fit:
-    """One model tried at one position: the major rules it fails, and those that can't be told."""
+    """One model tried at one position: the major rules it fails, and those that are unknown."""
 
     failed: tuple[str, ...] = ()
     open: tuple[str, ...] = ()
@@ -116,7 +116,7 @@ class Stock:
 
     `uncovered` are critical positions for which nothing ready in store is known to fit; `bare`
     those for which nothing that is tried does. `surplus` are ready and needed by no group. `rates`
-    tell what the rate of each kind of device rests on.
+    tell what the rate of each kind of device is based on.
     """
 
     site: str

@@ -39,7 +39,7 @@ ENOUGH_REPAIRS = 5
 
 @dataclass(frozen=True)
 class Rate:
-    """Failures a device and year of one kind: the mean with its 90 % band, and what it rests on.
+    """Failures a device and year of one kind: the mean with its 90 % band, and what it assumes.
 
     `doubtful` are failures entered that may have been this kind's: no device is named. `per_year`
     counts none of them, `most_per_year` all. `undated` devices say no day of installation.
@@ -68,7 +68,7 @@ class Rate:
 
     @property
     def told(self) -> str:
-        """The mean with its band, and what they rest on."""
+        """The mean with its band, and what they assume."""
         mean, low, high = (
             number(float(f"{rate:.2g}")) for rate in (self.per_year, self.low_per_year, self.high_per_year)
         )
@@ -76,7 +76,7 @@ class Rate:
 
     @property
     def explained(self) -> str:
-        """What the rate rests on, in words."""
+        """What the rate is based on, in words."""
         published = f"{number(self.prior_per_year)} a year published, worth half a failure"
         if self.records_since is None:
             return f"{published}; no event is entered, so the plant's own years say nothing"

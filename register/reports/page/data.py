@@ -20,7 +20,7 @@ from register.audit.report import GRADES, OUTCOMES, Report, read_at
 from register.text import shown
 
 PART = 1000
-# Above this many verdicts the page lists what failed and what can't be told, and only counts the
+# Above this many verdicts the page lists what failed and what is unknown, and only counts the
 # rest: a browser would have to hold too much.
 MOST_VERDICTS = 1_000_000
 
@@ -114,6 +114,7 @@ def _rules(report: Report) -> Iterator[dict[str, Any]]:
         yield {
             "id": rule.rule,
             "title": rule.title,
+            "title_failed": rule.title_failed,
             "grade": GRADES.index(rule.grade),
             "requires": getattr(text, "requires", ""),
             **{name: getattr(text, name, "") for name in ("why", "action", "caution")},
@@ -148,13 +149,13 @@ def _unknowns(report: Report) -> list[Unknown]:
 
 
 def _open(unknown: Unknown, tags: dict[str, int], rules: dict[str, int], fields: Words) -> tuple:
-    """A row that can't be told; in place of a text it has the number of its fields to read."""
+    """A row that is unknown; in place of a text it has the number of its fields to read."""
     outcome = OUTCOMES.index("cant-tell")
     return (tags[unknown.at], rules[unknown.rule], outcome, fields[unknown.fields], "", 0, 0, 0)
 
 
 def _opened(finding: Finding, units: dict[str, str]) -> list[Any]:
-    """Clauses, values, limits, stand-ins, weight, concession."""
+    """Clauses, values, limits, assumed values, weight, concession."""
     return [
         [[text, valued, -1 if truth is None else int(truth)] for text, valued, truth in finding.clauses],
         [[v.column, shown(v.value, v.unit), v.origin] for v in finding.values],

@@ -44,7 +44,7 @@ class List {
     block.remove();
   }
 
-  /* Draw the blocks near the view; stand-ins of the right height take the place of the others. */
+  /* Draw the blocks near the view; placeholders of the right height take the place of the others. */
   place() {
     const start = this.top.getBoundingClientRect().top;
     const from = -start - innerHeight, to = -start + 2 * innerHeight;
@@ -142,7 +142,7 @@ class List {
     button()?.focus();
   }
 
-  /* On paper there is no scrolling: all rows stand there, up to a limit that is said. */
+  /* On paper there is no scrolling: all rows are shown, up to a limit that is said. */
   async print(on) {
     for (const block of this.drawn.values()) this.drop(block);
     this.drawn.clear();

@@ -26,7 +26,7 @@ class Rows {
     this.tagWords = this.tags.map((tag, t) =>
       [tag, this.description[t], this.areas[this.area[t]], this.buses[this.bus[t]],
         this.criticalities[this.criticality[t]]].join("\n").toLowerCase());
-    this.ruleWords = this.rules.map((rule) => `${rule.id}\n${rule.title}`.toLowerCase());
+    this.ruleWords = this.rules.map((rule) => `${rule.id}\n${rule.title}\n${rule.title_failed}`.toLowerCase());
     this.fieldWords = this.fields.map((names) =>
       names.map((name) => `${name} ${this.columns[name][0]}`).join("\n").toLowerCase());
   }
@@ -76,7 +76,7 @@ class Rows {
     if (typeof text === "string") return text;
     if (text === undefined) return this.rules[this.rule[row]].title;
     const names = this.fields[text].map((name) => this.columns[name][0]);
-    return names.length ? `Can’t be told until it is read: ${names.join("; ")}.` : "Can’t be told.";
+    return names.length ? `Unknown until it is read: ${names.join("; ")}.` : "Unknown.";
   }
 
   name(row) {

@@ -56,7 +56,7 @@ const valuesTable = (rows, values, limits) => small("Values", ["value", "is", "c
     el("th", { scope: "row" }, "limit ", el("code", {}, name)),
     el("td", { class: "is" }, is), el("td", {}, told(`${layer}: ${reason}`))])]);
 
-const toRead = (rows, row) => section("To be read", el("ul", {}, rows.fields[rows.text[row]].map((name) => {
+const toRead = (rows, row) => section("Data to collect", el("ul", {}, rows.fields[rows.text[row]].map((name) => {
   const [sentence, unit, place] = rows.columns[name];
   return el("li", {}, `${sentence}${unit ? `, ${unit}` : ""} `, el("code", {}, name), `: ${place}`);
 })));
@@ -70,7 +70,7 @@ const sheet = (rows, row, opened) => {
   facts.push(requirement(rule, clauses));
   if (values.length || limits.length) facts.push(valuesTable(rows, values, limits));
   if (outcome === "cant-tell") facts.push(toRead(rows, row));
-  if (standIns.length) facts.push(section("Provisional: it rests on", el("ul", {}, standIns.map((s) => el("li", {}, told(s))))));
+  if (standIns.length) facts.push(section("Provisional: it assumes", el("ul", {}, standIns.map((s) => el("li", {}, told(s))))));
   if (concession) facts.push(section(rows.conceded[row] === 1 ? "Conceded" : "Concession, void", el("p", {}, told(concession))));
   const course = rows.courses[rows.tag[row]];
   if (course) facts.push(section("The start", chart(course)));
@@ -81,7 +81,7 @@ const sheet = (rows, row, opened) => {
   const foot = el("p", { class: "foot" }, el("a", { href: `#rule-${rule.id}` }, "this rule at all positions"), " · ",
     el("a", { href: `#findings?open=${encodeURIComponent(rows.name(row))}` }, "link to this row"),
     weight ? ` · priority ${weight}` : "", opened || outcome === "cant-tell" ? "" : ` · values: startroll explain ${rows.tags[rows.tag[row]]} ${rule.id}`);
-  return el("div", { class: "opened" }, el("h3", {}, told(rule.title)),
+  return el("div", { class: "opened" }, el("h3", {}, told(outcome === "failed" ? rule.title_failed : rule.title)),
     el("div", { class: "facts" }, facts), el("div", { class: "acts" }, acts), foot);
 };
 

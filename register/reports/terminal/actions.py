@@ -1,4 +1,4 @@
-"""Actions in a terminal: who owes what, and whether what was closed helped."""
+"""Actions in a terminal: who does what by when, and whether what was closed helped."""
 
 from __future__ import annotations
 

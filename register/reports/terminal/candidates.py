@@ -17,18 +17,18 @@ from register.text import money, shown
 CAUTION = (
     "Local codes and licensed practice come first. A failed device may pass voltage though it says "
     "stopped: isolate, lock out, prove dead; heed the arc-flash label. That a device passes here "
-    "is no leave to energise it."
+    "does not authorise energising it."
 )
 HOW = (
-    "Ranked by major rules failed, then by those that can't be told of it and can of what stands "
-    "there now, in store before time of delivery, price, changes forced. Each was tried with the "
-    "settings of its sheet: startroll sheet {0} --{1}. What is owed after a swap, whichever device "
+    "Ranked by major rules failed, then by those unknown for it and known for the "
+    "installed device, in store before lead time, price, other changes needed. Each was tried with the "
+    "settings of its sheet: startroll sheet {0} --{1}. What is outstanding after a swap, whichever device "
     "comes (checks, readings, another spare), speaks neither for nor against one."
 )
 
 
 def at_position(made: Shortlist) -> RenderableType:
-    """One position: the list, then each candidate with what it fails, asks and forces."""
+    """One position: the list, then each candidate with what it fails, asks and needs."""
     parts: list[RenderableType] = [_head(made), Text(CAUTION, style="bold"), Text(), Text(made.statement, style="bold")]
     if made.never:
         parts.append(titled("What no candidate passes", _never(made)))
@@ -38,17 +38,17 @@ def at_position(made: Shortlist) -> RenderableType:
         parts += [titled(f"{place}  {_device(c)}", _one(c)) for place, c in enumerate(made.candidates, 1)]
         outstanding = [(title, str(place)) for place, c in enumerate(made.candidates, 1) for title in c.outstanding]
         if outstanding:
-            parts.append(titled("Owed once it stands there", _outstanding(outstanding, "Candidate")))
+            parts.append(titled("To be repeated once installed", _outstanding(outstanding, "Candidate")))
         by = _option(made.candidates[0])
         parts += [Text(), Text(HOW.format(made.tag, by), style="dim")]
     return Group(*parts)
 
 
 def of_failed(made: Sequence[Shortlist]) -> RenderableType:
-    """Every failed device: the best candidate, where it is, what it forces, what is then owed."""
+    """Every failed device: the best candidate, where it is, what it needs, what is then outstanding."""
     if not made:
         return Text("No device at a position is marked failed.")
-    told = table("Tag", "Instead of", "Best candidate", "Where it is", "Forces", "Owed then ")
+    told = table("Tag", "Instead of", "Best candidate", "Where it is", "Other changes needed", "Outstanding then ")
     for one in made:
         best = one.best
         if best is None:
@@ -63,7 +63,7 @@ def of_failed(made: Sequence[Shortlist]) -> RenderableType:
         parts.append(titled("Without a candidate", Group(*lines)))
     outstanding = [(title, one.tag) for one in made if one.best for title in one.best.outstanding]
     if outstanding:
-        parts.append(titled("Owed once they stand there", _outstanding(outstanding, "At")))
+        parts.append(titled("To be repeated once they are installed", _outstanding(outstanding, "At")))
     shared = [one.best.serial for one in made if one.best and one.best.serial]
     twice = sorted({serial for serial in shared if shared.count(serial) > 1})
     if twice:
@@ -74,12 +74,12 @@ def of_failed(made: Sequence[Shortlist]) -> RenderableType:
 def _head(made: Shortlist) -> RenderableType:
     return Group(
         Text(f"{made.tag}  {made.description}".rstrip(), style="bold"),
-        Text(f"Stands there: {made.installed}. Motor: {made.motor}. As on {made.today}."),
+        Text(f"Installed: {made.installed}. Motor: {made.motor}. As on {made.today}."),
     )
 
 
 def _list(made: Shortlist) -> RenderableType:
-    told = table("", "Device", "Where it is", "Price ", "Fails ", "Can't tell ", "Forces ")
+    told = table("", "Device", "Where it is", "Price ", "Fails ", "Can't tell ", "Other changes needed ")
     for place, c in enumerate(made.candidates, 1):
         price = "unknown" if c.price is None else money(c.price, made.currency)
         told.add_row(
@@ -95,13 +95,13 @@ def _one(c: Listed) -> RenderableType:
     for against in c.cant_tell:
         read = ", ".join(against.to_read) or "what the rule reads"
         lines.append(f"Can't tell {against.rule} (major): read {read}.")
-    lines += [f"Forces a change of {change}." for change in c.other_changes]
+    lines += [f"Other change needed: {change}." for change in c.other_changes]
     if c.lesser:
         lines.append(f"Lesser findings: {'; '.join(a.title for a in c.lesser)}.")
     if c.settings:
         lines.append(f"Tried with: {'; '.join(_setting(*s) for s in c.settings.items())}.")
     if c.provisional:
-        lines.append(f"{c.provisional} of its verdicts rest on stand-ins for what nobody has read.")
+        lines.append(f"{c.provisional} of its verdicts are based on assumed values for what nobody has read.")
     return Group(*(Text(f"- {line}") for line in lines))
 
 

@@ -19,7 +19,7 @@ manual before it is set. Behind a door: isolate, lock out and prove dead, or use
 Nobody stands near panel or machine at the next start, which may be harder or longer than before.
 After hardware is changed: connections, safety checks, rotation, a test under load. Then record the
 settings with their day and save a copy. Local codes and licensed practice come first."""
-HOW = {True: "other hardware", False: "a dial or parameter"}
+HOW = {True: "other hardware", False: "a setting"}
 
 
 def least_changes(made: Any) -> RenderableType:
@@ -50,7 +50,7 @@ def one(mend: Any, titles: Mapping[str, str], today: str) -> RenderableType:
         title = "Nearest by settings, and not enough" if least.leaves else "To be set otherwise"
         parts.append(titled(title, _changes(mend)))
     else:
-        told = "No setting clears any of these." if least.tried else "No setting bears on these."
+        told = "No setting clears any of these." if least.tried else "No setting affects these."
         parts.append(titled("Settings", Text(f"{told} {_tried(least)}".strip())))
     if mend.replacement:
         parts.append(titled("Or another device", _device(mend)))
@@ -93,7 +93,7 @@ def _changes(mend: Any) -> RenderableType:
         notes.append(f"Leaves {_few(least.leaves)}: no set of changes tried meets it.")
     if least.opens:
         read = f"; read {', '.join(least.to_read)}" if least.to_read else ""
-        notes.append(f"Can't be told then: {_few(least.opens)}{read}.")
+        notes.append(f"Unknown then: {_few(least.opens)}{read}.")
     if least.brings:
         notes.append(f"Then fails, below major: {_few(least.brings)}.")
     if least.corrects:
@@ -114,10 +114,10 @@ def _device(mend: Any) -> RenderableType:
     if device.leaves:
         lines.append(f"Leaves {_few(device.leaves)}.")
     if device.open:
-        lines.append(f"With it can't be told: {_few(device.open)}.")
+        lines.append(f"Unknown with it: {_few(device.open)}.")
     lines += [f"Asks for another {force}." for force in device.other_changes]
     if device.repeated:
-        lines.append(f"Owes anew, as every device does: {_few(device.repeated)}.")
+        lines.append(f"To be repeated, as for every device: {_few(device.repeated)}.")
     option = f"--device {device.name}" if device.stored else f"--model {device.name}"
     lines.append(f"Its settings: startroll sheet {mend.tag} {option}")
     return indented(lines)

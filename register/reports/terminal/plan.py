@@ -15,14 +15,14 @@ from register.text import counted, money, number, shown
 MOST = 15
 NOTE = (
     "Risk: failures a year × hours of lost load × criticality (3 critical, 2 essential or unknown, "
-    "1 ordinary); its unit is weighed hours a year. The rate counts failures that name no device "
-    "as the device's. A device is replaced for what no setting mends; startroll least-change TAG "
+    "1 ordinary); its unit is weighted hours of outage a year. The rate counts failures that name no device "
+    "as the device's. A device is replaced for what no setting corrects; startroll least-change TAG "
     "tells what a setting does. Budgets are not carried over. The store is left alone but for what "
     "has failed already. Weights and published rates are common practice, and may lie far from "
     "yours: see rules/tables."
 )
 CAUTION = (
-    "A plan is no leave to work. Every replacement: isolate, lock, prove dead; parameters "
+    "A plan is not a permit to work. Every replacement: isolate, lock, prove dead; parameters "
     "reviewed; first energised with the panel closed and nobody near; rotation and automatic "
     "restart checked. Arc flash and short-circuit ratings change with a device: local codes and "
     "licensed practice come first."
@@ -77,11 +77,11 @@ def _item(item: Item, currency: str) -> RenderableType:
         Text(f"  {item.risk.explained}"),
     ]
     if new.clears:
-        lines.append(Text(f"  mends {', '.join(new.clears)}"))
+        lines.append(Text(f"  corrects {', '.join(new.clears)}"))
     if new.open:
         read = ", ".join(new.to_read) or "its settings"
         rules = counted(len(new.open), "major rule")
-        lines.append(Text(f"  before ordering: {rules} can't be told of it; read {read}"))
+        lines.append(Text(f"  before ordering: {rules} unknown for it; read {read}"))
     if item.risk.to_read:
         lines.append(Text(f"  the risk is sharper once read: {', '.join(item.risk.to_read)}"))
     return Group(*lines)
@@ -96,20 +96,20 @@ def _ends(made: Plan) -> RenderableType:
             str(end.replaced) if end.year else "-",
             _figure(end.risk),
             _figure(end.risk_unplanned),
-            f"{end.majors - owed(made.ends, end.year)}",
+            f"{end.majors - outstanding(made.ends, end.year)}",
             str(end.cant_tell),
         )
     note = (
         "Every replacement up to that year entered in a copy of the register, with the settings of "
-        "its sheet, and the whole plant audited as on this day. Risk: weighed hours of lost load "
-        "in that year, with the plan and without. Left out of the majors: checks that are owed "
+        "its sheet, and the whole plant audited as on this day. Risk: weighted hours of outage "
+        "in that year, with the plan and without. Left out of the majors: checks that are outstanding "
         "after every swap until they are done and entered."
     )
     return Group(rows, Text(note, style="dim"))
 
 
-def owed(ends: Sequence[YearEnd], year: int) -> int:
-    """How many checks are owed by then for what was replaced."""
+def outstanding(ends: Sequence[YearEnd], year: int) -> int:
+    """How many checks are outstanding by then for what was replaced."""
     return sum(len(end.outstanding) for end in ends if end.year <= year)
 
 
@@ -127,7 +127,7 @@ def _new(ends: Iterable[YearEnd]) -> list[RenderableType]:
     checks = Counter(rule for end in ends for _, rule in end.outstanding)
     if checks:
         told = ", ".join(f"{rule} ({count})" for rule, count in sorted(checks.items()))
-        parts.append(Text(f"Owed after the swaps, to be done and entered: {told}"))
+        parts.append(Text(f"Outstanding after the swaps, to be done and entered: {told}"))
     return parts
 
 
@@ -154,7 +154,7 @@ def _left(left: Sequence[Left], show_all: bool) -> RenderableType:
 
 
 def _hours(value: float) -> str:
-    return f"{_figure(value)} weighed h"
+    return f"{_figure(value)} weighted h"
 
 
 def _figure(value: float) -> str:

@@ -15,7 +15,7 @@ ORDER = {"does not turn": 0, "stalls": 1, "starts": 2}
 CAUTION = (
     "A machine that starts by itself after a dip can kill whoever works on it: lock and prove dead "
     "before reaching in. Which machine must run before which, and which may restart at all, is for "
-    "those who run the plant and for the local code; this is no more than what the bus bears."
+    "those who run the plant and for the local code; this is no more than what the bus withstands."
 )
 
 
@@ -38,7 +38,7 @@ def starts(found: Sequence[PlantStart], *, most: int | None) -> RenderableType:
         )
     note = (
         "time: to full speed, with its band; × FLA: highest line current; heat: of what the motor "
-        "bears; lowest: lowest current limit that takes it to speed, × FLA; last: how "
+        "withstands; lowest: lowest current limit that takes it to speed, × FLA; last: how "
         "sure, from A, the maker's figures, to D, little known. startroll study TAG opens one."
     )
     parts: list[RenderableType] = [rows, *_left(len(able), most), Text(note, style="dim")]

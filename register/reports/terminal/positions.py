@@ -10,9 +10,8 @@ from rich.text import Text
 
 from register import columns
 from register.audit.report import Report
-from register.columns.units import KW_PER_HP
 from register.reports.terminal.layout import few, table, titled
-from register.text import shown
+from register.text import money, power, shown
 
 # Tables with one row a position, which need no key beside its tag.
 AT_THE_TAG = ("position", "protection", "bypass", "control")
@@ -30,18 +29,11 @@ def positions(rows: list[dict[str, Any]]) -> RenderableType:
             row["description"] or "",
             row["area"] or "unknown",
             row["bus"] or "unknown",
-            _power(row["power_kw"]),
+            power(row["power_kw"], row.get("practice")).split(" (")[0],
             shown(row["fla_a"], "A"),
             device if status in (None, "in service") else f"{device} ({status})",
         )
     return Group(made, Text(f"{len(rows)} positions.", style="dim"))
-
-
-def _power(power_kw: float | None) -> str:
-    """Power in both trades' units; the register keeps kilowatts."""
-    if power_kw is None:
-        return shown(None)
-    return f"{shown(power_kw, 'kW')} ({shown(round(power_kw / KW_PER_HP, 1), 'hp')})"
 
 
 def position(known: dict[str, Any]) -> RenderableType:
@@ -67,10 +59,18 @@ def _values(name: str, row: dict[str, Any], known: dict[str, Any]) -> Renderable
         if value is None and reason is None:
             blank.append(column.name)
         else:
-            text = f"unknown ({reason})" if value is None else shown(value, column.unit)
+            text = f"unknown ({reason})" if value is None else _value(column, value, known["tables"].get("site", {}))
             made.add_row(column.name, text, column.sentence)
     note = Text(f"Unknown: {', '.join(blank)}." if blank else "", style="dim")
     return Group(made, note) if blank else made
+
+
+def _value(column: columns.Column, value: Any, site: dict[str, Any]) -> str:
+    if column.unit == "currency":
+        return money(value, site.get("currency") or "")
+    if column.name.endswith("power_kw"):
+        return power(value, site.get("practice"))
+    return shown(value, column.unit)
 
 
 def _rows(rows: list[dict[str, Any]]) -> RenderableType:
@@ -103,7 +103,7 @@ def history(tag: str, entries: Iterable[Any]) -> RenderableType:
 
 
 def walk(report: Report, *, most: int | None) -> RenderableType:
-    """What can't be told, as a walk: place by place, the fields to read and for which tags."""
+    """What is unknown, as a walk: place by place, the fields to read and for which tags."""
     if not report.fields:
         return Text("Every verdict could be told: there is nothing to read.")
     shown_fields = report.fields if most is None else report.fields[:most]
@@ -114,7 +114,7 @@ def walk(report: Report, *, most: int | None) -> RenderableType:
             if field.read_at == place:
                 unit = f", {field.unit}" if field.unit else ""
                 made.add_row(field.column, field.sentence + unit, str(field.verdicts), few(field.tags))
-        parts.append(titled(f"To be read: {place}", made))
+        parts.append(titled(f"Data to collect: {place}", made))
     left = len(report.fields) - len(shown_fields)
     if left:
         parts.append(Text(f"{left} more fields: --all shows every one.", style="dim"))

@@ -48,7 +48,7 @@ def head(report: Report) -> RenderableType:
         Text(f"register {scope.register} · rules {scope.pack} · startroll {scope.program}"),
     ]
     if scope.measured_only:
-        lines.append(Text("Measured values only: no stand-in was used."))
+        lines.append(Text("Measured values only: no assumed value was used."))
     return Group(*lines)
 
 
@@ -65,12 +65,12 @@ def outcomes(report: Report) -> RenderableType:
     )
     note = f"{sum(sums)} verdicts = {' + '.join(each)}"
     if report.provisional:
-        note += f"; {report.provisional} are provisional: they rest on a stand-in"
+        note += f"; {report.provisional} are provisional: they assume a value"
     return titled("Verdicts", Group(made, Text(note + ".", style="dim")))
 
 
 def parts(title: str, heading: str, counted: list[tuple[str, Tally]], *, most: int | None) -> RenderableType:
-    """How the parts of the plant stand: what failed, what can't be told, and two shares."""
+    """How the parts of the plant stand: what failed, what is unknown, and two shares."""
     first = counted if most is None else counted[:most]
     made = table(heading, "at ", "major ", "minor ", "obs. ", "can't tell ", "judged ", "passed ")
     for name, tally in first:
@@ -134,7 +134,7 @@ def _finding(place: int, finding: Finding) -> RenderableType:
     if finding.concession:
         body.append(Text(_conceded(finding.concession)))
     if finding.stand_ins:
-        body.append(Text("Rests on: " + "; ".join(finding.stand_ins), style="dim"))
+        body.append(Text("Assumes: " + "; ".join(finding.stand_ins), style="dim"))
     return Group(line, *(Padding(part, (0, 0, 0, 5), expand=False) for part in body))
 
 
@@ -159,7 +159,7 @@ def to_read(report: Report, *, most: int | None) -> RenderableType:
     left = len(report.fields) - len(first)
     note = "at: positions. One verdict may wait for several fields."
     if left:
-        note += f" {left} more fields: startroll to-read --all."
+        note += f" {left} more fields: startroll to-collect --all."
     return titled("Can't tell: what to read", Group(made, Text(note, style="dim")))
 
 
@@ -173,7 +173,7 @@ def _last_line(report: Report) -> RenderableType:
         return Group(
             Text(), Text("There is no position yet: nothing was judged. startroll take-in reads a list.", style="bold")
         )
-    text = f"{failed} failed ({majors} major){borne}, {cant} can't be told."
+    text = f"{failed} failed ({majors} major){borne}, {cant} unknown."
     if report.findings:
         first = report.findings[0]
         follow = Text(f"startroll explain {first.tag} {first.rule}", no_wrap=True, overflow="ignore")
@@ -214,7 +214,7 @@ def explained(finding: Finding) -> RenderableType:
     if finding.margin is not None:
         parts.append(Text(f"Margin {shown(finding.margin, finding.margin_unit)}"))
     if finding.stand_ins and finding.outcome in ("passed", "failed"):
-        parts.append(Text("It rests on:"))
+        parts.append(Text("It assumes:"))
         parts += [Padding(Text(stand_in), (0, 0, 0, 2)) for stand_in in finding.stand_ins]
     clauses = table("Clause", "With the values", "Holds")
     for text, valued, truth in finding.clauses:
@@ -234,7 +234,7 @@ def explained(finding: Finding) -> RenderableType:
 
 
 def at_position(tag: str, verdicts: list[tuple[str, str, str, str]]) -> RenderableType:
-    """Every rule's outcome at one position: failed first, then what can't be told."""
+    """Every rule's outcome at one position: failed first, then what is unknown."""
     made = table("Rule", "Grade", "Outcome")
     order = {outcome: place for place, outcome in enumerate(OUTCOMES)}
     for rule, grade, outcome, _ in sorted(verdicts, key=lambda v: (order[v[2]], v[0])):

@@ -18,7 +18,7 @@ def tried(trial: Any, *, most: int | None) -> RenderableType:
     count, rule = trial.count, trial.rule
     made = table(*(f"{WORDS.get(o, o)} " for o in OUTCOMES), "all ")
     made.add_row(*(str(count.counts[o]) for o in OUTCOMES), str(sum(count.counts.values())))
-    rests = f"{count.provisional} of these are provisional: they rest on a stand-in."
+    rests = f"{count.provisional} of these are provisional: they assume a value."
     note = [Text(f"{rests} measured_only: true in the rule leaves them open.", style="dim")]
     outcomes = Group(made, *(note if count.provisional else ()))
     parts: list[RenderableType] = [

@@ -14,6 +14,7 @@ from register import columns
 from register.errors import Problem, StartrollError
 from register.reports.terminal.layout import table, titled
 from register.reports.terminal.report import prose
+from register.resources import renamed
 from register.rulebook.model import Line, Pack, Rule
 from register.text import shown
 
@@ -32,6 +33,7 @@ def rules(pack) -> RenderableType:
 def known(pack: Pack, name: str) -> Rule:
     """The rule of that id; StartrollError, with the nearest, when there is none."""
     by_id = {r.id: r for r in pack.rules}
+    name = renamed().rule(name)
     if name not in by_id:
         near = get_close_matches(name, list(by_id), n=1, cutoff=0.5)
         hint = f"did you mean {near[0]}? " if near else ""
@@ -45,13 +47,14 @@ def rule(pack: Pack, found: Rule) -> RenderableType:
     parts: list[RenderableType] = [
         Text(f"{found.id}  {found.grade}  practice: {found.practice}  {about}", style="bold"),
         Text(found.title),
+        Text(f"When it fails: {found.title_failed}"),
         *_trial(pack, found),
     ]
     for title, text in (
         ("Applies where", found.applies or "everywhere"),
         ("Requires", found.requires),
         ("Margin", found.margin),
-        ("Stand-ins", "none is judged: a blank is can't tell" if found.measured_only else ""),
+        ("Assumed values", "none is judged: a blank is can't tell" if found.measured_only else ""),
         ("Finding", found.finding),
         ("Why", found.why),
         ("Action", found.action),
@@ -85,7 +88,7 @@ def _trial(pack: Pack, rule: Rule) -> list[RenderableType]:
 
 
 def _limits(pack: Pack, rule: Rule) -> RenderableType:
-    """The pack's value of each limit, then what is laid over it, and why."""
+    """The pack's value of each limit, then its overrides, and why."""
     made = table("Limit", "Value", "Where", "Why")
     for name in rule.limits:
         limit = pack.limits[name]

@@ -13,7 +13,7 @@ from register.planning.model import Checklist, CommissioningStep, SettingLine, S
 from register.reports.terminal.report import table, titled
 from register.reports.terminal.short_names import digits, name
 from register.starts.model import Figure, Input
-from register.text import shown
+from register.text import power, shown
 
 CAUTION = (
     "Local codes and licensed practice come first. Isolate, lock out, prove dead before a door is "
@@ -22,16 +22,16 @@ CAUTION = (
 )
 AFTER = (
     'Enter what was done: startroll record {0} "bump test" passed --by NAME; startroll checklist '
-    "{0} tells what is still owed. A sheet is no leave to energise."
+    "{0} tells what is outstanding. A sheet does not authorise energising."
 )
 NOT_READ = "can't tell"
 
 
 def sheet(made: Sheet) -> RenderableType:
-    """One sheet: device, settings with what they rest on, the start, protection, checklist."""
+    """One sheet: device, settings with what they assume, the start, protection, checklist."""
     parts: list[RenderableType] = [_head(made), Text(CAUTION, style="bold")]
     parts.append(titled("Settings", _lines(made.lines)))
-    parts.append(titled("Why, and what they rest on", _whys(made.lines)))
+    parts.append(titled("Why, and what they assume", _whys(made.lines)))
     if made.exceeded:
         parts.append(titled("Even so", Text("\n".join(f"- {words}." for words in made.exceeded))))
     parts.append(titled("What the start should show", _start(made)))
@@ -39,7 +39,7 @@ def sheet(made: Sheet) -> RenderableType:
     if open_rules(made):
         parts.append(titled("Rules that this device does not pass there", _told(made)))
     if made.assumed:
-        parts.append(titled("Stands in for what nobody has read", _assumed(made.assumed)))
+        parts.append(titled("Assumed values, not yet read", _assumed(made.assumed)))
     parts.append(titled("Putting in service, in this order", _steps(made.checklist.steps)))
     return Group(*parts, Text(), Text(after(made.tag), style="dim"))
 
@@ -55,11 +55,11 @@ def checklist(made: Checklist) -> RenderableType:
     owed = made.outstanding
     if owed:
         last = Text(
-            f"Owed: {', '.join(step.kind for step in owed)}. Enter one: startroll record "
+            f"Outstanding: {', '.join(step.kind for step in owed)}. Enter one: startroll record "
             f'{quote(made.tag)} "{owed[0].kind}" passed --by NAME'
         )
     else:
-        last = Text("Nothing is owed: all that is recorded here passed since device and motor came.")
+        last = Text("Nothing is outstanding: all that is recorded here passed since device and motor came.")
     return Group(
         head,
         Text(made.device),
@@ -74,7 +74,7 @@ def _head(made: Sheet) -> RenderableType:
     lines = [
         Text(f"{made.tag}  {made.description}".rstrip(), style="bold"),
         Text(f"{made.device} ({made.source})"),
-        Text(" · ".join(f"{name(i.column)} {input_told(i)}" for i in made.motor)),
+        Text(" · ".join(f"{name(i.column)} {input_told(i, made.practice)}" for i in made.motor)),
         Text(),
     ]
     return Group(*lines)
@@ -101,13 +101,15 @@ def _whys(lines: Iterable[SettingLine]) -> RenderableType:
 
 
 def rests(line: SettingLine) -> Iterator[str]:
-    """The values that a line rests on, in words, the stand-ins marked."""
+    """The values that a line is based on, in words, the assumed values marked."""
     for i in line.based_on:
         yield f"{name(i.column)} {input_told(i)}{', assumed' if i.is_assumed else ''}"
 
 
-def input_told(i: Input) -> str:
-    """A value with its unit."""
+def input_told(i: Input, practice: str = "") -> str:
+    """A value with its unit; a power as the practice has it."""
+    if i.column == "power_kw" and practice:
+        return power(i.value, practice)
     # What was read stays as it was read.
     value = digits(i.value) if i.origin.startswith(("worked out", "assumed")) else i.value
     return shown(value, i.unit)
@@ -145,7 +147,7 @@ def _protection(lines: Iterable[SettingLine]) -> Table:
 
 
 def open_rules(made: Sheet) -> str:
-    """The rules that fail or can't be told, in words."""
+    """The rules that fail or are unknown, in words."""
     return "; ".join(_told_words(made))
 
 

@@ -47,9 +47,9 @@ NAMES = {
     "line_protection_kind": "maker asks for", "line_protection_max_a": "maker permits",
     "semiconductor_fuse_required": "maker requires them", "fault_current_ka": "fault current",
     # figures of a start
-    "outcome": "it", "time_s": "time to speed", "peak_xfla": "peak", "peak_a": "in amperes",
-    "dip_pct": "bus dips", "motor_heat_pct": "motor heat", "overload": "overload",
-    "duty_s": "device duty", "main_breaker_pct": "main breaker", "torque_margin_pct": "torque left",
+    "outcome": "outcome", "time_s": "time to speed", "peak_xfla": "peak current", "peak_a": "peak current",
+    "dip_pct": "voltage dip", "motor_heat_pct": "motor heat", "overload": "overload",
+    "duty_s": "device duty", "main_breaker_pct": "main breaker", "torque_margin_pct": "torque margin",
 }
 # fmt: on
 

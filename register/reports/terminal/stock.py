@@ -21,13 +21,13 @@ NOTE = (
     "already wants one besides. Every device in store counts for one group only."
 )
 CAUTION = (
-    "That a spare fits by its numbers is no leave to put it in: isolate, lock, prove dead, and "
+    "That a spare fits by its numbers does not authorise installing it: isolate, lock, prove dead, and "
     "put it in service as its checklist says; local codes and licensed practice come first."
 )
 
 
 def stock(made: Stock, *, show_all: bool = False) -> RenderableType:
-    """The groups, what nothing covers, what does not count, and what it all rests on."""
+    """The groups, what nothing covers, what does not count, and what it all assumes."""
     level = f"{number(made.service_level_pct)} %"
     parts: list[RenderableType] = [
         Text(f"Spares of {made.site}, {made.today}", style="bold"),
@@ -79,7 +79,7 @@ def _hold(group: Group) -> str:
 
 
 def _remark(group: Group, currency: str) -> str:
-    """Why so many, what can't be bought, what is to be read."""
+    """Why so many, what can't be bought, what is to be collected."""
     said = []
     if group.failed_now:
         said.append(f"{group.failed_now} wanted now")
@@ -89,7 +89,7 @@ def _remark(group: Group, currency: str) -> str:
         said.append("withdrawn: no more can be bought")
     elif group.short:
         price = group.item.price
-        at = "its price is to be read" if price is None else f"{money(price, currency)} each"
+        at = "its price is missing" if price is None else f"{money(price, currency)} each"
         said.append(f"buy {group.short}, {at}")
     if group.to_read:
         said.append(f"read {', '.join(group.to_read)}")
@@ -98,7 +98,7 @@ def _remark(group: Group, currency: str) -> str:
 
 def _all(made: Stock) -> str:
     if made.all_enough_pct is None:
-        return "Whether no group at all runs out can't be told: one of them lacks its lead time."
+        return "Whether no group at all runs out is unknown: one of them lacks its lead time."
     return (
         f"With what is held, {_surely(made.all_enough_pct)} that in one time of delivery no "
         "position of any group waits."

@@ -25,7 +25,7 @@ WORTH_MEASURING = (
 )
 # fmt: on
 CAUTION = (
-    "A study is no leave to energise. Isolate, lock and prove dead before working on it; before it "
+    "A study does not authorise energising. Isolate, lock and prove dead before working on it; before it "
     "is first started: connections checked, doors closed, nobody near the machine or the cubicle, "
     "then a bump test for rotation with the load free to turn either way. An arc flash kills at "
     "arm's length. Local codes and licensed practice decide."
@@ -42,7 +42,7 @@ PASSED = {
 BELOW = {
     "start": "it may not come up to speed",
     "dip": "the bus dips deeper than allowed",
-    "heat": "the motor takes more heat than it bears",
+    "heat": "the motor takes more heat than it withstands",
     "overload": "the overload may trip",
     "duty": "the device's duty code is exceeded",
     "breaker": "the main breaker trips",
@@ -51,7 +51,7 @@ BELOW = {
 
 
 def study(made: Study, width: int, *, fine: bool = True) -> RenderableType:
-    """One start: verdict, figures, what they mean, what they rest on, curves, cautions."""
+    """One start: verdict, figures, what they mean, what they assume, curves, cautions."""
     parts: list[RenderableType] = [_head(made)]
     if made.start is None:
         parts += _why_not(made.why_not, made.to_read)
@@ -62,14 +62,14 @@ def study(made: Study, width: int, *, fine: bool = True) -> RenderableType:
             Text(),
             braille.drawing(panels.of_study(made), width, fine=fine),
         ]
-    parts.append(titled("What it rests on", _inputs(made)))
+    parts.append(titled("What it assumes", _inputs(made)))
     if made.start is not None:
         parts.append(_next(made))
     return Group(*parts, Text(), Text(CAUTION, style="dim"))
 
 
 def _head(made: Study | Window) -> RenderableType:
-    way = " by the way round" if getattr(made, "way", "") == FAILOVER else ""
+    way = " on the bypass" if getattr(made, "way", "") == FAILOVER else ""
     name = f"{made.tag}  {made.description}".rstrip()
     lines = [Text(name, style="bold"), Text(f"Start{way}: {made.how}")]
     tried = [i for i in made.inputs if i.origin == "tried"]
@@ -143,7 +143,7 @@ def _inputs(made: Study | Window) -> RenderableType:
 
 
 def _next(made: Study | Window) -> RenderableType:
-    """What to measure next: the stand-ins that move a study most."""
+    """What to measure next: the assumed values that move a study most."""
     assumed = {i.column for i in made.inputs if i.is_assumed}
     first = [name for name in WORTH_MEASURING if name in assumed][:3]
     if not first:

@@ -14,7 +14,7 @@ from register.reports.terminal.layout import indented
 from register.reports.terminal.report import few, prose, table, titled
 
 CAUTION = """\
-Isolate, lock out and prove dead before hands go in: line, control supply and the way round; a
+Isolate, lock out and prove dead before hands go in: line, control supply and the bypass; a
 failed device may pass voltage though it says stopped. At the first energising the panel is closed
 and nobody stands before it or near the machine; heed the arc-flash label. Rotation is proved
 uncoupled where a wrong turn does harm. Guard against a start that nobody asked for. Local codes and
@@ -26,14 +26,14 @@ def swapped(made: Any) -> RenderableType:
     did = "Would be done, nothing has been changed" if made.dry else "Done"
     parts: list[RenderableType] = [Text(f"Swap at {made.tag}", style="bold"), titled(did, indented(made.steps))]
     if made.repeated:
-        title = "To be repeated before the load is handed back"
+        title = "To be repeated, before the load is handed back"
         parts.append(titled(title, _table(made.repeated)))
     failed = [o for o in made.new if o.outcome == "failed"]
     if failed:
-        parts.append(titled("Failed since this device is installed", _table(failed)))
+        parts.append(titled("Failed since this device was installed", _table(failed)))
     unread = [o for o in made.new if o.to_read]
     if unread:
-        parts.append(titled("To be read and entered", _fields(unread)))
+        parts.append(titled("Data to collect and enter", _fields(unread)))
     if made.unchanged:
         parts.append(titled("Open before, and still", _stayed(made.unchanged)))
     parts.append(titled("Caution", prose(CAUTION)))
@@ -62,5 +62,5 @@ def _stayed(owed: Iterable[Any]) -> RenderableType:
     parts: list[RenderableType] = [_table(majors)] if majors else []
     others = tuple(o.rule for o in owed if o not in majors)
     if others:
-        parts.append(Text(f"Can't be told, or of a lower grade: {few(others, most=4)}."))
+        parts.append(Text(f"Unknown, or of a lower grade: {few(others, most=4)}."))
     return Group(*parts)

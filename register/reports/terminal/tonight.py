@@ -1,4 +1,4 @@
-"""Whether a load can run by its way round tonight, in a terminal."""
+"""Whether a load can run on its bypass tonight, in a terminal."""
 
 from __future__ import annotations
 
@@ -11,12 +11,12 @@ from register.reports.terminal.settings_sheet import figure_told, input_told
 from register.reports.terminal.short_names import name
 
 CAUTION = (
-    "This is no leave to energise: local codes and licensed practice come first. Whoever changes "
+    "This does not authorise energising: local codes and licensed practice come first. Whoever changes "
     "over isolates the failed device, locks out and proves dead first; an arc flash kills at arm's "
     "length. Panel closed and nobody near at the first start; bump it for rotation; tell those who "
     "work at the load. An emergency stop must act on this way too."
 )
-ANSWERS = {CAN: "It can run by its way round.", CANNOT: "It cannot run by its way round as it stands."}
+ANSWERS = {CAN: "The load can run on its bypass.", CANNOT: "The load cannot run on its bypass as it is."}
 MARKS = {True: "yes", False: "no", None: "can't tell"}
 
 
@@ -37,20 +37,20 @@ def tonight(made: Tonight) -> RenderableType:
         parts.append(titled("Mind", Text("\n".join(f"- {words}" for words in made.mind))))
     if made.assumed:
         words = (f"- {name(i.column)} {input_told(i)}: {i.origin.removeprefix('assumed: ')}" for i in made.assumed)
-        parts.append(titled("Stands in for what nobody has read", Text("\n".join(words))))
+        parts.append(titled("Assumed values, not yet read", Text("\n".join(words))))
     return Group(*head, *parts, Text(), Text(CAUTION, style="bold"))
 
 
 def _answer(made: Tonight) -> str:
     if made.answer in ANSWERS:
         firm = all(not part.provisional for part in made.conditions)
-        return ANSWERS[made.answer] + ("" if firm else " Provisional: stand-ins lie behind it.")
+        return ANSWERS[made.answer] + ("" if firm else " Provisional: assumed values lie behind it.")
     why = (
         f"read {', '.join(made.to_read)}"
         if made.to_read
         else next(part.words for part in made.conditions if part.met is None)
     )
-    return f"Whether it can run by its way round can't be told: {why}."
+    return f"Whether the load can run on its bypass is unknown: {why}."
 
 
 def _conditions(parts: tuple[Condition, ...]) -> RenderableType:

@@ -99,7 +99,7 @@ _BESIDE = re.compile(r"(\w+)\s*(?:[<>=!]+|(?:not\s+)?(?:in\s*\([^()]*|like|conta
 
 
 def seen(text: str, about: Subject, limits: Mapping[str, str]) -> list[Fault]:
-    """The slips in an expression that is refused, from left to right."""
+    """The common mistakes in an expression that is refused, from left to right."""
     bare = re.sub(r"'[^']*'|\"[^\"]*\"", _masked, text)
     found: list[Fault] = []
     for fault in (*_slips(bare, text, about), *_phrases(bare, about, limits)):
@@ -153,7 +153,7 @@ def having_word(word: str, about: Subject) -> str | None:
 
 
 def truth_of(node: exp.Expression, about: Subject) -> str:
-    """What to write where a truth is wanted and this stands there."""
+    """What to write where a truth is wanted and this is written."""
     column = about.columns.get(node.name) if isinstance(node, exp.Column) else None
     if column and column.choices:
         return f"write {column.name} = '{column.choices[0]}'"

@@ -62,7 +62,7 @@ def written(
 def outcome_sql(condition: exp.Expression | None, requires: exp.Expression, named: Callable[[str], str]) -> str:
     """The SQL of a rule's outcome: 0 to 3, as in `Outcome`.
 
-    A truth is 1, 0 or NULL, and NULL can't be told, in the condition as in the requirement.
+    A truth is 1, 0 or NULL, and NULL is unknown, in the condition as in the requirement.
     """
     known = known_by(named)
     judged = f"coalesce(NOT ({written(requires, named, known)}), {Outcome.CANT_TELL:d})"

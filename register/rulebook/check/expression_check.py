@@ -64,7 +64,7 @@ def check(
 
 
 def _told_better(faults: tuple[Fault, ...], slips: list[Fault]) -> tuple[Fault, ...]:
-    """The slips, and of the faults those that lie elsewhere and may well be something else."""
+    """The common mistakes, and of the faults those that lie elsewhere and may well be something else."""
     others = [fault for fault in faults if fault.sure and not any(overlap(fault, slip) for slip in slips)]
     return tuple(sorted([*slips, *others], key=lambda f: f.start)) if slips else faults
 
@@ -99,7 +99,7 @@ NOWHERE = (0, 1)
 
 
 def spot(node: exp.Expression, text: str) -> tuple[int, int]:
-    """Where a node stands in the text: start and width; the beginning where it can't be told."""
+    """Where a node stands in the text: start and width; the beginning where it is unknown."""
     starts, ends = [], []
     for part in node.walk():
         if isinstance(part, exp.Placeholder) and part.name:
@@ -111,7 +111,7 @@ def spot(node: exp.Expression, text: str) -> tuple[int, int]:
             ends.append(part.meta["end"])
     if not starts or min(starts) < 0:
         return NOWHERE
-    # Functions bear no place of their own: go back over their name and bracket.
+    # Functions have no place of their own: go back over their name and bracket.
     start = min(starts)
     if isinstance(node, exp.Func):
         before = text[:start].rstrip(" (")
@@ -149,7 +149,7 @@ def _prepared(text: str, tree: exp.Expression, connection: sqlite3.Connection, r
         try:
             rows = connection.execute(f"EXPLAIN SELECT (\n{sql}\n) FROM {relation}", values)
         except sqlite3.Error as error:
-            return [Fault(f"SQLite refuses it: {error}", "mend the expression", 0, 1)]
+            return [Fault(f"SQLite refuses it: {error}", "correct the expression", 0, 1)]
         programs.append([row[1:] for row in rows])
     if programs[0] != programs[1]:
         return [Fault("this can be read in two ways", "put brackets round each part", 0, 1)]

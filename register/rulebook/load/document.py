@@ -15,7 +15,7 @@ import yaml
 from register.errors import Problem
 from register.rulebook.load import yaml_errors
 
-# The C reader is eight times as quick; its nodes bear the same marks.
+# The C reader is eight times as quick; its nodes have the same marks.
 _LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 _TAG = "tag:yaml.org,2002:"
 _WIDTH = 100

@@ -27,7 +27,7 @@ def files_in(folder: Path, site_folder: Path | None) -> dict[str, bytes]:
 
 
 def hash_of(files: Mapping[str, bytes]) -> str:
-    """One hash of all that a pack judges by: rules, limits, stand-ins and tables."""
+    """One hash of all that a pack judges by: rules, limits, assumed values and tables."""
     digest = hashlib.sha256()
     for path in sorted(files):
         digest.update(f"{path}\0{len(files[path])}\0".encode() + files[path])
@@ -35,7 +35,7 @@ def hash_of(files: Mapping[str, bytes]) -> str:
 
 
 @contextmanager
-def laid_out(files: Mapping[str, bytes]) -> Iterator[tuple[Path, Path | None]]:
+def in_folders(files: Mapping[str, bytes]) -> Iterator[tuple[Path, Path | None]]:
     """The folders of a pack and of a site with these files in them, for as long as they are needed.
 
     Raises RegisterDamaged when a path leads out of its folder.

@@ -1,4 +1,4 @@
-"""The limits that rules compare with, and the values that a site lays over them."""
+"""The limits that rules compare with, and the site's overrides."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ def read_limits(document: Document, known: Mapping[str, Limit]) -> tuple[dict[st
             overrides = value
         elif name in known:
             document.blame(
-                key, f"the limit {name!r} is declared by the pack already", "lay a value over it under overrides:"
+                key, f"the limit {name!r} is declared by the pack already", "give its value under overrides:"
             )
         elif not re.fullmatch(r"[a-z][a-z0-9_]*", name) or name == TODAY:
             document.blame(key, f"{name!r} can't be the name of a limit", "use small letters, digits and _")

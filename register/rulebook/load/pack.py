@@ -20,12 +20,12 @@ from register.rulebook.load.rule_file import read_rule
 from register.rulebook.model import Limit, Line, Override, Pack, Rule
 
 TAKEN_IN = "taken-in.yml"
-OWN_FILES = {"pack.yml", "limits.yml", "assumptions.yml", TAKEN_IN}
+OWN_FILES = {"pack.yml", "limits.yml", "assumptions.yml", "renamed.yml", TAKEN_IN}
 NO_THEMES = {"tables"}
 
 
 def load_pack(folder: Path | None = None, site_folder: Path | None = None) -> Pack:
-    """The rules and limits of a folder, and those that a site adds or lays over them.
+    """The rules and limits of a folder, and those that a site adds or overrides.
 
     Parameters
     ----------

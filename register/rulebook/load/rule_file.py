@@ -19,7 +19,7 @@ from register.rulebook.check.expression_check import check
 from register.rulebook.load.document import Document, nearest
 from register.rulebook.model import OUTCOME_WORDS, PRACTICES, TODAY, Example, Grade, Limit, Outcome, Rule
 
-REQUIRED = ("title", "grade", "practice", "requires", "finding", "why", "action", "basis", "examples")
+REQUIRED = ("title", "title_failed", "grade", "practice", "requires", "finding", "why", "action", "basis", "examples")
 FLAGS = ("trial", "measured_only")
 OPTIONAL = ("subject", *FLAGS, "applies", "margin", "caution", "unknown_is_deliberate")
 ID = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*/[a-z0-9]+(-[a-z0-9]+)*")
@@ -50,8 +50,11 @@ class _Reader:
     def rule(self, rule_id: str) -> Rule | None:
         words = {
             name: self.document.words(self.fields.get(name))
-            for name in ("title", "finding", "why", "action", "caution", "unknown_is_deliberate")
+            for name in ("title", "title_failed", "finding", "why", "action", "caution", "unknown_is_deliberate")
         }
+        if words["title"] and words["title"] == words["title_failed"]:
+            remedy = "say what is wrong when the requirement is not met"
+            self.document.blame(self.fields["title_failed"], "title_failed says the same as title", remedy)
         grade = self.document.one_of(self.fields.get("grade"), [grade.value for grade in Grade])
         practice = self.document.one_of(self.fields.get("practice"), PRACTICES)
         words |= {name: self.document.truth(self.fields.get(name)) for name in FLAGS}

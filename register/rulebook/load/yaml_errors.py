@@ -1,4 +1,4 @@
-"""Why a file can't be read as YAML, in words: the spot that a person can mend, and how.
+"""Why a file can't be read as YAML, in words: the spot that a person can correct, and how.
 
 The reader stumbles where it can go no further, which is often lines behind the slip.
 """

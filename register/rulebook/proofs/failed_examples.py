@@ -19,7 +19,7 @@ _WORDS = {
     Outcome.FAILED: ("is not met", False),
     Outcome.INAPPLICABLE: ("does not apply", False),
     Outcome.PASSED: ("is met", True),
-    Outcome.CANT_TELL: ("can't be told", None),
+    Outcome.CANT_TELL: ("unknown", None),
 }
 
 

@@ -13,7 +13,7 @@ from sqlglot import exp
 from register.columns import column
 from register.rulebook.check.expression import columns_in, conjuncts, parsed
 from register.rulebook.model import Pack, Rule
-from register.rulebook.run.limit_layers import Laid
+from register.rulebook.run.limit_layers import LimitLayers
 from register.text import shown
 
 _MIRRORED = {exp.GT: exp.LT, exp.GTE: exp.LTE, exp.LT: exp.GT, exp.LTE: exp.GTE}
@@ -57,7 +57,7 @@ def gaps(pack: Pack) -> list[tuple[str, str]]:
 
 def _bands(pack: Pack, rule: Rule) -> dict[str, Band]:
     """Column → the band of it where the rule applies, at the limits of pack and site."""
-    values = Laid(pack, rule.limits, rule.subject).values
+    values = LimitLayers(pack, rule.limits, rule.subject).values
     found: dict[str, Band] = {}
     for clause in conjuncts(parsed(rule.applies)) if rule.applies else ():
         for name, kind, value in _bounds(clause.unnest(), values):

@@ -119,7 +119,7 @@ def _units(pack: Pack, trials: int, seed: int) -> Proof:
     return Proof(
         "units",
         "Is a column of another unit refused in any comparison?",
-        f"{count} slips, A for kA among them",
+        f"{count} mistakes, A for kA among them",
         tuple((s.rule, f"{s.rule}: {s}") for s in through),
     )
 

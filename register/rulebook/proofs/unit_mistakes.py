@@ -1,4 +1,4 @@
-"""Slips of the unit: a column put in another's place must be refused, A for kA above all."""
+"""Mistakes of the unit: a column put in another's place must be refused, A for kA above all."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from register.rulebook.model import Pack, Rule
 
 
 @dataclass(frozen=True)
-class Slip:
+class Mistake:
     """A rule's expression with one column for another, of another unit."""
 
     rule: str
@@ -33,16 +33,16 @@ class Slip:
         )
 
 
-def accepted(pack: Pack, connection: sqlite3.Connection) -> tuple[int, list[Slip]]:
-    """How many slips were tried, and those that the check of expressions lets through.
+def accepted(pack: Pack, connection: sqlite3.Connection) -> tuple[int, list[Mistake]]:
+    """The number of mistakes tried, and those that the check of expressions lets through.
 
     A comparison with a bare number alone is left out, for it fits any unit. Where a number stands
-    among the columns it may be one that converts, and only slips of the dimension are tried.
+    among the columns it may be one that converts, and only mistakes of the dimension are tried.
     """
     limits = {name: limit.unit for name, limit in pack.limits.items()}
     count, through = 0, []
     for rule in pack.rules:
-        for slip in _slips(rule, limits):
+        for slip in _mistakes(rule, limits):
             count += 1
             said = check(
                 slip.text, wants="truth", limits=limits, deliberate=True, connection=connection, about=rule.about
@@ -52,7 +52,7 @@ def accepted(pack: Pack, connection: sqlite3.Connection) -> tuple[int, list[Slip
     return count, through
 
 
-def _slips(rule: Rule, limits: dict[str, str]) -> Iterator[Slip]:
+def _mistakes(rule: Rule, limits: dict[str, str]) -> Iterator[Mistake]:
     for text in (rule.applies, rule.requires):
         tree = parsed(text) if text else None
         for node in tree.find_all(*COMPARISONS) if tree is not None else ():
@@ -69,7 +69,7 @@ def _both_sides_have_units(node: exp.Expression, rule: Rule) -> bool:
     return all(side and all(map(known, side)) for side in sides)
 
 
-def _put_wrongly(node: exp.Expression, leaf: exp.Column, rule: Rule) -> Iterator[Slip]:
+def _put_wrongly(node: exp.Expression, leaf: exp.Column, rule: Rule) -> Iterator[Mistake]:
     was = rule.about.columns[leaf.name]
     of = units.unit(was.unit)
     others = [c for c in rule.about.columns.values() if c.kind == "real" and c.name not in rule.columns]
@@ -79,4 +79,4 @@ def _put_wrongly(node: exp.Expression, leaf: exp.Column, rule: Rule) -> Iterator
     for put in (None if converts else next(resized, None), next(unlike, None)):
         if put is not None:
             changed = node.transform(lambda part, put=put: exp.column(put.name) if part == leaf else part)
-            yield Slip(rule.id, put, was, written(changed))
+            yield Mistake(rule.id, put, was, written(changed))

@@ -15,7 +15,7 @@ from register.errors import Problem, RuleError
 from register.rulebook.check.expression import outcome_pieces
 from register.rulebook.model import Pack, Rule, Verdicts
 from register.rulebook.run.guard import Overrun, guarded
-from register.rulebook.run.limit_layers import Laid, read_by
+from register.rulebook.run.limit_layers import LimitLayers, read_by
 
 DEADLINE_S = 600.0
 _BITS = 2
@@ -50,8 +50,8 @@ def evaluate(
     Errors: RuleError when the deadline passes, naming the rule where one can be told.
     """
     about, rules = SUBJECTS[subject], tuple(r for r in pack.rules if r.subject == subject)
-    laid, values = read_by(rules, pack, today=today.isoformat(), subject=subject)
-    outcomes = [_outcome(rule, laid) for rule in rules]
+    layers, values = read_by(rules, pack, today=today.isoformat(), subject=subject)
+    outcomes = [_outcome(rule, layers) for rule in rules]
     key = key or about.key
     selected = ", ".join([key, "stand_ins", *_packed(outcomes)])
     only = ""
@@ -67,10 +67,10 @@ def evaluate(
         raise _too_slow(connection, pack, rules, outcomes, values, deadline_s) from None
 
 
-def _outcome(rule: Rule, laid: Laid) -> str:
+def _outcome(rule: Rule, layers: LimitLayers) -> str:
     """The SQL of a rule's outcome, with the limits that hold."""
     pieces = outcome_pieces(rule.condition, rule.requires)
-    return "".join(laid.sql(piece) if i % 2 else piece for i, piece in enumerate(pieces))
+    return "".join(layers.sql(piece) if i % 2 else piece for i, piece in enumerate(pieces))
 
 
 def _packed(outcomes: list[str]) -> list[str]:

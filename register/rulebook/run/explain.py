@@ -25,7 +25,7 @@ from register.rulebook.check.expression import (
 from register.rulebook.model import TODAY, Clause, Explanation, Outcome, Pack, Rule
 from register.rulebook.run import wording
 from register.rulebook.run.guard import guarded
-from register.rulebook.run.limit_layers import Laid, read_by
+from register.rulebook.run.limit_layers import LimitLayers, read_by
 
 _DEADLINE_S = 600.0
 
@@ -69,7 +69,7 @@ def explain(
 def unknown_columns(
     connection: sqlite3.Connection, pack: Pack, rule: Rule, tags: Iterable[str], *, today: date
 ) -> dict[str, tuple[str, ...]]:
-    """For each position where the rule can't be told, the columns that left it so.
+    """For each position where the rule is unknown, the columns that left it so.
 
     The same as in `explain`, without the rest, and so four times as quick.
     """
@@ -83,24 +83,24 @@ class _Opening:
 
     def __init__(self, pack: Pack, rule: Rule, today: date) -> None:
         self.pack, self.rule = pack, rule
-        self.laid, self.bound = read_by([rule], pack, today=today.isoformat(), subject=rule.subject)
+        self.layers, self.bound = read_by([rule], pack, today=today.isoformat(), subject=rule.subject)
         self.day = today.isoformat()
         self.today = f"'{self.day}'"
-        self.condition = _parts(rule.condition, self.laid)
-        self.required = _parts(rule.requires, self.laid)
+        self.condition = _parts(rule.condition, self.layers)
+        self.required = _parts(rule.requires, self.layers)
         self.columns = rule.shown_columns
 
     def rows(self, connection: sqlite3.Connection, tags: list[str]) -> list[tuple]:
-        """tag, area, shown columns, condition, requirement, margin, truth of each clause."""
+        """tag, area, practice, shown columns, condition, requirement, margin, truth of each clause."""
         whole = [self.rule.condition or "1", self.rule.requires, self.rule.margin or "NULL"]
         trees = [parsed(text) for text in whole]
         trees += [part.tree for part in self.condition + self.required]
-        known = known_by(self.laid.sql)
-        truths = [f"({written(tree, self.laid.sql, known)})" for tree in trees]
+        known = known_by(self.layers.sql)
+        truths = [f"({written(tree, self.layers.sql, known)})" for tree in trees]
         about = self.rule.about
-        area = "area" if "area" in about.columns else "NULL"
+        area, practice = (name if name in about.columns else "NULL" for name in ("area", "practice"))
         sql = (
-            f"SELECT {', '.join([about.key, area, *self.columns, *truths])} FROM {about.relation}"
+            f"SELECT {', '.join([about.key, area, practice, *self.columns, *truths])} FROM {about.relation}"
             f" WHERE {about.key} IN (SELECT value FROM json_each(:tags))"
         )
         with guarded(connection, deadline_s=_DEADLINE_S):
@@ -109,7 +109,7 @@ class _Opening:
     def of(self, row: tuple) -> Explanation:
         """The explanation that a row tells."""
         tag, area, values, (applies, holds, margin), parts, truths = self._taken_apart(row)
-        limits = {name: self.laid.told(name, tag, area) for name in self.laid.names}
+        limits = {name: self.layers.told(name, tag, area) for name in self.layers.names}
         outcome = _outcome(applies, holds)
         told = {f":{name}": self._limit(name, limits[name][0]) for name in limits}
         told[f":{TODAY}"] = self.today
@@ -127,7 +127,7 @@ class _Opening:
             margin=_telling(margin, outcome),
             margin_unit=self.rule.margin_unit,
             limits=limits,
-            sentence=self._sentence(values, limits),
+            sentence=self._sentence(values, limits, row[2]),
             unknown_columns=self.unknown(row),
         )
 
@@ -156,7 +156,7 @@ class _Opening:
 
     def _taken_apart(self, row: tuple) -> tuple:
         """A row's tag, area, values, whole truths, and the deciding clauses with theirs."""
-        tag, area, *rest = row
+        tag, area, _, *rest = row
         count, split = len(self.columns), len(self.condition)
         values = dict(zip(self.columns, rest[:count], strict=True))
         whole, truths = rest[count : count + 3], rest[count + 3 :]
@@ -167,28 +167,28 @@ class _Opening:
     def _limit(self, name: str, value: float | None) -> str:
         return wording.shown(value, self.pack.limits[name].unit)
 
-    def _sentence(self, values: dict, limits: dict) -> str:
+    def _sentence(self, values: dict, limits: dict, practice: str | None) -> str:
         """The finding's text with its values."""
-        told = {name: wording.of_column(name, values[name]) for name in self.rule.finding_columns}
+        told = wording.in_sentences({name: values[name] for name in self.rule.finding_columns}, practice)
         for name, (value, _, _) in limits.items():
             told.setdefault(name, self._limit(name, value))
         return self.rule.finding.format_map(told)
 
 
-def _parts(text: str, laid: Laid) -> list[_Part]:
+def _parts(text: str, layers: LimitLayers) -> list[_Part]:
     parts = []
     for group, clause in enumerate(conjuncts(parsed(text)) if text else []):
         sides = disjuncts(clause)
         for index, side in enumerate(sides):
             joiner = "" if len(sides) == 1 else "or " if index else "either "
-            parts.append(_part(side.unnest(), group, joiner, laid))
+            parts.append(_part(side.unnest(), group, joiner, layers))
     return parts
 
 
-def _part(tree: exp.Expression, group: int, joiner: str, laid: Laid) -> _Part:
+def _part(tree: exp.Expression, group: int, joiner: str, layers: LimitLayers) -> _Part:
     marked = written(tree, f"{MARK}:{{}}{MARK}".format, f"{MARK}{{}}{MARK}".format)
     reads = columns_in(tree)
-    if any(laid.needs_area(name) for name in names_in(tree)):
+    if any(layers.needs_area(name) for name in names_in(tree)):
         reads += ("area",)
     slots = tuple((joiner + marked).split(MARK))
     return _Part(tree, group, joiner + written(tree), slots, reads)

@@ -1,4 +1,4 @@
-"""Which value of a limit holds where: the pack's, or one that a site laid over it."""
+"""Which value of a limit holds where: the pack's, or a site's override."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from typing import Any
 from register.rulebook.model import TODAY, Override, Pack, Rule
 
 
-class Laid:
+class LimitLayers:
     """The limits of a pack as SQL, and in words.
 
     Nearest wins: position, area, site, pack; for what is no position, site and pack. Where an area
@@ -40,10 +40,10 @@ class Laid:
 
     def told(self, name: str, tag: str, area: str | None) -> tuple[float | None, str, str]:
         """Value, layer and reason of a limit at a position."""
-        laid = {(o.layer, o.at): o for o in self._by_name[name]}
+        layers = {(o.layer, o.at): o for o in self._by_name[name]}
         for layer, at in (("position", tag), ("area", area), ("site", "")):
-            if (layer, at) in laid:
-                override = laid[layer, at]
+            if (layer, at) in layers:
+                override = layers[layer, at]
                 reason = f"{override.reason} ({override.by}, {override.on})"
                 return override.value, f"{layer} {at}".strip(), reason
             if layer == "area" and area is None and self.needs_area(name):
@@ -67,9 +67,9 @@ class Laid:
             sql = self._cases(name, "tag", positions, sql)
         self._sql[name] = sql
 
-    def _cases(self, name: str, column: str, laid: list[Override], otherwise: str) -> str:
+    def _cases(self, name: str, column: str, layers: list[Override], otherwise: str) -> str:
         branches = []
-        for count, override in enumerate(laid):
+        for count, override in enumerate(layers):
             key = f"{name}_{column}_{count}"
             self.values |= {f"{key}_at": override.at, f"{key}_value": override.value}
             branches.append(f"WHEN :{key}_at THEN :{key}_value")
@@ -78,7 +78,7 @@ class Laid:
 
 def read_by(
     rules: Iterable[Rule], pack: Pack, *, today: str, subject: str = "position"
-) -> tuple[Laid, Mapping[str, Any]]:
-    """The limits that rules of one subject read, laid, and all values to bind in a query."""
-    laid = Laid(pack, (name for rule in rules for name in rule.limits), subject)
-    return laid, {**laid.values, TODAY: today}
+) -> tuple[LimitLayers, Mapping[str, Any]]:
+    """The limits that rules of one subject read, in layers, and all values to bind in a query."""
+    layers = LimitLayers(pack, (name for rule in rules for name in rule.limits), subject)
+    return layers, {**layers.values, TODAY: today}

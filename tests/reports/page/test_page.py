@@ -246,7 +246,9 @@ def test_of_very_many_rows_the_page_holds_few_and_scrolls_through_all(browser, t
     _shown(browser, made, tmp_path)
     assert browser.run(COUNT) == 20_000
     assert browser.run("document.querySelectorAll('tr.row').length") < 300
-    browser.run("scrollTo(0, document.querySelector('#to-read').getBoundingClientRect().top + scrollY - innerHeight)")
+    browser.run(
+        "scrollTo(0, document.querySelector('#to-collect').getBoundingClientRect().top + scrollY - innerHeight)"
+    )
     browser.until("[...document.querySelectorAll('tr.row')].some(r => r.getAttribute('aria-rowindex') === '20001')")
     assert browser.run("document.querySelectorAll('tr.row').length") < 300
 

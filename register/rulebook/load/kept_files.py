@@ -1,0 +1,39 @@
+"""The files of kept rules in the form of this version: what was named otherwise then, under its name of now."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Mapping
+
+import yaml
+
+from register.resources import renamed
+
+RULE = re.compile(r"(pack|site)/([^/]+/[^/]+)\.yml")
+
+
+def present_form(files: Mapping[str, bytes]) -> dict[str, bytes]:
+    """Return the same rules with the ids, words and keys of this version; what they judge is unchanged."""
+    made = {}
+    for path, data in files.items():
+        rule = RULE.fullmatch(path)
+        if rule and rule[2].split("/")[0] != "tables":
+            path = f"{rule[1]}/{renamed().rule(rule[2])}.yml"
+            data = _present_rule(data)
+        made[path] = data
+    return made
+
+
+def _present_rule(data: bytes) -> bytes:
+    try:
+        text = data.decode("utf-8")
+        title = (yaml.safe_load(text) or {}).get("title")
+    except (UnicodeDecodeError, yaml.YAMLError, AttributeError):
+        return data  # the loader says what is wrong with it
+    for words in renamed().values.values():
+        for old, new in words.items():
+            text = re.sub(rf"(?<=['\" ]){re.escape(old)}(?=['\",}}])", new, text)
+    if title and not re.search(r"^title_failed:", text, re.MULTILINE):
+        text = f"{text.rstrip()}\ntitle_failed: {json.dumps(f'Not met: {title}', ensure_ascii=False)}\n"
+    return text.encode("utf-8")
