@@ -17,14 +17,14 @@ from itertools import islice, product
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parent.parent / "samples"))
-sys.path.insert(0, str(Path(__file__).parent.parent / "tests" / "samples"))
+sys.path.insert(0, str(Path(__file__).parent.parent / "tests" / "helpers"))
 sys.path.insert(0, str(Path(__file__).parent.parent))  # this copy, whichever is installed
 
+import by_path
 from making.catalogue import FAMILIES, STEPS_A, model
 from sample_plant import Sample
 
 from register.planning.replace.candidates import Finder
-from register.planning.replace.of_register import for_failed
 from register.rulebook.load.pack import load_pack
 from register.store.database import opened, writing
 
@@ -91,7 +91,7 @@ def main(models, failed):
         with opened(sample.path, write=True) as db:
             enlarged(db, models, failed)
             one(db)
-        clock, made = timed(lambda: for_failed(sample.path, today=TODAY))
+        clock, made = timed(lambda: by_path.for_failed(sample.path, today=TODAY))
         fitting = sum(told.best is not None for told in made)
         print(
             f"{len(made)} failed positions, each of {made[0].tried} candidates: {clock:.1f} s;"

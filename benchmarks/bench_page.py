@@ -10,7 +10,7 @@ from pathlib import Path
 from statistics import median
 
 TESTS = Path(__file__).parent.parent / "tests"
-sys.path += [str(TESTS / folder) for folder in ("page", "reports", "samples")]
+sys.path.append(str(TESTS / "helpers"))
 
 from chromium import Chromium  # noqa: E402
 from report_cases import many  # noqa: E402

@@ -16,7 +16,7 @@ from pathlib import Path
 import numpy as np
 
 sys.path.insert(0, str(Path(__file__).parent.parent))  # this copy, whichever is installed
-sys.path.insert(0, str(Path(__file__).parent.parent / "tests" / "calc"))
+sys.path.insert(0, str(Path(__file__).parent.parent / "tests" / "helpers"))
 
 from start_cases import drawn, integrated, plates
 

@@ -46,7 +46,7 @@ class Sample:
 
     def __init__(self, plant: str, folder: Path) -> None:
         self.folder = SAMPLES / plant
-        made = _made_once(plant)
+        made = _made_once(plant, shared or folder)
         self.path = Path(shutil.copy(made / "register.db", folder / f"{plant}.db"))
         self.plan, self.applied = pickle.loads((made / "taken-in.pickle").read_bytes())
         self.seeded = {(r["tag"], r["rule"]) for r in rows(self.folder / "seeded.csv")}
@@ -62,12 +62,12 @@ class Sample:
         memory.conn.close()
 
 
-def _made_once(plant: str) -> Path:
+def _made_once(plant: str, root: Path) -> Path:
     """The folder with the plant's register, made by whichever process comes first."""
-    made = shared / plant
-    with _locked(shared / f"{plant}.lock"):
+    made = root / plant
+    with _locked(root / f"{plant}.lock"):
         if not made.exists():
-            part = shared / f"{plant}.part"
+            part = root / f"{plant}.part"
             part.mkdir()
             create(part / "register.db", site_of(SAMPLES / plant))
             taken_in = take_in(part / "register.db", table_files(SAMPLES / plant), reason="sample", author="test")
