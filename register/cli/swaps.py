@@ -93,7 +93,7 @@ def least_change(
     from register.reports.terminal.least_change import shown_changes
 
     if (tag is None) != failed_majors:
-        raise StartrollError(Problem("which position is not told", "name one TAG, or give --failed-majors alone"))
+        raise StartrollError(Problem("no position is named", "name one TAG, or give --failed-majors alone"))
     with progress_bar("Trying changes") as told:
         made = least_changes(
             register,
