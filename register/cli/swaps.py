@@ -73,7 +73,7 @@ def least_change(
     from register.reports.terminal.least_change import least_changes as shown
 
     if (tag is None) != failed_majors:
-        raise StartrollError(Problem("which position is not told", "name one TAG, or give --failed-majors alone"))
+        raise StartrollError(Problem("no position is named", "name one TAG, or give --failed-majors alone"))
     with progress_bar("Trying changes") as told, options.opened(write=False) as session:
         made = least_changes(session, [tag] if tag else [], progress=told)
     answer(made, as_json, shown)

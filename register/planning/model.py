@@ -101,6 +101,7 @@ class Sheet:
     assumed: tuple[Input, ...]
     checklist: Checklist
     rules: tuple[RuleResult, ...] = ()
+    practice: str = ""
 
 
 CAN, CANNOT, CANT_TELL = "can", "cannot", "can't tell"

@@ -123,7 +123,7 @@ MAPPINGS = [
     ("sheets: {list: {headings: {HP: {column: [a]}}}}", "column: ['a']", "one word"),
     (
         "sheets: {list: {headings: {HP: {column: power_kw, unit: furlong}}}}",
-        "'furlong' is no unit of power_kw",
+        "'furlong' is not a unit of power_kw",
         "kept in kW",
     ),
     ("sheets: {list: {headings: {FLA: {column: fla_a, unit: kW}}}}", "'kW' is not a unit", "kept in A"),

@@ -33,7 +33,7 @@ MISTYPED = [
     ("record P-1 thermography passed --on soon", "'soon' is not a date", "2026-03-01"),
     ("move pump M1 --reason x", "'pump' does not move", "motor or device"),
     ("move motor M9 --reason x", "no motor 'M9'", "startroll show"),
-    ("least-change", "which position is not told", "--failed-majors alone"),
+    ("least-change", "no position is named", "--failed-majors alone"),
     ("least-change P-9", "no position 'P-9'", "did you mean"),
     ("swap P-9 --out failed --cause x --in S", "no position 'P-9'", "did you mean"),
     ("swap P-1 --out lost --cause x --in S", "cannot be left 'lost'", "failed or in-store"),

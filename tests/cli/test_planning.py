@@ -35,8 +35,8 @@ def flat(text):
     ("tag", "answer", "said"),
     [
         ("M-1110", "can", "The load can run on its bypass."),
-        ("M-2114", "cannot", "It cannot run on its bypass"),
-        ("A-2105", "cannot", "It cannot run on its bypass"),
+        ("M-2114", "cannot", "The load cannot run on its bypass"),
+        ("A-2105", "cannot", "The load cannot run on its bypass"),
         ("C-1103", "can't tell", "is unknown: read bypass_arrangement"),
     ],
 )

@@ -90,7 +90,7 @@ def test_pictures_are_kept_and_never_written_over(startroll, fan):
 def test_what_cannot_be_tried_is_told_all_at_once(startroll, fan):
     ran = startroll("study", TAG, "--try", "current_limit_xfla=99", "--try", "fla_amps=3", "--try", "price=4")
     assert (ran.code, ran.out) == (2, "")
-    for words in ("cannot be believed", "did you mean fla_a", "no bearing", "nothing was studied"):
+    for words in ("cannot be believed", "did you mean fla_a", "no effect", "nothing was studied"):
         assert words in ran.err
     malformed = startroll("study", TAG, "--try", "ramp_s")
     assert malformed.code == 2 and "write it as" in malformed.err

@@ -48,7 +48,7 @@ def test_an_empty_file_declares_nothing(written):
         ("column: ambient_c", "column: ambiant_c", 1, "not a column", "ambient_c"),
         ("column: ambient_c", "column: slip_pct", 1, "is calculated", ""),
         ("site_ambient_c", "site_ambent_c", 2, "neither a number nor", "site_ambient_c"),
-        ("site_ambient_c", "site_altitude_m", 2, "cannot stand in", ""),
+        ("site_ambient_c", "site_altitude_m", 2, "cannot be assumed for", ""),
         ("stands_in: 3", "stands_in: 4", 6, "not to be believed", "1 to 3"),
         ("stands_in: none", "stands_in: two", 10, "no value of standby", "installed"),
         ("column: phases", "column: ambient_c", 5, "already", ""),

@@ -95,7 +95,7 @@ def test_two_speeds_are_not_a_fraction():
 def test_a_unit_of_another_quantity_is_refused():
     got = read("fla_a", "12 kW")
     assert got.values == [None]
-    assert "no unit of fla_a" in got.special[0].cause
+    assert "not a unit of fla_a" in got.special[0].cause
 
 
 def test_a_decimal_mark_is_proved_by_the_column():

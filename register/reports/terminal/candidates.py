@@ -91,7 +91,7 @@ def _list(made: Shortlist) -> RenderableType:
 def _one(c: Listed) -> RenderableType:
     lines = [f"Fails {a.rule} (major): {a.sentence}" for a in c.fails]
     if not c.fails:
-        lines.append("Fails no major rule that can be told.")
+        lines.append("Fails no major rule that can be judged yet.")
     for against in c.cant_tell:
         read = ", ".join(against.to_read) or "what the rule reads"
         lines.append(f"Can't tell {against.rule} (major): read {read}.")

@@ -105,7 +105,7 @@ def history(tag: str, entries: Iterable[Any]) -> RenderableType:
 def walk(report: Report, *, most: int | None) -> RenderableType:
     """What is unknown, as a walk: place by place, the fields to read and for which tags."""
     if not report.fields:
-        return Text("Every verdict could be told: there is nothing to read.")
+        return Text("No verdict is unknown: there is nothing to collect.")
     shown_fields = report.fields if most is None else report.fields[:most]
     parts: list[RenderableType] = []
     for place in dict.fromkeys(field.read_at for field in shown_fields):

@@ -82,7 +82,7 @@ def parts(title: str, heading: str, counted: list[tuple[str, Tally]], *, most: i
     everywhere = [sum(t.positions for _, t in counted), *sums, sum(t.cant_tell for _, t in counted)]
     made.add_row("all", *map(str, everywhere), style="bold")
     note = (
-        "at: positions. judged: of the verdicts that apply, those that could be told;"
+        "at: positions. judged: of the verdicts that apply, those that are known;"
         " passed: of those judged. Little judged is not good: it is not known."
     )
     if len(counted) > len(first):
@@ -151,7 +151,7 @@ def _first_step(action: str) -> str:
 def to_read(report: Report, *, most: int | None) -> RenderableType:
     """The blanks that keep verdicts open, those with the most majors behind them first."""
     if not report.fields:
-        return titled("Can't tell", Text("Every verdict could be told."))
+        return titled("Can't tell", Text("No verdict is unknown."))
     first = report.fields if most is None else report.fields[:most]
     made = table("Field to read", "verdicts ", "majors ", "at ", "where it is read")
     for field in first:
