@@ -42,7 +42,7 @@ def test_its_json_says_the_same(startroll, small):
     assert len(made["candidates"]) == 3 and made["tag"] == "P-101"
     for candidate in made["candidates"]:
         assert candidate["model"] in text
-        assert {"fails", "cant_tell", "forces", "owed", "settings"} <= set(candidate)
+        assert {"fails", "cant_tell", "other_changes", "outstanding", "settings"} <= set(candidate)
 
 
 def test_all_that_failed_each_have_a_line_or_a_reason(startroll, small):
