@@ -169,9 +169,9 @@ def test_the_search_ranks_as_if_every_candidate_had_been_fully_judged(sample):
             assert [c.candidate.name for c in ranked.candidates] == [c.candidate.name for c in whole[:4]]
             failing = set.intersection(*(set(c.majors) for c in whole))
             assert set(ranked.never) <= failing
-            assert ranked.best or ranked.candidates[0].fits or failing == set(ranked.never)
-            if not any(c.fits and c.candidate.obtainable for c in whole):
-                assert ranked.best is None
+            first = ranked.candidates[0]
+            assert first.fits or failing == set(ranked.never)
+            assert (first.fits and first.candidate.obtainable) == any(c.fits and c.candidate.obtainable for c in whole)
 
 
 def test_every_failed_device_gets_a_candidate_or_the_plain_statement(sample):

@@ -88,12 +88,6 @@ class Ranked:
     never: tuple[str, ...] = ()
     own: tuple[str, ...] = ()
 
-    @property
-    def best(self) -> Judged | None:
-        """The first, where it can be had and fails no major rule."""
-        first = self.candidates[0] if self.candidates else None
-        return first if first and first.fits and first.candidate.obtainable else None
-
 
 @dataclass
 class _Search:

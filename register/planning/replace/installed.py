@@ -26,7 +26,6 @@ class Installed:
     tried: Mapping[str, Any]
     words: str
     source: str
-    serial: str | None = None
 
 
 def installed(db: Database, tag: str, *, device: str | None, model: str | None, today: str) -> Installed:
@@ -44,7 +43,6 @@ def installed(db: Database, tag: str, *, device: str | None, model: str | None, 
             brought(row, _row(db, "model", row["model"]) if row["model"] else {}, today),
             _words(db, row["model"], device),
             f"{status}{', at ' + row['tag'] if row['tag'] else ''}",
-            device,
         )
     if model is not None:
         row = _row(db, "model", model)
@@ -52,7 +50,7 @@ def installed(db: Database, tag: str, *, device: str | None, model: str | None, 
     if "device" not in there:
         raise StartrollError(Problem(f"no device is installed at {tag}", "name one: --device SERIAL, or --model ID"))
     row = there["device"]
-    return Installed({}, _words(db, row["model"], row["device"]), HERE, row["device"])
+    return Installed({}, _words(db, row["model"], row["device"]), HERE)
 
 
 def new_device(model: str) -> dict[str, Any]:

@@ -71,11 +71,6 @@ class Courses:
     classes: tuple[str, ...]
     shares: np.ndarray
 
-    @property
-    def count(self) -> int:
-        """The number of starts."""
-        return len(self.figures["up"])
-
 
 def courses(f: Mapping[str, Any]) -> Courses:
     """The starts of these rows with each of the settings tried.
