@@ -107,7 +107,7 @@ def _trial(
     row: tuple, assumptions: tuple[Assumption, ...], fields: dict, tried: Mapping[str, Mapping[str, Any]]
 ) -> Trial:
     *known, bits, reasons, _ = row
-    values = {n: None if v != v else v for n, v in zip(columns.FACTS, known, strict=True)}
+    values: dict[str, Any] = {n: None if v != v else v for n, v in zip(columns.FACTS, known, strict=True)}
     behind = (fields[number] for number in json.loads(reasons))
     return Trial(
         tag=values["tag"],

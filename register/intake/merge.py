@@ -72,7 +72,8 @@ def _good_rows(taken: Taken, tables: list[str]) -> Sequence[int]:
     main = next((t for t in MAIN if t in tables and _fills(taken, t)), (tables or [""])[0])
     names = [n for n in _known_by(taken, main) if n in taken.reads]
     repeats = main in MAIN and not set(tables) & ({"record", "setting"} | OF_THEIR_OWN)
-    good, seen = [], {}
+    good: list[int] = []
+    seen: dict[Any, int] = {}
     for index, parts in enumerate(zip(*(taken.reads[n].values for n in names), strict=True)):
         key = next((p for p in parts if p is not None), None)
         if key is None:

@@ -14,7 +14,7 @@ from register.text import KW_PER_HP
 FOOT_M = 0.3048
 LB_FT2 = 0.45359237 * FOOT_M**2
 
-_SHARE = {"pu": 100, "fraction": 100, "%fla": 1, "pct": 1, "percent": 1, "%": 1}
+_SHARE: dict[str, float] = {"pu": 100, "fraction": 100, "%fla": 1, "pct": 1, "percent": 1, "%": 1}
 # fmt: off
 FACTORS: dict[str, dict[str, float]] = {
     "kW": {"kw": 1, "w": 1e-3, "mw": 1e3, "hp": KW_PER_HP, "bhp": KW_PER_HP, "ps": 0.73549875,

@@ -8,6 +8,7 @@ from sqlite_utils import Database
 from sqlite_utils.db import NotFoundError
 
 from register.errors import Problem, StartrollError
+from register.store.rows import add as add_row
 
 
 def rows(db: Database) -> list[dict[str, Any]]:
@@ -26,7 +27,7 @@ def row(db: Database, number: int) -> dict[str, Any]:
 
 def add(db: Database, values: dict[str, Any]) -> int:
     """Enter one that was asked for; its number."""
-    return db.table("concession").insert(values).last_pk
+    return add_row(db, "concession", values)
 
 
 def change(db: Database, number: int, values: dict[str, Any]) -> None:
