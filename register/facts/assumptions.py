@@ -68,6 +68,8 @@ def load_assumptions(path: Path) -> tuple[Assumption, ...]:
 
 def _unreadable(path: Path, text: str, error: yaml.MarkedYAMLError) -> Problem:
     mark = error.problem_mark or error.context_mark
+    if mark is None:
+        return Problem(f"is not YAML: {error.problem}", "", str(path))
     lines = text.splitlines() or [""]
     row = min(mark.line, len(lines) - 1)
     place = f"{path}:{mark.line + 1}:{mark.column + 1}"

@@ -34,7 +34,11 @@ def _selected(column: Column) -> str:
 
 
 def _latest_checks(only: str) -> str:
-    """One row a position: for each kind the latest record, packed as day, number, result."""
+    """One row a position: for each kind the latest record, packed as day, number, result.
+
+    The greatest packed text is the latest record: so one pass over the records finds the latest of every kind, day and
+    result together.
+    """
     packed = f"done_on || {_SEPARATOR} || printf('%0{_ID_DIGITS}d', record_id) || {_SEPARATOR} || result"
     latest = ",\n".join(
         f"max(CASE record_kind WHEN '{kind}' THEN {packed} END) AS {stem}" for stem, kind in _kinds().items()

@@ -76,7 +76,7 @@ def _led_to(conn: sqlite3.Connection, keys: dict[str, set[str | None]]) -> set[s
     return found
 
 
-def _spares(conn: sqlite3.Connection, changed: dict[str, list[dict]]) -> set[str | None] | None:
+def _spares(conn: sqlite3.Connection, changed: dict[str, list[dict]]) -> set[str] | None:
     """The positions for which something changed in the store; None when it may be all.
 
     That is so when the store was empty or is now, or holds what has no type: then it is the

@@ -83,7 +83,7 @@ def _finished(rows: list[tuple], future: Future | None, method: Method, exempt: 
     return _chunk(rows, method, exempt)
 
 
-_given: tuple[Method, Exempt] | None = None
+_given: tuple[Method, Exempt]
 
 
 def _begin(method: Method, exempt: Exempt) -> None:

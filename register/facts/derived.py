@@ -28,7 +28,7 @@ from register.calc import (
 )
 from register.errors import Problem, RuleError
 
-Calculation = Callable[..., np.ndarray]
+Calculation = Callable[..., Any]
 
 CALCULATIONS: tuple[Calculation, ...] = tuple(
     function
@@ -61,8 +61,18 @@ def results(calculation: Calculation) -> tuple[str, ...]:
     return getattr(calculation, "gives", None) or (calculation.__name__,)
 
 
+def is_mixed(calculation: Calculation) -> bool:
+    """True for a bundle each of whose results comes of all that it asks for."""
+    return getattr(calculation, "mixed", False)
+
+
+def parts_of(calculation: Calculation) -> Mapping[str, tuple[Calculation, ...]]:
+    """The parts on which each result of a bundle is based; of a single calculation none."""
+    return getattr(calculation, "rests_on", {})
+
+
 # Results that are based on too much to be listed beside them; `startroll study` shows it all.
-STUDIED = frozenset(name for bundle in BUNDLES if not bundle.mixed for name in results(bundle))
+STUDIED = frozenset(name for bundle in BUNDLES if not is_mixed(bundle) for name in results(bundle))
 
 
 @cache
@@ -96,8 +106,8 @@ def entered_behind(name: str) -> frozenset[str]:
     if name in COUNTED:
         return COUNTED[name]
     calculation = next(c for c in ALL + OF_MOTORS + OF_THE_BUS if name in results(c))
-    alone = not hasattr(calculation, "rests_on") or calculation.mixed
-    parts = (calculation,) if alone else calculation.rests_on[name]
+    alone = (calculation,)
+    parts = alone if is_mixed(calculation) else parts_of(calculation).get(name, alone)
     asked = [p for part in parts for p in parameters(part) if not p.endswith("_table")]
     return frozenset().union(*(entered_behind(p) for p in asked))
 
@@ -134,16 +144,12 @@ def derive(
     known: dict[str, Any] = dict(base)
     known |= {f"{name.replace('-', '_')}_table": table for name, table in tables.items()}
     _all_there(known)
-    made = {}
+    made: dict[str, np.ndarray] = {}
     with np.errstate(all="ignore"):
         for calculation in order() if only is None else needed_for(only):
             args = {name: known[name] for name in parameters(calculation)}
-            if alike and calculation in BUNDLES:
-                made_now = _once(calculation, args)
-            else:
-                made_now = calculation(**args)
-            if calculation not in BUNDLES:
-                made_now = {calculation.__name__: made_now}
+            given: Any = _once(calculation, args) if alike and calculation in BUNDLES else calculation(**args)
+            made_now: dict[str, np.ndarray] = given if calculation in BUNDLES else {calculation.__name__: given}
             made |= made_now
             known |= made_now
     return made

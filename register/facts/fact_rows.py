@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from functools import cache
 from math import nan
+from typing import Any
 
 import numpy as np
 
@@ -26,7 +27,7 @@ def made(rows: list[tuple], method: Method, exempt: Mapping[str, frozenset[str]]
 
     `exempt` are, for a column with an assumed value, the keys of the rows where it does not apply.
     """
-    lists: dict[str, Iterable] = dict(zip(BASE, zip(*rows, strict=True), strict=True))
+    lists: dict[str, Sequence[Any]] = dict(zip(BASE, zip(*rows, strict=True), strict=True))
     stand_ins, known = completed(lists, method, exempt)
     gap_reasons = _gap_reasons(known, method, numbers)
     seed = method.hash.encode()
@@ -37,7 +38,7 @@ def made(rows: list[tuple], method: Method, exempt: Mapping[str, frozenset[str]]
 
 
 def completed(
-    lists: dict[str, Iterable],
+    lists: dict[str, Sequence[Any]],
     method: Method,
     exempt: Mapping[str, frozenset[str]],
     *,
@@ -70,7 +71,7 @@ def completed(
     # An assumed value that is worked out may be based on another one, as inertia does on poles.
     more = bool(worked_out)
     while more:
-        known |= work_out(frozenset(a.from_column for a in worked_out))
+        known |= work_out(frozenset(a.from_column for a in worked_out if a.from_column))
         now_filled = _fill(known, lists, stand_ins, worked_out, exempt)
         filled, more = filled | now_filled, bool(now_filled)
     derived = work_out(only)
@@ -82,14 +83,14 @@ def completed(
 
 def _fill(
     known: Arrays,
-    lists: Mapping[str, Iterable],
+    lists: Mapping[str, Sequence[Any]],
     stand_ins: np.ndarray,
     assumptions: set[Assumption],
     exempt: Mapping[str, frozenset[str]],
 ) -> set[str]:
     """Put assumed values into `known` and mark them in `stand_ins`; the columns where there were any."""
     used = {a: _stands(a, known, lists, exempt[a.column]) for a in assumptions}
-    others = {a: known[a.from_column] if a.from_column else a.value for a in assumptions}
+    others: dict[Assumption, Any] = {a: known[a.from_column] if a.from_column else a.value for a in assumptions}
     for a in (a for a in assumptions if used[a].any()):
         known[a.column] = np.where(used[a], others[a], known[a.column])
         stand_ins[used[a]] |= np.int64(1) << a.bit
@@ -108,7 +109,7 @@ def _asked() -> tuple[str, ...]:
     return tuple(sorted(frozenset().union(*(entered_behind(d.name) for d in columns.DERIVED))))
 
 
-def _array(values: Iterable, name: str) -> np.ndarray:
+def _array(values: Sequence[Any], name: str) -> np.ndarray:
     if columns.FACTS[name].is_number:
         return np.array(values, dtype=float)
     array = np.empty(len(values), object)
@@ -116,16 +117,16 @@ def _array(values: Iterable, name: str) -> np.ndarray:
     return array
 
 
-def _stands(a: Assumption, known: Arrays, lists: Mapping[str, Iterable], exempt: frozenset[str]) -> np.ndarray:
+def _stands(a: Assumption, known: Arrays, lists: Mapping[str, Sequence[Any]], exempt: frozenset[str]) -> np.ndarray:
     """Where an assumed value stands for a blank; only in rows that are there."""
     key = columns.TABLES[columns.FACTS[a.column].table].key
     # Settings that nobody has read yet are those of a device that is there.
-    stands = missing(known[a.column]) & ~np.equal(_array(lists[key[0]], key[0]), None)
+    stands = missing(known[a.column]) & ~missing(_array(lists[key[0]], key[0]))
     if a.from_column:
         stands &= ~missing(known[a.from_column])
     if a.only_for:
         stands &= said(known["device_kind"], *a.only_for)
-    for row in np.flatnonzero(stands) if exempt else ():
+    for row in np.flatnonzero(stands).tolist() if exempt else ():
         stands[row] = " | ".join(str(lists[name][row]) for name in key) not in exempt
     return stands
 

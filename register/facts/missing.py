@@ -10,19 +10,22 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cache
 from math import sqrt
+from typing import Any
 
 import numpy as np
 
 from register import columns
 from register.columns.model import Column
 from register.facts.base import BASE
-from register.facts.derived import derive, entered_behind, order, parameters, results
+from register.facts.derived import derive, entered_behind, is_mixed, order, parameters, parts_of, results
 
 Arrays = dict[str, np.ndarray]
 
+_NONE = np.array(None, object)
+
 # A 10 hp pump motor, for the columns whose range has no typical middle.
 # fmt: off
-TYPICAL: dict[str, object] = {
+TYPICAL: dict[str, float | str] = {
     "power_kw": 7.457, "motor_voltage_v": 460, "phases": 3, "motor_frequency_hz": 60, "poles": 4,
     "speed_rpm": 1755, "fla_a": 12.5, "service_factor": 1.15, "temperature_rise_c": 80,
     "efficiency_pct": 91.7, "power_factor": 0.82, "locked_rotor_ratio": 6.5, "rated_current_a": 16,
@@ -85,11 +88,11 @@ class Why:
 def missing(values: np.ndarray) -> np.ndarray:
     """Where a column has no value: NaN among numbers, None among words."""
     if values.dtype == object:
-        return np.equal(values, None)
+        return np.equal(values, _NONE)
     return np.isnan(values)
 
 
-def reasons(values: Arrays, tables: dict, stood_in_by: Mapping[str, str] | None = None) -> dict[str, Why]:
+def reasons(values: Arrays, tables: Mapping[str, Any], stood_in_by: Mapping[str, str] | None = None) -> dict[str, Why]:
     """For each calculated column, at the rows where it is missing, why.
 
     `stood_in_by` tells of an entered column which other one is assumed for it: where that one is
@@ -97,7 +100,7 @@ def reasons(values: Arrays, tables: dict, stood_in_by: Mapping[str, str] | None 
     """
     search = _Search(values, tables, _probes(tables), stood_in_by or {})
     # What is based on parts asks for assumed values that the others lead to.
-    for function in sorted(order(), key=lambda f: hasattr(f, "rests_on") and not f.mixed):
+    for function in sorted(order(), key=lambda f: bool(parts_of(f)) and not is_mixed(f)):
         for name in results(function):
             rows = np.flatnonzero(missing(values[name]))
             if rows.size:
@@ -108,7 +111,7 @@ def reasons(values: Arrays, tables: dict, stood_in_by: Mapping[str, str] | None 
 class _Search:
     """The search for reasons, which adds to those of earlier calculations."""
 
-    def __init__(self, values: Arrays, tables: dict, probes: Arrays, stood_in_by: Mapping) -> None:
+    def __init__(self, values: Arrays, tables: Mapping[str, Any], probes: Arrays, stood_in_by: Mapping) -> None:
         self.values, self.tables, self.probes = values, tables, probes
         self.stood_in_by = stood_in_by
         self.found: dict[str, Why] = {}
@@ -116,9 +119,9 @@ class _Search:
 
     def of_result(self, function: Callable, name: str, rows: np.ndarray) -> Why:
         """Why one result is missing; where all its parts are known, look at the first again."""
-        if not hasattr(function, "rests_on"):
+        if name not in parts_of(function):
             return self.of(function, rows)
-        why, parts = Why.none(rows), function.rests_on[name]
+        why, parts = Why.none(rows), parts_of(function)[name]
         for part in parts:
             if part not in self.parts:
                 self.parts[part] = self.of(part, self._without(part))
@@ -142,19 +145,23 @@ class _Search:
         known = [_PLACE[name] for p in asked for name in entered_behind(p)]
         why.check[np.ix_(~any_blank, known)] = True
 
+        def but(left_out: str) -> Callable[[str], np.ndarray]:
+            return lambda name: blank[name] & (name != left_out)
+
+        def with_one(more: str) -> Callable[[str], np.ndarray]:
+            return lambda name: needed[name] | (blank[name] & (name == more))
+
         fills = trial.results(lambda name: blank[name])
         # Where no typical value helps, what is blank is still all that a person can go and read.
         needed = {name: at & ~fills.any(0) for name, at in blank.items()}
         for name, at in blank.items():
-            without = trial.results(lambda other, name=name: blank[other] & (other != name), at)
+            without = trial.results(but(name), at)
             needed[name] |= at & fills.any(0) & ~(fills & without).any(0)
         open_still = any_blank & ~trial.results(lambda name: needed[name]).any(0)
         for name, at in blank.items():
             self._blame(why, np.flatnonzero(needed[name]), name, how="needed")
             rest = at & ~needed[name] & open_still
-            alone = trial.results(lambda other, name=name: needed[other] | (blank[other] & (other == name)), rest).any(
-                0
-            )
+            alone = trial.results(with_one(name), rest).any(0)
             self._blame(why, np.flatnonzero(rest & alone), name, how="either")
         return why
 
@@ -168,7 +175,7 @@ class _Search:
 class _Trial:
     """One function, tried with some of its blank parameters filled."""
 
-    def __init__(self, function: Callable, values: Arrays, tables: dict, probes: Arrays) -> None:
+    def __init__(self, function: Callable, values: Arrays, tables: Mapping[str, Any], probes: Arrays) -> None:
         names = parameters(function)
         self.function = function
         self.values = {name: values[name] for name in names if name in columns.FACTS}
@@ -196,12 +203,12 @@ class _Trial:
         return found
 
 
-def _called(function: Callable, args: Arrays, tables: dict, size: int) -> np.ndarray:
+def _called(function: Callable, args: Arrays, tables: Mapping[str, Any], size: int) -> np.ndarray:
     with np.errstate(all="ignore"):
         return np.broadcast_to(np.asarray(function(**args, **tables)), size)
 
 
-def _probes(tables: dict) -> Arrays:
+def _probes(tables: Mapping[str, Any]) -> Arrays:
     """Typical values of every column, calculated ones included, one for each turn."""
     base = {name: _typical(BASE[name]) for name in FIELDS}
     return base | derive(base, tables)

@@ -273,8 +273,8 @@ def _as_share(value: float, unit: str, column: Column) -> tuple[float, str]:
 def _options(many: tuple[list[str], str], text: str, manner: Manner, mark: str, said: tuple[float, float]) -> Cell:
     digits, unit = many
     how = conversion(manner.column, unit) if unit else said
-    found = [numbers.value(d, mark or numbers.POINT) for d in digits]
-    if how is None or any(v is None for v in found):
+    found = [v for d in digits if (v := numbers.value(d, mark or numbers.POINT)) is not None]
+    if how is None or len(found) < len(digits):
         return _no_number(text, manner.column)
     values = tuple(converted(v, how) for v in found)
     if not all(_believable(v, manner.column) for v in values):

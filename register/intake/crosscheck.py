@@ -25,9 +25,11 @@ def suspects(columns: Mapping[str, Sequence[Any]]) -> Iterator[tuple[str, str]]:
 
 
 def _array(columns: Mapping[str, Sequence[Any]], name: str) -> np.ndarray | None:
-    if name not in columns:
-        return None
-    return np.array([np.nan if v is None else v for v in columns[name]], float)
+    return _numbers(columns[name]) if name in columns else None
+
+
+def _numbers(values: Sequence[Any]) -> np.ndarray:
+    return np.array([np.nan if v is None else v for v in values], float)
 
 
 def usual_product(power_kw: np.ndarray) -> np.ndarray:
@@ -74,7 +76,7 @@ def _shuffled(columns: Mapping[str, Sequence[Any]], names: tuple[str, ...], know
     """Of columns that no longer belong together, the one that runs in order by itself."""
     runs = {}
     for name in names:
-        steps = np.diff(_array(columns, name)[known])
+        steps = np.diff(_numbers(columns[name])[known])
         steps = steps[steps != 0]
         runs[name] = abs(np.sign(steps).sum()) / len(steps) if len(steps) > 2 else 0.0
     name = max(runs, key=runs.__getitem__)

@@ -26,7 +26,8 @@ def known_rows(db: Database, name: str, residents: Residents) -> dict[Key, dict[
     holders = [
         c.name for c in table.columns if (c.references or name) in renamed and (c.references or c.name in table.key)
     ]
-    found, count = {}, Counter()
+    found: dict[Key, dict[str, Any]] = {}
+    count: Counter[Key] = Counter()
     for row in cursor:
         values = dict(zip(columns, row, strict=True))
         for holder in holders:

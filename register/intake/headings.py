@@ -58,6 +58,12 @@ class Heading:
     exact: bool = False
     why: str = ""
 
+    @property
+    def meant(self) -> Column:
+        """The column of a heading that is taken; only of such a one."""
+        assert self.column is not None, f"{self.text!r} is {self.state}"
+        return self.column
+
 
 @dataclass(frozen=True, slots=True)
 class Header:
@@ -273,7 +279,7 @@ def _one_each(headings: list[Heading]) -> list[Heading]:
     by_column: dict[str, list[Heading]] = {}
     for heading in headings:
         if heading.state == SURE:
-            by_column.setdefault(heading.column.name, []).append(heading)
+            by_column.setdefault(heading.meant.name, []).append(heading)
     doubles = {name: same for name, same in by_column.items() if len(same) > 1}
     out = []
     for heading in headings:

@@ -51,7 +51,7 @@ class Residents:
 
 
 def find(db: Database, sheets: Iterable[Taken]) -> Residents:
-    """Who stands where, in the register and by these sheets; the sheets' word is the later one."""
+    """Return which motor and device is installed at each position; a sheet counts before the register."""
     sheets = list(sheets)
     made = Residents()
     for asset in ASSETS:

@@ -8,6 +8,7 @@ from typing import Any
 
 from register.columns import TABLES, Table
 from register.intake import records
+from register.intake.cells import Cell
 from register.intake.keys import OF_A_POSITION, Keys
 from register.intake.match import ASSETS, Residents
 from register.intake.parse import CHECK_NAMES, Taken
@@ -72,7 +73,8 @@ def _good_rows(taken: Taken, tables: list[str]) -> Sequence[int]:
     main = next((t for t in MAIN if t in tables and _fills(taken, t)), (tables or [""])[0])
     names = [n for n in _known_by(taken, main) if n in taken.reads]
     repeats = main in MAIN and not set(tables) & ({"record", "setting"} | OF_THEIR_OWN)
-    good, seen = [], {}
+    good: list[int] = []
+    seen: dict[Any, int] = {}
     for index, parts in enumerate(zip(*(taken.reads[n].values for n in names), strict=True)):
         key = next((p for p in parts if p is not None), None)
         if key is None:
@@ -101,17 +103,11 @@ def _fills(taken: Taken, name: str) -> bool:
 
 def _refuse_keyless(taken: Taken, names: list[str], index: int) -> None:
     name = next(n for n in names if n in taken.reads)
-    special = taken.reads[name].special.get(index)
-    if special is not None and special.cause:
-        return taken.refuse("", index, special.text, special.cause, special.remedy)
-    taken.refuse(
-        "",
-        index,
-        special.text if special else "",
-        f"the row has no {name}",
-        f"write the {name} in {taken.address(name, index)}",
-    )
-    return None
+    cell = taken.reads[name].special.get(index) or Cell()
+    cause, remedy = f"the row has no {name}", f"write the {name} in {taken.address(name, index)}"
+    if cell.cause:
+        cause, remedy = cell.cause, cell.remedy
+    taken.refuse("", index, cell.text, cause, remedy)
 
 
 def _refuse_double(taken: Taken, names: list[str], index: int, first: int) -> None:

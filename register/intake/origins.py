@@ -9,6 +9,7 @@ from sqlite_utils import Database
 
 from register.intake.plan import Plan, key_text
 from register.intake.sheet import Sheet
+from register.store.rows import add as add_row
 
 
 def keep(db: Database, plan: Plan, change_set: int) -> None:
@@ -44,4 +45,4 @@ def _source(db: Database, sheet: Sheet, letters: dict[str, str], change_set: int
         "source_hash": sheet.hash,
         "letters": json.dumps(letters),
     }
-    return db.table("source").insert(row | {"sheet": sheet.name if sheet.is_book else None}).last_pk
+    return add_row(db, "source", row | {"sheet": sheet.name if sheet.is_book else None})

@@ -79,7 +79,7 @@ def take_apart(number: int, sheet: Sheet, answers: SheetAnswers, *, practice: st
     if header is None:
         return None
     header = _tag_by_evidence(sheet, header)
-    key = next((h.index for h in header.sure() if h.column.name == "tag"), None)
+    key = next((h.index for h in header.sure() if h.meant.name == "tag"), None)
     made = body(sheet, header.row, key, verbatim=header.verbatim)
     taken = Taken(number, sheet, header, made)
     _ask_about_headings(taken)
@@ -137,13 +137,13 @@ def _read_columns(taken: Taken, answers: SheetAnswers, practice: str) -> None:
     known_marks, known_orders = set(), set()
     if not verbatim:
         for h in taken.header.sure():
-            if h.column.is_number:
+            if h.meant.is_number:
                 known_marks |= marks(columns[h.index])
-            elif h.column.kind == "date":
+            elif h.meant.kind == "date":
                 known_orders |= dates.order(set(columns[h.index]))
     for h in taken.header.sure():
         manner = Manner(
-            h.column, h.unit, h.answer, practice, verbatim or h.exact, frozenset(known_marks), frozenset(known_orders)
+            h.meant, h.unit, h.answer, practice, verbatim or h.exact, frozenset(known_marks), frozenset(known_orders)
         )
         read = read_column(columns[h.index], manner)
         _ask_about_cells(taken, h, read)
@@ -160,11 +160,11 @@ def _line(h: Heading) -> str:
             more[name] = getattr(h.answer, name)
     if h.answer.believed:
         more["believed"] = True
-    return heading_line(h.text, h.column.name, **more)
+    return heading_line(h.text, h.meant.name, **more)
 
 
 def _keep(taken: Taken, h: Heading, read: Read) -> None:
-    name = h.column.name
+    name = h.meant.name
     other = taken.reads.get(name)
     if other is None:
         taken.reads[name], taken.letters[name] = read, letters(h.index)
@@ -187,12 +187,12 @@ def _keep(taken: Taken, h: Heading, read: Read) -> None:
             len(apart),
         )
         return
-    own = plain(h.unit) == plain(h.column.unit)
+    own = plain(h.unit) == plain(h.meant.unit)
     first, second = (read, other) if own else (other, read)
     for i, value in enumerate(second.values):
         if first.values[i] is None and value is not None:
             first.values[i] = value
-            first.special[i] = Cell(value, f"{value:g}", h.column.unit)
+            first.special[i] = Cell(value, f"{value:g}", h.meant.unit)
     if own:
         taken.reads[name], taken.letters[name], taken.units[name] = read, letters(h.index), h.unit
 
@@ -211,7 +211,7 @@ def _ask_about_cells(taken: Taken, h: Heading, read: Read) -> None:
     for index, cell in read.special.items():
         if cell.question:
             asked.setdefault(cell.question, []).append(index)
-    column = h.column
+    column = h.meant
     for question, rows in asked.items():
         texts = sorted({read.special[i].text for i in rows})
         rivals = RIVALS.get(column.unit, ())
@@ -235,16 +235,16 @@ def _open_answer(question: str, column: Column, texts: list[str]) -> tuple[tuple
         choices = column.choices
         last = len(choices) - 1
         return choices, {text: choices[min(i, last)] for i, text in enumerate(texts)}
-    choices = {
+    answers: dict[str, tuple[str, ...]] = {
         "unit": RIVALS.get(column.unit, ()),
         "decimal": ("point", "comma"),
         "dates": ("day first", "month first"),
-    }[question]
-    return choices, choices[0]
+    }
+    return answers[question], answers[question][0]
 
 
 def _block(taken: Taken, name: str, question: str) -> None:
-    heading = next((h for h in taken.header.sure() if h.column.name == name), None)
+    heading = next((h for h in taken.header.sure() if h.meant.name == name), None)
     if heading is None or heading.answer.believed:
         return
     where = taken.sheet.address(taken.header.row, heading.index)
@@ -277,7 +277,7 @@ def _ask_about_homeless(taken: Taken) -> None:
     """Columns of a table for which the sheet has no key: whose values are they?"""
     homeless: dict[str, list[Heading]] = {}
     for heading in taken.header.sure():
-        name, table = heading.column.name, heading.column.table
+        name, table = heading.meant.name, heading.meant.table
         known = any(k in taken.reads for k in KNOWN_BY[table])
         if name in taken.reads and not known and name not in CHECK_NAMES:
             homeless.setdefault(table, []).append(heading)
@@ -301,7 +301,8 @@ def _ask_about_homeless(taken: Taken) -> None:
 
 
 def _sections(taken: Taken, answers: SheetAnswers) -> None:
-    if not taken.body.has_sections:
+    first = taken.body.first_section
+    if first is None:
         return
     name = answers.sections
     if name in ("bus", "area"):
@@ -312,7 +313,7 @@ def _sections(taken: Taken, answers: SheetAnswers) -> None:
     if not name and "bus" not in taken.reads:
         texts = list(dict.fromkeys(s for s in taken.body.sections if s))[:4]
         taken.ask(
-            taken.sheet.address(taken.body.first_section, 0),
+            taken.sheet.address(first, 0),
             "",
             f"lines alone in their row ({', '.join(texts)}): the bus of the rows below, their area, or nothing?",
             ("bus", "area", "ignore"),

@@ -114,7 +114,7 @@ class Plan:
 
     def counts(self) -> dict[str, dict[str, int]]:
         """By table: rows added, rows changed, rows unchanged."""
-        changed = {table: set() for table in TABLES}
+        changed: dict[str, set[Key]] = {table: set() for table in TABLES}
         for change in self.changed:
             changed[change.table].add(change.key)
         return {

@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
 from difflib import get_close_matches
+from functools import partial
 from typing import Any
 
 from sqlite_utils import Database
@@ -66,7 +67,7 @@ def swap(db: Database, asked: Swap, *, today: date) -> tuple[str, ...]:
     said = [_taken_out(db, asked, old, day), _put_in(db, asked, day), _event(db, asked, old, day)]
     _open_settings(db, asked, day)
     for name, value in asked.values.items():
-        said.append(_gathered(problems, lambda n=name, v=value: _set(db, asked.tag, n, v)) or "")
+        said.append(_gathered(problems, partial(_set, db, asked.tag, name, value)) or "")
     if problems:
         raise StartrollError(problems)
     return tuple(said)
@@ -125,12 +126,12 @@ def _what(asked: Swap) -> Iterator[Problem]:
 def _settings(asked: Swap) -> Iterator[Problem]:
     """What is wrong with the settings as left."""
     for name, value in asked.values.items():
-        column = COLUMNS.get(name)
         try:
             believed(name, _text(name, value))
         except StartrollError as error:
             yield from (replace(problem, place="--set") for problem in error.problems)
             continue
+        column = COLUMNS[name]
         own = column.table in SETTABLE and name not in TABLES[column.table].key
         if not own and name not in SETTABLE_BESIDE:
             yield Problem(

@@ -16,6 +16,7 @@ from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 from xml.etree import ElementTree
 
 from python_calamine import CalamineError, CalamineWorkbook, PasswordError, ZipError
@@ -44,7 +45,7 @@ class Sheet:
 
     file: str
     name: str
-    rows: list[list[object]]
+    rows: list[list[Any]]
     hash: str
     is_book: bool = False
     notes: tuple[str, ...] = ()
@@ -111,7 +112,8 @@ def read(path: Path) -> list[Sheet]:
 
 def read_all(paths: Iterable[Path]) -> list[Sheet]:
     """Every sheet of several files; SheetError with all that is wrong in all of them."""
-    sheets, problems = [], []
+    sheets: list[Sheet] = []
+    problems: list[Problem] = []
     for path in paths:
         try:
             sheets += read(path)
@@ -149,7 +151,7 @@ def _book(path: Path, data: bytes, digest: str) -> list[Sheet]:
     ]
 
 
-def _show_errors(data: bytes, names: list[str], tables: list[list[list[object]]]) -> None:
+def _show_errors(data: bytes, names: list[str], tables: list[list[list[Any]]]) -> None:
     """Put #REF! and its like back: the reader makes them blank, and a blank is not an error."""
     if not data.startswith(ZIP) or b"xl/" not in data:
         return
@@ -227,7 +229,7 @@ def _csv(path: Path, data: bytes, digest: str) -> Sheet:
     text, note = _decoded(path, data)
     delimiter = _delimiter(text)
     try:
-        rows: list[list[object]] = list(csv.reader(io.StringIO(text, newline=""), delimiter=delimiter))
+        rows: list[list[Any]] = list(csv.reader(io.StringIO(text, newline=""), delimiter=delimiter))
     except csv.Error as error:
         raise _refused(path, f"no sound CSV ({error})", "save it again as CSV") from None
     wide = max(map(len, rows), default=0)

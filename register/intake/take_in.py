@@ -16,7 +16,7 @@ from register.intake.mapping import Mapping, draft, load
 from register.intake.match import find
 from register.intake.merge import merge_rows
 from register.intake.parse import Taken, skipped, take_apart
-from register.intake.plan import Applied, Key, Plan, Rows
+from register.intake.plan import Applied, Change, Key, Plan, Rows
 from register.intake.refused import write_refused
 from register.intake.sheet import Sheet, read_all
 from register.intake.write import apply, state
@@ -110,7 +110,9 @@ def _wanted(rows: dict[str, Rows]) -> set[str]:
 def _compared(
     rows: dict[str, Rows], known: validate.Known, sheets: dict[int, Taken]
 ) -> tuple[dict[str, list[Key]], list, Counter[str]]:
-    added, changed, unchanged = {}, [], Counter()
+    added: dict[str, list[Key]] = {}
+    changed: list[Change] = []
+    unchanged: Counter[str] = Counter()
     for name in TABLES:
         if name in rows:
             mine = rows[name]

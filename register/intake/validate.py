@@ -71,7 +71,7 @@ def _choose(taken: Taken, index: int, bus_volts: float | None) -> None:
         else:
             cause = f"{many_amps.text!r} is several currents, and the voltage does not say which"
             taken.refuse(DUAL[1], index, many_amps.text, cause, "write the one that applies")
-            amps.special[index] = many_amps._replace(options=())
+            taken.reads[DUAL[1]].special[index] = many_amps._replace(options=())
 
 
 def _take(taken: Taken, name: str, index: int, from_end: int) -> None:

@@ -17,7 +17,7 @@ def squeezed(text: str) -> str:
 
 def _spelt(lines: str) -> dict[str, str]:
     """`choice: word, word`, one a line, as squeezed word → choice."""
-    found = {}
+    found: dict[str, str] = {}
     for line in lines.strip().splitlines():
         choice, _, words = line.strip().partition(": ")
         found |= {squeezed(word): choice for word in words.split(",")}

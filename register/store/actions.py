@@ -9,6 +9,7 @@ from sqlite_utils.db import NotFoundError
 
 from register.errors import Problem, StartrollError
 from register.resources import renamed
+from register.store.rows import add as add_row
 
 
 def rows(db: Database) -> list[dict[str, Any]]:
@@ -35,7 +36,7 @@ def open_at(db: Database, rule: str, tag: str) -> dict[str, Any] | None:
 
 def add(db: Database, values: dict[str, Any]) -> int:
     """Enter a new one; its number."""
-    return db.table("action").insert(values).last_pk
+    return add_row(db, "action", values)
 
 
 def change(db: Database, number: int, values: dict[str, Any]) -> None:

@@ -15,6 +15,7 @@ from register.columns import TABLES
 from register.errors import Problem, StartrollError
 from register.resources import renamed
 from register.store.as_of import Point
+from register.store.rows import add as add_row
 
 WORDS_AS_JSON = ("limits", "scope", "rules", "counts")
 
@@ -80,7 +81,7 @@ def keep(
         "register_hash": register_hash(db),
     } | dict(head)
     row |= {name: json.dumps(row[name], default=str) for name in WORDS_AS_JSON}
-    number = db.table("audit").insert(row).last_pk
+    number = add_row(db, "audit", row)
     # A row for every position: here the library's own insert_all takes twice as long.
     db.conn.executemany("INSERT INTO verdict VALUES (?, ?, ?, ?)", ((number, *verdict) for verdict in verdicts))
     db.table("finding").insert_all(

@@ -9,6 +9,7 @@ from sqlite_utils.db import NotFoundError
 
 from register.errors import Problem, StartrollError
 from register.resources import renamed
+from register.store.rows import add as add_row
 
 
 def rows(db: Database) -> list[dict[str, Any]]:
@@ -31,7 +32,7 @@ def _present(row: dict[str, Any]) -> dict[str, Any]:
 
 def add(db: Database, values: dict[str, Any]) -> int:
     """Enter one that was asked for; its number."""
-    return db.table("concession").insert(values).last_pk
+    return add_row(db, "concession", values)
 
 
 def change(db: Database, number: int, values: dict[str, Any]) -> None:

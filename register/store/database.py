@@ -16,6 +16,7 @@ from register.errors import Problem, RegisterBusy, RegisterDamaged, RegisterMiss
 from register.store import clock
 from register.store.migrations import VERSION, bring_up
 from register.store.output_file import refuse_taken
+from register.store.rows import add as add_row
 
 APPLICATION_ID = 0x53524F4C
 HEADER_BYTES = 100
@@ -57,7 +58,7 @@ def create(path: Path, site: Mapping[str, object]) -> None:
             connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
             db = Database(connection)
             bring_up(db)
-            db.table("site").insert(site)
+            db.table("site").insert(dict(site))
             connection.execute("COMMIT")
         except BaseException:
             connection.close()
@@ -197,7 +198,7 @@ def writing(
         try:
             head = {"author": author, "reason": reason, "source_file": source_file, "source_hash": source_hash}
             head["made_on"] = datetime.now(UTC).isoformat(timespec="seconds")
-            number = db.table("change_set").insert(head).last_pk
+            number = add_row(db, "change_set", head)
             connection.execute("INSERT INTO open_change_set VALUES (1, ?)", (number,))
             yield number
             connection.execute("DELETE FROM open_change_set")

@@ -8,8 +8,8 @@ dropped before the steps and made anew behind them, so that a new column is in t
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import partial
 from pathlib import Path
+from typing import Any
 
 from sqlite_utils import Database
 from sqlite_utils.migrations import Migrations
@@ -45,7 +45,7 @@ def bring_up(db: Database) -> None:
     db.conn.execute("PRAGMA legacy_alter_table = ON")
     steps = Migrations("startroll")
     for number, path in enumerate(step_files(), 1):
-        steps(name=path.stem)(partial(_run, path, had=number <= form))
+        steps(name=path.stem)(_step(path, had=number <= form))
     steps.apply(db)
     db.conn.execute("PRAGMA legacy_alter_table = OFF")
     for sql in made.values():
@@ -53,11 +53,14 @@ def bring_up(db: Database) -> None:
     db.conn.execute(f"PRAGMA user_version = {VERSION}")
 
 
-def _run(path: Path, db: Database, *, had: bool) -> None:
+def _step(path: Path, *, had: bool) -> Any:
     """One step; of one that version 0.1.0 ran, before there was a list of them, only the record is made."""
-    if not had:
-        for sql in statements(path.read_text("utf-8")):
+
+    def run(db: Database) -> None:
+        for sql in () if had else statements(path.read_text("utf-8")):
             db.conn.execute(sql)
+
+    return run
 
 
 def shown() -> Iterator[tuple[str, str]]:
