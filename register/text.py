@@ -6,8 +6,6 @@ import re
 from math import isinf
 from typing import Any
 
-from register.columns.units import KW_PER_HP
-
 UNKNOWN = "unknown"
 _DIGITS = 4
 _TIME = {"a": "year", "d": "day"}
@@ -119,14 +117,3 @@ def grouped(amount: float) -> str:
     """
     text = f"{amount:,.2f}".removesuffix(".00")
     return text.replace(",", " ")
-
-
-def power(power_kw: float | None, practice: str | None) -> str:
-    """A motor's power as the site's practice has it: horsepower first where that is `us`.
-
-    >>> power(3.72850, "us"), power(3.7, "iec"), power(None, "us")
-    ('5 hp (3.73 kW)', '3.7 kW', 'unknown')
-    """
-    if power_kw is None or practice != "us":
-        return shown(power_kw, "kW")
-    return f"{power_kw / KW_PER_HP:.3g} hp ({power_kw:.3g} kW)"

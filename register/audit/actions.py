@@ -130,7 +130,7 @@ def _closed(action: Action, today: str, outcome: str | None, audit: str) -> tupl
 
 
 def _word(outcome: str) -> str:
-    return {"cant-tell": "can't be told", "failed": "still failed"}.get(outcome, outcome)
+    return {"cant-tell": "is unknown", "failed": "still failed"}.get(outcome, outcome)
 
 
 def followed_up(db: Database, audit: Audit) -> tuple[Followed, ...]:
@@ -216,7 +216,7 @@ def _check_assigned(outcome: str, tag: str, rule: str, to: str, due: date, on: d
     problems = []
     if outcome not in ("failed", "cant-tell"):
         problems.append(
-            Problem(f"{rule} is {outcome} at {tag}: there is nothing to mend", f"startroll explain {tag} {rule}")
+            Problem(f"{rule} is {outcome} at {tag}: there is nothing to correct", f"startroll explain {tag} {rule}")
         )
     if not to.strip():
         problems.append(Problem("nobody is named", "name who is to do it", "--to"))

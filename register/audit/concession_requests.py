@@ -108,7 +108,7 @@ def _basis(rule: Rule, finding: Finding, stand: tuple[str | None, str | None]) -
 
 
 def ask(session: Session, tag: str, rule_id: str, *, until: date, reason: str, by: str) -> int:
-    """Ask that a finding be borne until a day; the number of the concession asked for.
+    """Ask that a finding be accepted until a date; the number of the concession asked for.
 
     Raises StartrollError when the rule does not fail there, the day is past, no reason is given,
     or a concession for it is asked for or holds already.

@@ -216,7 +216,7 @@ class _Told:
         return side_by_side.RETIRED if was else side_by_side.ADDED
 
     def sharper(self, cause: str, pair: Pair) -> str:
-        """`value lost` for a change of data by which a stand-in took a value's place."""
+        """`value lost` for a change of data by which an assumed value took a value's place."""
         if cause != side_by_side.DATA:
             return cause
         lost = any("stands in" in told.partition("→")[2] for told in self._values(*pair))
@@ -242,7 +242,7 @@ class _Told:
             return "it left the store" if cause == side_by_side.RETIRED else "it came into the store"
         return {
             side_by_side.DAY: f"judged as on {first.today}, then on {last.today}",
-            side_by_side.STAND_IN: "what stands in for a missing value was changed",
+            side_by_side.STAND_IN: "the value assumed for a missing one was changed",
             side_by_side.PROGRAM: f"{first.program_version} → {last.program_version}",
         }.get(cause, "")
 

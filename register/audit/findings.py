@@ -1,4 +1,4 @@
-"""Verdicts opened: the findings of an audit, what can't be told, and which fields would decide it."""
+"""Verdicts opened: the findings of an audit, what is unknown, and which fields would decide it."""
 
 from __future__ import annotations
 
@@ -102,13 +102,13 @@ def _origin(audit: Audit, rule: Rule, name: str, tag: str, value: Any, origins: 
 
 
 def unknowns(db: Database, audit: Audit) -> list[Unknown]:
-    """Every verdict that can't be told, with the entered fields that would decide it."""
+    """Every verdict that is unknown, with the entered fields that would decide it."""
     behind = every_gap(db)
     return [open_ for rule in audit.rules for open_ in unknowns_of(db, audit, rule, behind)]
 
 
 def unknowns_of(db: Database, audit: Audit, rule: Rule, behind: Behind) -> list[Unknown]:
-    """The verdicts of one rule that can't be told; `behind` gives the fields behind a fact."""
+    """The verdicts of one rule that is unknown; `behind` gives the fields behind a fact."""
     tags = audit.tags_having(Outcome.CANT_TELL, rule)
     if not tags:
         return []
@@ -124,7 +124,7 @@ def unknowns_of(db: Database, audit: Audit, rule: Rule, behind: Behind) -> list[
 def _to_read(
     db: Database, audit: Audit, rule: Rule, tag: str, undecided: Mapping, behind: Behind
 ) -> dict[str, tuple[str, ...]]:
-    """The entered fields that would decide a verdict, and where each is to be read."""
+    """The entered fields that would decide a verdict, and where each is to be collected."""
     places: dict[str, tuple[str, ...]] = {}
     for name in undecided.get(tag, ()):
         if rule.subject == "position":

@@ -305,7 +305,7 @@ def exit_code(report: Report, *, grade: str, allow_unknown_pct: float | None) ->
     """How an audit ends.
 
     4 when a concession for a finding of `grade` or graver is void; else 1 when such a finding
-    stands without one; else 3 when more than that % can't be told; else 0.
+    stands without one; else 3 when more than that % is unknown; else 0.
     """
     check_grade(grade)
     grave = GRADES[: GRADES.index(grade) + 1]

@@ -30,7 +30,7 @@ ELSEWHERE = {"bus": "(lineups)", "device in store": "(in store)"}
 def report_on(db: Database, audit: Audit, *, register_name: str, with_starts: bool = False) -> Report:
     """The audit as the one object that every kind of report shows.
 
-    `with_starts` adds the course of the starts that findings rest on.
+    `with_starts` adds the course of the starts that findings are based on.
     """
     site = next(iter(db["site"].rows), {})
     scope = Scope(

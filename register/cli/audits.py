@@ -118,7 +118,7 @@ def explain(
 
 @with_options
 def to_read(options: AuditOptions, area: Area = None, show_all: All = False, as_json: AsJson = False) -> None:
-    """List what can't be told: which fields to go and read, and where."""
+    """List the data to collect: which fields to go and read, and where."""
     from register.audit.results import report_of
     from register.reports import json_data
     from register.reports.terminal import positions

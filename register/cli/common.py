@@ -25,7 +25,7 @@ RegisterPath = Annotated[
 ]
 SiteRules = Annotated[Path | None, typer.Option("--site-rules", help="A folder of the site's own rules and limits.")]
 Today = Annotated[str | None, typer.Option("--today", metavar="YYYY-MM-DD", help="Judge as on this day.")]
-MeasuredOnly = Annotated[bool, typer.Option("--measured-only", help="Use no stand-in for a missing value.")]
+MeasuredOnly = Annotated[bool, typer.Option("--measured-only", help="Use no assumed value for a missing value.")]
 Area = Annotated[str | None, typer.Option(help="Only this area.")]
 All = Annotated[bool, typer.Option("--all", help="Show every row.")]
 AsJson = Annotated[bool, typer.Option("--json", help="Print JSON, for a program to read.")]

@@ -28,7 +28,7 @@ def ask(
     options: AuditOptions,
     by: By = None,
 ) -> None:
-    """Ask that a finding be borne until a day; someone else has to approve it."""
+    """Ask that a finding be accepted until a date; someone else has to approve it."""
     from register.audit import concession_requests
 
     last = day(until, "--until")

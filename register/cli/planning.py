@@ -77,7 +77,7 @@ def checklist(
 
 @with_options
 def tonight(tag: Tag, options: MeasuredOptions, as_json: AsJson = False) -> None:
-    """Tell whether a load can run by its way round tonight, and what that start does."""
+    """Tell whether a load can run on its bypass tonight, and what that start does."""
     from register.planning.replace.tonight import tonight as ask
     from register.reports.json_data import plain
     from register.reports.terminal import tonight as shown

@@ -75,3 +75,15 @@ RIVALS = {"kW": ("hp", "kW"), "m": ("ft", "m"), "kg·m²": ("lb·ft²", "kg·m²
 IN_A_HEADING = set(
     ["hp", "bhp", "kw", "mw", "kva", "mva", "kvar", "kv", "ka", "rpm", "hz", "ft", "gd2", "lbft2", "kgm2", "horsepower"]
 )
+
+
+def power(power_kw: float | None, practice: str | None) -> str:
+    """Return a motor's power as the site's practice has it: horsepower first where that is `us`.
+
+    >>> power(3.72850, "us"), power(3.7, "iec"), power(None, "us")
+    ('5 hp (3.73 kW)', '3.7 kW', 'unknown')
+    """
+    if power_kw is None:
+        return "unknown"
+    kw = f"{power_kw:.4g}" if power_kw < 1e4 else f"{power_kw:.0f}"
+    return f"{power_kw / KW_PER_HP:.3g} hp ({power_kw:.3g} kW)" if practice == "us" else f"{kw} kW"

@@ -125,7 +125,7 @@ class Trials(WhatIf):
         return closing(Opened(self, tuple(variants)))
 
     def to_read(self, variant: Variant, rules: Iterable[str]) -> dict[str, tuple[str, ...]]:
-        """For each of some rules that can't be told of a variant, the entered fields to read."""
+        """For each of some rules that are unknown of a variant, the entered fields to read."""
         with self.opened([variant]) as opened:
             return opened.to_read({variant.tag: rules})[variant.tag]
 

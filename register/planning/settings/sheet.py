@@ -207,7 +207,7 @@ def _expected(figures: tuple[Figure, ...]) -> str:
 
 
 def _expects(values: Mapping[str, Any], name: str) -> bool:
-    """True where a blank is one to be read: fuses have no instantaneous trip."""
+    """True where a blank is one to collect: fuses have no instantaneous trip."""
     return name != "instantaneous_a" or "breaker" in (values["protection_kind"] or "breaker")
 
 

@@ -112,7 +112,7 @@ def _words_of(f: Facts) -> Columns:
     hammers = said(surge, "yes")
     open_ = ~known(surge) & (liquid | ~known(f["load_kind"]))
     pump = said(f["device_kind"], "soft starter") & said(f["load_kind"], *PUMPS)
-    stop = np.select([open_, hammers & pump, hammers], [None, "pump stop", "ramp"], "coast")
+    stop = np.select([open_, hammers & pump, hammers], [None, "ramp for pumps", "ramp"], "coast")
     need = f["comms_loss_need"]
     return {
         "stop_mode": _words(stop),

@@ -10,8 +10,9 @@ from rich.text import Text
 
 from register import columns
 from register.audit.report import Report
+from register.columns.units import power
 from register.reports.terminal.layout import few, table, titled
-from register.text import money, power, shown
+from register.text import money, shown
 
 # Tables with one row a position, which need no key beside its tag.
 AT_THE_TAG = ("position", "protection", "bypass", "control")

@@ -9,11 +9,12 @@ from rich.console import Group, RenderableType
 from rich.table import Table
 from rich.text import Text
 
+from register.columns.units import power
 from register.planning.model import Checklist, CommissioningStep, SettingLine, Sheet
 from register.reports.terminal.report import table, titled
 from register.reports.terminal.short_names import digits, name
 from register.starts.model import Figure, Input
-from register.text import power, shown
+from register.text import shown
 
 CAUTION = (
     "Local codes and licensed practice come first. Isolate, lock out, prove dead before a door is "

@@ -7,7 +7,8 @@ from math import isfinite
 from typing import Any
 
 from register import columns
-from register.text import UNKNOWN, power, shown
+from register.columns.units import power
+from register.text import UNKNOWN, shown
 
 __all__ = ["UNKNOWN", "in_sentences", "of_column", "quoted", "shown"]
 
