@@ -27,9 +27,9 @@ from register.audit.finding import Finding
 from register.audit.findings import findings, opened_verdict
 from register.audit.judge import Audit
 from register.audit.session import Session
+from register.columns.renamed import row_now
 from register.errors import Problem, StartrollError
 from register.facts.changes import latest_change
-from register.resources import renamed
 from register.rulebook.model import Rule
 from register.store import concessions
 from register.store.database import writing
@@ -96,7 +96,7 @@ def _read(text: str | None) -> Basis | None:
     """The basis from its JSON; None where there is none, or none that can be understood."""
     try:
         basis = Basis(**json.loads(text)) if text else None
-        return basis and replace(basis, values=renamed().row(basis.values))
+        return basis and replace(basis, values=row_now(basis.values))
     except (ValueError, TypeError):
         return None
 

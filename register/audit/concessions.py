@@ -9,7 +9,7 @@ from math import isclose
 from typing import Any
 
 from register.columns import FACTS
-from register.resources import renamed
+from register.columns.renamed import VALUES
 from register.rulebook.model import Rule
 from register.text import shown
 
@@ -96,7 +96,7 @@ class Standing:
 def fingerprint(rule: Rule) -> str:
     """A rule's mark: another one when what it judges, or how gravely, was changed."""
     texts = [rule.condition, rule.requires, rule.margin]
-    for words in renamed().values.values():
+    for words in VALUES.values():
         # A word of a closed list that has only another name now judges as before.
         for old, new in words.items():
             texts = [text.replace(f"'{new}'", f"'{old}'") for text in texts]

@@ -14,11 +14,11 @@ from register.audit.finding import Finding, Unknown, Value
 from register.audit.judge import Audit
 from register.audit.places import places_of
 from register.audit.priority import priority
+from register.columns.renamed import rule_now
 from register.errors import Problem, StartrollError
 from register.facts.build import every_gap, gaps
 from register.facts.origins import origin
 from register.facts.subjects import Behind, fields_behind
-from register.resources import renamed
 from register.rulebook.model import Explanation, Outcome, Rule
 from register.rulebook.run.explain import explain, unknown_columns
 from register.store.origins import origin_of
@@ -39,7 +39,7 @@ def opened_verdict(db: Database, audit: Audit, tag: str, rule_id: str) -> Findin
     """One verdict opened, whatever its outcome; StartrollError when tag or rule is unknown."""
     rules = {r.id: r for table in audit.tables + audit.on_trial for r in table.rules}
     listing = "a rule of the site needs --site-rules <folder>; startroll rules list"
-    rule = _known(renamed().rule(rule_id), rules, "rule", listing)
+    rule = _known(rule_now(rule_id), rules, "rule", listing)
     tags = dict.fromkeys(audit.table(rule.id).tags)
     _known(tag, tags, rule.subject, f"the rule is about {rule.about.plural}; startroll positions")
     (opened,) = _opened(db, audit, rule, [tag])

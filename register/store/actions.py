@@ -7,8 +7,8 @@ from typing import Any
 from sqlite_utils import Database
 from sqlite_utils.db import NotFoundError
 
+from register.columns.renamed import rule_now
 from register.errors import Problem, StartrollError
-from register.resources import renamed
 from register.store.rows import add as add_row
 
 
@@ -26,7 +26,7 @@ def row(db: Database, number: int) -> dict[str, Any]:
 
 
 def _present(row: dict[str, Any]) -> dict[str, Any]:
-    return row | {"against_rule": renamed().rule(row["against_rule"])}
+    return row | {"against_rule": rule_now(row["against_rule"])}
 
 
 def open_at(db: Database, rule: str, tag: str) -> dict[str, Any] | None:

@@ -10,7 +10,7 @@ from typing import Any
 
 from sqlite_utils import Database
 
-from register.resources import renamed
+from register.columns.renamed import row_now
 from register.store import clock
 from register.store.origins import rename_cells
 from register.store.triggers import KEPT
@@ -70,7 +70,7 @@ def _undone(copy: Database, point: Point) -> Database:
         [point.change_id],
     ).fetchall()
     for table, key, action, before, after in later:
-        _undo(copy, table, key, action, *(renamed().row(json.loads(row or "{}")) for row in (before, after)))
+        _undo(copy, table, key, action, *(row_now(json.loads(row or "{}")) for row in (before, after)))
     conn.execute("DELETE FROM change WHERE change_id > ?", [point.change_id])
     conn.execute("DELETE FROM change_set WHERE change_set > ?", [point.change_set])
     for _, sql in triggers:

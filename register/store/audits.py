@@ -12,8 +12,8 @@ from typing import Any
 from sqlite_utils import Database
 
 from register.columns import TABLES
+from register.columns.renamed import rule_now
 from register.errors import Problem, StartrollError
-from register.resources import renamed
 from register.store.as_of import Point
 from register.store.rows import add as add_row
 
@@ -100,7 +100,7 @@ def kept_audits(db: Database) -> list[KeptAudit]:
 def _head(row: dict[str, Any]) -> KeptAudit:
     row |= {name: json.loads(row[name]) for name in WORDS_AS_JSON}
     row["point"] = Point(row.pop("change_id"), row.pop("change_set"))
-    row["rules"] = tuple(map(renamed().rule, row["rules"]))
+    row["rules"] = tuple(map(rule_now, row["rules"]))
     return KeptAudit(**row)
 
 
@@ -125,5 +125,5 @@ def findings_of(db: Database, audit: KeptAudit) -> dict[tuple[str, str], dict[st
     """(rule, tag) → the finding as it was kept."""
     sql = "SELECT rule, tag, detail FROM finding WHERE audit_id = ?"
     rows = db.execute(sql, [audit.audit_id])
-    found = ((renamed().rule(rule), tag, json.loads(detail)) for rule, tag, detail in rows)
+    found = ((rule_now(rule), tag, json.loads(detail)) for rule, tag, detail in rows)
     return {(rule, tag): detail | {"rule": rule} for rule, tag, detail in found}

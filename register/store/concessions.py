@@ -7,8 +7,8 @@ from typing import Any
 from sqlite_utils import Database
 from sqlite_utils.db import NotFoundError
 
+from register.columns.renamed import rule_now
 from register.errors import Problem, StartrollError
-from register.resources import renamed
 from register.store.rows import add as add_row
 
 
@@ -27,7 +27,7 @@ def row(db: Database, number: int) -> dict[str, Any]:
 
 
 def _present(row: dict[str, Any]) -> dict[str, Any]:
-    return row | {"rule": renamed().rule(row["rule"])}
+    return row | {"rule": rule_now(row["rule"])}
 
 
 def add(db: Database, values: dict[str, Any]) -> int:

@@ -8,7 +8,7 @@ from years_plant import FIRST, edit
 
 from register.audit import act, as_of, compare, concede
 from register.audit.session import explained, of_register
-from register.resources import renamed
+from register.columns.renamed import RULES, VALUES
 from register.rulebook.load.files import files_in, hash_of, in_folders
 from register.rulebook.load.kept_files import present_form
 from register.rulebook.load.pack import load_pack
@@ -26,7 +26,7 @@ def before(path, sql, *values):
 def old_form(files):
     """The files of a pack as they were: old ids and words, one title."""
     made = {}
-    ids, (words,) = {new: old for old, new in renamed().rules.items()}, renamed().values.values()
+    ids, (words,) = {new: old for old, new in RULES.items()}, VALUES.values()
     for path, data in files.items():
         for new, old in ids.items():
             path = path.replace(f"/{new}.yml", f"/{old}.yml")

@@ -23,7 +23,7 @@ from register.text import shown
 # What has to hold before the line is put on, in the order in which a person asks.
 CONDITIONS = {
     "start-study/failover-accelerates": "it comes up to speed",
-    "bypass/path-start-is-bearable": "bus, breaker, motor and load withstand the start",
+    "bypass/path-start-within-limits": "bus, breaker, motor and load withstand the start",
     "bypass/contactor-rated-to-start": "the contactor is one that may start it",
     "bypass/drive-bypass-motor-fits": "motor and load withstand the line without the drive",
     "bypass/path-has-overload": "an overload guards the motor meanwhile",

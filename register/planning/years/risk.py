@@ -178,7 +178,7 @@ def _hours(facts: Mapping[str, Any], load: Load, w: Mapping[str, float]) -> tupl
     if standby and not failed:
         return Factor(float(w["standby_h"]), "an installed standby takes over"), to_read
     if bypass and not failed:
-        return Factor(float(w["way_round_h"]), f"bypass: {facts['bypass_arrangement']}"), to_read
+        return Factor(float(w["bypass_h"]), f"bypass: {facts['bypass_arrangement']}"), to_read
     if failed and not (standby or bypass):
         hours, word = HOURS_PER_YEAR, "lost until it is replaced"
     else:

@@ -11,10 +11,10 @@ from rich.padding import Padding
 from rich.text import Text
 
 from register import columns
+from register.columns.renamed import rule_now
 from register.errors import Problem, StartrollError
 from register.reports.terminal.layout import table, titled
 from register.reports.terminal.report import prose
-from register.resources import renamed
 from register.rulebook.model import Line, Pack, Rule
 from register.text import shown
 
@@ -33,7 +33,7 @@ def rules(pack) -> RenderableType:
 def known(pack: Pack, name: str) -> Rule:
     """The rule of that id; StartrollError, with the nearest, when there is none."""
     by_id = {r.id: r for r in pack.rules}
-    name = renamed().rule(name)
+    name = rule_now(name)
     if name not in by_id:
         near = get_close_matches(name, list(by_id), n=1, cutoff=0.5)
         hint = f"did you mean {near[0]}? " if near else ""

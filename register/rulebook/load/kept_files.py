@@ -8,7 +8,7 @@ from collections.abc import Mapping
 
 import yaml
 
-from register.resources import renamed
+from register.columns.renamed import VALUES, rule_now
 
 RULE = re.compile(r"(pack|site)/([^/]+/[^/]+)\.yml")
 
@@ -19,7 +19,7 @@ def present_form(files: Mapping[str, bytes]) -> dict[str, bytes]:
     for path, data in files.items():
         rule = RULE.fullmatch(path)
         if rule and rule[2].split("/")[0] != "tables":
-            path = f"{rule[1]}/{renamed().rule(rule[2])}.yml"
+            path = f"{rule[1]}/{rule_now(rule[2])}.yml"
             data = _present_rule(data)
         made[path] = data
     return made
@@ -31,7 +31,7 @@ def _present_rule(data: bytes) -> bytes:
         title = (yaml.safe_load(text) or {}).get("title")
     except (UnicodeDecodeError, yaml.YAMLError, AttributeError):
         return data  # the loader says what is wrong with it
-    for words in renamed().values.values():
+    for words in VALUES.values():
         for old, new in words.items():
             text = re.sub(rf"(?<=['\" ]){re.escape(old)}(?=['\",}}])", new, text)
     if title and not re.search(r"^title_failed:", text, re.MULTILINE):

@@ -20,7 +20,7 @@ from register.rulebook.load.rule_file import read_rule
 from register.rulebook.model import Limit, Line, Override, Pack, Rule
 
 TAKEN_IN = "taken-in.yml"
-OWN_FILES = {"pack.yml", "limits.yml", "assumptions.yml", "renamed.yml", TAKEN_IN}
+OWN_FILES = {"pack.yml", "limits.yml", "assumptions.yml", TAKEN_IN}
 NO_THEMES = {"tables"}
 
 
