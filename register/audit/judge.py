@@ -264,7 +264,9 @@ def _finding(audit: Audit, rule: Rule, explanation: Explanation, place: dict[str
         action=rule.action,
         caution=rule.caution,
         basis=rule.basis,
-        priority=priority(rule.grade, place["criticality"], explanation.margin, compared),
+        priority=priority(
+            rule.grade, place["criticality"], explanation.margin, compared, harm=rule.harm, unit=explanation.margin_unit
+        ),
         place=place,
         subject=rule.subject,
         on_trial=audit.pack.on_trial(rule, audit.today.isoformat()),

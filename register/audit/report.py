@@ -11,6 +11,7 @@ from register import columns
 from register.audit.actions import Followed
 from register.audit.concessions import VOID, Standing
 from register.audit.finding import Finding, Unknown
+from register.audit.priority import most_pressing_first
 from register.audit.scores import Tally
 from register.rulebook.model import Limit, Override, Rule
 
@@ -234,7 +235,7 @@ def report(
     evidence : what lies behind the counts, for the reports that show it.
     """
     rules = tuple(rules)
-    findings = tuple(sorted(findings, key=_most_pressing_first))
+    findings = tuple(sorted(findings, key=most_pressing_first))
     unknowns = tuple(unknowns)
     return Report(
         scope=scope,
@@ -256,10 +257,6 @@ def read_at(name: str) -> str:
     """Where a person reads the value of a column."""
     elsewhere = READ_ELSEWHERE.get(name)
     return elsewhere or READ_AT.get(columns.column(name).table, "the plant's records")
-
-
-def _most_pressing_first(finding: Finding) -> tuple:
-    return -finding.priority.product, finding.tag, finding.rule
 
 
 def _by_grade(rules: tuple[RuleCount, ...]) -> dict[str, dict[str, int]]:

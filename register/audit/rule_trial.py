@@ -12,6 +12,7 @@ from pathlib import Path
 
 from register.audit.finding import Finding
 from register.audit.judge import Audit, findings_of, run, unknowns_of
+from register.audit.priority import most_pressing_first
 from register.audit.report import FieldToRead, RuleCount, fields_to_read
 from register.audit.session import rule_counts
 from register.errors import Problem
@@ -85,7 +86,7 @@ def try_rule(register: Path, file: Path, *, today: date, site_rules: Path | None
     with opened(register) as db:
         audit = run(db, replace(pack, rules=(rule,)), today=today)
         open_verdicts = unknowns_of(db, audit, rule, every_gap(db))
-        found = sorted(findings_of(db, audit, rule), key=lambda f: -f.priority.product)
+        found = sorted(findings_of(db, audit, rule), key=most_pressing_first)
         before = run(db, replace(pack, rules=(old,)), today=today) if old else None
     (count,) = rule_counts((audit.table(rule.id),))
     return Tried(

@@ -106,6 +106,7 @@ def _rules(rules: tuple[Rule, ...]) -> list[dict[str, Any]]:
             "title": rule.title,
             "grade": str(rule.grade),
             "practice": rule.practice,
+            "harm": str(rule.harm),
             "subject": rule.subject,
             "trial": rule.trial,
             "applies": rule.applies,

@@ -53,6 +53,16 @@ class Grade(StrEnum):
     OBSERVATION = "observation"
 
 
+class Harm(StrEnum):
+    """Who or what is hurt where a rule is not met; people and fire come before all else."""
+
+    PEOPLE = "people"
+    FIRE = "fire"
+    MACHINE = "machine"
+    PRODUCTION = "production"
+    RECORDS = "records"
+
+
 @dataclass(frozen=True)
 class Example:
     """One case of a rule: the outcome it must have with these values.
@@ -94,6 +104,7 @@ class Rule:
     action: str
     basis: tuple[str, ...]
     examples: tuple[Example, ...]
+    harm: Harm = Harm.MACHINE
     subject: str = "position"
     trial: bool = False
     measured_only: bool = False

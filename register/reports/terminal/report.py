@@ -125,7 +125,7 @@ def _finding(place: int, finding: Finding) -> RenderableType:
     line.append(finding.tag, style="bold")
     line.append(f"  {finding.grade}", style=STYLE[finding.grade])
     line.append(f"  {finding.rule}")
-    line.append(f"  priority {finding.priority.product:.3g}", style="dim")
+    line.append(f"  {finding.priority.harm} {finding.priority.product:.3g}", style="dim")
     if finding.provisional:
         line.append("  provisional", style="italic")
     if finding.conceded:

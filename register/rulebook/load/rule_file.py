@@ -17,11 +17,11 @@ from register.rulebook.check.common_mistakes import unknown
 from register.rulebook.check.expression import columns_in, names_in, parsed
 from register.rulebook.check.expression_check import check
 from register.rulebook.load.document import Document, nearest
-from register.rulebook.model import OUTCOME_WORDS, PRACTICES, TODAY, Example, Grade, Limit, Outcome, Rule
+from register.rulebook.model import OUTCOME_WORDS, PRACTICES, TODAY, Example, Grade, Harm, Limit, Outcome, Rule
 
 REQUIRED = ("title", "grade", "practice", "requires", "finding", "why", "action", "basis", "examples")
 FLAGS = ("trial", "measured_only")
-OPTIONAL = ("subject", *FLAGS, "applies", "margin", "caution", "unknown_is_deliberate")
+OPTIONAL = ("harm", "subject", *FLAGS, "applies", "margin", "caution", "unknown_is_deliberate")
 ID = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*/[a-z0-9]+(-[a-z0-9]+)*")
 
 
@@ -55,6 +55,8 @@ class _Reader:
         grade = self.document.one_of(self.fields.get("grade"), [grade.value for grade in Grade])
         practice = self.document.one_of(self.fields.get("practice"), PRACTICES)
         words |= {name: self.document.truth(self.fields.get(name)) for name in FLAGS}
+        # Packs kept before there was this key hold rules without it.
+        words["harm"] = Harm(self.document.one_of(self.fields.get("harm"), list(Harm)) or Harm.MACHINE)
         basis = [self.document.words(n) for n in self.document.items(self.fields.get("basis"))]
         predicates = self._predicates(bool(words["unknown_is_deliberate"]))
         if self.document.problems:
