@@ -94,7 +94,9 @@ class Standing:
 
 def fingerprint(rule: Rule) -> str:
     """A rule's mark: another one when what it judges, or how gravely, was changed."""
-    judged = repr((rule.condition, rule.requires, rule.margin, str(rule.grade)))
+    # A rule without bounds keeps the mark that it had before there were any.
+    bounds = (rule.beyond,) if rule.outside else ()
+    judged = repr((rule.condition, rule.requires, rule.margin, str(rule.grade), *bounds))
     return hashlib.blake2b(judged.encode(), digest_size=8).hexdigest()
 
 

@@ -56,7 +56,8 @@ class Finding:
     `tag` is the key of what the rule is about: of another `subject` than a position, a bus or the
     serial of a device in store. A finding `on_trial` does not count.
     `to_read` names the entered fields that would decide it, where it can't be told; `elsewhere` at
-    which positions, of a field that is not to be read at `tag` itself. `concession` is the one that
+    which positions, of a field that is not to be read at `tag` itself. `outside` says why
+    the rule does not reach it. `concession` is the one that
     speaks of it, whether it is used or void.
     """
 
@@ -83,6 +84,7 @@ class Finding:
     subject: str = "position"
     on_trial: bool = False
     elsewhere: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    outside: str = ""
 
     @property
     def identity(self) -> tuple[str, str]:

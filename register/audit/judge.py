@@ -269,6 +269,7 @@ def _finding(audit: Audit, rule: Rule, explanation: Explanation, place: dict[str
         ),
         place=place,
         subject=rule.subject,
+        outside=explanation.outside,
         on_trial=audit.pack.on_trial(rule, audit.today.isoformat()),
     )
 

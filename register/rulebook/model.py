@@ -86,12 +86,21 @@ class Example:
 
 
 @dataclass(frozen=True)
+class Outside:
+    """Where a rule's tables and formulas do not reach: the condition, and what is said there."""
+
+    when: str
+    says: str
+
+
+@dataclass(frozen=True)
 class Rule:
     """One rule; the expressions are SQL text that has been checked.
 
     `columns` decide the outcome; `margin_columns` and `finding_columns` are only shown. A rule on
     `trial` is judged and shown, and does not count until it is taken in. One that is
-    `measured_only` can't tell where a stand-in lies behind what it reads.
+    `measured_only` can't tell where a stand-in lies behind what it reads. `outside` is judged first:
+    where one holds the rule does not apply, where none is known to hold it goes on.
     """
 
     id: str
@@ -108,6 +117,7 @@ class Rule:
     subject: str = "position"
     trial: bool = False
     measured_only: bool = False
+    outside: tuple[Outside, ...] = ()
     applies: str = ""
     margin: str = ""
     caution: str = ""
@@ -116,6 +126,7 @@ class Rule:
     columns: tuple[str, ...] = ()
     margin_columns: tuple[str, ...] = ()
     finding_columns: tuple[str, ...] = ()
+    outside_columns: tuple[str, ...] = ()
     limits: tuple[str, ...] = ()
     margin_unit: str = ""
 
@@ -133,9 +144,14 @@ class Rule:
         return practice or self.applies
 
     @property
+    def beyond(self) -> str:
+        """Where the rule does not reach, as one expression; empty for nowhere."""
+        return " OR ".join(f"({outside.when})" for outside in self.outside)
+
+    @property
     def shown_columns(self) -> tuple[str, ...]:
         """Every column that an explanation gives the value of."""
-        return tuple(dict.fromkeys(self.columns + self.margin_columns + self.finding_columns))
+        return tuple(dict.fromkeys(self.columns + self.margin_columns + self.finding_columns + self.outside_columns))
 
     @property
     def reads_today(self) -> bool:
@@ -283,7 +299,8 @@ class Explanation:
 
     `margin` is positive by how far the requirement is met, negative by how far it is missed; None
     where it is unknown, or where another clause decided. `limits` gives for each limit its value,
-    the layer that it comes from and the reason. `unknown_columns` are those that left it undecided.
+    the layer that it comes from and the reason. `unknown_columns` are those that left it undecided;
+    `outside` says why the rule does not reach there.
     """
 
     tag: str
@@ -295,4 +312,5 @@ class Explanation:
     margin_unit: str
     limits: dict[str, tuple[float | None, str, str]]
     sentence: str
+    outside: str = ""
     unknown_columns: tuple[str, ...] = field(default=())

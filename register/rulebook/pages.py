@@ -63,6 +63,8 @@ def page(rule: Rule, pack: Pack) -> str:
         NOTE,
         f"# {rule.title}\n\n`{rule.id}`, {rule.grade}{practice}{about}; not met, it harms {HARMED[rule.harm]}.\n",
     ]
+    if rule.outside:
+        parts.append("\n## Outside\n\n" + "".join(f"- `{o.when}`: {o.says}\n" for o in rule.outside))
     for title, sql in (("Applies where", rule.applies), ("Requires", rule.requires), ("Margin", rule.margin)):
         if sql:
             parts.append(f"\n## {title}\n\n```sql\n{sql}\n```\n")

@@ -206,6 +206,8 @@ def explained(finding: Finding) -> RenderableType:
         parts.insert(1, Text("The rule is on trial: this does not count yet.", style="italic"))
     if finding.outcome == "failed":
         parts += [Text(finding.sentence), Text(f"Priority {finding.priority.explained()}")]
+    if finding.outside:
+        parts.append(Text(f"Outside this rule: {finding.outside}"))
     if finding.concession:
         parts.append(Text(_conceded(finding.concession)))
     if finding.to_read:

@@ -69,7 +69,7 @@ def evaluate(
 
 def _outcome(rule: Rule, laid: Laid) -> str:
     """The SQL of a rule's outcome, with the limits that hold."""
-    pieces = outcome_pieces(rule.condition, rule.requires)
+    pieces = outcome_pieces(rule.condition, rule.requires, rule.beyond)
     return "".join(laid.sql(piece) if i % 2 else piece for i, piece in enumerate(pieces))
 
 

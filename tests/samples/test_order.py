@@ -30,9 +30,9 @@ FIRST = BURST | {
 
 
 @pytest.fixture(scope="module")
-def found(demo_register):
-    audit = run(demo_register, load_pack(), today=TODAY)
-    return sorted(findings(demo_register, audit), key=most_pressing_first)
+def found(demo, pack):
+    with demo.copy() as db:
+        return sorted(findings(db, run(db, pack, today=TODAY)), key=most_pressing_first)
 
 
 def test_the_first_ten_of_the_demo_plant_are_what_an_engineer_does_first(found):
