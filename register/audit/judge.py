@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date
 from difflib import get_close_matches
 from functools import cached_property
@@ -13,19 +13,25 @@ import numpy as np
 from sqlite_utils import Database
 
 from register import columns
+from register.audit.bounds import hold_bounds
 from register.audit.finding import Finding, Unknown, Value
 from register.audit.places import places_of
 from register.audit.priority import priority
 from register.errors import Problem, StartrollError
+from register.facts import changes
 from register.facts.assumptions import Assumption, load_assumptions, mask_for, stand_ins_named
+from register.facts.base import BASE, base_sql
 from register.facts.build import every_gap, gaps, refresh
 from register.facts.derived import STUDIED, entered_behind
+from register.facts.method import Method
 from register.facts.standard_tables import load_tables
 from register.facts.subjects import Behind, fields_behind, lay
 from register.rulebook.model import Explanation, Outcome, Pack, Rule, Verdicts
 from register.rulebook.run.evaluate import evaluate
 from register.rulebook.run.explain import explain, unknown_columns
 from register.store.queries import origin_of
+
+TAG = list(BASE).index("tag")
 
 
 @dataclass(frozen=True)
@@ -34,6 +40,7 @@ class Audit:
 
     `tables` are the verdicts that count: first those of positions, then those of buses and of
     devices in store, where there are rules about them. `on_trial` are those of rules on trial.
+    `unproven` are, by (tag, rule id), those that fail on an assumed bound alone: the columns to read.
     """
 
     pack: Pack
@@ -42,6 +49,7 @@ class Audit:
     on_trial: tuple[Verdicts, ...]
     assumptions: tuple[Assumption, ...]
     measured_only: bool
+    unproven: Mapping[tuple[str, str], tuple[str, ...]] = field(default_factory=dict)
 
     @property
     def verdicts(self) -> Verdicts:
@@ -103,9 +111,10 @@ class Audit:
         return int(table.stand_ins[table.row(tag)])
 
     def left_open(self, tag: str, rule: Rule) -> tuple[str, ...]:
-        """The blanks whose stand-ins may not be judged by that rule, so that it can't be told."""
+        """The blanks whose assumed values a rule may not judge by, or fail by alone, so that it can't be told."""
         used = self.used(tag, rule)
-        return tuple(a.column for a in not_to_judge(rule, self.assumptions) if used >> a.bit & 1)
+        never = (a.column for a in not_to_judge(rule, self.assumptions) if used >> a.bit & 1)
+        return tuple(dict.fromkeys((*never, *self.unproven.get((tag, rule.id), ()))))
 
     def rows(self) -> Iterator[tuple[str, str, str]]:
         """(place, a letter a rule, `y` or `n` a rule for provisional) of all that counts.
@@ -150,13 +159,8 @@ def run(
     progress : told the rows of facts done, of how many, while any are built.
     """
     assumptions = load_assumptions(pack.folder / "assumptions.yml")
-    refresh(
-        db,
-        tables=load_tables(pack.folder / "tables"),
-        assumptions=assumptions,
-        measured_only=measured_only,
-        progress=progress,
-    )
+    tables = load_tables(pack.folder / "tables")
+    refresh(db, tables=tables, assumptions=assumptions, measured_only=measured_only, progress=progress)
     tags = None if tags is None else list(tags)
     if tags is None:
         lay(db.conn, assumptions)
@@ -165,6 +169,7 @@ def run(
         for subject in columns.SUBJECTS
         if tags is None or subject == "position"
     ]
+    unproven = {} if measured_only else _held(db, found[0], pack, Method(tables, assumptions, ""), today)
     trials = {rule.id for rule in pack.rules if pack.on_trial(rule, today.isoformat())}
     counted = [table.of(r for r in table.rules if r.id not in trials) for table in found]
     on_trial = [table.of(r for r in table.rules if r.id in trials) for table in found]
@@ -175,7 +180,22 @@ def run(
         on_trial=tuple(table for table in on_trial if table.rules),
         assumptions=assumptions,
         measured_only=measured_only,
+        unproven=unproven,
     )
+
+
+def _held(db: Database, found: Verdicts, pack: Pack, method: Method, today: date) -> dict[tuple[str, str], tuple]:
+    """The verdicts, by tag and rule, that failed on an assumed bound alone, with the columns to read."""
+
+    def rows(places: Iterable[int]) -> list[tuple]:
+        tags = [found.tags[place] for place in places]
+        changes.hold(db.conn, tags)
+        by_tag = {row[TAG]: row for row in db.conn.execute(base_sql(touched_only=True))}
+        return [by_tag[tag] for tag in tags]
+
+    exempt = changes.not_applicable(db.conn, method.assumptions)
+    named = hold_bounds(found, rows, pack=pack, method=method, exempt=exempt, today=today)
+    return {(found.tags[row], found.rules[col].id): fields for (row, col), fields in named.items()}
 
 
 def judged(verdicts: Verdicts, assumptions: tuple[Assumption, ...]) -> Verdicts:

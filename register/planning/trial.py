@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Container, Iterable, Iterator, Mapping, Sequence
 from contextlib import closing
 from dataclasses import dataclass, replace
 from datetime import date
@@ -12,6 +12,7 @@ from typing import Any
 import numpy as np
 from sqlite_utils import Database
 
+from register.audit.bounds import hold_bounds
 from register.audit.judge import judged
 from register.facts import changes
 from register.facts.assumptions import load_assumptions
@@ -19,8 +20,9 @@ from register.facts.base import BASE, base_sql
 from register.facts.fact_rows import completed
 from register.facts.method import Method, method_hash
 from register.facts.standard_tables import load_tables
+from register.facts.table import facts_table
 from register.facts.whatif import with_values
-from register.planning.replace.explained import Opening, facts_table
+from register.planning.replace.explained import Opening
 from register.rulebook.model import Explanation, Grade, Outcome, Pack, Rule, Verdicts
 from register.rulebook.run.evaluate import evaluate
 
@@ -134,7 +136,7 @@ class Trials:
         """
         variants = tuple(variants)
         pack = self.pack if rules is None else replace(self.pack, rules=tuple(rules))
-        read = {name for rule in pack.rules for name in rule.columns}
+        read = {name for rule in pack.rules for name in rule.columns + rule.outside_columns}
         only = None if rules is None else frozenset(read.union(beside))
         blocks = [
             self._block(variants[begin : begin + BLOCK], pack, read, only) for begin in range(0, len(variants), BLOCK)
@@ -148,7 +150,13 @@ class Trials:
         names = tuple(dict.fromkeys((*ALWAYS, *sorted(read))))
         with closing(facts_table(names, facts, stand_ins)) as conn:
             found = evaluate(conn, pack, today=self.today, key="variant")
-        return judged(found, self.assumptions), facts
+        found = judged(found, self.assumptions)
+        hold_bounds(found, self._rows(variants), pack=pack, method=self.method, exempt=self.exempt, today=self.today)
+        return found, facts
+
+    def _rows(self, variants: Sequence[Variant]) -> Callable[[Iterable[int]], list[tuple]]:
+        """A look-up of base rows of some of the variants."""
+        return lambda places: [with_values(self.base[variants[n].tag], variants[n].changes) for n in places]
 
     def opening(self, variants: Iterable[Variant]) -> Opening:
         """Some variants, no two at one position, to be asked why their verdicts are so."""

@@ -2,26 +2,24 @@
 
 from __future__ import annotations
 
-import sqlite3
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from datetime import date
-from math import nan
 from typing import Any
 
 import numpy as np
 from sqlite_utils import Database
 
 from register import columns
+from register.audit.bounds import bounded
 from register.audit.judge import not_to_judge
 from register.calc.standard_table import Table
 from register.facts.assumptions import Assumption
+from register.facts.table import facts_table
 from register.facts.whatif import trials
 from register.rulebook.model import Explanation, Pack
 from register.rulebook.run.explain import explain, unknown_columns
 
 Asked = Mapping[str, Iterable[str]]
-
-_TYPES = {"text": "TEXT", "date": "TEXT", "real": "REAL", "integer": "INTEGER"}
 
 
 class Opening:
@@ -71,10 +69,12 @@ class Opening:
         for rule, tags in _by_rule(asked).items():
             names = unknown_columns(self.conn, self.pack, self.rules[rule], tags, today=self.today)
             never = [a.column for a in not_to_judge(self.rules[rule], self.assumptions)]
+            bounds = bounded(self.rules[rule], self.assumptions)
             for tag in tags:
                 facts = self.facts[tag]
                 open_ = (name for name in never if name in facts.assumed)
                 fields = (*facts.to_read(names.get(tag, ())), *open_)
+                fields = fields or tuple(a.column for a in bounds if a.column in facts.assumed)
                 found[tag][rule] = tuple(dict.fromkeys(fields))
         return found
 
@@ -85,37 +85,3 @@ def _by_rule(asked: Asked) -> dict[str, list[str]]:
         for rule in rules:
             tags.setdefault(rule, []).append(tag)
     return tags
-
-
-def facts_table(
-    names: tuple[str, ...], facts: Mapping[str, Sequence[Any]], stand_ins: np.ndarray
-) -> sqlite3.Connection:
-    """A table of facts in memory, a number telling its rows apart.
-
-    What is the same in every row is kept once.
-    """
-    bound = {name: [nan if v is None or v != v else v for v in facts[name]] for name in names}
-    same = {name: values[:1] for name, values in bound.items() if _alike(values)}
-    differ = {"variant": range(len(stand_ins)), "stand_ins": stand_ins.tolist()} | {
-        name: values for name, values in bound.items() if name not in same
-    }
-    conn = sqlite3.connect(":memory:", isolation_level=None)
-    conn.execute("BEGIN")
-    for table, held in (("same", same or {"sole": [nan]}), ("differ", differ)):
-        typed = ", ".join(f"{name} {_type(name)}" for name in held)
-        conn.execute(f"CREATE TABLE {table} ({typed})")
-        marks = ", ".join("?" * len(held))
-        rows = zip(*held.values(), strict=True)
-        conn.executemany(f"INSERT INTO {table} VALUES ({marks})", rows)
-    conn.execute("CREATE VIEW facts AS SELECT * FROM same, differ")
-    conn.execute("COMMIT")
-    return conn
-
-
-def _alike(values: list[Any]) -> bool:
-    """Whether all are the same; of NaN those are that are one and the same object."""
-    return len(values) > 1 and values.count(values[0]) == len(values)
-
-
-def _type(name: str) -> str:
-    return _TYPES[columns.FACTS[name].kind] if name in columns.FACTS else "INTEGER"
