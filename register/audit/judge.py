@@ -14,6 +14,7 @@ from sqlite_utils import Database
 
 from register import columns
 from register.audit.bounds import hold_bounds
+from register.audit.doubts import Doubts, doubted
 from register.audit.finding import Finding, Unknown, Value
 from register.audit.places import places_of
 from register.audit.priority import priority
@@ -30,6 +31,7 @@ from register.rulebook.model import Explanation, Outcome, Pack, Rule, Verdicts
 from register.rulebook.run.evaluate import evaluate
 from register.rulebook.run.explain import explain, unknown_columns
 from register.store.queries import origin_of
+from register.text import shown
 
 TAG = list(BASE).index("tag")
 
@@ -41,6 +43,7 @@ class Audit:
     `tables` are the verdicts that count: first those of positions, then those of buses and of
     devices in store, where there are rules about them. `on_trial` are those of rules on trial.
     `unproven` are, by (tag, rule id), those that fail on an assumed bound alone: the columns to read.
+    `doubts` are the values not believed that verdicts rest on.
     """
 
     pack: Pack
@@ -50,6 +53,7 @@ class Audit:
     assumptions: tuple[Assumption, ...]
     measured_only: bool
     unproven: Mapping[tuple[str, str], tuple[str, ...]] = field(default_factory=dict)
+    doubts: Doubts = field(default_factory=Doubts)
 
     @property
     def verdicts(self) -> Verdicts:
@@ -103,7 +107,7 @@ class Audit:
     def stand_ins(self, tag: str, rule: Rule) -> tuple[str, ...]:
         """The stand-ins that a verdict rests on, in words; empty for a firm one."""
         used = self.used(tag, rule) & mask_for(rule.columns, self.assumptions)
-        return tuple(stand_ins_named(used, self.assumptions))
+        return (*stand_ins_named(used, self.assumptions), *self.doubts.words(tag, rule.id))
 
     def used(self, tag: str, rule: Rule) -> int:
         """The bits of all stand-ins in the facts that a rule is judged on."""
@@ -169,7 +173,9 @@ def run(
         for subject in columns.SUBJECTS
         if tags is None or subject == "position"
     ]
+    used = () if measured_only else assumptions
     unproven = {} if measured_only else _held(db, found[0], pack, Method(tables, assumptions, ""), today)
+    doubts = doubted(db, found, pack, standards=tables, assumptions=used, today=today)
     trials = {rule.id for rule in pack.rules if pack.on_trial(rule, today.isoformat())}
     counted = [table.of(r for r in table.rules if r.id not in trials) for table in found]
     on_trial = [table.of(r for r in table.rules if r.id in trials) for table in found]
@@ -181,6 +187,7 @@ def run(
         assumptions=assumptions,
         measured_only=measured_only,
         unproven=unproven,
+        doubts=doubts,
     )
 
 
@@ -254,10 +261,19 @@ def _known(name: str, among: dict, noun: str, listing: str) -> Any:
 
 
 def _opened(db: Database, audit: Audit, rule: Rule, tags: list[str]) -> list[Finding]:
-    explanations = explain(db.conn, audit.pack, rule, tags, today=audit.today)
+    explanations = _explained(db, audit, rule, tags)
     places = places_of(db, rule.subject, tags)
     origins = origin_of(db, tags, rule.shown_columns, rule.subject)
     return [_finding(audit, rule, e, places[e.tag], origins) for e in explanations]
+
+
+def _explained(db: Database, audit: Audit, rule: Rule, tags: list[str]) -> list[Explanation]:
+    """Verdicts opened, each on the facts that decided it: the entered ones, or those on the safe side."""
+    found = {e.tag: e for e in explain(db.conn, audit.pack, rule, tags, today=audit.today)}
+    safe = [tag for tag in tags if (tag, rule.id) in audit.doubts.by_safe]
+    if safe:
+        found |= {e.tag: e for e in explain(audit.doubts.safe_facts, audit.pack, rule, safe, today=audit.today)}
+    return [found[tag] for tag in tags if tag in found]
 
 
 def _finding(audit: Audit, rule: Rule, explanation: Explanation, place: dict[str, Any], origins: dict) -> Finding:
@@ -297,6 +313,9 @@ def _finding(audit: Audit, rule: Rule, explanation: Explanation, place: dict[str
 def _origin(audit: Audit, rule: Rule, name: str, tag: str, value: Any, origins: dict) -> str:
     column = columns.column(name)
     used = audit.used(tag, rule)
+    taken = [d for d in audit.doubts.of.get((tag, rule.id), ()) if d.column == name and d.safe == value]
+    if taken and (tag, rule.id) in audit.doubts.by_safe:
+        return f"the safe side: {shown(taken[0].entered, column.unit)} was entered, and {taken[0].rule} doubts it"
     for assumption in audit.assumptions:
         if assumption.column == name and used >> assumption.bit & 1:
             return f"assumed: {assumption.sentence}"

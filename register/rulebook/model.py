@@ -100,7 +100,8 @@ class Rule:
     `columns` decide the outcome; `margin_columns` and `finding_columns` are only shown. A rule on
     `trial` is judged and shown, and does not count until it is taken in. One that is
     `measured_only` can't tell where a stand-in lies behind what it reads. `outside` is judged first:
-    where one holds the rule does not apply, where none is known to hold it goes on.
+    where one holds the rule does not apply, where none is known to hold it goes on. Where a rule fails
+    that `doubts` a column, what reads it is provisional; `safe_side` is the column to judge by instead.
     """
 
     id: str
@@ -118,6 +119,8 @@ class Rule:
     trial: bool = False
     measured_only: bool = False
     outside: tuple[Outside, ...] = ()
+    doubts: str = ""
+    safe_side: str = ""
     applies: str = ""
     margin: str = ""
     caution: str = ""

@@ -21,7 +21,18 @@ from register.rulebook.model import OUTCOME_WORDS, PRACTICES, TODAY, Example, Gr
 
 REQUIRED = ("title", "grade", "practice", "requires", "finding", "why", "action", "basis", "examples")
 FLAGS = ("trial", "measured_only")
-OPTIONAL = ("harm", "subject", *FLAGS, "outside", "applies", "margin", "caution", "unknown_is_deliberate")
+OPTIONAL = (
+    "harm",
+    "subject",
+    *FLAGS,
+    "outside",
+    "doubts",
+    "safe_side",
+    "applies",
+    "margin",
+    "caution",
+    "unknown_is_deliberate",
+)
 ID = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*/[a-z0-9]+(-[a-z0-9]+)*")
 
 
@@ -60,6 +71,7 @@ class _Reader:
         basis = [self.document.words(n) for n in self.document.items(self.fields.get("basis"))]
         predicates = self._predicates(bool(words["unknown_is_deliberate"]))
         words["outside"] = self._outside()
+        words |= {name: self._column_named(name) for name in ("doubts", "safe_side")}
         if self.document.problems:
             self._finding(words["finding"])
             self._examples({}, {})
@@ -135,6 +147,15 @@ class _Reader:
         for fault in checked.faults:
             self.document.blame_text(node, fault.cause, fault.remedy, fault.start, fault.width)
         return text, checked.unit, checked.hides_unknown
+
+    def _column_named(self, key: str) -> str:
+        """The column that a key names; empty where it is left out."""
+        name = self.document.words(self.fields.get(key))
+        if name and name not in self.about.columns:
+            self.document.blame(self.fields[key], *unknown(name, self.about))
+        elif name and key == "safe_side" and "doubts" not in self.fields:
+            self.document.blame(self.fields[key], "there is nothing doubted", "add doubts: <column>")
+        return name
 
     def _outside(self) -> tuple[Outside, ...]:
         """Where the rule does not reach, each condition checked as the others are."""
