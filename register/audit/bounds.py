@@ -26,7 +26,12 @@ Rows = Callable[[Iterable[int]], list[tuple]]
 
 
 def bounded(rule: Rule, assumptions: Iterable[Assumption]) -> list[Assumption]:
-    """The assumed bounds that may lie behind what a rule reads."""
+    """The assumed bounds that may lie behind what a rule reads.
+
+    One about how sure a study is speaks of the assumed values themselves, and may fail by them.
+    """
+    if "study_certainty" in rule.columns:
+        return []
     return [a for a in assumptions if a.bound != "typical" and mask_for(rule.columns, [a])]
 
 
