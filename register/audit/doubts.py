@@ -23,17 +23,18 @@ from register.facts.assumptions import Assumption
 from register.facts.derived import STUDIED, entered_behind
 from register.facts.table import facts_table
 from register.facts.whatif import trials
-from register.rulebook.model import Outcome, Pack, Verdicts
+from register.rulebook.model import Outcome, Pack, Rule, Verdicts
 from register.rulebook.run.evaluate import evaluate
 from register.text import shown
 
 
 @dataclass(frozen=True, slots=True)
 class Doubt:
-    """A rule that failed somewhere, the column that it doubts, and the value on the safe side."""
+    """A rule that failed somewhere (`place` tells it apart), the column doubted, the value on the safe side."""
 
     rule: str
     at: str
+    place: str
     column: str
     entered: Any
     safe: Any = None
@@ -52,6 +53,7 @@ class Doubts:
     of: Mapping[tuple[str, str], tuple[Doubt, ...]] = field(default_factory=dict)
     by_safe: frozenset[tuple[str, str]] = frozenset()
     safe_facts: sqlite3.Connection | None = None
+    raised: tuple[Doubt, ...] = ()
 
     def words(self, tag: str, rule: str) -> tuple[str, ...]:
         """The doubts behind a verdict, each in one line."""
@@ -71,14 +73,16 @@ def doubted(
     tables = list(tables)
     of: dict[tuple[str, str], list[Doubt]] = defaultdict(list)
     safe: dict[str, dict[str, Any]] = defaultdict(dict)
-    for doubt, subject in [pair for table in tables for pair in _raised(db, table)]:
+    raised = [pair for table in tables for pair in _raised(db, table)]
+    every = tuple(doubt for doubt, _ in raised)
+    for doubt, subject in raised:
         if doubt.safe is not None:
             safe[doubt.at][doubt.column] = doubt.safe
         for table in tables:
             for tag in _places(db, table, subject, doubt.at):
                 _mark(table, tag, doubt, of)
     if not safe:
-        return Doubts({at: tuple(own) for at, own in of.items()})
+        return Doubts({at: tuple(own) for at, own in of.items()}, raised=every)
     conn = _safe_facts(db, safe, standards, assumptions)
     by_safe = set()
     for table in tables:
@@ -91,7 +95,7 @@ def doubted(
             if at in of and table.outcomes[place] < Outcome.CANT_TELL:
                 table.outcomes[place] = Outcome.FAILED
                 by_safe.add(at)
-    return Doubts({at: tuple(own) for at, own in of.items()}, frozenset(by_safe), conn)
+    return Doubts({at: tuple(own) for at, own in of.items()}, frozenset(by_safe), conn, every)
 
 
 def _raised(db: Database, table: Verdicts) -> Iterator[tuple[Doubt, str]]:
@@ -101,7 +105,10 @@ def _raised(db: Database, table: Verdicts) -> Iterator[tuple[Doubt, str]]:
         for row in np.flatnonzero(table.outcomes[:, col] == Outcome.FAILED) if rule.doubts else ():
             tag = table.tags[row]
             sql = f"SELECT {rule.doubts}, {rule.safe_side or 'NULL'} FROM {about.relation} WHERE {about.key} = ?"
-            yield Doubt(rule.id, tag, rule.doubts, *_worse(*db.execute(sql, (tag,)).fetchone())), table.subject
+            yield (
+                Doubt(rule.id, tag, about.named(tag), rule.doubts, *_worse(*db.execute(sql, (tag,)).fetchone())),
+                table.subject,
+            )
 
 
 def _worse(entered: Any, safe: Any) -> tuple[Any, Any]:
@@ -122,14 +129,18 @@ def _mark(table: Verdicts, tag: str, doubt: Doubt, of: dict[tuple[str, str], lis
     row = table.row(tag)
     for col, rule in enumerate(table.rules):
         decided = table.outcomes[row, col] in (Outcome.PASSED, Outcome.FAILED)
-        if decided and rule.id != doubt.rule and not rule.doubts and _reads(rule.subject, rule.columns, doubt.column):
+        if decided and rule.id != doubt.rule and not rule.doubts and reads(rule, doubt.column):
             table.provisional[row, col] = True
             of[tag, rule.id].append(doubt)
 
 
+def reads(rule: Rule, column: str) -> bool:
+    """True when a rule reads a column, itself or by a calculation; a study takes it as one of many."""
+    return _reads(rule.subject, rule.columns, column)
+
+
 @cache
 def _reads(subject: str, names: tuple[str, ...], column: str) -> bool:
-    """True when a rule reads a column, itself or by a calculation; a study takes it as one of many."""
     if subject != "position":
         return column in names
     return any(column in entered_behind(name) for name in names if name not in STUDIED)

@@ -57,7 +57,7 @@ class Finding:
     serial of a device in store. A finding `on_trial` does not count.
     `to_read` names the entered fields that would decide it, where it can't be told; `elsewhere` at
     which positions, of a field that is not to be read at `tag` itself. `outside` says why
-    the rule does not reach it. `concession` is the one that
+    the rule does not reach it; `causes` what it may have in common with others. `concession` is the one that
     speaks of it, whether it is used or void.
     """
 
@@ -85,6 +85,7 @@ class Finding:
     on_trial: bool = False
     elsewhere: dict[str, tuple[str, ...]] = field(default_factory=dict)
     outside: str = ""
+    causes: tuple[str, ...] = ()
 
     @property
     def identity(self) -> tuple[str, str]:

@@ -18,6 +18,7 @@ from register.audit.doubts import Doubts, doubted
 from register.audit.finding import Finding, Unknown, Value
 from register.audit.places import places_of
 from register.audit.priority import priority
+from register.audit.root_causes import causes_of
 from register.errors import Problem, StartrollError
 from register.facts import changes
 from register.facts.assumptions import Assumption, load_assumptions, mask_for, stand_ins_named
@@ -306,6 +307,7 @@ def _finding(audit: Audit, rule: Rule, explanation: Explanation, place: dict[str
         place=place,
         subject=rule.subject,
         outside=explanation.outside,
+        causes=causes_of(rule, tag, rule.about.named(tag), explanation.values, audit.doubts),
         on_trial=audit.pack.on_trial(rule, audit.today.isoformat()),
     )
 

@@ -12,6 +12,7 @@ from register.audit.actions import Followed
 from register.audit.concessions import VOID, Standing
 from register.audit.finding import Finding, Unknown
 from register.audit.priority import most_pressing_first
+from register.audit.root_causes import Group, grouped
 from register.audit.scores import Tally
 from register.rulebook.model import Limit, Override, Rule
 
@@ -190,6 +191,7 @@ class Report:
     concessions: tuple[Standing, ...] = ()
     actions: tuple[Followed, ...] = ()
     evidence: Evidence = Evidence()
+    groups: tuple[Group, ...] = ()
 
     @property
     def conceded(self) -> dict[str, int]:
@@ -221,6 +223,7 @@ def report(
     concessions: Iterable[Standing] = (),
     actions: Iterable[Followed] = (),
     evidence: Evidence | None = None,
+    doubting: Iterable[str] = (),
 ) -> Report:
     """Count and sort what a run concluded.
 
@@ -233,6 +236,7 @@ def report(
     on_trial : one count a rule that does not count yet.
     concessions, actions : how each of them stands on that day.
     evidence : what lies behind the counts, for the reports that show it.
+    doubting : the rules that doubt a value; such a finding leads those of its cause.
     """
     rules = tuple(rules)
     findings = tuple(sorted(findings, key=most_pressing_first))
@@ -250,6 +254,7 @@ def report(
         concessions=tuple(concessions),
         actions=tuple(actions),
         evidence=replace(evidence or Evidence(), unknowns=unknowns),
+        groups=grouped(findings, doubting),
     )
 
 

@@ -61,6 +61,7 @@ def report_on(db: Database, audit: Audit, *, register_name: str, with_starts: bo
         on_trial=rule_counts(audit.on_trial),
         concessions=stand,
         actions=act.followed_up(db, audit),
+        doubting=[rule.id for rule in audit.rules if rule.doubts],
         evidence=Evidence(
             verdicts={at: letters for at, letters, _ in audit.rows()},
             places=dict(_places(db, audit)),
