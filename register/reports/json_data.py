@@ -43,6 +43,7 @@ def report(report: Report) -> dict[str, Any]:
         "on_trial": [asdict(rule) for rule in report.on_trial],
         "failed_by_grade": {"conceded": report.conceded, "standing": report.standing},
         "findings": [verdict(finding) for finding in report.findings],
+        "same_cause": [[list(f.identity) for f in group.findings] for group in report.groups if group.consequences],
         "concessions": rows(report.concessions),
         "actions": rows(report.actions),
         "to_read": fields(report),
