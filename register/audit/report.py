@@ -91,7 +91,10 @@ class Scope:
 
 @dataclass(frozen=True, slots=True)
 class RuleCount:
-    """The four outcomes of one rule; they sum to the positions, or to what else it is about."""
+    """The four outcomes of one rule; they sum to the positions, or to what else it is about.
+
+    `outside` are those of the inapplicable that lie where the rule does not reach.
+    """
 
     rule: str
     title: str
@@ -99,6 +102,7 @@ class RuleCount:
     counts: dict[str, int]
     provisional: int
     subject: str = "position"
+    outside: int = 0
 
 
 @dataclass(frozen=True, slots=True)

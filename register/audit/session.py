@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -23,6 +23,7 @@ from register.columns import SUBJECTS
 from register.errors import CONCESSION_LAPSED, DONE, FINDINGS, TOO_MUCH_UNKNOWN, Problem, StartrollError
 from register.rulebook.load.pack import load_pack
 from register.rulebook.model import Outcome, Pack, Verdicts
+from register.rulebook.run.evaluate import counts_outside
 from register.store import clock
 from register.store.database import opened
 from register.store.queries import positions, subject_of
@@ -50,10 +51,12 @@ def report_on(db: Database, audit: Audit, *, register_name: str, with_starts: bo
         judged=tuple((t.subject, len(t.tags), len(t.rules)) for t in audit.tables),
     )
     found = findings(db, audit)
+    each = (counts_outside(db.conn, audit.pack, table, today=audit.today) for table in audit.tables)
+    outside = {rule: count for counts in each for rule, count in counts.items()}
     stand = concede.standings(db, audit, found)
     return report(
         scope,
-        rule_counts(audit.tables),
+        rule_counts(audit.tables, outside),
         concede.marked(found, stand),
         unknowns(db, audit),
         areas=[AreaCount(**_told(tally), area=part) for part, tally in _by(db, audit, "area")],
@@ -106,8 +109,9 @@ def _by(db: Database, audit: Audit, column: str) -> list[tuple[str, Tally]]:
     return tallies(audit.tables, part_of)
 
 
-def rule_counts(tables: Iterable[Verdicts]) -> Iterator[RuleCount]:
-    """The outcomes of each rule, counted."""
+def rule_counts(tables: Iterable[Verdicts], outside: Mapping[str, int] | None = None) -> Iterator[RuleCount]:
+    """The outcomes of each rule, counted; `outside` are those where it does not reach."""
+    beyond = outside or {}
     for table in tables:
         for col, rule in enumerate(table.rules):
             outcomes = table.outcomes[:, col]
@@ -118,6 +122,7 @@ def rule_counts(tables: Iterable[Verdicts]) -> Iterator[RuleCount]:
                 counts={o.word: int((outcomes == o).sum()) for o in Outcome},
                 provisional=int(table.provisional[:, col].sum()),
                 subject=rule.subject,
+                outside=beyond.get(rule.id, 0),
             )
 
 

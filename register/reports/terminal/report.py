@@ -67,6 +67,9 @@ def outcomes(report: Report) -> RenderableType:
     note = f"{sum(sums)} verdicts = {' + '.join(each)}"
     if report.provisional:
         note += f"; {report.provisional} are provisional: they rest on a stand-in"
+    outside = sum(rule.outside for rule in report.rules)
+    if outside:
+        note += f"; {outside} of those inapplicable lie outside what a rule can judge: explain says why"
     return titled("Verdicts", Group(made, Text(note + ".", style="dim")))
 
 

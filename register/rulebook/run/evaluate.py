@@ -12,7 +12,7 @@ import numpy as np
 
 from register.columns import SUBJECTS
 from register.errors import Problem, RuleError
-from register.rulebook.check.expression import outcome_pieces
+from register.rulebook.check.expression import known_by, outcome_pieces, parsed, written
 from register.rulebook.model import Pack, Rule, Verdicts
 from register.rulebook.run.guard import Overrun, guarded
 from register.rulebook.run.limit_layers import Laid, read_by
@@ -65,6 +65,22 @@ def evaluate(
             return _fetched(cursor, rules, subject)
     except Overrun:
         raise _too_slow(connection, pack, rules, outcomes, values, deadline_s) from None
+
+
+def counts_outside(connection: sqlite3.Connection, pack: Pack, verdicts: Verdicts, *, today: date) -> dict[str, int]:
+    """For each rule that says where it does not reach, how many of those judged lie there."""
+    rules = [rule for rule in verdicts.rules if rule.outside]
+    if not rules:
+        return {}
+    about = SUBJECTS[verdicts.subject]
+    laid, values = read_by(rules, pack, today=today.isoformat(), subject=verdicts.subject)
+    known = known_by(laid.sql)
+    sums = [f"sum({written(parsed(rule.beyond), laid.sql, known)})" for rule in rules]
+    only = f"WHERE {about.key} IN (SELECT value FROM json_each(:tags))"
+    values = {**values, "tags": json.dumps(list(verdicts.tags))}
+    with guarded(connection, deadline_s=DEADLINE_S):
+        row = connection.execute(f"SELECT {', '.join(sums)} FROM {about.relation} {only}", values).fetchone()
+    return {rule.id: int(count or 0) for rule, count in zip(rules, row, strict=True)}
 
 
 def _outcome(rule: Rule, laid: Laid) -> str:
