@@ -18,6 +18,7 @@ import numpy as np
 from sqlite_utils import Database
 
 from register import columns
+from register.audit.assumed import judged
 from register.calc.standard_table import Table
 from register.facts.assumptions import Assumption
 from register.facts.derived import STUDIED, entered_behind
@@ -91,9 +92,8 @@ def doubted(
         there = evaluate(conn, replace(pack, rules=table.rules), today=today, subject=table.subject)
         for row, col in np.argwhere(there.outcomes == Outcome.FAILED):
             at = there.tags[row], there.rules[col].id
-            place = table.row(at[0]), table.column(at[1])
-            if at in of and table.outcomes[place] < Outcome.CANT_TELL:
-                table.outcomes[place] = Outcome.FAILED
+            if at in of and table.outcomes[table.row(at[0]), col] < Outcome.CANT_TELL:
+                table.outcomes[table.row(at[0]), col] = Outcome.FAILED
                 by_safe.add(at)
     return Doubts({at: tuple(own) for at, own in of.items()}, frozenset(by_safe), conn, every)
 
@@ -168,3 +168,10 @@ def _safe_facts(
             if row["bus"] in safe:
                 conn.execute(f"INSERT INTO bus_facts VALUES ({marks})", tuple((row | safe[row["bus"]]).values()))
     return conn
+
+
+def of_the_buses(db: Database, pack: Pack, assumptions: tuple[Assumption, ...], today: date) -> list[Verdicts]:
+    """What is doubted of the buses, where only some positions are judged."""
+    rules = tuple(rule for rule in pack.rules if rule.doubts and rule.subject == "bus")
+    found = evaluate(db.conn, replace(pack, rules=rules), today=today, subject="bus") if rules else None
+    return [judged(found, assumptions)] if found is not None else []

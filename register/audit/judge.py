@@ -13,16 +13,15 @@ import numpy as np
 from sqlite_utils import Database
 
 from register import columns
-from register.audit.bounds import hold_bounds
-from register.audit.doubts import Doubts, doubted
+from register.audit.assumed import judged, not_to_judge
+from register.audit.bounds import held
+from register.audit.doubts import Doubts, doubted, of_the_buses
 from register.audit.finding import Finding, Unknown, Value
 from register.audit.places import places_of
 from register.audit.priority import priority
 from register.audit.root_causes import causes_of
 from register.errors import Problem, StartrollError
-from register.facts import changes
 from register.facts.assumptions import Assumption, load_assumptions, mask_for, stand_ins_named
-from register.facts.base import BASE, base_sql
 from register.facts.build import every_gap, gaps, refresh
 from register.facts.derived import STUDIED, entered_behind
 from register.facts.method import Method
@@ -33,8 +32,6 @@ from register.rulebook.run.evaluate import evaluate
 from register.rulebook.run.explain import explain, unknown_columns
 from register.store.queries import origin_of
 from register.text import shown
-
-TAG = list(BASE).index("tag")
 
 
 @dataclass(frozen=True)
@@ -167,16 +164,16 @@ def run(
     tables = load_tables(pack.folder / "tables")
     refresh(db, tables=tables, assumptions=assumptions, measured_only=measured_only, progress=progress)
     tags = None if tags is None else list(tags)
-    if tags is None:
-        lay(db.conn, assumptions)
+    lay(db.conn, assumptions)
     found = [
         judged(evaluate(db.conn, pack, today=today, tags=tags, subject=subject), assumptions)
         for subject in columns.SUBJECTS
         if tags is None or subject == "position"
     ]
     used = () if measured_only else assumptions
-    unproven = {} if measured_only else _held(db, found[0], pack, Method(tables, assumptions, ""), today)
-    doubts = doubted(db, found, pack, standards=tables, assumptions=used, today=today)
+    unproven = {} if measured_only else held(db, found[0], pack, Method(tables, assumptions, ""), today)
+    beside = [] if tags is None else of_the_buses(db, pack, assumptions, today)
+    doubts = doubted(db, [*found, *beside], pack, standards=tables, assumptions=used, today=today)
     trials = {rule.id for rule in pack.rules if pack.on_trial(rule, today.isoformat())}
     counted = [table.of(r for r in table.rules if r.id not in trials) for table in found]
     on_trial = [table.of(r for r in table.rules if r.id in trials) for table in found]
@@ -190,42 +187,6 @@ def run(
         unproven=unproven,
         doubts=doubts,
     )
-
-
-def _held(db: Database, found: Verdicts, pack: Pack, method: Method, today: date) -> dict[tuple[str, str], tuple]:
-    """The verdicts, by tag and rule, that failed on an assumed bound alone, with the columns to read."""
-
-    def rows(places: Iterable[int]) -> list[tuple]:
-        tags = [found.tags[place] for place in places]
-        changes.hold(db.conn, tags)
-        by_tag = {row[TAG]: row for row in db.conn.execute(base_sql(touched_only=True))}
-        return [by_tag[tag] for tag in tags]
-
-    exempt = changes.not_applicable(db.conn, method.assumptions)
-    named = hold_bounds(found, rows, pack=pack, method=method, exempt=exempt, today=today)
-    return {(found.tags[row], found.rules[col].id): fields for (row, col), fields in named.items()}
-
-
-def judged(verdicts: Verdicts, assumptions: tuple[Assumption, ...]) -> Verdicts:
-    """The verdicts with what rests on stand-ins marked, or left open."""
-    _leave_open(verdicts, assumptions)
-    masks = np.array([mask_for(rule.columns, assumptions) for rule in verdicts.rules], np.int64)
-    decided = (verdicts.outcomes == Outcome.PASSED) | (verdicts.outcomes == Outcome.FAILED)
-    provisional = decided & ((verdicts.stand_ins[:, None] & masks[None, :]) != 0)
-    return replace(verdicts, provisional=provisional)
-
-
-def _leave_open(verdicts: Verdicts, assumptions: tuple[Assumption, ...]) -> None:
-    """Where a rule would judge a stand-in by what it stands in for, it can't be told."""
-    for column, rule in enumerate(verdicts.rules):
-        mask = sum(1 << assumption.bit for assumption in not_to_judge(rule, assumptions))
-        outcomes = verdicts.outcomes[:, column]
-        outcomes[((verdicts.stand_ins & mask) != 0) & (outcomes < Outcome.CANT_TELL)] = Outcome.CANT_TELL
-
-
-def not_to_judge(rule: Rule, assumptions: Iterable[Assumption]) -> list[Assumption]:
-    """The stand-ins that a rule may not rest on."""
-    return [a for a in assumptions if rule.id in a.not_for or (rule.measured_only and mask_for(rule.columns, [a]))]
 
 
 def findings(db: Database, audit: Audit) -> list[Finding]:

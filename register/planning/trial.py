@@ -12,8 +12,8 @@ from typing import Any
 import numpy as np
 from sqlite_utils import Database
 
+from register.audit.assumed import judged
 from register.audit.bounds import hold_bounds
-from register.audit.judge import judged
 from register.facts import changes
 from register.facts.assumptions import load_assumptions
 from register.facts.base import BASE, base_sql

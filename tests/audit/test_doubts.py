@@ -14,6 +14,8 @@ from register.rulebook.model import Outcome
 TODAY = date(2026, 11, 25)
 INTERRUPTS, BRACED = "line-protection/interrupts-fault-current", "line-protection/lineup-withstands-fault"
 
+SMALL_BREAKER = "UPDATE protection SET protection_kind = 'inverse-time breaker', interrupting_ka = 25 WHERE tag = '{}'"
+
 
 @pytest.fixture(scope="module")
 def sample(tmp_path_factory):
@@ -44,7 +46,7 @@ def test_what_rests_on_a_doubted_fault_current_is_provisional_and_names_the_doub
 
 def test_a_breaker_between_the_doubted_and_the_safe_fault_current_fails_and_shows_the_safe_one(sample):
     tag = "P-2101"
-    edit = f"UPDATE protection SET protection_kind = 'inverse-time breaker', interrupting_ka = 25 WHERE tag = '{tag}'"
+    edit = SMALL_BREAKER.format(tag)
     audit, found = audited(sample, edit)
     assert audit.outcome(tag, INTERRUPTS) is Outcome.FAILED
     finding = found[INTERRUPTS, tag]
@@ -60,3 +62,11 @@ def test_a_lineup_is_judged_on_the_safe_side_too(sample):
     audit, found = audited(sample, "UPDATE bus SET lineup_withstand_ka = 25 WHERE bus = 'MCC-21'")
     assert audit.outcome("MCC-21", BRACED) is Outcome.FAILED
     assert "judged by" in found[BRACED, "bus MCC-21"].stand_ins[-1]
+
+
+def test_an_audit_of_some_positions_doubts_the_same(sample):
+    with sample.copy() as db:
+        db.execute(SMALL_BREAKER.format("P-2101"))
+        part = run(db, load_pack(), today=TODAY, tags=["P-2101"])
+    assert part.outcome("P-2101", INTERRUPTS) is Outcome.FAILED and part.is_provisional("P-2101", INTERRUPTS)
+    assert {table.subject for table in part.tables} == {"position"}

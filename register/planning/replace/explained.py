@@ -10,8 +10,8 @@ import numpy as np
 from sqlite_utils import Database
 
 from register import columns
+from register.audit.assumed import not_to_judge
 from register.audit.bounds import bounded
-from register.audit.judge import not_to_judge
 from register.calc.standard_table import Table
 from register.facts.assumptions import Assumption
 from register.facts.table import facts_table
