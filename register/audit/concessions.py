@@ -95,12 +95,13 @@ class Standing:
 
 def fingerprint(rule: Rule) -> str:
     """A rule's mark: another one when what it judges, or how gravely, was changed."""
-    texts = [rule.condition, rule.requires, rule.margin]
+    # A rule without bounds keeps the mark that it had before there were any.
+    texts = [rule.condition, rule.requires, rule.margin, *((rule.beyond,) if rule.outside else ())]
     for words in VALUES.values():
         # A word of a closed list that has only another name now judges as before.
         for old, new in words.items():
             texts = [text.replace(f"'{new}'", f"'{old}'") for text in texts]
-    judged = repr((*texts, str(rule.grade)))
+    judged = repr((*texts[:3], str(rule.grade), *texts[3:]))
     return hashlib.blake2b(judged.encode(), digest_size=8).hexdigest()
 
 

@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from math import inf
 from typing import Any
 
 from register.audit.concessions import USED, Standing
 from register.columns import SUBJECTS
+
+RECORDS = 2  # the last tier
+MOST_OF_RECORDS = 10.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,25 +25,28 @@ class Value:
 
 @dataclass(frozen=True, slots=True)
 class Priority:
-    """Three factors, all shown, and their product: a larger product is corrected first.
+    """Three factors, all shown, and their product, for records at most 10; `words` say what each stands for.
 
-    `words` say what each factor stands for.
+    `tier` comes before the product: 0 what hurts people or burns, 1 what stops a machine, 2 records.
     """
 
     grade: float
     criticality: float
     margin: float
     words: tuple[str, str, str] = ("grade", "criticality", "margin")
+    harm: str = "machine"
+    tier: int = 1
 
     @property
     def product(self) -> float:
-        """grade × criticality × margin."""
-        return self.grade * self.criticality * self.margin
+        """grade × criticality × margin; of records at most 10."""
+        return min(self.grade * self.criticality * self.margin, MOST_OF_RECORDS if self.tier == RECORDS else inf)
 
     def explained(self) -> str:
         """The product and its factors: `45.9 = 9 (major) × 3 (critical) × 1.7 (missed by 67 %)`."""
         factors = zip((self.grade, self.criticality, self.margin), self.words, strict=True)
-        return f"{self.product:.3g} = " + " × ".join(f"{f:.3g} ({word})" for f, word in factors)
+        capped = f", at most {MOST_OF_RECORDS:g}" if self.tier == RECORDS else ""
+        return f"{self.product:.3g} = " + " × ".join(f"{f:.3g} ({word})" for f, word in factors) + capped
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +56,8 @@ class Finding:
     `tag` is the key of what the rule is about: of another `subject` than a position, a bus or the
     serial of a device in store. A finding `on_trial` does not count.
     `to_read` names the entered fields that would decide it, where it is unknown; `elsewhere` at
-    which positions, of a field that is not to be collected at `tag` itself. `concession` is the one that
+    which positions, of a field that is not to be collected at `tag` itself. `outside` says why
+    the rule does not reach it; `causes` what it may have in common with others. `concession` is the one that
     speaks of it, whether it is used or void.
     """
 
@@ -76,6 +84,8 @@ class Finding:
     subject: str = "position"
     on_trial: bool = False
     elsewhere: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    outside: str = ""
+    causes: tuple[str, ...] = ()
 
     @property
     def identity(self) -> tuple[str, str]:

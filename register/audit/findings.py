@@ -14,6 +14,7 @@ from register.audit.finding import Finding, Unknown, Value
 from register.audit.judge import Audit
 from register.audit.places import places_of
 from register.audit.priority import priority
+from register.audit.root_causes import causes_of
 from register.columns.renamed import rule_now
 from register.errors import Problem, StartrollError
 from register.facts.build import every_gap, gaps
@@ -22,6 +23,7 @@ from register.facts.subjects import Behind, fields_behind
 from register.rulebook.model import Explanation, Outcome, Rule
 from register.rulebook.run.explain import explain, unknown_columns
 from register.store.origins import origin_of
+from register.text import shown
 
 
 def findings(db: Database, audit: Audit) -> list[Finding]:
@@ -58,10 +60,19 @@ def _known(name: str, among: dict, noun: str, listing: str) -> Any:
 
 
 def _opened(db: Database, audit: Audit, rule: Rule, tags: list[str]) -> list[Finding]:
-    explanations = explain(db.conn, audit.pack, rule, tags, today=audit.today)
+    explanations = _explained(db, audit, rule, tags)
     places = places_of(db, rule.subject, tags)
     origins = origin_of(db, tags, rule.shown_columns, rule.subject)
     return [_finding(audit, rule, e, places[e.tag], origins) for e in explanations]
+
+
+def _explained(db: Database, audit: Audit, rule: Rule, tags: list[str]) -> list[Explanation]:
+    """Verdicts opened, each on the facts that decided it: the entered ones, or those on the safe side."""
+    found = {e.tag: e for e in explain(db.conn, audit.pack, rule, tags, today=audit.today)}
+    safe = [tag for tag in tags if (tag, rule.id) in audit.doubts.by_safe]
+    if safe:
+        found |= {e.tag: e for e in explain(audit.doubts.safe_facts, audit.pack, rule, safe, today=audit.today)}
+    return [found[tag] for tag in tags if tag in found]
 
 
 def _finding(audit: Audit, rule: Rule, explanation: Explanation, place: dict[str, Any], origins: dict) -> Finding:
@@ -88,15 +99,23 @@ def _finding(audit: Audit, rule: Rule, explanation: Explanation, place: dict[str
         action=rule.action,
         caution=rule.caution,
         basis=rule.basis,
-        priority=priority(rule.grade, place["criticality"], explanation.margin, compared),
+        priority=priority(
+            rule.grade, place["criticality"], explanation.margin, compared, harm=rule.harm, unit=explanation.margin_unit
+        ),
         place=place,
         subject=rule.subject,
+        outside=explanation.outside,
+        causes=causes_of(rule, tag, rule.about.named(tag), explanation.values, audit.doubts),
         on_trial=audit.pack.on_trial(rule, audit.today.isoformat()),
     )
 
 
 def _origin(audit: Audit, rule: Rule, name: str, tag: str, value: Any, origins: dict) -> str:
     used = audit.used(tag, rule)
+    taken = [d for d in audit.doubts.of.get((tag, rule.id), ()) if d.column == name and d.safe == value]
+    if taken and (tag, rule.id) in audit.doubts.by_safe:
+        entered = shown(taken[0].entered, columns.column(name).unit)
+        return f"the safe side: {entered} was entered, and {taken[0].rule} doubts it"
     assumed = next((a for a in audit.assumptions if a.column == name and used >> a.bit & 1), None)
     return origin(name, value, tag=tag, entered=origins.get((tag, name)), assumed=assumed)
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
 from datetime import date
 from functools import cached_property
 
@@ -11,8 +11,12 @@ import numpy as np
 from sqlite_utils import Database
 
 from register import columns
+from register.audit.assumed import judged, not_to_judge
+from register.audit.bounds import held
+from register.audit.doubts import Doubts, doubted, of_the_buses
 from register.facts.assumptions import Assumption, load_assumptions, mask_for, stand_ins_named
 from register.facts.build import refresh
+from register.facts.method import Method
 from register.facts.standard_tables import load_tables
 from register.facts.subjects import lay
 from register.rulebook.model import Outcome, Pack, Rule, Verdicts
@@ -27,6 +31,8 @@ class Audit:
 
     `tables` are the verdicts that count: first those of positions, then those of buses and of
     devices in store, where there are rules about them. `on_trial` are those of rules on trial.
+    `unproven` are, by (tag, rule id), those that fail on an assumed bound alone: the columns to read.
+    `doubts` are the values not believed that verdicts rest on.
     """
 
     pack: Pack
@@ -35,6 +41,8 @@ class Audit:
     on_trial: tuple[Verdicts, ...]
     assumptions: tuple[Assumption, ...]
     measured_only: bool
+    unproven: Mapping[tuple[str, str], tuple[str, ...]] = field(default_factory=dict)
+    doubts: Doubts = field(default_factory=Doubts)
 
     @property
     def verdicts(self) -> Verdicts:
@@ -88,7 +96,7 @@ class Audit:
     def stand_ins(self, tag: str, rule: Rule) -> tuple[str, ...]:
         """The assumed values that a verdict is based on, in words; empty for a firm one."""
         used = self.used(tag, rule) & mask_for(rule.columns, self.assumptions)
-        return tuple(stand_ins_named(used, self.assumptions))
+        return (*stand_ins_named(used, self.assumptions), *self.doubts.words(tag, rule.id))
 
     def used(self, tag: str, rule: Rule) -> int:
         """The bits of all assumed values in the facts that a rule is judged on."""
@@ -96,9 +104,10 @@ class Audit:
         return int(table.stand_ins[table.row(tag)])
 
     def left_open(self, tag: str, rule: Rule) -> tuple[str, ...]:
-        """The blanks whose assumed values may not be judged by that rule, so that it is unknown."""
+        """The blanks whose assumed values a rule may not judge by, or fail by alone, so that it is unknown."""
         used = self.used(tag, rule)
-        return tuple(a.column for a in not_to_judge(rule, self.assumptions) if used >> a.bit & 1)
+        never = (a.column for a in not_to_judge(rule, self.assumptions) if used >> a.bit & 1)
+        return tuple(dict.fromkeys((*never, *self.unproven.get((tag, rule.id), ()))))
 
     def rows(self) -> Iterator[tuple[str, str, str]]:
         """(place, a letter a rule, `y` or `n` a rule for provisional) of all that counts.
@@ -143,21 +152,19 @@ def run(
     progress : told the rows of facts done, of how many, while any are built.
     """
     assumptions = load_assumptions(pack.folder / "assumptions.yml")
-    refresh(
-        db,
-        tables=load_tables(pack.folder / "tables"),
-        assumptions=assumptions,
-        measured_only=measured_only,
-        progress=progress,
-    )
+    tables = load_tables(pack.folder / "tables")
+    refresh(db, tables=tables, assumptions=assumptions, measured_only=measured_only, progress=progress)
     tags = None if tags is None else list(tags)
-    if tags is None:
-        lay(db.conn, assumptions)
+    lay(db.conn, assumptions)
     found = [
         judged(evaluate(db.conn, pack, today=today, tags=tags, subject=subject), assumptions)
         for subject in columns.SUBJECTS
         if tags is None or subject == "position"
     ]
+    used = () if measured_only else assumptions
+    unproven = {} if measured_only else held(db, found[0], pack, Method(tables, assumptions, ""), today)
+    beside = [] if tags is None else of_the_buses(db, pack, assumptions, today)
+    doubts = doubted(db, [*found, *beside], pack, standards=tables, assumptions=used, today=today)
     trials = {rule.id for rule in pack.rules if pack.on_trial(rule, today.isoformat())}
     counted = [table.of(r for r in table.rules if r.id not in trials) for table in found]
     on_trial = [table.of(r for r in table.rules if r.id in trials) for table in found]
@@ -168,26 +175,6 @@ def run(
         on_trial=tuple(table for table in on_trial if table.rules),
         assumptions=assumptions,
         measured_only=measured_only,
+        unproven=unproven,
+        doubts=doubts,
     )
-
-
-def judged(verdicts: Verdicts, assumptions: tuple[Assumption, ...]) -> Verdicts:
-    """The verdicts with what assumes values marked, or left open."""
-    _leave_open(verdicts, assumptions)
-    masks = np.array([mask_for(rule.columns, assumptions) for rule in verdicts.rules], np.int64)
-    decided = (verdicts.outcomes == Outcome.PASSED) | (verdicts.outcomes == Outcome.FAILED)
-    provisional = decided & ((verdicts.stand_ins[:, None] & masks[None, :]) != 0)
-    return replace(verdicts, provisional=provisional)
-
-
-def _leave_open(verdicts: Verdicts, assumptions: tuple[Assumption, ...]) -> None:
-    """Where a rule would judge an assumed value by what it is assumed for, it is unknown."""
-    for column, rule in enumerate(verdicts.rules):
-        mask = sum(1 << assumption.bit for assumption in not_to_judge(rule, assumptions))
-        outcomes = verdicts.outcomes[:, column]
-        outcomes[((verdicts.stand_ins & mask) != 0) & (outcomes < Outcome.CANT_TELL)] = Outcome.CANT_TELL
-
-
-def not_to_judge(rule: Rule, assumptions: Iterable[Assumption]) -> list[Assumption]:
-    """The assumed values that a rule may not assume."""
-    return [a for a in assumptions if rule.id in a.not_for or (rule.measured_only and mask_for(rule.columns, [a]))]

@@ -11,6 +11,8 @@ from register import columns
 from register.audit.actions import Followed
 from register.audit.concessions import VOID, Standing
 from register.audit.finding import Finding, Unknown
+from register.audit.priority import most_pressing_first
+from register.audit.root_causes import Group, grouped
 from register.audit.scores import Tally
 from register.errors import CONCESSION_LAPSED, DONE, FINDINGS, TOO_MUCH_UNKNOWN, Problem, StartrollError
 from register.rulebook.model import Limit, Override, Rule
@@ -90,7 +92,10 @@ class Scope:
 
 @dataclass(frozen=True, slots=True)
 class RuleCount:
-    """The four outcomes of one rule; they sum to the positions, or to what else it is about."""
+    """The four outcomes of one rule; they sum to the positions, or to what else it is about.
+
+    `outside` are those of the inapplicable that lie where the rule does not reach.
+    """
 
     rule: str
     title: str
@@ -99,6 +104,7 @@ class RuleCount:
     counts: dict[str, int]
     provisional: int
     subject: str = "position"
+    outside: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -191,6 +197,7 @@ class Report:
     concessions: tuple[Standing, ...] = ()
     actions: tuple[Followed, ...] = ()
     evidence: Evidence = Evidence()
+    groups: tuple[Group, ...] = ()
 
     @property
     def conceded(self) -> dict[str, int]:
@@ -222,6 +229,7 @@ def report(
     concessions: Iterable[Standing] = (),
     actions: Iterable[Followed] = (),
     evidence: Evidence | None = None,
+    doubting: Iterable[str] = (),
 ) -> Report:
     """Count and sort what a run concluded.
 
@@ -234,9 +242,10 @@ def report(
     on_trial : one count a rule that does not count yet.
     concessions, actions : how each of them stands on that day.
     evidence : what lies behind the counts, for the reports that show it.
+    doubting : the rules that doubt a value; such a finding leads those of its cause.
     """
     rules = tuple(rules)
-    findings = tuple(sorted(findings, key=_most_pressing_first))
+    findings = tuple(sorted(findings, key=most_pressing_first))
     unknowns = tuple(unknowns)
     return Report(
         scope=scope,
@@ -251,6 +260,7 @@ def report(
         concessions=tuple(concessions),
         actions=tuple(actions),
         evidence=replace(evidence or Evidence(), unknowns=unknowns),
+        groups=grouped(findings, doubting),
     )
 
 
@@ -258,10 +268,6 @@ def read_at(name: str) -> str:
     """Where a person reads the value of a column."""
     elsewhere = READ_ELSEWHERE.get(name)
     return elsewhere or READ_AT.get(columns.column(name).table, "the plant's records")
-
-
-def _most_pressing_first(finding: Finding) -> tuple:
-    return -finding.priority.product, finding.tag, finding.rule
 
 
 def _by_grade(rules: tuple[RuleCount, ...]) -> dict[str, dict[str, int]]:

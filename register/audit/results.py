@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
 from sqlite_utils import Database
@@ -21,6 +21,7 @@ from register.audit.session import Session
 from register.audit.start_curves import courses
 from register.columns import SUBJECTS
 from register.rulebook.model import Outcome, Pack, Verdicts
+from register.rulebook.run.evaluate import counts_outside
 from register.store.queries import subject_of
 
 # Where what is no position stands among the areas.
@@ -46,10 +47,12 @@ def report_on(db: Database, audit: Audit, *, register_name: str, with_starts: bo
         judged=tuple((t.subject, len(t.tags), len(t.rules)) for t in audit.tables),
     )
     found = findings(db, audit)
+    each = (counts_outside(db.conn, audit.pack, table, today=audit.today) for table in audit.tables)
+    outside = {rule: count for counts in each for rule, count in counts.items()}
     stand = concessions.standings(db, audit, found)
     return report(
         scope,
-        rule_counts(audit.tables),
+        rule_counts(audit.tables, outside),
         concessions.marked(found, stand),
         unknowns(db, audit),
         areas=[AreaCount(**_told(tally), area=part) for part, tally in _by(db, audit, "area")],
@@ -57,6 +60,7 @@ def report_on(db: Database, audit: Audit, *, register_name: str, with_starts: bo
         on_trial=rule_counts(audit.on_trial),
         concessions=stand,
         actions=actions.followed_up(db, audit),
+        doubting=[rule.id for rule in audit.rules if rule.doubts],
         evidence=Evidence(
             verdicts={at: letters for at, letters, _ in audit.rows()},
             places=dict(_places(db, audit)),
@@ -101,8 +105,9 @@ def _by(db: Database, audit: Audit, column: str) -> list[tuple[str, Tally]]:
     return tallies(audit.tables, part_of)
 
 
-def rule_counts(tables: Iterable[Verdicts]) -> Iterator[RuleCount]:
-    """The outcomes of each rule, counted."""
+def rule_counts(tables: Iterable[Verdicts], outside: Mapping[str, int] | None = None) -> Iterator[RuleCount]:
+    """The outcomes of each rule, counted; `outside` are those where it does not reach."""
+    beyond = outside or {}
     for table in tables:
         for col, rule in enumerate(table.rules):
             outcomes = table.outcomes[:, col]
@@ -114,6 +119,7 @@ def rule_counts(tables: Iterable[Verdicts]) -> Iterator[RuleCount]:
                 counts={o.word: int((outcomes == o).sum()) for o in Outcome},
                 provisional=int(table.provisional[:, col].sum()),
                 subject=rule.subject,
+                outside=beyond.get(rule.id, 0),
             )
 
 

@@ -15,6 +15,7 @@ from sqlite_utils import Database
 from register.audit.finding import Finding
 from register.audit.findings import findings_of, unknowns_of
 from register.audit.judge import Audit, run
+from register.audit.priority import most_pressing_first
 from register.audit.report import FieldToRead, RuleCount, fields_to_read
 from register.audit.results import rule_counts
 from register.audit.session import Session
@@ -87,7 +88,7 @@ def try_rule(session: Session, file: Path) -> Tried:
     old = next((r for r in pack.rules if r.id == rule.id), None)
     audit = replace(session, pack=replace(pack, rules=(rule,))).audit()
     open_verdicts = unknowns_of(db, audit, rule, every_gap(db))
-    found = sorted(findings_of(db, audit, rule), key=lambda f: -f.priority.product)
+    found = sorted(findings_of(db, audit, rule), key=most_pressing_first)
     before = replace(session, pack=replace(pack, rules=(old,))).audit() if old else None
     (count,) = rule_counts((audit.table(rule.id),))
     return Tried(

@@ -49,7 +49,8 @@ def table_flc_a(
 
     Notes
     -----
-    The row is that of the nearest standard size within 2 %; the column that of the rated voltage.
+    The row is that of the nearest standard size within 2 %; of a size between two rows the current
+    is interpolated (430.6(A)(1)). The column is that of the rated voltage.
 
     References
     ----------
@@ -74,12 +75,16 @@ def table_flc_a(
 
 def _current(table: Table, power_hp: np.ndarray, volts: np.ndarray) -> np.ndarray:
     rows = table.near("power_hp", power_hp, within=STANDARD_SIZE)
-    volts = np.asarray(volts, float)
+    volts, power = np.asarray(volts, float), np.asarray(power_hp, float)
     current = np.full(np.broadcast_shapes(rows.shape, volts.shape), np.nan)
     for column, (low, high) in VOLTAGES.items():
         if column in table.columns:
             here = (low <= volts) & (volts <= high)
-            current = np.where(here, table.at(rows, column), current)
+            there = np.isfinite(table.columns[column])
+            sizes, currents = table.columns["power_hp"][there], table.columns[column][there]
+            between = np.interp(power, sizes, currents, left=np.nan, right=np.nan)
+            found = table.at(rows, column)
+            current = np.where(here, np.where(rows < 0, between, found), current)
     return current
 
 

@@ -332,5 +332,10 @@ def by_standard(**values: object) -> dict[str, np.ndarray]:
     entered = Plate(**{f.name: values[f.name] for f in fields(Plate)})
     completed = complete(plate=entered, tables=tables, **rest)
     made = {f"standard_{name}": getattr(completed.plate, name) for name in FILLED}
+    # The highest torque is no less than that at standstill, whatever a table promises at the least.
+    made["standard_breakdown_torque_pct"] = np.fmax(
+        made["standard_breakdown_torque_pct"],
+        np.where(np.isnan(made["standard_breakdown_torque_pct"]), np.nan, completed.plate.locked_rotor_torque_pct),
+    )
     unknown = known(completed.why) & (completed.why == TOO_LITTLE)
     return made | {"study_certainty": np.where(unknown, None, completed.certainty)}

@@ -150,8 +150,11 @@ def contactor_life_a(
 
 
 def _at_poles(table: Table, quantity: str, power_hp: np.ndarray, poles: np.ndarray) -> np.ndarray:
-    rows = table.near("power_hp", power_hp, within=STANDARD_SIZE)
-    return table.among(rows, {p: f"{quantity}_{p}_pole" for p in (2, 4, 6)}, poles)
+    """Of a size between two rows, the larger one's: it is started less often and rests longer."""
+    keys, power = table.columns["power_hp"], np.asarray(power_hp, float)
+    above = np.searchsorted(keys, power / (1 + STANDARD_SIZE))
+    inside = (power >= keys[0] * (1 - STANDARD_SIZE)) & (above < len(keys))
+    return table.among(np.where(inside, above, -1), {p: f"{quantity}_{p}_pole" for p in (2, 4, 6)}, poles)
 
 
 def standard_starts_allowed_per_hour(

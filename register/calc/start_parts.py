@@ -66,7 +66,7 @@ def own_control(facts: dict[str, np.ndarray]) -> Control:
     limited = soft & said(mode, "current limit", "limited ramp")
     by_torque = soft & said(mode, "torque ramp")
     drive = said(kind, "drive")
-    direct = said(kind, "across-the-line") | (soft & said(mode, "direct"))
+    direct = direct_start(facts)
     tap = _tap(kind, facts["tap_pct"])
     method = np.select(
         [direct, np.isfinite(tap), ramped | limited, by_torque, drive], [DIRECT, TAP, SOFT, TORQUE, DRIVE], -1
@@ -141,6 +141,19 @@ def load_known(**facts: np.ndarray) -> np.ndarray:
     """1 where the load's torque is known at every speed."""
     found = load(facts)
     return known_numbers(found.a, found.b, found.c1, found.c2)
+
+
+def direct_start(facts: dict[str, np.ndarray]) -> np.ndarray:
+    """Where the own device puts the motor across the line at once."""
+    kind = facts["device_kind"]
+    return said(kind, "across-the-line") | (said(kind, "soft starter") & said(facts["start_mode"], "direct"))
+
+
+@part("device_kind", "start_mode", *LOAD, *INERTIA)
+def load_known_if_asked(**facts: np.ndarray) -> np.ndarray:
+    """1 where the load is known, or is not asked: across the line the first instant is the hardest."""
+    known = load_known(**{n: facts[n] for n in LOAD}) * inertia_known(**{n: facts[n] for n in INERTIA})
+    return np.where(direct_start(facts), 1.0, known)
 
 
 @part(*SUPPLY)

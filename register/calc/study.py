@@ -159,6 +159,31 @@ def _own(start: Start, size: int) -> dict[str, np.ndarray]:
     )
 
 
+def _at_standstill(facts: Mapping[str, np.ndarray], found: Mapping[str, np.ndarray]) -> dict[str, np.ndarray]:
+    """What the first instant decides, for starts across the line of which the load is not known.
+
+    Any load gives the same there, so they are started with nothing but their rotor on the shaft.
+    """
+    bare = start_parts.direct_start(facts) & np.isnan(found["start_peak_xfla"])
+    if not bare.any():
+        return {}
+    free = {name: np.where(bare, value, facts[name]) for name, value in UNLOADED.items()}
+    whole = Start.own({**facts, **{n: v.astype(object if n == "load_curve" else float) for n, v in free.items()}})
+    unloaded = _where_known(whole, STANDSTILL_PARTS, _first_instant, STANDSTILL_RESULTS)
+    return {n: np.where(bare, unloaded[n], found[n]) for n in STANDSTILL_RESULTS}
+
+
+def _first_instant(start: Start, size: int) -> dict[str, np.ndarray]:
+    run = start.march(start.machine())
+    peak = stress.peak_xfla(march=run)
+    return {
+        "start_peak_xfla": peak,
+        "start_peak_a": peak * np.asarray(start.facts["fla_a"], float),
+        "start_dip_pct": stress.dip_pct(march=run),
+        "start_terminal_pct": 100.0 * run.v_term.min(axis=0),
+    }
+
+
 def _failover(start: Start, size: int) -> dict[str, np.ndarray]:
     """All results of starts on the bypass, of which all that is needed is known."""
     return _strain(start, start.march(start.machine()), "failover")
@@ -223,10 +248,24 @@ OWN_MORE = {
     "torque_margin_pct": (),
     "energy_kwh": (),
 }
+# Highest at standstill, whatever hangs on the shaft.
+AT_STANDSTILL = ("peak_xfla", "peak_a", "dip_pct", "terminal_pct")
+STANDSTILL_RESULTS = tuple(f"start_{name}" for name in AT_STANDSTILL)
+UNLOADED = {"load_curve": "square", "load_torque_pct": 0.0, "load_breakaway_pct": 0.0, "unloaded_share_pct": 100.0} | (
+    dict.fromkeys(start_parts.INERTIA, 1.0)
+)
 MACHINE = (start_parts.plate_known, start_parts.load_known, start_parts.supply_known)
 OWN_PARTS = (*MACHINE, start_parts.inertia_known, start_parts.own_control_known)
 FAILOVER_PARTS = (*MACHINE, start_parts.inertia_known, start_parts.failover_control_known)
-OWN_RESULTS = _rests_on("start", *OWN_PARTS, more=STRAIN | OWN_MORE)
+STANDSTILL_PARTS = (
+    start_parts.plate_known,
+    start_parts.supply_known,
+    start_parts.own_control_known,
+    start_parts.load_known_if_asked,
+)
+OWN_RESULTS = _rests_on("start", *OWN_PARTS, more=STRAIN | OWN_MORE) | _rests_on(
+    "start", *STANDSTILL_PARTS, more=dict.fromkeys(AT_STANDSTILL, ())
+)
 FAILOVER_RESULTS = _rests_on("failover", *FAILOVER_PARTS, more=STRAIN)
 LIMITS = dict.fromkeys(("limit_xfla", "limit_low_xfla", "limit_high_xfla"), ())
 LIMIT_RESULTS = _rests_on("lowest", *MACHINE, more=LIMITS)
@@ -248,8 +287,9 @@ LIMIT_RESULTS = _rests_on("lowest", *MACHINE, more=LIMITS)
 )
 def start_study(**values: object) -> dict[str, np.ndarray]:
     """The start by the position's own device: whether, how long, and what it strains."""
-    whole = Start.own(as_facts(values))
-    return _where_known(whole, OWN_PARTS, _own, tuple(OWN_RESULTS))
+    facts = as_facts(values)
+    found = _where_known(Start.own(facts), OWN_PARTS, _own, tuple(OWN_RESULTS))
+    return found | _at_standstill(facts, found)
 
 
 @bundle(

@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-import csv
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 from typing import Any
 
-from register import columns
 from register.audit.report import Report
 from register.audit.results import report_of
 from register.audit.session import AuditRequest, session
 from register.errors import Problem, StartrollError
 from register.intake.take_in import take_in
+from register.planning.answers import sample_site
 from register.resources import samples_folder
 from register.store.database import create
 
@@ -50,7 +49,7 @@ def run(folder: Path, *, today: date) -> Demonstration:
                 str(folder),
             )
         ) from None
-    create(register, _site(sample / "site.csv"))
+    create(register, sample_site(sample / "site.csv"))
     plan, applied = take_in(
         register,
         [sample / "as-found.xlsx"],
@@ -61,17 +60,6 @@ def run(folder: Path, *, today: date) -> Demonstration:
     )
     with session(register, AuditRequest(today=today)) as asked:
         return Demonstration(register, refused, plan, applied, report_of(asked))
-
-
-def _site(path: Path) -> dict[str, Any]:
-    """The one row of the sample's site, less its blanks."""
-    with path.open(encoding="utf-8", newline="") as file:
-        row = next(csv.DictReader(file))
-    return {name: _number(name, text) for name, text in row.items() if text}
-
-
-def _number(name: str, text: str) -> float | str:
-    return float(text) if columns.column(name).is_number else text
 
 
 def next_steps(run: Demonstration) -> list[str]:

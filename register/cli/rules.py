@@ -60,20 +60,21 @@ def prove(
     folder: Annotated[Path | None, typer.Argument(help="The same as --site-rules.")] = None,
     site_rules: SiteRules = None,
     only: Annotated[
-        list[str] | None, typer.Option(help="Only this proof: examples, monotone, mutation, dead, gaps or units.")
+        list[str] | None, typer.Option(help="Only this: examples, monotone, mutation, dead, gaps, units, answers.")
     ] = None,
     trials: Annotated[int, typer.Option(min=1, help="Random rows of facts to try.")] = 10_000,
     seed: Annotated[int, typer.Option(help="Of the random rows, to see the same again.")] = 1,
     as_json: AsJson = False,
 ) -> None:
-    """Prove the rules: no filled blank reverses a verdict, every rule can fail and pass, units fit."""
+    """Prove the rules: blanks flip nothing, examples notice any change, none is dead, questions have answers."""
+    from register.planning import answers
     from register.reports import json_data
     from register.reports.terminal import rules as rulelist
     from register.rulebook.load.pack import load_pack
     from register.rulebook.proofs.proofs import prove
 
     pack = load_pack(site_folder=folder or site_rules)
-    proofs = prove(pack, only=only or (), trials=trials, seed=seed)
+    proofs = prove(pack, only=only or (), trials=trials, seed=seed, more={"answers": answers.proof})
     answer(proofs, as_json, rulelist.proved, json_data.proofs)
     raise typer.Exit(2 if any(proof.faults for proof in proofs) else 0)
 

@@ -15,7 +15,8 @@ from register.facts.base import BASE
 from register.facts.derived import entered_behind
 
 KEYS = ("column", "stands_in", "sentence", "basis")
-MAY = ("not_for", "only_for")
+MAY = ("bound", "not_for", "only_for")
+BOUNDS = ("typical", "lower", "upper")
 # Their bits are added up in one signed 64-bit integer of a row of facts.
 MOST = 62
 
@@ -24,7 +25,8 @@ MOST = 62
 class Assumption:
     """What is assumed for a blank: a value of its own, or that of another column.
 
-    Rules of `not_for` do not take it; with `only_for` it applies to these kinds of device alone.
+    Rules of `not_for` do not take it; with `only_for` it applies to these kinds of device alone. Where
+    it is a `bound`, the true value is no less than it (lower), or no more (upper).
     """
 
     column: str
@@ -35,6 +37,17 @@ class Assumption:
     bit: int
     not_for: tuple[str, ...] = ()
     only_for: tuple[str, ...] = ()
+    bound: str = "typical"
+
+    @property
+    def other_end(self) -> float | str | None:
+        """What the true value may be instead, at the most; None where it is no bound."""
+        column = BASE[self.column]
+        if self.bound == "typical":
+            return None
+        if column.choices:
+            return next(choice for choice in column.choices if choice != self.value)
+        return column.high if self.bound == "lower" else column.low
 
 
 def mask_for(names: Iterable[str], assumptions: Iterable[Assumption]) -> int:
@@ -111,14 +124,26 @@ class _Reader:
         if column is None:
             return None
         value, source = self.stand_in(fields["stands_in"], column)
-        not_for, only_for = (self.listed(fields.get(key)) for key in MAY)
+        not_for, only_for = (self.listed(fields.get(key)) for key in MAY[1:])
         for kind in set(only_for) - set(columns.column("device_kind").choices):
             self.wrong(
                 fields["only_for"],
                 f"{kind!r} is no kind of device",
                 f"one of {', '.join(columns.column('device_kind').choices)}",
             )
-        return Assumption(column.name, value, source, sentence, basis, bit, not_for, only_for)
+        return Assumption(
+            column.name, value, source, sentence, basis, bit, not_for, only_for, self.bound(fields, column)
+        )
+
+    def bound(self, fields: dict[str, yaml.Node], column: Column) -> str:
+        """Which end of the true value it is; typical where nothing is said."""
+        node = fields.get("bound")
+        word = self.words(node) if node is not None else "typical"
+        if word not in BOUNDS:
+            self.wrong(node, f"{word!r} is no bound", f"one of {', '.join(BOUNDS)}")
+        elif word != "typical" and not column.is_number and len(column.choices or ()) != 2:
+            self.wrong(node, f"{column.name} has no other end", "say typical")
+        return word
 
     def listed(self, node: yaml.Node | None) -> tuple[str, ...]:
         """Words separated by commas; none where the key is left out."""

@@ -210,12 +210,13 @@ def _called(function: Callable, args: Arrays, tables: Mapping[str, Any], size: i
 
 def _probes(tables: Mapping[str, Any]) -> Arrays:
     """Typical values of every column, calculated ones included, one for each turn."""
-    base = {name: _typical(BASE[name]) for name in FIELDS}
+    base = {name: typical(BASE[name]) for name in FIELDS}
     return base | derive(base, tables)
 
 
 @cache
-def _typical(column: Column) -> np.ndarray:
+def typical(column: Column) -> np.ndarray:
+    """Values of a column at `TURNS` typical positions; the words of a closed list take turns."""
     if column.choices:
         turns = [column.choices[turn % len(column.choices)] for turn in range(TURNS)]
         return np.array(turns, object)
@@ -242,7 +243,9 @@ def _words(why: Why, row: int) -> tuple[str, str]:
     either = why.either[row] & ~why.needed[row]
     if either.any():
         notes.append(f"one of these may be enough: {named(either)}")
-    if why.check[row].any():
-        notes.append(f"known, yet they give no result; check: {named(why.check[row])}")
-    every = why.needed[row] | why.either[row] | why.check[row]
+    # What is known is only worth a second look where nothing is left to be read.
+    check = why.check[row] & ~(why.needed[row] | why.either[row]).any()
+    if check.any():
+        notes.append(f"known, yet they give no result; check: {named(check)}")
+    every = why.needed[row] | why.either[row] | check
     return named(every), "; ".join(notes)

@@ -13,7 +13,8 @@ import numpy as np
 from sqlite_utils import Database
 
 from register import columns
-from register.audit.judge import judged, not_to_judge
+from register.audit.assumed import judged, not_to_judge
+from register.audit.bounds import bounded, hold_bounds
 from register.facts.assumptions import load_assumptions
 from register.facts.standard_tables import load_tables
 from register.facts.whatif import Variant, WhatIf, facts_table
@@ -99,7 +100,7 @@ class Trials(WhatIf):
         """
         variants = tuple(variants)
         pack = self.pack if rules is None else replace(self.pack, rules=tuple(rules))
-        read = {name for rule in pack.rules for name in rule.columns}
+        read = {name for rule in pack.rules for name in rule.columns + rule.outside_columns}
         only = None if rules is None else frozenset(read.union(beside))
         blocks = [
             self._block(variants[begin : begin + BLOCK], pack, read, only) for begin in range(0, len(variants), BLOCK)
@@ -113,7 +114,16 @@ class Trials(WhatIf):
         names = tuple(dict.fromkeys((*ALWAYS, *sorted(read))))
         with closing(facts_table(names, facts, assumed)) as conn:
             found = evaluate(conn, pack, today=self.today, key="variant")
-        return judged(found, self.assumptions), facts
+        found = judged(found, self.assumptions)
+        hold_bounds(
+            found,
+            lambda places: [self._row(variants[n]) for n in places],
+            pack=pack,
+            method=self.method,
+            exempt=self.exempt,
+            today=self.today,
+        )
+        return found, facts
 
     @cached_property
     def now(self) -> Judged:
@@ -158,10 +168,11 @@ class Opened:
             rule = self.of.rules[name]
             unknown = unknown_columns(self.conn, self.of.pack, rule, tags, today=self.of.today)
             never = [a.column for a in not_to_judge(rule, self.of.assumptions)]
+            bounds = [a.column for a in bounded(rule, self.of.assumptions)]
             for tag in tags:
                 facts = self.facts[tag]
                 fields = (*facts.to_read(unknown.get(tag, ())), *(c for c in never if c in facts.assumed))
-                found[tag][name] = tuple(dict.fromkeys(fields))
+                found[tag][name] = tuple(dict.fromkeys(fields or [c for c in bounds if c in facts.assumed]))
         return found
 
 

@@ -26,8 +26,8 @@ SAID = {
     "open": "It is unknown whether {0} meets the rule; to be collected: {1}.",
     "notApplicable": "The rule has nothing to say about {0}.",
 }
-# grade 9 × criticality 3 × margin 2: the most that a priority can be.
-TOP_PRIORITY = 54.0
+# From where a tier's ranks begin, and how far they run; grade 9 × criticality 3 × margin 2 is the most.
+RANKS = {0: (60.0, 40.0 / 54.0), 1: (10.0, 50.0 / 54.0), 2: (0.0, 1.0)}
 
 
 def text(report: Report, *, only_failed: bool = False) -> str:
@@ -119,13 +119,14 @@ def _failed(finding: Finding, number: int, place: int) -> dict[str, Any]:
     values = [
         {"column": v.column, "value": _finite(v.value), "unit": v.unit, "origin": v.origin} for v in finding.values
     ]
+    base, share = RANKS[finding.priority.tier]
     made["locations"][0]["physicalLocation"] = {"artifactLocation": {"index": 0}}
     if finding.concession:
         status = "accepted" if finding.conceded else "rejected"
         made["suppressions"] = [{"kind": "external", "status": status, "justification": finding.concession.why}]
     return made | {
         "level": LEVEL[finding.grade],
-        "rank": min(100.0, round(100 * finding.priority.product / TOP_PRIORITY, 1)),
+        "rank": round(base + share * finding.priority.product, 1),
         "message": {"text": plain(finding.sentence)},
         "properties": {
             "margin": finding.margin,

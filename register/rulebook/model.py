@@ -53,6 +53,16 @@ class Grade(StrEnum):
     OBSERVATION = "observation"
 
 
+class Harm(StrEnum):
+    """Who or what is hurt where a rule is not met; people and fire come before all else."""
+
+    PEOPLE = "people"
+    FIRE = "fire"
+    MACHINE = "machine"
+    PRODUCTION = "production"
+    RECORDS = "records"
+
+
 @dataclass(frozen=True)
 class Example:
     """One case of a rule: the outcome it must have with these values.
@@ -76,6 +86,14 @@ class Example:
 
 
 @dataclass(frozen=True)
+class Outside:
+    """Where a rule's tables and formulas do not reach: the condition, and what is said there."""
+
+    when: str
+    says: str
+
+
+@dataclass(frozen=True)
 class Rule:
     """One rule; the expressions are SQL text that has been checked.
 
@@ -83,7 +101,9 @@ class Rule:
 
     `columns` decide the outcome; `margin_columns` and `finding_columns` are only shown. A rule on
     `trial` is judged and shown, and does not count until it is taken in. One that is
-    `measured_only` can't tell where an assumed value lies behind what it reads.
+    `measured_only` can't tell where a assumed value lies behind what it reads. `outside` is judged first:
+    where one holds the rule does not apply, where none is known to hold it goes on. Where a rule fails
+    that `doubts` a column, what reads it is provisional; `safe_side` is the column to judge by instead.
     """
 
     id: str
@@ -97,9 +117,13 @@ class Rule:
     action: str
     basis: tuple[str, ...]
     examples: tuple[Example, ...]
+    harm: Harm = Harm.MACHINE
     subject: str = "position"
     trial: bool = False
     measured_only: bool = False
+    outside: tuple[Outside, ...] = ()
+    doubts: str = ""
+    safe_side: str = ""
     applies: str = ""
     margin: str = ""
     caution: str = ""
@@ -108,6 +132,7 @@ class Rule:
     columns: tuple[str, ...] = ()
     margin_columns: tuple[str, ...] = ()
     finding_columns: tuple[str, ...] = ()
+    outside_columns: tuple[str, ...] = ()
     limits: tuple[str, ...] = ()
     margin_unit: str = ""
 
@@ -129,9 +154,14 @@ class Rule:
         return self.title_failed if outcome == Outcome.FAILED else self.title
 
     @property
+    def beyond(self) -> str:
+        """Where the rule does not reach, as one expression; empty for nowhere."""
+        return " OR ".join(f"({outside.when})" for outside in self.outside)
+
+    @property
     def shown_columns(self) -> tuple[str, ...]:
         """Every column that an explanation gives the value of."""
-        return tuple(dict.fromkeys(self.columns + self.margin_columns + self.finding_columns))
+        return tuple(dict.fromkeys(self.columns + self.margin_columns + self.finding_columns + self.outside_columns))
 
     @property
     def reads_today(self) -> bool:
@@ -278,7 +308,8 @@ class Explanation:
 
     `margin` is positive by how far the requirement is met, negative by how far it is missed; None
     where it is unknown, or where another clause decided. `limits` gives for each limit its value,
-    the layer that it comes from and the reason. `unknown_columns` are those that left it undecided.
+    the layer that it comes from and the reason. `unknown_columns` are those that left it undecided;
+    `outside` says why the rule does not reach there.
     """
 
     tag: str
@@ -290,4 +321,5 @@ class Explanation:
     margin_unit: str
     limits: dict[str, tuple[float | None, str, str]]
     sentence: str
+    outside: str = ""
     unknown_columns: tuple[str, ...] = field(default=())

@@ -8,9 +8,16 @@ from pathlib import Path
 from typing import Any
 
 from register import columns
-from register.rulebook.model import Grade, Pack, Rule
+from register.rulebook.model import Grade, Harm, Pack, Rule
 from register.rulebook.run import wording
 
+HARMED = {
+    Harm.PEOPLE: "people",
+    Harm.FIRE: "by fire",
+    Harm.MACHINE: "the machine",
+    Harm.PRODUCTION: "production",
+    Harm.RECORDS: "records only",
+}
 NOTE = "<!-- Generated from the rules; edit the rule and not this page. -->\n"
 
 
@@ -37,8 +44,8 @@ def index(pack: Pack) -> str:
     parts.append(f"\n{len(pack.rules)} rules: {graded}.\n")
     for theme, rules in groupby(pack.rules, key=lambda rule: rule.id.split("/")[0]):
         parts.append(f"\n## {theme}\n\n")
-        rows = [(f"[{r.id}]({r.id}.md)", r.grade, r.practice, r.title) for r in rules]
-        parts.append(_table(("rule", "grade", "practice", "asks that"), rows))
+        rows = [(f"[{r.id}]({r.id}.md)", r.grade, r.harm, r.practice, r.title) for r in rules]
+        parts.append(_table(("rule", "grade", "harm", "practice", "asks that"), rows))
     parts.append("\n## Limits\n\nA site may override each, with a reason.\n\n")
     limits = [
         (f"`{limit.name}`", wording.shown(limit.value, limit.unit), limit.sentence, limit.basis)
@@ -54,8 +61,11 @@ def page(rule: Rule, pack: Pack) -> str:
     about = "" if rule.subject == "position" else f", judged of each {rule.subject}"
     parts = [
         NOTE,
-        f"# {rule.title}\n\n`{rule.id}`, {rule.grade}{practice}{about}. When it fails: **{rule.title_failed}**.\n",
+        f"# {rule.title}\n\n`{rule.id}`, {rule.grade}{practice}{about}; not met, it harms {HARMED[rule.harm]}."
+        f" When it fails: **{rule.title_failed}**.\n",
     ]
+    if rule.outside:
+        parts.append("\n## Outside\n\n" + "".join(f"- `{o.when}`: {o.says}\n" for o in rule.outside))
     for title, sql in (("Applies where", rule.applies), ("Requires", rule.requires), ("Margin", rule.margin)):
         if sql:
             parts.append(f"\n## {title}\n\n```sql\n{sql}\n```\n")

@@ -49,12 +49,16 @@ def test_sizes_in_kilowatts_find_the_size_they_stand_for():
         assert table_current(kw / 0.7457, 460) == table_current(hp, 460)
 
 
+def test_between_two_sizes_the_current_is_interpolated():
+    # 30 hp: 40 A, 40 hp: 52 A, so 33 hp: 40 + 0.3 · 12 (NFPA 70, 430.6(A)(1) and Table 430.250; from memory).
+    assert table_current(33, 460) == pytest.approx(43.6)
+
+
 @pytest.mark.parametrize(
     ("hp", "volts", "phases", "practice"),
     [
         (0.25, 460, 3, "us"),
         (600, 460, 3, "us"),
-        (33, 460, 3, "us"),
         (50, 400, 3, "us"),
         (50, 690, 3, "us"),
         (50, 460, 2, "us"),

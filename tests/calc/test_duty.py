@@ -80,12 +80,19 @@ def test_more_inertia_never_allows_more_starts():
     assert np.interp(232 * duty.KGM2_PER_LBFT2, inertia, starts) == pytest.approx(1, abs=0.05)
 
 
+def test_a_size_between_two_rows_rests_as_the_larger_one():
+    # 33 hp is judged as 40 hp (common practice: the harder row).
+    rests = duty.motor_rest_needed_s(
+        power_hp=np.array([33.0, 40.0, 30.0]),
+        poles=np.full(3, 4.0),
+        starts_per_hour_table=STARTS["starts_per_hour_table"],
+    )
+    assert rests[0] == rests[1] > rests[2]
+
+
 def test_outside_the_table_nothing_is_promised():
     starts = duty.standard_starts_allowed_per_hour(
-        power_hp=np.array([0.5, 33.0, 300.0, 25.0]),
-        poles=np.array([4.0, 4.0, 4.0, 8.0]),
-        load_inertia_kgm2=1.0,
-        **STARTS,
+        power_hp=np.array([0.5, 300.0, 25.0]), poles=np.array([4.0, 4.0, 8.0]), load_inertia_kgm2=1.0, **STARTS
     )
     assert np.isnan(starts).all()
 

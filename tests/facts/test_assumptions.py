@@ -56,6 +56,8 @@ def test_an_empty_file_declares_nothing(written):
         ("  sentence: three phases\n", "", 5, "sentence missing", ""),
         ("sentence: three phases", "sentence: [a]", 7, "words are wanted", ""),
         ("  basis: common practice\n- column: phases", "  basis: b\n  basis: c\n- column: phases", 5, "twice", ""),
+        ("stands_in: 3", "bound: least\n  stands_in: 3", 6, "no bound", "lower"),
+        ("stands_in: none", "bound: lower\n  stands_in: none", 10, "no other end", "typical"),
         (GOOD, "column: phases\n", 1, "not a list", ""),
         (GOOD, "- phases\n", 1, "not an assumed value", ""),
         (GOOD, "- {a: b\n", 2, "not YAML", ""),
@@ -70,6 +72,12 @@ def test_a_mistake_is_shown_with_its_place_and_a_way_out(written, old, new, line
     assert problem.place.startswith(f"{path}:{line}:")
     assert said in problem.cause
     assert hint in problem.remedy
+
+
+def test_a_bound_has_another_end(written):
+    (ambient, phases, _) = load_assumptions(written(GOOD.replace("stands_in: 3", "bound: upper\n  stands_in: 3")))
+    assert (ambient.bound, ambient.other_end) == ("typical", None)
+    assert (phases.bound, phases.other_end) == ("upper", 1)
 
 
 def test_all_mistakes_are_shown_at_once(written):

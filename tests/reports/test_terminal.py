@@ -120,7 +120,7 @@ def test_a_finding_opened_tells_clause_value_origin_caution_and_basis():
 
 def test_priority_shows_its_three_factors_and_an_unknown_criticality_is_not_hidden():
     critical = priority("major", "critical", None, {})
-    assert critical.product == 9 * 3 * 1.5 and "3 (critical)" in critical.explained()
+    assert critical.product == 9 * 3 * 2 and "3 (critical)" in critical.explained()
     assert "2 (criticality unknown)" in priority("major", None, None, {}).explained()
     # 67 % of 90 A missed: 1.67, by arithmetic
     assert "1.67 (missed by 67 %)" in priority("major", None, -60.0, {"a": 90.0}).explained()

@@ -6,7 +6,8 @@ import pytest
 
 from register.errors import RuleError
 from register.rulebook.load.pack import load_pack
-from register.rulebook.model import Grade, Outcome
+from register.rulebook.model import Grade, Harm, Outcome, Outside
+from register.rulebook.proofs.examples import failing_examples
 
 RULE = "overload/set-within.yml"
 
@@ -257,3 +258,42 @@ def test_a_site_adds_rules_and_cannot_replace_one(folder, tmp_path, sited):
     causes = " ".join(p.cause for p in problems(folder, site).problems)
     assert "has a rule 'overload/set-within' already" in causes
     assert "declared by the pack already" in causes
+
+
+OUTSIDE = """\
+harm: fire
+outside:
+  - when: motor_voltage_v > 1000
+    says: Judge it by hand.
+applies:"""
+
+
+def test_a_rule_says_whom_it_harms_and_where_it_does_not_reach(folder):
+    changed(folder, "applies:", OUTSIDE)
+    changed(folder, "examples:\n", "examples:\n  - {is: inapplicable, practice: us, motor_voltage_v: 4160}\n")
+    rule = load_pack(folder).rule("overload/set-within")
+    assert rule.harm is Harm.FIRE
+    assert rule.outside == (Outside("motor_voltage_v > 1000", "Judge it by hand."),)
+    assert "motor_voltage_v" in rule.shown_columns and "motor_voltage_v" not in rule.columns
+    assert failing_examples(load_pack(folder)) == []
+
+
+def test_a_kept_pack_without_harm_is_read_as_before(small):
+    assert {rule.harm for rule in small.rules} == {Harm.MACHINE}
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "cause", "remedy"),
+    [
+        ("harm: fire", "harm: fires", "'fires' is not one of", "fire"),
+        ("motor_voltage_v > 1000", "motor_volts > 1000", "motor_volts", "motor_voltage_v"),
+        ("motor_voltage_v > 1000", "motor_voltage_v > 1000 OR motor_voltage_v IS NULL", "unknown into known", ""),
+        ("    says: Judge it by hand.\n", "", "'says' is missing", "says"),
+        ("harm: fire", "doubts: fla", "'fla'", "fla_a"),
+        ("harm: fire", "safe_side: fla_a", "nothing doubted", "doubts"),
+    ],
+)
+def test_a_mistake_about_harm_reach_or_doubt_is_told(folder, old, new, cause, remedy):
+    changed(folder, "applies:", OUTSIDE.replace(old, new, 1))
+    told = problems(folder).problems
+    assert any(cause in p.cause and remedy in p.remedy for p in told), [str(p) for p in told]

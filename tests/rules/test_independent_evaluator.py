@@ -91,8 +91,9 @@ def in_duckdb(text):
 def words(rule):
     """The outcome's word, as DuckDB sees it."""
     applies = in_duckdb(rule.condition) if rule.condition else "TRUE"
+    beyond = in_duckdb(rule.beyond) if rule.outside else "FALSE"
     return (
-        f"CASE WHEN ({applies}) IS NULL THEN 'cant-tell' WHEN NOT ({applies}) THEN 'inapplicable'"
+        f"CASE WHEN ({beyond}) THEN 'inapplicable' WHEN ({applies}) IS NULL THEN 'cant-tell' WHEN NOT ({applies}) THEN 'inapplicable'"
         f" WHEN ({in_duckdb(rule.requires)}) IS NULL THEN 'cant-tell'"
         f" WHEN ({in_duckdb(rule.requires)}) THEN 'passed' ELSE 'failed' END"
     )

@@ -12,6 +12,7 @@ from register.audit.concessions import Standing
 from register.audit.finding import Finding
 from register.audit.priority import HOW
 from register.audit.report import GRADES, OUTCOMES, Report, read_at
+from register.audit.root_causes import Group as OneCause
 from register.audit.scores import Tally
 from register.columns import SUBJECTS
 from register.reports.terminal import actions, concessions
@@ -66,6 +67,9 @@ def outcomes(report: Report) -> RenderableType:
     note = f"{sum(sums)} verdicts = {' + '.join(each)}"
     if report.provisional:
         note += f"; {report.provisional} are provisional: they assume a value"
+    outside = sum(rule.outside for rule in report.rules)
+    if outside:
+        note += f"; {outside} of those inapplicable lie outside what a rule can judge: explain says why"
     return titled("Verdicts", Group(made, Text(note + ".", style="dim")))
 
 
@@ -106,15 +110,26 @@ def on_trial(report: Report) -> RenderableType:
 
 def findings(report: Report, *, most: int | None) -> RenderableType:
     """The findings, most pressing first, each with what to do."""
-    first = report.findings if most is None else report.findings[:most]
+    first = report.groups if most is None else report.groups[:most]
     if not first:
         return titled("Findings", Text("Nothing failed."))
-    parts = [_finding(n, finding) for n, finding in enumerate(first, 1)]
-    left = len(report.findings) - len(first)
+    parts = [_group(n, group) for n, group in enumerate(first, 1)]
+    left = len(report.findings) - sum(len(group.findings) for group in first)
     if left:
         parts.append(Text(f"{left} more: --all shows every finding.", style="dim"))
     parts.append(Text(HOW, style="dim"))
     return titled("Findings, most pressing first", Group(*parts))
+
+
+def _group(place: int, group: OneCause) -> RenderableType:
+    """The finding to be settled first, and a line for each that may well go with it."""
+    if not group.consequences:
+        return _finding(place, group.lead)
+    parts = [_finding(place, group.lead), Padding(Text("Of the same cause:"), (0, 0, 0, 5))]
+    for finding in group.consequences:
+        line = f"{finding.at}  {finding.grade}  {finding.rule}  {finding.priority.harm} {finding.priority.product:.3g}"
+        parts.append(Padding(Text(line), (0, 0, 0, 7)))
+    return Group(*parts)
 
 
 def _finding(place: int, finding: Finding) -> RenderableType:
@@ -125,7 +140,7 @@ def _finding(place: int, finding: Finding) -> RenderableType:
     line.append(finding.tag, style="bold")
     line.append(f"  {finding.grade}", style=STYLE[finding.grade])
     line.append(f"  {finding.rule}")
-    line.append(f"  priority {finding.priority.product:.3g}", style="dim")
+    line.append(f"  {finding.priority.harm} {finding.priority.product:.3g}", style="dim")
     if finding.provisional:
         line.append("  provisional", style="italic")
     if finding.conceded:
@@ -206,6 +221,8 @@ def explained(finding: Finding) -> RenderableType:
         parts.insert(1, Text("The rule is on trial: this does not count yet.", style="italic"))
     if finding.outcome == "failed":
         parts += [Text(finding.sentence), Text(f"Priority {finding.priority.explained()}")]
+    if finding.outside:
+        parts.append(Text(f"Outside this rule: {finding.outside}"))
     if finding.concession:
         parts.append(Text(_conceded(finding.concession)))
     if finding.to_read:

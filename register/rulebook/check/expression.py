@@ -59,12 +59,21 @@ def written(
     return _SHOUTED.sub(lambda found: found[0].lower(), text)
 
 
-def outcome_sql(condition: exp.Expression | None, requires: exp.Expression, named: Callable[[str], str]) -> str:
+def outcome_sql(
+    condition: exp.Expression | None,
+    requires: exp.Expression,
+    named: Callable[[str], str],
+    beyond: exp.Expression | None = None,
+) -> str:
     """The SQL of a rule's outcome: 0 to 3, as in `Outcome`.
 
-    A truth is 1, 0 or NULL, and NULL is unknown, in the condition as in the requirement.
+    A truth is 1, 0 or NULL, and NULL is unknown, in the condition as in the requirement. Beyond
+    its reach a rule does not apply; where that is unknown it is judged.
     """
     known = known_by(named)
+    if beyond is not None:
+        judged = outcome_sql(condition, requires, named)
+        return f"CASE WHEN ({written(beyond, named, known)}) THEN {Outcome.INAPPLICABLE:d} ELSE {judged} END"
     judged = f"coalesce(NOT ({written(requires, named, known)}), {Outcome.CANT_TELL:d})"
     if condition is None:
         return judged
@@ -86,9 +95,10 @@ def known_by(named: Callable[[str], str]) -> Callable[[str], str]:
 
 
 @cache
-def outcome_pieces(condition: str, requires: str) -> tuple[str, ...]:
+def outcome_pieces(condition: str, requires: str, beyond: str = "") -> tuple[str, ...]:
     """The SQL of a rule's outcome in pieces: text, name, text, name, …, text."""
-    marked = outcome_sql(parsed(condition) if condition else None, parsed(requires), f"{MARK}{{}}{MARK}".format)
+    trees = [parsed(text) if text else None for text in (condition, requires, beyond)]
+    marked = outcome_sql(*trees[:2], f"{MARK}{{}}{MARK}".format, trees[2])
     return tuple(marked.split(MARK))
 
 

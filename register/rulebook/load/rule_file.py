@@ -17,11 +17,22 @@ from register.rulebook.check.common_mistakes import unknown
 from register.rulebook.check.expression import columns_in, names_in, parsed
 from register.rulebook.check.expression_check import check
 from register.rulebook.load.document import Document, nearest
-from register.rulebook.model import OUTCOME_WORDS, PRACTICES, TODAY, Example, Grade, Limit, Outcome, Rule
+from register.rulebook.model import OUTCOME_WORDS, PRACTICES, TODAY, Example, Grade, Harm, Limit, Outcome, Outside, Rule
 
 REQUIRED = ("title", "title_failed", "grade", "practice", "requires", "finding", "why", "action", "basis", "examples")
 FLAGS = ("trial", "measured_only")
-OPTIONAL = ("subject", *FLAGS, "applies", "margin", "caution", "unknown_is_deliberate")
+OPTIONAL = (
+    "harm",
+    "subject",
+    *FLAGS,
+    "outside",
+    "doubts",
+    "safe_side",
+    "applies",
+    "margin",
+    "caution",
+    "unknown_is_deliberate",
+)
 ID = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*/[a-z0-9]+(-[a-z0-9]+)*")
 
 
@@ -58,8 +69,12 @@ class _Reader:
         grade = self.document.one_of(self.fields.get("grade"), [grade.value for grade in Grade])
         practice = self.document.one_of(self.fields.get("practice"), PRACTICES)
         words |= {name: self.document.truth(self.fields.get(name)) for name in FLAGS}
+        # Packs kept before there was this key hold rules without it.
+        words["harm"] = Harm(self.document.one_of(self.fields.get("harm"), list(Harm)) or Harm.MACHINE)
         basis = [self.document.words(n) for n in self.document.items(self.fields.get("basis"))]
         predicates = self._predicates(bool(words["unknown_is_deliberate"]))
+        words["outside"] = self._outside()
+        words |= {name: self._column_named(name) for name in ("doubts", "safe_side")}
         if self.document.problems:
             self._finding(words["finding"])
             self._examples({}, {})
@@ -70,8 +85,9 @@ class _Reader:
     def _assembled(self, rule_id, words, grade, practice, basis, predicates) -> Rule:
         texts = {name: text for name, (text, _) in predicates.items()}
         judged = [parsed(texts[name]) for name in ("applies", "requires") if texts[name]]
+        beyond = [parsed(outside.when) for outside in words["outside"]]
         margin = [parsed(texts["margin"])] if texts["margin"] else []
-        names = names_in(*judged, *margin)
+        names = names_in(*judged, *margin, *beyond)
         read = columns_in(*judged) + (("practice",) if practice != "any" else ())
         shown = self._finding(words["finding"])
         finding_columns = tuple(name for name in shown if name in self.about.columns)
@@ -86,13 +102,14 @@ class _Reader:
             subject=self.about.name,
             columns=tuple(dict.fromkeys(read)),
             margin_columns=columns_in(*margin),
+            outside_columns=columns_in(*beyond),
             finding_columns=finding_columns,
             limits=tuple(dict.fromkeys(n for n in (*names, *shown) if n in self.limits)),
             margin_unit=predicates["margin"][1],
             examples=(),
         )
-        readable = {name: columns.COLUMNS[name] for name in (*rule.shown_columns, "practice")}
-        named = {name for name in names_in(*judged) if name != TODAY} | set(rule.limits)
+        readable = {name: columns.COLUMNS[name] for name in (*rule.shown_columns, *rule.outside_columns, "practice")}
+        named = {name for name in names_in(*judged, *beyond) if name != TODAY} | set(rule.limits)
         examples = self._examples(readable, dict.fromkeys([*named, TODAY]))
         made = Rule(**{**rule.__dict__, "examples": examples})
         if not self.document.problems:
@@ -106,23 +123,9 @@ class _Reader:
         found: dict[str, tuple[str, str]] = {}
         hides = False
         for name, wants in (("applies", "truth"), ("requires", "truth"), ("margin", "number")):
-            node = self.fields.get(name)
-            text = self.document.words(node)
-            found[name] = (text, "")
-            if not text or not self._on_one_line(node):
-                continue
-            checked = check(
-                node.value,
-                wants=wants,
-                connection=self.connection,
-                limits={n: limit.unit for n, limit in self.limits.items()},
-                deliberate=deliberate,
-                about=self.about,
-            )
-            for fault in checked.faults:
-                self.document.blame_text(node, fault.cause, fault.remedy, fault.start, fault.width)
-            found[name] = (text, checked.unit)
-            hides |= checked.hides_unknown
+            text, unit, hidden = self._expression(self.fields.get(name), wants=wants, deliberate=deliberate)
+            found[name] = (text, unit)
+            hides |= hidden
         if deliberate and not hides and not self.document.problems:
             self.document.blame(
                 self.fields["unknown_is_deliberate"],
@@ -130,6 +133,42 @@ class _Reader:
                 "remove unknown_is_deliberate",
             )
         return found
+
+    def _expression(self, node: yaml.Node | None, *, wants: str, deliberate: bool) -> tuple[str, str, bool]:
+        """Text and unit of one expression, checked, and whether it turns unknown into known."""
+        text = self.document.words(node)
+        if not text or not self._on_one_line(node):
+            return text, "", False
+        checked = check(
+            node.value,
+            wants=wants,
+            connection=self.connection,
+            limits={n: limit.unit for n, limit in self.limits.items()},
+            deliberate=deliberate,
+            about=self.about,
+        )
+        for fault in checked.faults:
+            self.document.blame_text(node, fault.cause, fault.remedy, fault.start, fault.width)
+        return text, checked.unit, checked.hides_unknown
+
+    def _column_named(self, key: str) -> str:
+        """The column that a key names; empty where it is left out."""
+        name = self.document.words(self.fields.get(key))
+        if name and name not in self.about.columns:
+            self.document.blame(self.fields[key], *unknown(name, self.about))
+        elif name and key == "safe_side" and "doubts" not in self.fields:
+            self.document.blame(self.fields[key], "there is nothing doubted", "add doubts: <column>")
+        return name
+
+    def _outside(self) -> tuple[Outside, ...]:
+        """Where the rule does not reach, each condition checked as the others are."""
+        found = []
+        for item in self.document.items(self.fields.get("outside")):
+            fields = self.document.fields(item, ("when", "says"))
+            node, says = fields.get("when"), self.document.words(fields.get("says"))
+            text = self._expression(node, wants="truth", deliberate=False)[0]
+            found.append(Outside(text, says))
+        return tuple(found)
 
     def _on_one_line(self, node: yaml.ScalarNode) -> bool:
         if node.style == "|" or node.end_mark.line == node.start_mark.line:

@@ -75,12 +75,14 @@ def _as_is(rule: Rule) -> Mutant:
 def _outcomes(rule: Rule, pack: Pack, changed: Iterable[Mutant]) -> list[tuple[Outcome, ...]]:
     """For each form of the rule, the outcomes of all examples; one table holds them."""
     changed = list(changed)
-    trees = [t for m in changed for t in (m.condition, m.requires) if t is not None]
+    beyond = parsed(rule.beyond) if rule.outside else None
+    trees = [t for m in changed for t in (m.condition, m.requires, beyond) if t is not None]
     connection = _table(rule, pack, trees)
     found: list[tuple[Outcome, ...]] = []
     for start in range(0, len(changed), _AT_ONCE):
         sql = ", ".join(
-            outcome_sql(mutant.condition, mutant.requires, _column_of) for mutant in changed[start : start + _AT_ONCE]
+            outcome_sql(mutant.condition, mutant.requires, _column_of, beyond)
+            for mutant in changed[start : start + _AT_ONCE]
         )
         rows = connection.execute(f"SELECT {sql} FROM example ORDER BY rowid").fetchall()
         found += [tuple(map(Outcome, own)) for own in zip(*rows, strict=True)]

@@ -6,6 +6,8 @@ import sqlite3
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
+import numpy as np
+
 from register.rulebook.model import Outcome, Pack, Rule
 from register.rulebook.proofs.random_facts import Invented, Row, judged, subjects
 from register.rulebook.run.wording import quoted
@@ -41,7 +43,8 @@ def _told(row: Row) -> str:
 def monotone(pack: Pack, connection_factory: Callable[[], sqlite3.Connection], *, trials: int, seed: int) -> list[Flip]:
     """Fill the blanks of random rows and give a flip of each rule that has one.
 
-    Rules that treat the unknown as known on purpose are left out.
+    Rules that treat the unknown as known on purpose are left out. That a position lies outside a
+    rule's reach may be learned at any time: it takes a verdict back, and never turns it round.
 
     Parameters
     ----------
@@ -64,7 +67,9 @@ def _flips(pack: Pack, invented: Invented, connection: sqlite3.Connection, trial
     filled = [invented.filled(row) for row in rows]
     before = judged(connection, pack, invented.rules, rows)
     after = judged(connection, pack, invented.rules, filled)
-    flipped = (before != Outcome.CANT_TELL) & (before != after)
+    outside = np.array([bool(rule.outside) for rule in invented.rules])
+    taken_back = outside & (after == Outcome.INAPPLICABLE)
+    flipped = (before != Outcome.CANT_TELL) & (before != after) & ~taken_back
     for column, rule in enumerate(invented.rules):
         places = flipped[:, column].nonzero()[0]
         if places.size and not rule.unknown_is_deliberate:

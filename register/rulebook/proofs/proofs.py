@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
+from types import MappingProxyType
 
 from register.columns import SUBJECTS
 from register.errors import Problem, RuleError
@@ -32,15 +33,23 @@ class Proof:
     notes: tuple[str, ...] = ()
 
 
-def prove(pack: Pack, *, only: Iterable[str] = (), trials: int = TRIALS, seed: int = 1) -> list[Proof]:
-    """Put a pack to the proof, in every way or by `only` some of `PROOFS`.
+def prove(
+    pack: Pack,
+    *,
+    only: Iterable[str] = (),
+    trials: int = TRIALS,
+    seed: int = 1,
+    more: Mapping[str, Callable[[Pack, int, int], Proof]] = MappingProxyType({}),
+) -> list[Proof]:
+    """Put a pack to the proof, in every way or by `only` some of `PROOFS` and of `more`.
 
     Errors: RuleError when there is no such proof.
     """
+    ways = {**PROOFS, **more}
     for name in only:
-        if name not in PROOFS:
-            raise RuleError(Problem(f"there is no proof {name!r}", nearest(name, PROOFS), "--only"))
-    return [PROOFS[name](pack, trials, seed) for name in tuple(only) or PROOFS]
+        if name not in ways:
+            raise RuleError(Problem(f"there is no proof {name!r}", nearest(name, ways), "--only"))
+    return [ways[name](pack, trials, seed) for name in tuple(only) or ways]
 
 
 def _memory() -> sqlite3.Connection:
@@ -68,6 +77,8 @@ def _monotone(pack: Pack, trials: int, seed: int) -> Proof:
         margin="",
         limits=(),
         unknown_is_deliberate="",
+        outside=(),
+        outside_columns=(),
         columns=("overload_set_a", "overload_set_max_a"),
     )
     caught = monotone(replace(pack, rules=(planted,)), _memory, trials=trials, seed=seed)

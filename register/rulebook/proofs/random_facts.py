@@ -35,11 +35,11 @@ class Invented:
         self.subject = columns.SUBJECTS[subject]
         self.rules = tuple(rule for rule in pack.rules if rule.subject == subject)
         self.chance = random.Random(seed)
-        texts = {text for r in self.rules for text in (r.condition, r.requires) if text}
+        texts = {text for r in self.rules for text in (r.condition, r.requires, r.beyond) if text}
         said = {value for text in texts for value in literals_in(parsed(text))}
         said |= {limit.value for limit in pack.limits.values()}
         said |= {override.value for override in pack.overrides}
-        read = {name for rule in self.rules for name in rule.columns} - {self.subject.key}
+        read = {name for rule in self.rules for name in rule.columns + rule.outside_columns} - {self.subject.key}
         self.pools = {name: _pool(self.subject.columns[name], said) for name in sorted(read)}
 
     def row(self, blank_share: float = 0.0) -> Row:

@@ -12,7 +12,7 @@ import numpy as np
 
 from register.columns import SUBJECTS
 from register.errors import Problem, RuleError
-from register.rulebook.check.expression import outcome_pieces
+from register.rulebook.check.expression import known_by, outcome_pieces, parsed, written
 from register.rulebook.model import Pack, Rule, Verdicts
 from register.rulebook.run.guard import Overrun, guarded
 from register.rulebook.run.limit_layers import LimitLayers, read_by
@@ -67,9 +67,25 @@ def evaluate(
         raise _too_slow(connection, pack, rules, outcomes, values, deadline_s) from None
 
 
+def counts_outside(connection: sqlite3.Connection, pack: Pack, verdicts: Verdicts, *, today: date) -> dict[str, int]:
+    """For each rule that says where it does not reach, how many of those judged lie there."""
+    rules = [rule for rule in verdicts.rules if rule.outside]
+    if not rules:
+        return {}
+    about = SUBJECTS[verdicts.subject]
+    layers, values = read_by(rules, pack, today=today.isoformat(), subject=verdicts.subject)
+    known = known_by(layers.sql)
+    sums = [f"sum({written(parsed(rule.beyond), layers.sql, known)})" for rule in rules]
+    only = f"WHERE {about.key} IN (SELECT value FROM json_each(:tags))"
+    values = {**values, "tags": json.dumps(list(verdicts.tags))}
+    with guarded(connection, deadline_s=DEADLINE_S):
+        row = connection.execute(f"SELECT {', '.join(sums)} FROM {about.relation} {only}", values).fetchone()
+    return {rule.id: int(count or 0) for rule, count in zip(rules, row, strict=True)}
+
+
 def _outcome(rule: Rule, layers: LimitLayers) -> str:
     """The SQL of a rule's outcome, with the limits that hold."""
-    pieces = outcome_pieces(rule.condition, rule.requires)
+    pieces = outcome_pieces(rule.condition, rule.requires, rule.beyond)
     return "".join(layers.sql(piece) if i % 2 else piece for i, piece in enumerate(pieces))
 
 

@@ -91,8 +91,9 @@ class _Opening:
         self.columns = rule.shown_columns
 
     def rows(self, connection: sqlite3.Connection, tags: list[str]) -> list[tuple]:
-        """tag, area, practice, shown columns, condition, requirement, margin, truth of each clause."""
+        """tag, area, practice, shown columns, condition, requirement, margin, outside or not, truth of each clause."""
         whole = [self.rule.condition or "1", self.rule.requires, self.rule.margin or "NULL"]
+        whole += [outside.when for outside in self.rule.outside]
         trees = [parsed(text) for text in whole]
         trees += [part.tree for part in self.condition + self.required]
         known = known_by(self.layers.sql)
@@ -108,9 +109,10 @@ class _Opening:
 
     def of(self, row: tuple) -> Explanation:
         """The explanation that a row tells."""
-        tag, area, values, (applies, holds, margin), parts, truths = self._taken_apart(row)
+        tag, area, values, (applies, holds, margin, *beyond), parts, truths = self._taken_apart(row)
         limits = {name: self.layers.told(name, tag, area) for name in self.layers.names}
-        outcome = _outcome(applies, holds)
+        outside = next((o.says for o, there in zip(self.rule.outside, beyond, strict=True) if there), "")
+        outcome = Outcome.INAPPLICABLE if outside else _outcome(applies, holds)
         told = {f":{name}": self._limit(name, limits[name][0]) for name in limits}
         told[f":{TODAY}"] = self.today
         told |= {name: wording.quoted(name, value) for name, value in values.items()}
@@ -128,6 +130,7 @@ class _Opening:
             margin_unit=self.rule.margin_unit,
             limits=limits,
             sentence=self._sentence(values, limits, row[2]),
+            outside=outside,
             unknown_columns=self.unknown(row),
         )
 
@@ -137,8 +140,8 @@ class _Opening:
         Where none is blank (a division by zero, say), all columns of those clauses: one of them
         holds what can't be used.
         """
-        _, area, values, (applies, holds, _), parts, truths = self._taken_apart(row)
-        if _outcome(applies, holds) is not Outcome.CANT_TELL:
+        _, area, values, (applies, holds, _, *beyond), parts, truths = self._taken_apart(row)
+        if any(beyond) or _outcome(applies, holds) is not Outcome.CANT_TELL:
             return ()
         blank = {n for n, value in values.items() if value is None or self._later(n, value)}
         if area is None:
@@ -157,9 +160,9 @@ class _Opening:
     def _taken_apart(self, row: tuple) -> tuple:
         """A row's tag, area, values, whole truths, and the deciding clauses with theirs."""
         tag, area, _, *rest = row
-        count, split = len(self.columns), len(self.condition)
+        count, split, more = len(self.columns), len(self.condition), 3 + len(self.rule.outside)
         values = dict(zip(self.columns, rest[:count], strict=True))
-        whole, truths = rest[count : count + 3], rest[count + 3 :]
+        whole, truths = rest[count : count + more], rest[count + more :]
         if whole[0] == 1:
             return tag, area, values, whole, self.required, truths[split:]
         return tag, area, values, whole, self.condition, truths[:split]

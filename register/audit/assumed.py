@@ -1,0 +1,33 @@
+"""What rests on assumed values: provisional, or left open where a rule may not judge by one."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+
+import numpy as np
+
+from register.facts.assumptions import Assumption, mask_for
+from register.rulebook.model import Outcome, Rule, Verdicts
+
+
+def judged(verdicts: Verdicts, assumptions: tuple[Assumption, ...]) -> Verdicts:
+    """The verdicts with what rests on stand-ins marked, or left open."""
+    _leave_open(verdicts, assumptions)
+    masks = np.array([mask_for(rule.columns, assumptions) for rule in verdicts.rules], np.int64)
+    decided = (verdicts.outcomes == Outcome.PASSED) | (verdicts.outcomes == Outcome.FAILED)
+    provisional = decided & ((verdicts.stand_ins[:, None] & masks[None, :]) != 0)
+    return replace(verdicts, provisional=provisional)
+
+
+def _leave_open(verdicts: Verdicts, assumptions: tuple[Assumption, ...]) -> None:
+    """Where a rule would judge a stand-in by what it stands in for, it can't be told."""
+    for column, rule in enumerate(verdicts.rules):
+        mask = sum(1 << assumption.bit for assumption in not_to_judge(rule, assumptions))
+        outcomes = verdicts.outcomes[:, column]
+        outcomes[((verdicts.stand_ins & mask) != 0) & (outcomes < Outcome.CANT_TELL)] = Outcome.CANT_TELL
+
+
+def not_to_judge(rule: Rule, assumptions: Iterable[Assumption]) -> list[Assumption]:
+    """The stand-ins that a rule may not rest on."""
+    return [a for a in assumptions if rule.id in a.not_for or (rule.measured_only and mask_for(rule.columns, [a]))]
