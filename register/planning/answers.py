@@ -13,8 +13,9 @@ from typing import Any
 from register import columns
 from register.facts.base import BASE
 from register.facts.missing import typical
+from register.facts.whatif import Variant
 from register.intake.take_in import take_in
-from register.planning.trial import Trials, Variant
+from register.planning.trials import Trials
 from register.resources import samples_folder
 from register.rulebook.model import Outcome, Pack
 from register.rulebook.proofs.proofs import Proof
@@ -60,8 +61,14 @@ def unanswerable(trials: Trials, *, turns: Iterable[int] = TURNS) -> tuple[int, 
     has found that the plate contradicts itself, what is filled may be named, to be checked.
     """
     doubting = {rule.id for rule in trials.pack.rules if rule.doubts}
-    doubted = {v.tag for row, v in enumerate(trials.now.variants) if doubting.intersection(trials.now.failed(row))}
-    asked = {(tag, rule): f for tag, rules in trials.to_read_now("").items() for rule, f in rules.items()}
+    doubted = {
+        v.tag
+        for row, v in enumerate(trials.now.variants)
+        if doubting.intersection(trials.now.having(row, Outcome.FAILED))
+    }
+    undecided = {v.tag: trials.now.having(row, Outcome.CANT_TELL) for row, v in enumerate(trials.now.variants)}
+    with trials.opened(trials.now.variants) as opened_now:
+        asked = {(tag, rule): f for tag, rules in opened_now.to_read(undecided).items() for rule, f in rules.items()}
     open_ = [Question(tag, rule, turn) for tag, rule in asked for turn in turns]
     fields = {(q.tag, q.rule, q.turn): asked[q.tag, q.rule] for q in open_}
     found: dict[tuple[str, str], Unanswerable] = {}
@@ -90,16 +97,16 @@ def _wrong(trials: Trials, question: Question, new: tuple[str, ...]) -> str:
 
 
 def _undecided(trials: Trials, questions: list[Question]) -> list[Question]:
-    judged = trials.judge(Variant(q.rule, q.answers, q.tag) for q in questions)
-    return [q for row, q in enumerate(questions) if judged.outcome(row, q.rule) is Outcome.CANT_TELL]
+    judged = trials.judge(Variant(q.tag, q.answers) for q in questions)
+    return [q for row, q in enumerate(questions) if judged.outcomes(row)[q.rule] is Outcome.CANT_TELL]
 
 
 def _named(trials: Trials, questions: list[Question]) -> dict[tuple[str, str, int], tuple[str, ...]]:
     """The fields that each question names now; of one position one at a time is opened."""
     named = {}
     for round_ in _rounds(questions):
-        with trials.opening(Variant(q.rule, q.answers, q.tag) for q in round_) as opening:
-            found = opening.to_read({q.tag: [q.rule] for q in round_})
+        with trials.opened(Variant(q.tag, q.answers) for q in round_) as now:
+            found = now.to_read({q.tag: [q.rule] for q in round_})
         named |= {(q.tag, q.rule, q.turn): found[q.tag][q.rule] for q in round_}
     return named
 

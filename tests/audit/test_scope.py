@@ -5,10 +5,11 @@ from __future__ import annotations
 from datetime import date
 
 import pytest
-from register.planning.trial import Trials, Variant
 from sample_plant import Sample
 
 from register.audit.judge import opened_verdict, run
+from register.facts.whatif import Variant
+from register.planning.trials import Trials
 from register.rulebook.load.pack import load_pack
 from register.rulebook.model import Outcome
 
@@ -25,7 +26,7 @@ def sample(tmp_path_factory):
 
 def outcomes(sample, **changes):
     with sample.copy() as db:
-        judged = Trials(db, [TAG], pack=load_pack(), today=TODAY).judge([Variant("case", changes, TAG)])
+        judged = Trials(db, [TAG], pack=load_pack(), today=TODAY).judge([Variant(TAG, changes)])
     return judged.outcomes(0)
 
 

@@ -7,7 +7,6 @@ from datetime import date
 
 import numpy as np
 import pytest
-from register.planning.trial import Trials, Variant
 from sample_plant import PLANTS, Sample
 
 from register.audit.bounds import bounded
@@ -16,7 +15,9 @@ from register.facts.assumptions import load_assumptions, mask_for
 from register.facts.base import BASE
 from register.facts.build import every_gap
 from register.facts.missing import TURNS, typical
+from register.facts.whatif import Variant
 from register.planning.answers import proof, unanswerable
+from register.planning.trials import Trials
 from register.rulebook.load.pack import load_pack
 from register.rulebook.model import Outcome
 
@@ -73,7 +74,7 @@ def test_no_random_fill_flips_a_firm_verdict_nor_a_failure_on_bounds(sample):
         variants = []
         for n in range(FILLS if sample.folder.name == "demo-plant" else 500):
             tag = chance.choice(tags)
-            variants.append(Variant(str(n), _filled(trials, tag, chance), tag))
+            variants.append(Variant(tag, _filled(trials, tag, chance)))
         after = trials.judge(variants)
     row_of = {v.tag: row for row, v in enumerate(now.variants)}
     rows = np.array([row_of[v.tag] for v in variants])
