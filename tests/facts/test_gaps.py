@@ -158,7 +158,7 @@ def test_a_blank_is_named_even_where_no_typical_value_would_help(why):
 
 def test_every_calculation_has_a_value_at_some_typical_position(method):
     """Else nothing could be found out by filling blanks with typical values."""
-    base = {name: gaps._typical(gaps.BASE[name]) for name in gaps.FIELDS}
+    base = {name: gaps.typical(gaps.BASE[name]) for name in gaps.FIELDS}
     with np.errstate(all="ignore"):
         derived = derive(base, method["tables"])
     barren = [n for n, v in derived.items() if gaps.missing(np.broadcast_to(v, gaps.TURNS)).all()]
@@ -169,7 +169,7 @@ def test_every_calculation_has_a_value_at_some_typical_position(method):
 @given(st.integers(0, gaps.TURNS - 1), st.sets(st.sampled_from(sorted(gaps.FIELDS))))
 def test_reading_what_is_named_always_leads_to_the_fact(method, turn, blanked):
     """From a typical position with blanks, fill what the gaps name until nothing is left to name."""
-    entered = {n: gaps._typical(gaps.BASE[n])[turn : turn + 1] for n in gaps.FIELDS}
+    entered = {n: gaps.typical(gaps.BASE[n])[turn : turn + 1] for n in gaps.FIELDS}
     reached = values(entered, method)
     held = {n: v if n not in blanked else blank(v) for n, v in entered.items()}
     for _ in range(len(blanked) + 1):

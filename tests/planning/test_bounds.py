@@ -72,7 +72,7 @@ def test_no_random_fill_flips_a_firm_verdict_nor_a_failure_on_bounds(sample):
         trials = everywhere(db, pack)
         now, tags = trials.now, list(trials.base)
         variants = []
-        for n in range(FILLS if sample.folder.name == "demo-plant" else 500):
+        for _ in range(FILLS if sample.folder.name == "demo-plant" else 500):
             tag = chance.choice(tags)
             variants.append(Variant(tag, _filled(trials, tag, chance)))
         after = trials.judge(variants)
