@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from register.calc.standard_table import Table
+from register.calc.word_match import said
 from register.text import KW_PER_HP
 
 # Rated motor voltages that each column of the table serves.
@@ -22,7 +23,7 @@ def power_at_bus_kw(*, nema_size: np.ndarray, motor_voltage_v: np.ndarray, nema_
 
     Returns
     -------
-    power_at_bus_kw : NaN outside the table [kW]
+    power_at_bus_kw : NaN outside the table, 0 for a contactor without a NEMA size [kW]
 
     References
     ----------
@@ -41,4 +42,4 @@ def power_at_bus_kw(*, nema_size: np.ndarray, motor_voltage_v: np.ndarray, nema_
     horsepower = np.full(np.broadcast_shapes(rows.shape, volts.shape), np.nan)
     for column, (low, high) in VOLTAGES.items():
         horsepower = np.where((low <= volts) & (volts <= high), nema_sizes_table.at(rows, column), horsepower)
-    return horsepower * KW_PER_HP
+    return np.where(said(nema_size, "none"), 0.0 * volts, horsepower) * KW_PER_HP

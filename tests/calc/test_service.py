@@ -54,7 +54,7 @@ def test_others_are_taken_to_be_as_large_as_the_largest():
     # Source: NEMA ICS 2 as a public page, "NEMA size", gives it: 1 is 7.5/7.5/10 hp, 2 is 10/15/25.
     [
         *(("1", 200, 7.5), ("1", 230, 7.5), ("1", 460, 10), ("2", 208, 10), ("2", 230, 15), ("2", 575, 25)),
-        *(("none", 460, NAN), (None, 460, NAN), ("1", 400, NAN), ("7", 200, NAN)),
+        *(("none", 460, 0), (None, 460, NAN), ("1", 400, NAN), ("7", 200, NAN)),
     ],
 )
 def test_a_nema_size_starts_less_at_a_lower_voltage(size, volts, hp):
