@@ -23,6 +23,8 @@ def details(place: dict, *, needed_a: float, today: date) -> dict[str, object]:
     found = _where(place, rng) | _load(place, rng) | _switchgear(place, needed_a, rng)
     found |= _electronics(place, rng) if place["letter"] not in "AYT" else {"relay_reset": "manual"}
     found["visual_inspection_on"] = _before(today, rng.randrange(20, 320))
+    if place["description"] == "sealing water pump":
+        found |= _capacitors(place)
     if rng.random() < 0.04:
         found["hazardous_area"] = "yes"
         found["hazardous_area_inspection_on"] = _before(today, rng.randrange(90, 800))
@@ -70,6 +72,15 @@ def _switchgear(place: dict, needed_a: float, rng: Random) -> dict[str, object]:
         "disconnect_lockable": "yes",
         "phase_loss_trip": "yes",
         "semiconductor_fuses": "yes" if place["letter"] == "S" else "no",
+    }
+
+
+def _capacitors(place: dict) -> dict[str, object]:
+    """Capacitors at the motor's terminals, and the relay set for what is left of its current."""
+    return {
+        "capacitor_side": "load side",
+        "capacitor_kvar": round(0.1 * place["power_kw"], 2),
+        "relay_set_a": round(0.93 * place["fla_a"], 1),
     }
 
 
