@@ -20,7 +20,7 @@ from making.apart import spoil_lineups, spoil_store  # noqa: E402
 from making.asfound import refused, write_workbook  # noqa: E402
 from making.catalogue import model  # noqa: E402
 from making.faults import Fault, seed  # noqa: E402
-from making.holes import dig, hide_names  # noqa: E402
+from making.holes import dig, hide_names, name_services  # noqa: E402
 from making.places import places  # noqa: E402
 from making.readme import readme  # noqa: E402
 from making.scenes import DEMO, SMALL, Scene  # noqa: E402
@@ -45,6 +45,7 @@ def plant(scene: Scene, faults: tuple[Fault, ...]) -> tuple[dict[str, list[dict]
     spares = stock(stand, catalogue, rng)
     dig(stand, catalogue, rng, share=HOLES)
     hide_names(stand, catalogue, rng)
+    name_services(stand)
     if scene is DEMO:
         seeded += spoil_store(spares, catalogue, practice=scene.practice)
     return tables(scene.site, buses, stand, catalogue, spares), sorted(seeded)

@@ -9,6 +9,7 @@ from functools import cache
 import numpy as np
 
 from register.calc.standard_table import Table
+from register.calc.word_match import known, said
 
 _IP = re.compile(r"(?<![A-Z])IP\W?([0-6X])([0-9X])")
 _TYPE = re.compile(r"(?:NEMA|TYPE)\W*(?:TYPE\W*)?(\d{1,2}[A-Z]*)")
@@ -165,6 +166,37 @@ def device_enclosure_fits(
     'yes'
     """
     return _each(device_enclosure, enclosure_need, enclosures_table)
+
+
+def panel_enclosure_fits(
+    *, panel_enclosure: np.ndarray, enclosure_need: np.ndarray, enclosures_table: Table
+) -> np.ndarray:
+    """Whether the panel round the device is what the place asks for.
+
+    Parameters
+    ----------
+    panel_enclosure : enclosure of the panel; none where the device stands by itself
+    enclosure_need : enclosure that the place asks for
+    enclosures_table : IP numerals that each NEMA type covers
+
+    Returns
+    -------
+    panel_enclosure_fits : yes or no; None where a text cannot be read or leaves it open
+
+    References
+    ----------
+    As for the device's own enclosure.
+
+    Examples
+    --------
+    >>> from register.facts.standard_tables import load_tables
+    >>> fits = panel_enclosure_fits(panel_enclosure="NEMA 12", enclosure_need="IP54",
+    ...                             enclosures_table=load_tables()["enclosures"])
+    >>> str(fits)
+    'yes'
+    """
+    without = said(panel_enclosure, "none") & known(enclosure_need)
+    return np.where(without, "no", _each(panel_enclosure, enclosure_need, enclosures_table))
 
 
 def motor_enclosure_fits(

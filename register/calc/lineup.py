@@ -5,13 +5,13 @@ from __future__ import annotations
 import numpy as np
 
 
-def feeder_limit_a(*, branch_limit_a: np.ndarray, code_current_a: np.ndarray) -> float:
+def feeder_limit_a(*, feeder_share_a: np.ndarray, all_code_current_a: np.ndarray) -> float:
     """Largest protection that the code permits before a group of motors.
 
     Parameters
     ----------
-    branch_limit_a : largest branch protection permitted for each motor of the bus [A]
-    code_current_a : current of each by which the code sizes line protection [A]
+    feeder_share_a : branch protection by which each motor of the bus counts [A]
+    all_code_current_a : current of each device's motors by which the code sizes line protection [A]
 
     Returns
     -------
@@ -29,23 +29,23 @@ def feeder_limit_a(*, branch_limit_a: np.ndarray, code_current_a: np.ndarray) ->
 
     Examples
     --------
-    >>> feeder_limit_a(branch_limit_a=[110.0, 60.0, 60.0], code_current_a=[34.0, 40.0, 40.0])
+    >>> feeder_limit_a(feeder_share_a=[110.0, 60.0, 60.0], all_code_current_a=[34.0, 40.0, 40.0])
     190.0
     """
-    branch, current = np.asarray(branch_limit_a, float), np.asarray(code_current_a, float)
+    branch, current = np.asarray(feeder_share_a, float), np.asarray(all_code_current_a, float)
     if not branch.size or np.isnan(branch).any() or np.isnan(current).any():
         return float("nan")
     largest = branch.max()
     return float(largest + current.sum() - current[branch == largest].min())
 
 
-def feeder_limit_known_a(*, branch_limit_a: np.ndarray, code_current_a: np.ndarray) -> float:
+def feeder_limit_known_a(*, feeder_share_a: np.ndarray, all_code_current_a: np.ndarray) -> float:
     """The same of the motors of which enough is known: no more motors can make it smaller.
 
     Parameters
     ----------
-    branch_limit_a : largest branch protection permitted for each motor of the bus [A]
-    code_current_a : current of each by which the code sizes line protection [A]
+    feeder_share_a : branch protection by which each motor of the bus counts [A]
+    all_code_current_a : current of each device's motors by which the code sizes line protection [A]
 
     Returns
     -------
@@ -57,13 +57,13 @@ def feeder_limit_known_a(*, branch_limit_a: np.ndarray, code_current_a: np.ndarr
 
     Examples
     --------
-    >>> feeder_limit_known_a(branch_limit_a=[110.0, 60.0, float("nan")],
-    ...                      code_current_a=[34.0, 40.0, 40.0])
+    >>> feeder_limit_known_a(feeder_share_a=[110.0, 60.0, float("nan")],
+    ...                      all_code_current_a=[34.0, 40.0, 40.0])
     150.0
     """
-    branch, current = np.asarray(branch_limit_a, float), np.asarray(code_current_a, float)
+    branch, current = np.asarray(feeder_share_a, float), np.asarray(all_code_current_a, float)
     known = ~(np.isnan(branch) | np.isnan(current))
-    return feeder_limit_a(branch_limit_a=branch[known], code_current_a=current[known])
+    return feeder_limit_a(feeder_share_a=branch[known], all_code_current_a=current[known])
 
 
 def transformer_fault_ka(

@@ -1,4 +1,4 @@
-"""The overload that protects the motor: its setting, class and range, and how high it may be."""
+"""The overload that protects the motor: its setting, class and range, and what it carries."""
 
 from __future__ import annotations
 
@@ -117,22 +117,22 @@ def overload_current_a(
     ----------
     overload_place : in the device, a relay, or none
     device_kind : way of starting
-    relay_leg : conductors that a relay carries, where the motor is started star-delta
+    relay_leg : conductors that the overload carries, where the motor is started star-delta
     fla_a : full-load current on the nameplate [A]
 
     Returns
     -------
-    overload_current_a : NaN while a star-delta starter does not say where its relay sits [A]
+    overload_current_a : NaN while a star-delta starter does not say where its overload sits [A]
 
     Notes
     -----
-    In a phase of the delta flows 1/√3 of the line's current, 57.7 %; a relay there is set to, and
-    sees, that much.
+    In a phase of the delta flows 1/√3 of the line's current, 57.7 %; an overload there is set to, and
+    sees, that much. That of a packaged starter mostly lies there.
 
     References
     ----------
-    NFPA 70, 430.31 and 430.32 (marking of overloads in wye-delta starters; from memory); the share
-    is arithmetic.
+    NFPA 70, 430.32(A)(1), last paragraph (marking of overloads in wye-delta starters); the share is
+    arithmetic.
 
     Examples
     --------
@@ -141,10 +141,9 @@ def overload_current_a(
     >>> round(float(current), 2)
     19.63
     """
-    whole = said(overload_place, "device") | (
-        said(overload_place, "relay") & ~said(device_kind, "star-delta") & known(device_kind)
-    )
-    delta = said(overload_place, "relay") & said(device_kind, "star-delta")
+    there = said(overload_place, "device", "relay")
+    whole = there & ~said(device_kind, "star-delta") & known(device_kind)
+    delta = there & said(device_kind, "star-delta")
     share = np.where(whole | (delta & said(relay_leg, "line")), 1.0, np.nan)
     share = np.where(delta & said(relay_leg, "phase"), 1.0 / np.sqrt(3.0), share)
     return share * np.asarray(fla_a, float)
@@ -171,50 +170,6 @@ def motor_overload_reset(
     'manual'
     """
     return _picked(overload_place, overload_reset, relay_reset, object)
-
-
-def overload_set_max_a(
-    *, practice: np.ndarray, overload_current_a: np.ndarray, service_factor: np.ndarray, temperature_rise_c: np.ndarray
-) -> np.ndarray:
-    """Highest overload setting that practice permits for this nameplate.
-
-    Parameters
-    ----------
-    practice : body of practice
-    overload_current_a : motor current that the overload carries at full load [A]
-    service_factor : service factor
-    temperature_rise_c : marked temperature rise [K]
-
-    Returns
-    -------
-    overload_set_max_a : NaN until the nameplate decides which share holds [A]
-
-    Notes
-    -----
-    US: 125 % with a service factor of 1.15 or more or a marked rise of 40 K or less, 115 % for all
-    others. One of the two is enough for 125 %; 115 % is sure only when both are known. The larger
-    shares of 430.32(C), for a motor that would not start, are not counted in.
-    IEC: the rated current, which is what an overload relay is set to.
-
-    References
-    ----------
-    NFPA 70-2023, 430.32(A)(1) and 430.6(A)(2); IEC 60947-4-1 (from memory).
-
-    Examples
-    --------
-    >>> nan = float("nan")
-    >>> float(overload_set_max_a(practice="us", overload_current_a=65.0, service_factor=1.15,
-    ...                          temperature_rise_c=nan))
-    81.25
-    >>> float(overload_set_max_a(practice="us", overload_current_a=65.0, service_factor=1.0,
-    ...                          temperature_rise_c=nan))
-    nan
-    """
-    factor, rise = np.asarray(service_factor, float), np.asarray(temperature_rise_c, float)
-    share = np.where((factor < 1.15) & (rise > 40), 1.15, np.nan)
-    share = np.where((factor >= 1.15) | (rise <= 40), 1.25, share)
-    share = np.where(said(practice, "us"), share, np.where(said(practice, "iec"), 1.0, np.nan))
-    return share * np.asarray(overload_current_a, float)
 
 
 def locked_rotor_trip_s(

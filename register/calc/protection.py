@@ -143,66 +143,14 @@ def branch_limit_a(
     ratings = standard_ratings_table.columns["rating_a"]
     of_breakers = ratings[~said(standard_ratings_table.columns["made_as"], "fuse")]
     limit = np.where(said(protection_kind, "instantaneous breaker"), permitted, np.nan)
-    limit = np.where(said(protection_kind, "inverse-time breaker"), _next(permitted, of_breakers), limit)
-    return np.where(said(protection_kind, *FUSES), _next(permitted, ratings), limit)
+    limit = np.where(said(protection_kind, "inverse-time breaker"), next_rating(permitted, of_breakers), limit)
+    return np.where(said(protection_kind, *FUSES), next_rating(permitted, ratings), limit)
 
 
-def _next(amperes: np.ndarray, ratings: np.ndarray) -> np.ndarray:
+def next_rating(amperes: np.ndarray, ratings: np.ndarray) -> np.ndarray:
     """The same rating where it is a standard one, else the next larger; NaN above the last."""
     # 56 A times 125 % in floating point must not reach for the rating above 70 A.
     return np.append(ratings, np.nan)[np.searchsorted(ratings, amperes * (1 - 1e-9))]
-
-
-def conductor_needed_a(*, practice: np.ndarray, code_current_a: np.ndarray, fla_a: np.ndarray) -> np.ndarray:
-    """Conductor ampacity that the code asks for one motor in continuous duty.
-
-    Parameters
-    ----------
-    practice : body of practice
-    code_current_a : current by which the US code sizes conductors [A]
-    fla_a : full-load current on the nameplate [A]
-
-    Returns
-    -------
-    conductor_needed_a : US 125 % of the code's current, IEC the nameplate's current [A]
-
-    References
-    ----------
-    NFPA 70-2023, 430.22; IEC 60364-4-43, 433.1: design current ≤ ampacity (from memory).
-
-    Examples
-    --------
-    >>> nan = float("nan")
-    >>> float(conductor_needed_a(practice="us", code_current_a=52.0, fla_a=48.0))
-    65.0
-    >>> float(conductor_needed_a(practice="iec", code_current_a=nan, fla_a=48.0))
-    48.0
-    """
-    us = np.where(said(practice, "us"), 1.25 * np.asarray(code_current_a, float), np.nan)
-    return np.where(said(practice, "iec"), np.asarray(fla_a, float), us)
-
-
-def disconnect_needed_a(*, code_current_a: np.ndarray) -> np.ndarray:
-    """Rated current that the code asks of the disconnecting means of one motor.
-
-    Parameters
-    ----------
-    code_current_a : current by which the US code sizes [A]
-
-    Returns
-    -------
-    disconnect_needed_a : 115 % of it; NaN where it is not the US code that holds [A]
-
-    References
-    ----------
-    NFPA 70-2023, 430.110(A), motor circuits of 1000 V and less.
-
-    Examples
-    --------
-    >>> round(float(disconnect_needed_a(code_current_a=65.0)), 2)
-    74.75
-    """
-    return 1.15 * np.asarray(code_current_a, float)
 
 
 def line_protection_kind_fits(*, line_protection_kind: np.ndarray, protection_kind: np.ndarray) -> np.ndarray:

@@ -2,7 +2,7 @@
 
 from register.columns.model import choice, date, flag, integer, real, table, text
 
-TRIP_CLASSES = "5|10A|10|20|30|40"
+TRIP_CLASSES = "2|3|5|10A|10|15|20|25|30|40"
 RECORD_KINDS = (
     "connections verified|safety checks|parameters reviewed|bump test|load test|bypass test|"
     "trip test|insulation test|thermography|parameter backup|visual inspection|"
@@ -64,6 +64,11 @@ PROTECTION = table(
          "inst trip|instantaneous|mag trip|magnetic trip"),
     real("interrupting_ka", "kA", 0.5, 300, "interrupting rating of the line protection",
          "aic|kaic|interrupting|ir|breaking capacity|icu"),
+    choice("fuse_class", "CC|G|J|T|RK1|RK5|L|K1|K5|K9|H|C|plug|supplementary|semiconductor|gG|gM|aM|aR",
+           "class marked on the fuses in the line",
+           "fuse class|fuse type class|betriebsklasse|classe de fusible|clase de fusible"),
+    flag("instantaneous_electronic", "whether an electronic element gives the instantaneous trip",
+         "electronic trip|electronic trip unit"),
     flag("semiconductor_fuses", "whether semiconductor fuses stand in the line",
          "semiconductor fuses|high speed fuses|fast fuses"),
     real("disconnect_rating_a", "A", 1, 10000, "rated current of the motor's disconnecting means",
@@ -72,8 +77,11 @@ PROTECTION = table(
          "disconnect in sight|isolator in sight"),
     flag("disconnect_lockable", "whether that can be locked open",
          "disconnect lockable|isolator lockable"),
-    choice("overload_place", "device|relay|none", "what protects the motor against overload",
+    choice("overload_place", "device|relay|motor|thermistor|none", "what protects the motor against overload",
            "overload type|ol type|overload relay"),
+    choice("overload_marked_in", "motor amperes|trip amperes|heater table",
+           "what the scale of the overload means",
+           "ol marking|overload scale|ol dial marked in|skala|repère|escala"),
     real("relay_set_a", "A", 0.05, 5000, "setting of the separate overload relay",
          "ol setting|overload setting|heater setting|ol set|overload set|ol dial|overload amps|"
          "ol trip setting|olr setting|thermal setting|relay setting"),
@@ -92,7 +100,7 @@ PROTECTION = table(
     flag("own_overloads", "whether each of several motors has an overload of its own",
          "own overloads|individual overloads"),
     choice("relay_leg", "line|phase",
-           "conductors that the overload relay carries, of a star-delta starter",
+           "conductors that the overload carries, of a star-delta starter",
            "relay position|ol position|relay in|overload in|ol in"),
     real("ct_primary_a", "A", 1, 10000, "primary current of the current transformers",
          "ct ratio|ct primary|ct|cts|ct size"),
@@ -110,10 +118,14 @@ BYPASS = table(
          "bypass overload|bypass ol"),
     flag("bypass_own_line_protection", "whether the bypass has line protection",
          "bypass protection|bypass fuse|bypass breaker"),
-    choice("bypass_contactor_category", "AC-1|AC-3|AC-4",
+    choice("bypass_contactor_category", "AC-1|AC-3|AC-3e|AC-4",
            "utilization category of the bypass contactor", "bypass contactor class"),
     real("bypass_contactor_a", "A", 1, 5000, "rated current of the bypass contactor in it",
          "bypass contactor|bypass contactor amps"),
+    flag("bypass_isolated", "whether the device can be isolated on both sides while the load runs on its bypass",
+         "bypass isolated|device isolators both sides"),
+    flag("relay_in_both_paths", "whether the overload relay carries the motor's current on the bypass too",
+         "common overload|relay in both paths|common ol"),
 )
 
 CONTROL = table(
@@ -131,6 +143,8 @@ CONTROL = table(
            "e-stop|estop|emergency stop circuit"),
     real("control_voltage_v", "V", 5, 690, "control voltage at the position",
          "control voltage|control v|control volts|ctrl voltage"),
+    choice("control_current", "AC|DC", "kind of control voltage at the position",
+           "control ac/dc|control ac or dc|steuerspannungsart"),
     text("control_protocol", "network protocol used", "protocol|network|fieldbus|comms"),
     flag("restarts_by_itself", "whether it may restart without a person, after a dip or a reset",
          "auto restart|automatic restart|restarts automatically"),

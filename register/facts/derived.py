@@ -12,8 +12,12 @@ import numpy as np
 
 from register import columns
 from register.calc import (
+    branch_exceptions,
+    bypass,
     code_tables,
     complete_nameplate,
+    conductors,
+    contactor_power,
     derating,
     duty,
     enclosure,
@@ -23,16 +27,22 @@ from register.calc import (
     nameplate,
     network,
     overload,
+    overload_limits,
     protection,
+    service,
     study,
 )
 from register.errors import Problem, RuleError
 
 Calculation = Callable[..., Any]
 
+NOUNS = (
+    *(nameplate, code_tables, derating, enclosure, contactor_power, service, duty, overload, overload_limits),
+    *(protection, branch_exceptions, conductors, bypass, network, load, load_curve),
+)
 CALCULATIONS: tuple[Calculation, ...] = tuple(
     function
-    for noun in (nameplate, code_tables, derating, enclosure, duty, overload, protection, network, load, load_curve)
+    for noun in NOUNS
     for name, function in vars(noun).items()
     if name in {column.name for column in columns.DERIVED}
 )

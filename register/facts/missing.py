@@ -32,6 +32,7 @@ TYPICAL: dict[str, float | str] = {
     "ambient_c": 40, "altitude_m": 100, "load_inertia_kgm2": 0.5, "ct_primary_a": 25,
     "duty_code": "AC-53b: 3.5-15 : 345", "trip_classes": "10, 20",
     "device_enclosure": "NEMA 4X", "enclosure_need": "NEMA 1", "motor_enclosure": "TEFC",
+    "panel_enclosure": "NEMA 4X", "fuse_class_required": "J, CC", "description": "No 2 stock pump",
     "control_protocol": "Modbus RTU", "protocols": "Modbus RTU",
 }
 # fmt: on

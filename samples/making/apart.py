@@ -12,8 +12,8 @@ Seeded = list[tuple[str, str, str]]
 LINEUPS = (
     ("MCC-51", {"lineup_withstand_ka": 30}, "line-protection/lineup-withstands-fault",
      "bus bars braced for less"),
-    ("MCC-51", {"main_breaker_pickup_a": 2000}, "line-protection/feeder-protection-within",
-     "main as large as the transformer, before six motors"),
+    ("MCC-51", {"main_breaker_pickup_a": 2000, "bus_rating_a": 800},
+     "line-protection/feeder-protection-within", "main as large as the transformer, before bars for 800 A"),
     ("MCC-21", {"fault_current_ka": 21}, "line-protection/fault-current-believable",
      "fault current of the smaller transformer that stood there before"),
 )

@@ -62,9 +62,11 @@ def model(letter: str, rated_a: float, *, practice: str) -> dict[str, object]:
         "voltage_max_v": 528 if us else 440,
         "short_circuit_rating_ka": 65 if us else 50,
         "line_protection_kind": "fuse" if letter == "S" else "fuse or breaker",
+        "fuse_class_required": "any",
         "line_protection_max_a": _next(STANDARD_A, 2.2 * rated_a) if us else _next(GG_A, 1.9 * rated_a),
         "coordination_type": "type 2",
         "device_control_voltage_v": 120 if us else 24,
+        "device_control_current": "AC" if us else "DC",
         "device_enclosure": "NEMA 1A" if us else "IP20",
         "ambient_max_c": 50,
         "derate_above_c": 40,
@@ -76,7 +78,7 @@ def model(letter: str, rated_a: float, *, practice: str) -> dict[str, object]:
         "price": round((140 if letter in "AYT" else 420) * rated_a**0.62),
         "lead_time_days": 21 if letter in "AYT" else 56,
         "life_years": 25 if letter in "AYT" else 15,
-        **_more(letter, rated_a),
+        **_more(letter, rated_a, power_v=460 if us else 400),
         **(_contactors() if letter in "AYT" else _electronics(letter, rated_a)),
         **({"lifecycle": "withdrawn", "successor": f"STK-R{rated_a:03d}"} if letter == "T" else {}),
     }
@@ -94,10 +96,11 @@ def standard_size(current_a: float, *, practice: str, fuse: bool) -> float:
     return _next(SMALL_FUSES_A * fuse + STANDARD_A, current_a)
 
 
-def _more(letter: str, rated_a: float) -> dict[str, object]:
+def _more(letter: str, rated_a: float, *, power_v: int) -> dict[str, object]:
     """What its maker's list says of a device besides."""
     found: dict[str, object] = {
         "device_power_kw": float(f"{0.62 * rated_a:.3g}"),
+        "device_power_v": power_v,
         "frequency_min_hz": 47,
         "frequency_max_hz": 63,
         "semiconductor_fuse_required": "yes" if letter == "S" else "no",

@@ -23,6 +23,8 @@ def details(place: dict, *, needed_a: float, today: date) -> dict[str, object]:
     found = _where(place, rng) | _load(place, rng) | _switchgear(place, needed_a, rng)
     found |= _electronics(place, rng) if place["letter"] not in "AYT" else {"relay_reset": "manual"}
     found["visual_inspection_on"] = _before(today, rng.randrange(20, 320))
+    if place["description"] == "sealing water pump":
+        found |= _capacitors(place)
     if rng.random() < 0.04:
         found["hazardous_area"] = "yes"
         found["hazardous_area_inspection_on"] = _before(today, rng.randrange(90, 800))
@@ -73,6 +75,15 @@ def _switchgear(place: dict, needed_a: float, rng: Random) -> dict[str, object]:
     }
 
 
+def _capacitors(place: dict) -> dict[str, object]:
+    """Capacitors at the motor's terminals, and the relay set for what is left of its current."""
+    return {
+        "capacitor_side": "load side",
+        "capacitor_kvar": round(0.1 * place["power_kw"], 2),
+        "relay_set_a": round(0.93 * place["fla_a"], 1),
+    }
+
+
 def _electronics(place: dict, rng: Random) -> dict[str, object]:
     letter = place["letter"]
     found: dict[str, object] = {"firmware": f"{rng.randrange(1, 6)}.{rng.randrange(0, 30):02d}"}
@@ -85,6 +96,7 @@ def _electronics(place: dict, rng: Random) -> dict[str, object]:
             "bypass_closes_at": "full speed" if letter == "B" else None,
         }
     if letter == "D":
+        found["running_current_at"] = "motor"
         far = place["cable_length_m"] > LONGEST_WITHOUT_FILTER_M
         found["output_filter"] = "yes" if far else "no"
         if place["description"].endswith(PAIRED):
@@ -101,7 +113,7 @@ def _relay(place: dict) -> dict[str, object]:
     fla = place["fla_a"]
     return {
         "overload_place": "relay",
-        "relay_set_a": round(1.05 * fla, 1),
+        "relay_set_a": round(fla, 1),
         "relay_min_a": round(0.7 * fla, 1),
         "relay_max_a": round(1.4 * fla, 1),
         "relay_trip_class": place["device_trip_class"],
@@ -117,8 +129,10 @@ def _two_motors(place: dict) -> dict[str, object]:
     return _relay(place) | {
         "motors_on_device": 2,
         "own_overloads": "yes",
+        "cable_ampacity_a": 2 * place["cable_ampacity_a"],
+        "disconnect_rating_a": float(next(s for s in DISCONNECTS_A[place["practice"]] if s >= 2.8 * fla)),
         "fla_set_a": round(2 * fla, 1),
-        "device_overload_set_a": round(2.1 * fla, 1),
+        "device_overload_set_a": round(2 * fla, 1),
         "model": entry["model"],
         "rated_a": entry["rated_current_a"],
         "protection_max_a": entry["line_protection_max_a"],
@@ -127,11 +141,7 @@ def _two_motors(place: dict) -> dict[str, object]:
 
 def _inside_delta(place: dict) -> dict[str, object]:
     flows = place["fla_a"] / 3**0.5
-    return {
-        "device_connection": "inside delta",
-        "fla_set_a": round(flows, 1),
-        "device_overload_set_a": round(1.05 * flows if place["practice"] == "us" else flows, 1),
-    }
+    return {"device_connection": "inside delta", "fla_set_a": round(flows, 1), "device_overload_set_a": round(flows, 1)}
 
 
 def _before(day: date, days: int) -> str:

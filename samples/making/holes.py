@@ -7,7 +7,14 @@ from random import Random
 from register.columns import FACTS, TABLES
 
 # A rule fails where these are blank, so that a hole in them is a seeded fault.
+# fmt: off
 KNOWN = {"power_kw", "motor_voltage_v", "speed_rpm", "fla_a", "service_factor", "starts_per_hour", "firmware"}
+# One walk filled these everywhere: by them hands, fire and the bypass are judged.
+WALKED = {
+    "service_kind", "running_current_at", "inchings_per_10min", "panel_enclosure", "overload_marked_in", "fuse_class",
+    "bypass_isolated", "control_current", "instantaneous_electronic",
+}
+# fmt: on
 KEYS = {key for table in TABLES.values() for key in table.key} | {"tag", "bus", "model", "motor"}
 
 # Whoever set a soft starter before a heavy load knew the load.
@@ -42,7 +49,7 @@ CATALOGUE = (
 )
 # fmt: on
 
-_ENTERED = [c.name for c in FACTS.values() if c.origin == "entered" and c.name not in KEYS | KNOWN]
+_ENTERED = [c.name for c in FACTS.values() if c.origin == "entered" and c.name not in KEYS | KNOWN | WALKED]
 
 
 def dig(places: list[dict], catalogue: dict[str, dict], rng: Random, *, share: float) -> None:
@@ -63,6 +70,13 @@ def dig(places: list[dict], catalogue: dict[str, dict], rng: Random, *, share: f
         for name in CATALOGUE:
             if rng.random() < share:
                 catalogue[number][name] = None
+
+
+def name_services(places: list[dict]) -> None:
+    """Say of every machine that its own name leaves in doubt that it serves the process."""
+    for place in places:
+        if place["description"] is None or "sprinkler" in place["description"]:
+            place["service_kind"] = "process"
 
 
 def hide_names(places: list[dict], catalogue: dict[str, dict], rng: Random) -> None:

@@ -199,7 +199,7 @@ def _protection(letter: str, place: dict, breaker_a: float, rng: Random) -> dict
         "overload_place": "relay",
         "relay_trip_class": "10",
         "relay_leg": "line" if letter == "Y" else None,
-        "relay_set_a": _round(fla * (rng.uniform(1.01, 1.08) if us else 1)),
+        "relay_set_a": _round(fla * (rng.uniform(0.97, 1.02) if us else 1)),
         "relay_min_a": _round(0.7 * fla),
         "relay_max_a": _round(1.4 * fla),
         "ct_primary_a": next(p for p in CT_PRIMARIES if p > 1.25 * fla) if fla > 60 else None,
@@ -210,14 +210,13 @@ def _setting(letter: str, place: dict, rng: Random) -> dict[str, object]:
     if letter in "AYT":
         return {}
     latest = max(place["motor_installed_on"], place["device_installed_on"])
-    us = place["practice"] == "us"
     pump = place["surge_risk"] == "yes"
     found = {
         "setting_recorded_on": _after(latest, rng, 20),
         "setting_recorded_by": rng.choice(PEOPLE),
         "fla_set_a": place["fla_a"],
-        "device_overload_set_a": _round(place["fla_a"] * (1.05 if us else 1)),
-        "device_trip_class": "20" if us and place["load_kind"] == "crusher" else "10",
+        "device_overload_set_a": _round(place["fla_a"]),
+        "device_trip_class": "20" if place["practice"] == "us" and place["load_kind"] == "crusher" else "10",
         "overload_reset": "manual",
         "comms_loss_action": rng.choice(("stop", "run on")),
     }
@@ -258,6 +257,7 @@ def _way_round(letter: str, place: dict, rng: Random) -> dict[str, object]:
         "bypass_own_line_protection": "yes",
         "bypass_contactor_category": "AC-3",
         "bypass_contactor_a": float(rated_for(1.1 * place["fla_a"])),
+        "bypass_isolated": "yes" if arrangement == "three-contactor" else None,
     }
 
 
@@ -269,6 +269,7 @@ def _control(letter: str, place: dict, rng: Random) -> dict[str, object]:
         "local_stop": "yes",
         "emergency_stop": "hardwired",
         "control_voltage_v": 120 if place["practice"] == "us" else 24,
+        "control_current": "AC" if place["practice"] == "us" else "DC",
         "control_protocol": "Modbus RTU" if scheme != "hardwired" else None,
         # only where the stop is in sight and the overload is reset by hand
         "restarts_by_itself": "yes" if letter in "BSD" and rng.random() < 0.1 else "no",

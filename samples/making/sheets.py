@@ -180,6 +180,9 @@ PROCESS = SheetPlan(
         Longest Run (min) = longest_run_min
         Jogged = inching : flag
         Running Amps = running_current_a : amps
+        Measured At = running_current_at
+        Jogs per 10 Min = inchings_per_10min
+        Service Kind = service_kind
         Restart Hazard = restart_hurts : flag
         Full Speed OK = full_speed_bearable : flag
         Motors on Device = motors_on_device
@@ -187,6 +190,7 @@ PROCESS = SheetPlan(
         Motor Environment = motor_place
         Haz Loc = hazardous_area : flag
         Enclosure Required = enclosure_need
+        Panel Enclosure = panel_enclosure
         """),
     "position",
     gap=30,
@@ -218,6 +222,9 @@ CABLES = SheetPlan(
         Phase Loss = phase_loss_trip : flag
         Individual Overloads = own_overloads : flag
         OL In = relay_leg
+        OL Marking = overload_marked_in
+        Fuse Class = fuse_class
+        Electronic Trip = instantaneous_electronic : flag
         CT Primary = ct_primary_a : or none
         """),
     "position",
@@ -233,6 +240,7 @@ CONTROL = SheetPlan(
         Local Stop = local_stop : flag
         E-Stop = emergency_stop
         Control Volts = control_voltage_v : volts
+        Control AC/DC = control_current
         Fieldbus = control_protocol
         Automatic Control = automatic_control : flag
         Comms Loss Wanted = comms_loss_need
@@ -243,6 +251,7 @@ CONTROL = SheetPlan(
         Bypass Breaker = bypass_own_line_protection : flag
         Bypass Contactor Class = bypass_contactor_category
         Bypass Contactor Amps = bypass_contactor_a : or none
+        Bypass Isolated = bypass_isolated : flag
         """),
     "position",
 )
@@ -296,6 +305,7 @@ CATALOGUE = SheetPlan(
         Run Path = power_path
         Device Rating = rated_current_a : amps
         Starter kW = device_power_kw
+        Rated Power Volts = device_power_v : volts
         Voltage Min = voltage_min_v
         Voltage Max = voltage_max_v
         Frequency Min = frequency_min_hz
@@ -310,6 +320,7 @@ CATALOGUE = SheetPlan(
         SCCR = short_circuit_rating_ka
         Required Protection = line_protection_kind
         Max Protection = line_protection_max_a
+        Required Fuse Class = fuse_class_required
         High Speed Fuse Required = semiconductor_fuse_required : flag
         Max Motor Cable (m) = motor_cable_max_m
         Contact Life = electrical_life_ops
@@ -318,6 +329,7 @@ CATALOGUE = SheetPlan(
         Current Limit Min = current_limit_min_xfla
         Current Limit Max = current_limit_max_xfla
         Coil Voltage = device_control_voltage_v : volts
+        Coil AC/DC = device_control_current
         Comms Available = protocols
         Starter Enclosure = device_enclosure
         Max Ambient (C) = ambient_max_c
@@ -374,6 +386,9 @@ LINEUPS = SheetPlan(
         XFMR %Z = transformer_z_pct
         XFMR X/R = transformer_x_over_r
         Bus Bracing = lineup_withstand_ka
+        Main Type = main_kind
+        Bus Amps = bus_rating_a : amps
+        Feeder Ampacity = feeder_ampacity_a : amps
         Main LTPU = main_breaker_pickup_a : amps
         Main LTD = main_breaker_delay_s
         Main Inst = main_breaker_instantaneous_a

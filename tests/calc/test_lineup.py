@@ -14,7 +14,7 @@ motors = st.lists(st.tuples(amps, amps), min_size=1, max_size=8)
 
 def limit(pairs, function=feeder_limit_a):
     branch, current = zip(*pairs, strict=True) if pairs else ((), ())
-    return function(branch_limit_a=np.array(branch), code_current_a=np.array(current))
+    return function(feeder_share_a=np.array(branch), all_code_current_a=np.array(current))
 
 
 def test_the_code_s_own_example():

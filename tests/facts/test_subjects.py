@@ -27,7 +27,8 @@ def path(tmp_path):
     made = tmp_path / "plant.db"
     create(made, {"site": "Oldmarrow Works", "practice": "us", "site_frequency_hz": 60.0})
     sqls = [
-        "INSERT INTO bus (bus, bus_voltage_v, main_breaker_pickup_a) VALUES ('MCC-1', 480, 174)",
+        "INSERT INTO bus (bus, bus_voltage_v, main_breaker_pickup_a, bus_rating_a, feeder_ampacity_a)"
+        " VALUES ('MCC-1', 480, 174, 600, 100)",
         "INSERT INTO model (model, device_kind) VALUES ('V1', 'drive'), ('V2', 'drive')",
         "INSERT INTO device (device, model, device_status, stored_since) VALUES"
         " ('S1', 'V1', 'in store', '2021-01-01'), ('S2', 'V2', 'in store', '2026-01-01')",

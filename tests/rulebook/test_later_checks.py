@@ -23,8 +23,8 @@ def facts():
     conn.execute(
         "INSERT INTO facts (tag, practice, criticality, device_kind, thermography_on,"
         " thermography_result, bump_test_on, bump_test_result, motor_installed_on,"
-        " device_installed_on) VALUES ('P-1', 'us', 'critical', 'drive', ?, 'passed', ?, 'passed',"
-        " '2020-01-01', '2020-01-01')",
+        " device_installed_on, load_test_result, load_test_on) VALUES ('P-1', 'us', 'critical', 'drive', ?, 'passed', ?, 'passed',"
+        " '2026-09-01', '2026-09-01', 'failed', '2026-09-02')",
         (ON, ON),
     )
     conn.commit()

@@ -52,6 +52,7 @@ def _outcome(rule: str, **facts) -> Outcome:
 )
 def test_a_critical_load_has_a_way_round(arrangement, standby, expected):
     facts = {"bypass_arrangement": arrangement, "standby": standby}
+    facts |= {"device_kind": "soft starter", "load_service": "process"}
     assert _outcome("bypass/critical-has-bypass", criticality="critical", **facts) == expected
     ordinary = _outcome("bypass/critical-has-bypass", criticality="ordinary", **facts)
     assert ordinary == INAPPLICABLE
@@ -128,5 +129,6 @@ def test_an_overload_that_cannot_see_its_motor(place, fla, low, high, expected):
     ],
 )
 def test_a_1_hp_motor_sits_on_a_2_to_3_hp_soft_starter(device_a, expected):
-    outcome = _outcome("sizing/not-far-oversized", device_kind="soft starter", size_ratio=device_a / 2.1)
+    facts = {"device_kind": "soft starter", "size_ratio": device_a / 2.1, "motors_on_device": 1}
+    outcome = _outcome("sizing/not-far-oversized", **facts)
     assert outcome == expected

@@ -34,6 +34,7 @@ OF_THE_DEVICE = (
     "rated_current_a", "power_path",
 )
 OF_THE_PLACE = (
+    "capacitor_side", "overload_corrected_max_a",
     "tag", "area", "phases", "surge_risk", "fragile_load", "coupling", "load_kind", "inertia_ratio",
     "device_connection", "motors_on_device", "control_scheme", "comms_loss_need", "overload_place",
     "relay_min_a", "relay_max_a", "relay_trip_class", "lowest_limit_xfla", "lowest_limit_high_xfla",

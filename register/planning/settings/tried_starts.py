@@ -44,11 +44,11 @@ EXCEEDED = {
 }
 # fmt: off
 READS = ("dip_limit_pct", "main_breaker_pickup_a", "main_breaker_delay_s",
-         "main_breaker_instantaneous_a", "instantaneous_a", "hot_stall_s", "fla_a",
+         "main_breaker_instantaneous_a", "instantaneous_a", "hot_stall_s", "cold_stall_least_s", "fla_a",
          "locked_rotor_ratio", "practice", "overload_current_a", "overload_set_max_a")
 LIMITS = (
     "contactor_hold_pct", "motor_heat_limit_pct", "breaker_heat_limit_pct", "first_half_cycle",
-    "electronic_peak", "cold_stall_ratio", "long_start_s", "ramp_peak_limit_xfla",
+    "electronic_peak", "long_start_s", "ramp_peak_limit_xfla",
     "torque_margin_limit_pct", "study_close_heat_pct", "study_close_margin_pct", "limit_margin",
 )
 # fmt: on
@@ -174,7 +174,7 @@ def _of_overload(
 ) -> dict[str, np.ndarray]:
     """The limits of each overload setting; those that a row cannot have are exceeded throughout."""
     state, up = made.state[at], own["up"][..., None]
-    guards = made.locked_trip_s[at] <= (f["hot_stall_s"] * f[":cold_stall_ratio"])[:, None]
+    guards = made.locked_trip_s[at] <= (f["cold_stall_least_s"])[:, None]
     unguarded = ~guards & np.isfinite(made.locked_trip_s[at] + f["hot_stall_s"][:, None])
     known = f["has_overload"][:, None, None]
     can = f["can_set"][:, None, :]

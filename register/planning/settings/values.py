@@ -76,6 +76,10 @@ def _currents(f: Facts, picked: Picked) -> Columns:
     motors = np.where(f["motors_on_device"] > 1, f["motors_on_device"], 1.0)
     # Where no start can be worked out, full load is still what an overload is set to.
     share = np.where(np.isfinite(picked.share), picked.share, 1.0)
+    share = np.fmin(share, f["overload_set_max_a"] / f["overload_current_a"])
+    # Capacitors behind the overload take current from it.
+    corrected = np.where(said(f["capacitor_side"], "load side"), f["overload_corrected_max_a"], np.nan)
+    share = np.fmin(share, corrected / f["overload_current_a"])
     carried = np.where(soft_inside, INSIDE_DELTA, 1.0) * f["fla_a"] * share
     own, relay = ((f["overload_min_a"], f["overload_max_a"]), (f["relay_min_a"], f["relay_max_a"]))
     return {
