@@ -67,7 +67,7 @@ def unanswerable(trials: Trials, *, turns: Iterable[int] = TURNS) -> tuple[int, 
         if doubting.intersection(trials.now.having(row, Outcome.FAILED))
     }
     undecided = {v.tag: trials.now.having(row, Outcome.CANT_TELL) for row, v in enumerate(trials.now.variants)}
-    with trials.opened(now.variants) as opened_now:
+    with trials.opened(trials.now.variants) as opened_now:
         asked = {(tag, rule): f for tag, rules in opened_now.to_read(undecided).items() for rule, f in rules.items()}
     open_ = [Question(tag, rule, turn) for tag, rule in asked for turn in turns]
     fields = {(q.tag, q.rule, q.turn): asked[q.tag, q.rule] for q in open_}
