@@ -10,12 +10,13 @@ ROOT = Path(__file__).parent.parent
 PACKAGE = ROOT / "register"
 MODULES = sorted(p for p in PACKAGE.rglob("*.py"))
 
-EVERYONE = {"errors", "columns", "resources", "text"}
+EVERYONE = {"errors", "columns", "resources", "source", "text"}
 BELOW_AUDIT = {"store", "intake", "calc", "facts", "rulebook", "starts"}
 MAY_IMPORT = {
     "errors": set(),
     "text": set(),
     "resources": set(),
+    "source": set(),
     "columns": set(),
     "store": set(),
     "calc": set(),

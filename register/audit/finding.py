@@ -7,6 +7,7 @@ from typing import Any
 
 from register.audit.concessions import USED, Standing
 from register.columns import SUBJECTS
+from register.source import Source
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +69,7 @@ class Finding:
     why: str
     action: str
     caution: str
-    basis: tuple[str, ...]
+    basis: tuple[Source, ...]
     priority: Priority
     to_read: tuple[str, ...] = ()
     concession: Standing | None = None

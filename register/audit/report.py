@@ -12,6 +12,7 @@ from register.audit.actions import Followed
 from register.audit.concessions import VOID, Standing
 from register.audit.finding import Finding, Unknown
 from register.audit.scores import Tally
+from register.audit.verify import ToVerify
 from register.rulebook.model import Limit, Override, Rule
 
 GRADES = ("major", "minor", "observation")
@@ -188,6 +189,7 @@ class Report:
     on_trial: tuple[RuleCount, ...] = ()
     concessions: tuple[Standing, ...] = ()
     actions: tuple[Followed, ...] = ()
+    to_verify: tuple[ToVerify, ...] = ()
     evidence: Evidence = Evidence()
 
     @property
@@ -219,6 +221,7 @@ def report(
     on_trial: Iterable[RuleCount] = (),
     concessions: Iterable[Standing] = (),
     actions: Iterable[Followed] = (),
+    to_verify: Iterable[ToVerify] = (),
     evidence: Evidence | None = None,
 ) -> Report:
     """Count and sort what a run concluded.
@@ -231,6 +234,7 @@ def report(
     areas, lineups : how each of them stands.
     on_trial : one count a rule that does not count yet.
     concessions, actions : how each of them stands on that day.
+    to_verify : the clauses that nobody has seen yet.
     evidence : what lies behind the counts, for the reports that show it.
     """
     rules = tuple(rules)
@@ -248,6 +252,7 @@ def report(
         on_trial=tuple(on_trial),
         concessions=tuple(concessions),
         actions=tuple(actions),
+        to_verify=tuple(to_verify),
         evidence=replace(evidence or Evidence(), unknowns=unknowns),
     )
 

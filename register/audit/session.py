@@ -19,8 +19,10 @@ from register.audit.places import places_of
 from register.audit.report import GRADES, AreaCount, Criteria, Evidence, LineupCount, Report, RuleCount, Scope, report
 from register.audit.scores import Tally, tallies
 from register.audit.start_curves import courses
+from register.audit.verify import to_verify
 from register.columns import SUBJECTS
 from register.errors import CONCESSION_LAPSED, DONE, FINDINGS, TOO_MUCH_UNKNOWN, Problem, StartrollError
+from register.facts.standard_tables import load_tables
 from register.rulebook.load.pack import load_pack
 from register.rulebook.model import Outcome, Pack, Verdicts
 from register.store import clock
@@ -61,6 +63,7 @@ def report_on(db: Database, audit: Audit, *, register_name: str, with_starts: bo
         on_trial=rule_counts(audit.on_trial),
         concessions=stand,
         actions=act.followed_up(db, audit),
+        to_verify=to_verify(audit, load_tables(audit.pack.folder / "tables")),
         evidence=Evidence(
             verdicts={at: letters for at, letters, _ in audit.rows()},
             places=dict(_places(db, audit)),

@@ -8,11 +8,12 @@ from pathlib import Path
 
 import yaml
 
-from register import columns
+from register import columns, source
 from register.columns.model import Column
 from register.errors import Problem, RuleError
 from register.facts.base import BASE
 from register.facts.derived import entered_behind
+from register.source import Source
 
 KEYS = ("column", "stands_in", "sentence", "basis")
 MAY = ("not_for", "only_for")
@@ -31,7 +32,7 @@ class Assumption:
     value: float | str | None
     from_column: str | None
     sentence: str
-    basis: str
+    basis: Source
     bit: int
     not_for: tuple[str, ...] = ()
     only_for: tuple[str, ...] = ()
@@ -105,10 +106,10 @@ class _Reader:
         if fields is None:
             return None
         column = self.column(fields["column"])
-        sentence, basis = self.words(fields["sentence"]), self.words(fields["basis"])
+        sentence, basis = self.words(fields["sentence"]), source.read(fields["basis"], self.wrong)
         if column is None:
             return None
-        value, source = self.stand_in(fields["stands_in"], column)
+        value, taken_from = self.stand_in(fields["stands_in"], column)
         not_for, only_for = (self.listed(fields.get(key)) for key in MAY)
         for kind in set(only_for) - set(columns.column("device_kind").choices):
             self.wrong(
@@ -116,7 +117,7 @@ class _Reader:
                 f"{kind!r} is no kind of device",
                 f"one of {', '.join(columns.column('device_kind').choices)}",
             )
-        return Assumption(column.name, value, source, sentence, basis, bit, not_for, only_for)
+        return Assumption(column.name, value, taken_from, sentence, basis, bit, not_for, only_for)
 
     def listed(self, node: yaml.Node | None) -> tuple[str, ...]:
         """Words separated by commas; none where the key is left out."""

@@ -12,6 +12,7 @@ import numpy as np
 
 from register import columns
 from register.calc import (
+    bypass,
     code_tables,
     complete_nameplate,
     derating,
@@ -24,17 +25,27 @@ from register.calc import (
     network,
     overload,
     protection,
+    service,
+    several_motors,
     study,
+    winding,
 )
 from register.errors import Problem, RuleError
 
 Calculation = Callable[..., np.ndarray]
 
+# fmt: off
+NOUNS = (
+    nameplate, code_tables, derating, enclosure, duty, overload, protection, network, load, load_curve,
+    service, winding, bypass, several_motors,
+)
+# fmt: on
+
 CALCULATIONS: tuple[Calculation, ...] = tuple(
     function
-    for noun in (nameplate, code_tables, derating, enclosure, duty, overload, protection, network, load, load_curve)
+    for noun in NOUNS
     for name, function in vars(noun).items()
-    if name in {column.name for column in columns.DERIVED}
+    if name in {column.name for column in columns.DERIVED} and function.__module__ == noun.__name__
 )
 # Those that give several results at once.
 BUNDLES: tuple[Calculation, ...] = (

@@ -30,6 +30,8 @@ TYPICAL: dict[str, object] = {
     "duty_code": "AC-53b: 3.5-15 : 345", "trip_classes": "10, 20",
     "device_enclosure": "NEMA 4X", "enclosure_need": "NEMA 1", "motor_enclosure": "TEFC",
     "control_protocol": "Modbus RTU", "protocols": "Modbus RTU",
+    "bus_voltage_v": 480, "motors_on_device": 2, "other_motors_a": 12.5, "site_ambient_c": 40,
+    "transformer_kva": 1500, "transformer_z_pct": 5.75, "cable_length_m": 50,
 }
 # fmt: on
 # So many typical positions are tried; the words of a closed list take turns in them.

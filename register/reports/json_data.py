@@ -45,6 +45,7 @@ def report(report: Report) -> dict[str, Any]:
         "findings": [verdict(finding) for finding in report.findings],
         "concessions": rows(report.concessions),
         "actions": rows(report.actions),
+        "to_verify": [asdict(clause) for clause in report.to_verify],
         "to_read": fields(report),
         "cant_tell": [asdict(unknown) for unknown in evidence.unknowns],
         "verdicts": dict(evidence.verdicts),
@@ -110,7 +111,7 @@ def _rules(rules: tuple[Rule, ...]) -> list[dict[str, Any]]:
             "trial": rule.trial,
             "applies": rule.applies,
             "requires": rule.requires,
-            "basis": list(rule.basis),
+            "basis": [asdict(source) for source in rule.basis],
         }
         for rule in rules
     ]
@@ -123,6 +124,7 @@ def rule(pack, rule) -> dict[str, Any]:
     return {
         "rule": rule.id,
         **{key: getattr(rule, key) for key in RULE_KEYS},
+        "basis": [asdict(source) for source in rule.basis],
         "reads": list(rule.columns),
         "limits": [asdict(pack.limits[name]) for name in rule.limits],
         "overrides": laid,
@@ -135,7 +137,7 @@ def rule(pack, rule) -> dict[str, Any]:
 # fmt: off
 RULE_KEYS = (
     "title", "grade", "practice", "subject", "trial", "measured_only", "applies", "requires",
-    "margin", "finding", "why", "action", "caution", "basis", "unknown_is_deliberate",
+    "margin", "finding", "why", "action", "caution", "unknown_is_deliberate",
 )
 # fmt: on
 

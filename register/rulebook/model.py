@@ -12,6 +12,7 @@ from typing import Any
 import numpy as np
 
 from register.columns import SUBJECTS, Subject
+from register.source import Source
 
 PRACTICES = ("us", "iec", "any")
 TODAY = "today"
@@ -92,7 +93,7 @@ class Rule:
     finding: str
     why: str
     action: str
-    basis: tuple[str, ...]
+    basis: tuple[Source, ...]
     examples: tuple[Example, ...]
     subject: str = "position"
     trial: bool = False
@@ -140,7 +141,7 @@ class Limit:
     value: float
     unit: str
     sentence: str
-    basis: str
+    basis: Source
 
     def at(self, value: float) -> Limit:
         """The same limit at another value."""

@@ -41,7 +41,7 @@ def index(pack: Pack) -> str:
         parts.append(_table(("rule", "grade", "practice", "asks that"), rows))
     parts.append("\n## Limits\n\nA site may lay its own value over each, with a reason.\n\n")
     limits = [
-        (f"`{limit.name}`", wording.shown(limit.value, limit.unit), limit.sentence, limit.basis)
+        (f"`{limit.name}`", wording.shown(limit.value, limit.unit), limit.sentence, str(limit.basis))
         for limit in pack.limits.values()
     ]
     parts.append(_table(("limit", "value", "meaning", "basis"), limits))

@@ -12,7 +12,7 @@ from typing import Any
 
 import yaml
 
-from register import columns
+from register import columns, source
 from register.rulebook.check.common_mistakes import unknown
 from register.rulebook.check.expression import columns_in, names_in, parsed
 from register.rulebook.check.expression_check import check
@@ -55,7 +55,7 @@ class _Reader:
         grade = self.document.one_of(self.fields.get("grade"), [grade.value for grade in Grade])
         practice = self.document.one_of(self.fields.get("practice"), PRACTICES)
         words |= {name: self.document.truth(self.fields.get(name)) for name in FLAGS}
-        basis = [self.document.words(n) for n in self.document.items(self.fields.get("basis"))]
+        basis = [source.read(n, self.document.blame) for n in self.document.items(self.fields.get("basis"))]
         predicates = self._predicates(bool(words["unknown_is_deliberate"]))
         if self.document.problems:
             self._finding(words["finding"])
