@@ -102,6 +102,8 @@ class Rule:
     margin: str = ""
     caution: str = ""
     unknown_is_deliberate: str = ""
+    title_failed: str = ""
+    harm: str = ""
     path: Path = Path()
     columns: tuple[str, ...] = ()
     margin_columns: tuple[str, ...] = ()

@@ -21,7 +21,7 @@ from register.rulebook.model import OUTCOME_WORDS, PRACTICES, TODAY, Example, Gr
 
 REQUIRED = ("title", "grade", "practice", "requires", "finding", "why", "action", "basis", "examples")
 FLAGS = ("trial", "measured_only")
-OPTIONAL = ("subject", *FLAGS, "applies", "margin", "caution", "unknown_is_deliberate")
+OPTIONAL = ("title_failed", "harm", "subject", *FLAGS, "applies", "margin", "caution", "unknown_is_deliberate")
 ID = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*/[a-z0-9]+(-[a-z0-9]+)*")
 
 
@@ -50,7 +50,7 @@ class _Reader:
     def rule(self, rule_id: str) -> Rule | None:
         words = {
             name: self.document.words(self.fields.get(name))
-            for name in ("title", "finding", "why", "action", "caution", "unknown_is_deliberate")
+            for name in ("title", "title_failed", "harm", "finding", "why", "action", "caution", "unknown_is_deliberate")
         }
         grade = self.document.one_of(self.fields.get("grade"), [grade.value for grade in Grade])
         practice = self.document.one_of(self.fields.get("practice"), PRACTICES)
