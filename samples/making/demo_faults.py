@@ -34,7 +34,7 @@ NAMEPLATE = (
           starting("B", poles=4), {"poles": 2, "starts_per_hour": 0.5, "min_rest_s": 1800}),
     Fault("nameplate/slip-plausible", "synchronous speed entered for the rated speed",
           starting("A", poles=4), {"speed_rpm": 1800}),
-    Fault("nameplate/voltage-fits-system", "a 575 V motor from the other works on 480 V",
+    Fault("nameplate/voltage-fits-system nameplate/voltage-is-the-standard-one", "a 575 V motor from the other works on 480 V",
           starting("B", poles=4),
           {"motor_voltage_v": 575, "fla_a": times(0.8), "fla_set_a": times(0.8),
            "device_overload_set_a": times(0.84)}),

@@ -50,7 +50,16 @@ class _Reader:
     def rule(self, rule_id: str) -> Rule | None:
         words = {
             name: self.document.words(self.fields.get(name))
-            for name in ("title", "title_failed", "harm", "finding", "why", "action", "caution", "unknown_is_deliberate")
+            for name in (
+                "title",
+                "title_failed",
+                "harm",
+                "finding",
+                "why",
+                "action",
+                "caution",
+                "unknown_is_deliberate",
+            )
         }
         grade = self.document.one_of(self.fields.get("grade"), [grade.value for grade in Grade])
         practice = self.document.one_of(self.fields.get("practice"), PRACTICES)
