@@ -436,7 +436,7 @@ LINEUPS = SheetPlan(
         Main Inst = main_breaker_instantaneous_a
         System Grounding = system_earthing
         GFP = main_ground_fault_trip : flag
-        Unbalance % = voltage_unbalance_pct
+        Voltage Unbalance (%) = voltage_unbalance_pct
         Max Voltage Dip = dip_limit_pct
         """),
     "bus",
@@ -472,6 +472,11 @@ SPARE_MOTORS = SheetPlan(
         Time Rating (min) = duty_run_min
         VFD Rated = inverter_duty : flag
         Encl. = motor_enclosure
+        motor_leads = motor_leads
+        motor_cooling = motor_cooling
+        ex_protection = ex_protection
+        thermal_device = thermal_device
+        ct_speed_range = ct_speed_range
         Motor Status = motor_status
         """),
     "motor",
