@@ -168,7 +168,7 @@ def conductor_needed_a(*, practice: np.ndarray, code_current_a: np.ndarray, fla_
 
     References
     ----------
-    NFPA 70-2023, 430.22; IEC 60364-4-43, 433.1: design current ≤ ampacity (from memory).
+    NFPA 70-2023, 430.22; IEC 60364-4-43, 433.1: design current ≤ ampacity (2008 text seen).
 
     Examples
     --------
