@@ -131,7 +131,7 @@ POSITION = table(
     real("cable_ampacity_a", "A", 1, 5000, "current the motor cable may carry as installed",
          "ampacity|cable ampacity|conductor ampacity|cable amps|cable rating|wire ampacity"),
     choice("service", "process|fire pump|smoke control|other life-safety", "what the load serves",
-           "load service|verwendung|usage|servicio"),
+           "load service|verwendung|usage|servicio|life safety service"),
     real("other_motors_a", "A", 0, 5000, "full-load currents of the other motors on the device, in sum",
          "other motors|übrige motoren|autres moteurs|otros motores"),
     choice("area_class", "zone 0|zone 1|zone 2|zone 20|zone 21|zone 22|division 1|division 2",

@@ -94,7 +94,9 @@ def claims() -> dict[str, tuple[str, ...]]:
     """Every compared heading → the columns that it may mean."""
     found: dict[str, dict[str, None]] = {}
     for column in _fillable():
-        for words in (column.name, _stem(column), *column.headings):
+        # `Service` on a plant's list says what the motor drives; only the verbatim `service` is the column.
+        own = () if column.name == "service" else (column.name, _stem(column))
+        for words in (*own, *column.headings):
             found.setdefault(key(words), {})[column.name] = None
     found.pop("", None)
     return {words: tuple(names) for words, names in found.items()}
