@@ -8,6 +8,7 @@ from typing import Any
 
 from register.audit.concessions import USED, Standing
 from register.columns import SUBJECTS
+from register.columns.source import Source
 
 RECORDS = 2  # the last tier
 MOST_OF_RECORDS = 10.0
@@ -76,7 +77,7 @@ class Finding:
     why: str
     action: str
     caution: str
-    basis: tuple[str, ...]
+    basis: tuple[Source, ...]
     priority: Priority
     to_read: tuple[str, ...] = ()
     concession: Standing | None = None
