@@ -128,3 +128,16 @@ class Unknown:
     def at(self) -> str:
         """Where it is unknown, told apart from what else has the same key."""
         return SUBJECTS[self.subject].named(self.tag)
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """The finding to be settled first, and those that may well go with it."""
+
+    lead: Finding
+    consequences: tuple[Finding, ...] = ()
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """All of them, the lead first."""
+        return (self.lead, *self.consequences)

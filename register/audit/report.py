@@ -10,9 +10,9 @@ from typing import Any
 from register import columns
 from register.audit.actions import Followed
 from register.audit.concessions import VOID, Standing
-from register.audit.finding import Finding, Unknown
+from register.audit.finding import Finding, Group, Unknown
 from register.audit.priority import most_pressing_first
-from register.audit.root_causes import Group, grouped
+from register.audit.root_causes import grouped
 from register.audit.scores import Tally
 from register.audit.verify import ToVerify
 from register.errors import CONCESSION_LAPSED, DONE, FINDINGS, TOO_MUCH_UNKNOWN, Problem, StartrollError

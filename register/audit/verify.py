@@ -1,4 +1,4 @@
-"""The clauses that nobody has seen yet and on which verdicts rest: read them before a report is signed."""
+"""The clauses that nobody has seen yet and on which verdicts are based: read them before a report is signed."""
 
 from __future__ import annotations
 
@@ -9,16 +9,16 @@ from functools import reduce
 from operator import or_
 
 from register.audit.judge import Audit
-from register.calc.standard_table import Table
 from register.columns.source import Source
 from register.facts.assumptions import mask_for
 from register.facts.derived import needed_for, parameters
+from register.facts.standard_tables import Table
 from register.rulebook.model import Outcome, Rule, Verdicts
 
 
 @dataclass(frozen=True, slots=True)
 class ToVerify:
-    """One such clause, the judged rules that rest on it, and how many failed majors do."""
+    """One such clause, the judged rules based on it, and how many failed majors do."""
 
     clause: str
     seen: str
@@ -29,7 +29,7 @@ class ToVerify:
 def to_verify(audit: Audit, tables: Mapping[str, Table]) -> tuple[ToVerify, ...]:
     """The clauses to be verified, those behind the most failed majors first.
 
-    A rule rests on its own clauses, on those of its limits and of the tables behind what it reads, and on those of the
+    A rule is based on its own clauses, on those of its limits and of the tables behind what it reads, and on those of the
     assumed values that were used.
     """
     rules: dict[Source, list[str]] = defaultdict(list)

@@ -67,7 +67,7 @@ def smallest_branch_limit_a(
 
     Returns
     -------
-    smallest_branch_limit_a : NaN where the smallest cannot be told from the sum [A]
+    smallest_branch_limit_a : NaN where the sum does not tell the smallest [A]
 
     Notes
     -----

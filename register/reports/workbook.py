@@ -64,7 +64,7 @@ COLUMNS = {
         "closed on 12,closed by 16,evidence 50",
     "rules": "rule 34,title 60,grade 12,failed 9,can't tell 10,passed 9,inapplicable 12,provisional 11,"
         "requires 70,basis 50",
-    "to verify": "clause 70,seen 16,rules that rest on it 90,failed majors 9",
+    "to verify": "clause 70,seen 16,rules based on it 90,failed majors 9",
     "limits": "limit 30,value 10,unit 8,layer 10,at 16,meaning 60,basis or reason 60,by 14,on 12",
 }
 # fmt: on

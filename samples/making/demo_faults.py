@@ -424,7 +424,7 @@ STUDY = (
           starting("A", load_kind="centrifugal fan", coupling="belt", bypass_arrangement="none"),
           {"load_inertia_kgm2": lambda p: round(p["load_inertia_kgm2"] * 24, 2),
            "starts_per_hour": 0.1, "min_rest_s": 7200}, whole=True),
-    Fault("start-study/terminal-voltage-enough", "long way round the yard on a thin cable",
+    Fault("start-study/terminal-voltage-enough", "a long cable across the yard, and a thin one",
           starting("A", load_kind="centrifugal pump"),
           {"cable_length_m": 400, "cable_r_ohm_per_km": lambda p: round(60 / p["fla_a"], 2)},
           whole=True),

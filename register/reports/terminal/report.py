@@ -10,9 +10,9 @@ from rich.text import Text
 
 from register.audit.concessions import Standing
 from register.audit.finding import Finding
+from register.audit.finding import Group as OneCause
 from register.audit.priority import HOW
 from register.audit.report import GRADES, OUTCOMES, Report, read_at
-from register.audit.root_causes import Group as OneCause
 from register.audit.scores import Tally
 from register.columns import SUBJECTS
 from register.reports.terminal import actions, concessions
