@@ -29,8 +29,8 @@ class ToVerify:
 def to_verify(audit: Audit, tables: Mapping[str, Table]) -> tuple[ToVerify, ...]:
     """The clauses to be verified, those behind the most failed majors first.
 
-    A rule is based on its own clauses, on those of its limits and of the tables behind what it reads, and on those of the
-    assumed values that were used.
+    A rule is based on its own clauses, on those of its limits and of the tables behind what it reads, and on those
+    of the assumed values that were used.
     """
     rules: dict[Source, list[str]] = defaultdict(list)
     majors: dict[Source, int] = defaultdict(int)

@@ -16,6 +16,7 @@ NEVER_MISSING = {
     "second_overload_set_a",
     "capacitor_side",
     "capacitor_kvar",
+    "relay_set_a",
     "own_overloads",
     "hazardous_area",
     "motors_on_device",
@@ -82,7 +83,12 @@ def _seldom(place: dict, rng: Random) -> dict[str, object]:
     if place["letter"] != "A" or place["practice"] != "us":
         return {}
     if chance < 0.04:
-        return {"capacitor_side": "load side", "capacitor_kvar": round(0.1 * place["power_kw"], 1)}
+        lower = round(0.95 * place["relay_set_a"], 2)  # less flows before the capacitors
+        return {
+            "capacitor_side": "load side",
+            "capacitor_kvar": round(0.1 * place["power_kw"], 1),
+            "relay_set_a": lower,
+        }
     if chance < 0.08:
         gas = {"hazardous_area": "yes", "hazardous_area_inspection_on": "2026-03-05", "area_class": "zone 2"}
         return gas | {"ex_protection": "Ex e", "te_s": 25.0, "relay_trip_lr_s": 12.0}

@@ -272,6 +272,7 @@ SURVEY = SheetPlan(
                 *(
                     f"{name} = {name}"
                     for name in (
+                        "motor_leads",
                         "motor_cooling",
                         "voltage_delta_v",
                         "ct_speed_range",

@@ -27,7 +27,7 @@ VALUES = {
     "efficiency_pct": (80.0, 91.0, 95.8), "power_factor": (0.75, 0.82, 0.9), "code_current_a": (14.0, 65.0, 1500.0),
     "table_flc_a": (3.4, 14.0, 65.0), "other_motors_a": (3.4, 10.2, 130.0),
     "bus_voltage_v": (208, 400, 480), "motor_ambient_c": (30, 44, 58),
-    "service_kind": ("fire pump", "process", None), "area": ("Pulp house", "Water works"),
+    "service_kind": ("fire pump", "process", None), "motor_leads": (6, 9, 12),
     "branch_protection_pct": (175.0, 250.0, 800.0),
     "design_letter": ("A", "B", "B", "N"), "practice": ("us", "us", "iec"),
     "device_enclosure": ("NEMA 1", "NEMA 4X", "IP55"), "enclosure_need": ("NEMA 1", "IP54", "NEMA 3R"),

@@ -10,17 +10,6 @@ TABLES = load_tables()
 NAN = float("nan")
 
 
-def test_a_description_that_speaks_of_fire_leaves_the_service_open():
-    # Common practice: the words of en, de, es, it, fr; what is entered goes before them.
-    words = ["Stock pump", "Jockey pump", "Feuerlöschpumpe", "Ventilateur de désenfumage: fumées", "Idranti incendio"]
-    told = service.load_service(
-        service=np.array([None] * 5, object), description=np.array(words, object), area=np.array(["A"] * 5, object)
-    )
-    assert told.tolist() == ["process", None, None, None, None]
-    entered = service.load_service(service="fire pump", description=None, area=None)
-    assert str(entered) == "fire pump"
-
-
 def test_share_of_power_at_altitude_and_ambient():
     # Source: a maker's application manual: 0.96 at 45 °C and 1000 m, 0.90 at 45 °C and 2000 m, 0.63 at 60 °C and 4000 m.
     at = dict(power_hp=50.0, device_kind="across-the-line", motor_place_table=TABLES["motor-place"])
