@@ -296,6 +296,7 @@ SURVEY = SheetPlan(
                         "second_fla_a",
                         "second_overload_set_a",
                         "group_listed",
+                        "other_motors_a",
                     )
                 ),
             ]
