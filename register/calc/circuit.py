@@ -103,7 +103,7 @@ class Shape:
 
 
 class Bends(NamedTuple):
-    """How far rotor and leakage have gone at some slips: 0 running, 1 standing; `near` 1 running; `kept` of the torque."""
+    """How far rotor and leakage have gone at some slips: 0 running, 1 standing; `near` 1 running, 0 elsewhere."""
 
     rotor: np.ndarray
     near: np.ndarray

@@ -9,6 +9,7 @@ import numpy as np
 
 from register.calc.circuit import HIGHEST_POWER_FACTOR, full_load_power_factor
 from register.calc.machine import Curve, Machine, Plate
+from register.calc.maker_curve import curve_of
 from register.calc.nameplate import power_hp
 from register.calc.several_results import bundle, each
 from register.calc.standard_table import Table
@@ -317,6 +318,7 @@ FILLED = (
         "practice",
         "design_letter",
         "code_letter",
+        "maker_curve",
         *(f"{name.replace('-', '_')}_table" for name in TABLES),
     ),
     gives=(*(f"standard_{name}" for name in FILLED), "study_certainty"),
@@ -330,7 +332,8 @@ def by_standard(**values: object) -> dict[str, np.ndarray]:
     tables = {name: values[f"{name.replace('-', '_')}_table"] for name in TABLES}
     rest = {name: values[name] for name in ("phases", "practice", "design_letter", "code_letter")}
     entered = Plate(**{f.name: values[f.name] for f in fields(Plate)})
-    completed = complete(plate=entered, tables=tables, **rest)
+    curves = [curve_of(text) for text in np.atleast_1d(np.asarray(values["maker_curve"], object))]
+    completed = complete(plate=entered, tables=tables, curves=curves if any(curves) else None, **rest)
     made = {f"standard_{name}": getattr(completed.plate, name) for name in FILLED}
     unknown = known(completed.why) & (completed.why == TOO_LITTLE)
     return made | {"study_certainty": np.where(unknown, None, completed.certainty)}

@@ -32,7 +32,8 @@ def network(
 def most_current(case: Case, rows: Rows, motor: np.ndarray, open_: np.ndarray) -> np.ndarray:
     """Current of the motor along the same course, were it to fall no faster than the voltage.
 
-    `open_` is the voltage that a device lets through, of the bus voltage. Peaks and dips are held against it: a motor that loses torque at reduced voltage is slower when a tap or ramp
+    `open_` is the voltage that a device lets through, of the bus voltage. Peaks and dips are held against this
+    current: a motor that loses torque at reduced voltage is slower when a tap or ramp
     hands over, but may still draw what its voltage promises.
     """
     control, supply = case.control, case.supply

@@ -12,7 +12,7 @@ from dataclasses import dataclass, fields, replace
 import numpy as np
 
 from register.calc.circuit import Plate, impedance, rotor_bends
-from register.calc.start_shapes import CENTRE, pull_up_floor, solved
+from register.calc.start_shapes import CENTRE, VALUES, pull_up_floor, solved
 
 BLOCK = 512  # motors at a time, so that their slips stay in the processor's cache
 
@@ -106,7 +106,9 @@ def fit(*, plate: Plate, shape: int | Sequence[int] = CENTRE, design_letter: np.
     blocks = [slice(first, first + BLOCK) for first in range(0, max(size, 1), BLOCK)]
     found = [_fit(whole.take(block), floor[block], ends) for block in blocks]
     names = [f.name for f in fields(Machine) if f.name != "curves"]
-    return Machine(**{n: np.concatenate([getattr(b[end], n) for end in range(len(ends)) for b in found]) for n in names})
+    return Machine(
+        **{n: np.concatenate([getattr(b[end], n) for end in range(len(ends)) for b in found]) for n in names}
+    )
 
 
 def admittance(machine: Machine, slip: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
@@ -146,7 +148,9 @@ def from_curves(*, machine: Machine, curves: Sequence[Curve | None]) -> Machine:
     """
     held = np.empty(len(curves), object)
     held[:] = list(curves)
-    return replace(machine, curves=held)
+    # A curve has no band; only how its current falls with the voltage is not in it.
+    centre = np.where(np.equal(held, None), machine.n, VALUES[CENTRE][-1])
+    return replace(machine, curves=held, n=centre)
 
 
 def _fit(plate: Plate, floor: np.ndarray, ends: tuple[int, ...]) -> list[Machine]:

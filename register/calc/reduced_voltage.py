@@ -17,7 +17,7 @@ KNEE_XFLA = 2.0  # of current, below which no leakage saturates
 
 @dataclass(frozen=True)
 class Bent:
-    """I = V^(1+e)·I(1) and T = V^(2+2e)·T(1), e = (n − 1)·(I(1) − 2)/(LRC − 2) within 0 and n − 1; linear below 2 FLA."""
+    """I = V^(1+e)·I(1) and T = V^(2+2e)·T(1), e = (n − 1)·(I(1) − 2)/(LRC − 2) from 0 to n − 1."""
 
     slope: np.ndarray  # (n,), of e by the current at full voltage
     most: np.ndarray  # (n,)

@@ -25,8 +25,8 @@ class Control:
     method is DIRECT, TAP (star-delta with a tap of 1/√3, or an autotransformer: tap of full
     voltage until transition_s), SOFT (voltage from `initial` of the full over ramp_s, never above
     limit_xfla), TORQUE (torque from torque_from to torque_to of full-load torque over ramp_s and
-    held there, within the same limit; `then_full` 1 gives full voltage after it) or DRIVE (full speed in ramp_s within torque_to and
-    limit_xfla of motor current). A limit of inf is none.
+    held there, within the same limit; `then_full` 1 gives full voltage after it) or DRIVE (full
+    speed in ramp_s within torque_to and limit_xfla of motor current). A limit of inf is none.
     """
 
     method: np.ndarray

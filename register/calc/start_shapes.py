@@ -61,7 +61,9 @@ def pull_up_floor(*, plate: Plate, design_letter: np.ndarray | None) -> np.ndarr
     return np.where(general, share, np.where(said(letters, "C"), LEAST_FLOOR, np.nan))
 
 
-def solved(plate: Plate, floor: np.ndarray, ends: Sequence[int]) -> Iterator[tuple[Known, Branches, Shape, np.ndarray, np.ndarray]]:
+def solved(
+    plate: Plate, floor: np.ndarray, ends: Sequence[int]
+) -> Iterator[tuple[Known, Branches, Shape, np.ndarray, np.ndarray]]:
     """For each end: what the plate says, the circuit, its shape, whether there is one, and whether the floor is met."""
     known = read(plate)
     whole = _Fitted(plate, known)
@@ -89,7 +91,9 @@ class _Fitted:
         x, missed = leakage(self.known, shape)
         return x, plausible(self.plate, self.known, branches(self.known, x)) & (np.abs(missed) < 1e-6)
 
-    def drawn_in(self, end: int, centre: Shape, x_centre: np.ndarray, ok: np.ndarray) -> tuple[Shape, np.ndarray, np.ndarray]:
+    def drawn_in(
+        self, end: int, centre: Shape, x_centre: np.ndarray, ok: np.ndarray
+    ) -> tuple[Shape, np.ndarray, np.ndarray]:
         """The end, drawn towards the centre by quarters where it has no circuit or its peak is at standstill."""
         full = of(end, len(ok))
         shape = Shape(*(values.copy() for values in vars(full).values()))
@@ -129,6 +133,7 @@ class _Fitted:
         False position (Illinois) between a bend that falls short and one that is enough; halves where the latter
         has no circuit.
         """
+
         def over(x: np.ndarray, at: np.ndarray, m: np.ndarray) -> np.ndarray:
             return self.at(at).least(replace(shape.take(at), m=m), x) / floor[at] - 1.0
 

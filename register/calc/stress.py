@@ -11,7 +11,7 @@ from register.calc.machine import Machine
 from register.calc.speed_domain import speeds
 from register.calc.standard_table import Table
 from register.calc.start_course import STARTS, March
-from register.calc.start_methods import Path, path
+from register.calc.start_methods import path
 from register.calc.supply import Supply
 
 TRIPS_AT = 1.15  # of the setting, in the long run: between 1.05 and 1.2 of IEC 60947-4-1
@@ -226,7 +226,9 @@ def device_equivalent_s(*, march: March, multiple: np.ndarray, rated_xfla: np.nd
     return march.di2.sum(axis=0) / np.square(multiple * rated_xfla)
 
 
-def long_time_share(*, march: March, set_xfla: np.ndarray, delay_s: np.ndarray) -> np.ndarray:
+def long_time_share(
+    *, march: March, set_xfla: np.ndarray, delay_s: np.ndarray, beside_xfla: np.ndarray = 0.0
+) -> np.ndarray:
     """How far the long-time element of a breaker gets during the start, 1 being the trip.
 
     Parameters
@@ -234,18 +236,24 @@ def long_time_share(*, march: March, set_xfla: np.ndarray, delay_s: np.ndarray) 
     march : the starts
     set_xfla : its setting, of full-load current [×FLA]
     delay_s : its delay at 6 times the setting [s]
+    beside_xfla : what else flows through it all the while, added to the start's current [×FLA]
 
     Returns
     -------
-    share of I²t; what else flows through the breaker is not in it
+    share of I²t
 
     Notes
     -----
-    ∫(I/I_r)²dt over 36·delay, as long as I > 1.1·I_r (common practice).
+    ∫(I/I_r)²dt over 36·delay, as long as I > 1.1·I_r (common practice). Currents are added as numbers, which
+    is a little too much: a starting motor's lags further than a running one's.
     """
     from_ = LONG_TIME_FROM * set_xfla
-    counted = np.maximum(march.current[1:], march.current[:-1]) > from_
-    squares = np.where(counted, march.di2[1:], 0.0).sum(axis=0) + 0.0 * march.reached
+    counted = np.maximum(march.current[1:], march.current[:-1]) + beside_xfla > from_
+    seconds = np.diff(march.time, axis=0)
+    whole = np.square(np.sqrt(march.di2[1:] * seconds) + beside_xfla * seconds)
+    with np.errstate(invalid="ignore"):
+        squares = np.where(seconds > 0.0, whole / np.where(seconds > 0.0, seconds, 1.0), 0.0)
+    squares = np.where(counted, squares, 0.0).sum(axis=0) + 0.0 * march.reached
     return squares / np.square(set_xfla) / (LONG_TIME_MULTIPLE**2 * delay_s)
 
 

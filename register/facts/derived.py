@@ -24,6 +24,7 @@ from register.calc import (
     network,
     overload,
     protection,
+    seen_start,
     study,
 )
 from register.errors import Problem, RuleError
@@ -32,7 +33,19 @@ Calculation = Callable[..., np.ndarray]
 
 CALCULATIONS: tuple[Calculation, ...] = tuple(
     function
-    for noun in (nameplate, code_tables, derating, enclosure, duty, overload, protection, network, load, load_curve)
+    for noun in (
+        nameplate,
+        code_tables,
+        derating,
+        enclosure,
+        duty,
+        overload,
+        protection,
+        network,
+        load,
+        load_curve,
+        seen_start,
+    )
     for name, function in vars(noun).items()
     if name in {column.name for column in columns.DERIVED}
 )

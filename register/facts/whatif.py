@@ -13,6 +13,7 @@ from register import columns
 from register.facts import changes
 from register.facts.assumptions import Assumption
 from register.facts.base import BASE, base_sql
+from register.facts.derived import entered_behind
 from register.facts.fact_rows import made
 from register.facts.method import Method, method_hash
 
@@ -26,6 +27,9 @@ _KEYS = tuple(
     for key in table.key
     if key in BASE and table.name in _TABLE_OF.values()
 )
+
+
+NOT_YET = "9999-12-31"
 
 
 @dataclass(frozen=True)
@@ -95,6 +99,9 @@ def trials(
 def with_values(row: Mapping[str, Any], tried: Mapping[str, Any]) -> tuple:
     """A row of the base with values tried; what they stand on is there, if only for the trial."""
     values = {**row, **tried}
+    if not entered_behind("start_outcome").isdisjoint(tried):
+        # A start that was seen was another one.
+        values["settings_since_on"] = NOT_YET
     blank = [(key, table) for key, table in _KEYS if values[key] is None]
     if blank:
         there = {_TABLE_OF[name] for name, value in tried.items() if value is not None}

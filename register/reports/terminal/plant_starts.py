@@ -11,7 +11,7 @@ from register.reports.terminal.report import table, titled
 from register.starts.model import BusRestart, PlantStart, Restart
 from register.text import shown
 
-ORDER = {"does not turn": 0, "stalls": 1, "starts": 2}
+ORDER = {"does not turn": 0, "stalls": 1, "trips on the way": 2, "starts too hot": 3, "may stall": 4, "starts": 5}
 CAUTION = (
     "A machine that starts by itself after a dip can kill whoever works on it: lock and prove dead "
     "before reaching in. Which machine must run before which, and which may restart at all, is for "
@@ -56,7 +56,14 @@ def starts(found: Sequence[PlantStart], *, most: int | None) -> RenderableType:
 
 
 def _plural(word: str) -> str:
-    return {"starts": "start", "stalls": "stall", "does not turn": "do not turn"}[word]
+    return {
+        "starts": "start",
+        "stalls": "stall",
+        "does not turn": "do not turn",
+        "trips on the way": "trip on the way",
+        "starts too hot": "start too hot",
+        "may stall": "may stall",
+    }[word]
 
 
 def _time(start: PlantStart) -> str:
