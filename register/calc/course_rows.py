@@ -132,4 +132,5 @@ def clip(*, rows: Rows, inertia_pu: np.ndarray, t_max_s: float) -> None:
         first, last = values[lower, column], values[upper, column]
         end = np.full(column.size, t_max_s) if f.name == "time" else first + share * (last - first)
         values[:, column] = np.where(after, end, values[:, column])
+    rows.late[:, column] = np.where(after, ~by_clock, rows.late[:, column])
     rows.mean[lower, column] = np.where(share > 0.0, mean, 0.5)

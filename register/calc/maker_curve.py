@@ -88,8 +88,8 @@ def _against_plate(
 
 def _numbers(text: str | None) -> np.ndarray | None:
     try:
-        rows = [[float(word) for word in part.split()] for part in (text or "").split(";") if part.strip()]
-    except ValueError:
+        rows = [[float(word) for word in part.split()] for part in text.split(";") if part.strip()]
+    except (AttributeError, ValueError):
         return None
     if len({len(row) for row in rows}) != 1 or len(rows[0]) not in (3, 4):
         return None

@@ -205,6 +205,8 @@ def _banded(prefix: str, made: Mapping[str, np.ndarray], runs: March) -> dict[st
             found[name] = state(values)
             continue
         found[name] = values.max(axis=0) if name == "start_overload_pct" else values[0]
+        if name == "start_overload_pct":
+            found["start_overload_low_pct"] = values.min(axis=0)
         ends = BANDS.get(stem.removeprefix(f"{prefix}_"))
         if ends and name.endswith(ends[0]):
             found |= {f"{stem}_{ends[1]}_{unit}": values.min(axis=0), f"{stem}_{ends[2]}_{unit}": values.max(axis=0)}
@@ -288,6 +290,7 @@ OWN_MORE = {
     "terminal_pct": (),
     "overload_state": RELAY,
     "overload_pct": RELAY,
+    "overload_low_pct": RELAY,
     "duty_s": DEVICE,
     "device_peak_a": (device_share_known,),
     "torque_margin_pct": (),

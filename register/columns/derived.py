@@ -124,6 +124,7 @@ DERIVED = (
     _choice("start_overload_state", ("holds", "may trip", "trips"),
             "what an overload of the set class does during the start"),
     _real("start_overload_pct", "%", "heat of the quickest overload of that class, of its trip"),
+    _real("start_overload_low_pct", "%", "the same, if the start is as short as the motor's band lets it be"),
     *_ends("start_duty_s", "s", "the start as time at the current multiple of the duty code"),
     _real("start_device_peak_a", "A", "highest current in the device during the start"),
     *_ends("start_torque_margin_pct", "%", "least torque above the load's, of full load"),

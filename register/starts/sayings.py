@@ -182,7 +182,7 @@ def _bounds_of_the_model(run: Run) -> Iterator[str]:
         most = 2.0 * float(run.start.facts["locked_rotor_ratio"][0])
         yield (
             "With an open transition the motor's own field may be against the line at that moment: a surge of up to "
-            f"twice the locked-rotor current, {most:.0f} × FLA, for a few cycles (common practice). It is not in the peak."
+            f"twice the locked-rotor current, {most:.0f} × FLA, for a few cycles (common practice); the peak leaves it out."
         )
     if not run.machine.floor_met[0]:
         yield "No circuit of this plate keeps the least torque that its design promises on the way: check its torques."
