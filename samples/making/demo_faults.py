@@ -157,8 +157,8 @@ OVERLOAD = (
           {"overload_place": "relay", "relay_set_a": times(1.22), "relay_min_a": times(0.8),
            "relay_max_a": times(1.6), "relay_trip_class": "10", "relay_reset": "manual",
            "relay_for_drive": "yes"}),
-    Fault("overload/inside-delta-setting", "put inside the delta, and set to the line's current",
-          starting("B", load_kind="blower"), {"device_connection": "inside delta"}),
+    Fault("overload/inside-delta-setting overload/trip-class-guards-stall", "put inside the delta, and set to the line's current",
+          starting("B", load_kind="blower"), {"device_connection": "inside delta", "hot_stall_s": 10}, whole=True),
     Fault("overload/manual-reset-where-restart-hurts", "resets itself on a conveyor",
           starting("A", load_kind="conveyor"),
           {"restart_hurts": "yes", "relay_reset": "automatic"}),
@@ -390,6 +390,10 @@ STUDY = (
     Fault("bypass/path-start-is-bearable", "glass-lined pump; its way round is a hard start",
           starting("B", bypass_starts_by="across-the-line", fragile_load="no"),
           {"fragile_load": "yes"}, whole=True),
+    Fault("start-study/study-fits-seen-start", "timed at four times what the study says: an inertia that nobody checked",
+          starting("A", load_kind="centrifugal pump", bypass_arrangement="none"),
+          {"measured_start_on": "2026-06-02", "measured_start_s": 24,
+           "motor_installed_on": "2016-03-01", "device_installed_on": "2016-03-01"}, whole=True),
     Fault("settings/mode-fits-inertia duty/duty-code-covers-start "
           "overload/trip-class-never-trips-a-start", "a timed ramp on a heavy wheel",
           lambda p: p["load_kind"] in ("centrifugal fan", "blower")
