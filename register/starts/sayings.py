@@ -9,6 +9,7 @@ from register.calc import stress
 from register.calc.start_course import DOES_NOT_TURN, STARTS
 from register.calc.start_methods import DRIVE, SOFT, TAP, TORQUE
 from register.calc.study import MAY_STALL
+from register.starts import beside_measured
 from register.starts.one_start import T_MAX_S, Run
 from register.text import shown
 
@@ -22,7 +23,8 @@ FANS = ("centrifugal fan", "axial fan", "blower")
 def sayings(run: Run, *, own: bool) -> tuple[str, ...]:
     """What someone who answers for this start should be told, most pressing first."""
     parts = _fails(run, own=own) if not run.starts else _comes_up(run, own=own)
-    return (*parts, *_bounds_of_the_model(run))
+    seen = beside_measured.sayings(run) if own else ()
+    return (*seen, *parts, *_bounds_of_the_model(run))
 
 
 def _fails(run: Run, *, own: bool) -> Iterator[str]:
@@ -182,7 +184,8 @@ def _bounds_of_the_model(run: Run) -> Iterator[str]:
         most = 2.0 * float(run.start.facts["locked_rotor_ratio"][0])
         yield (
             "With an open transition the motor's own field may be against the line at that moment: a surge of up to "
-            f"twice the locked-rotor current, {most:.0f} × FLA, for a few cycles (common practice); the peak leaves it out."
+            f"twice the locked-rotor current, {most:.0f} × FLA, for a few cycles (common practice); the peak is "
+            "without it."
         )
     if not run.machine.floor_met[0]:
         yield "No circuit of this plate keeps the least torque that its design promises on the way: check its torques."

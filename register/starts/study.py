@@ -12,8 +12,8 @@ from register.calc import stress
 from register.calc.start_course import STARTS as UP
 from register.calc.start_methods import DRIVE
 from register.calc.study import MAY_STALL
+from register.starts import beside_measured, model
 from register.starts import load_case as cases
-from register.starts import model
 from register.starts.load_case import Case
 from register.starts.model import NO_LIMIT, STARTS, Figure
 from register.starts.one_start import T_MAX_S, Run, at_rows, finite, known
@@ -62,6 +62,8 @@ def _start(run: Run, way: str) -> model.Start:
     if own:
         figures += [*_overload(run), *_duty(run)]
     figures += [_breaker(run), *_torque(run)]
+    if own:
+        figures += beside_measured.figures(run)
     return model.Start(
         figures=tuple(figures),
         sayings=sayings(run, own=own),
