@@ -8,7 +8,8 @@ from math import isfinite
 import numpy as np
 
 from register.calc.start_course import STARTS as UP
-from register.calc.study import Start
+from register.calc.stress import TRIPS
+from register.calc.study import Start, overload
 from register.starts.model import MAY_STALL, STARTS, Figure
 from register.starts.one_start import Run
 from register.text import shown
@@ -49,7 +50,7 @@ def sayings(run: Run) -> Iterator[str]:
             yield "A start was measured, but before motor, device or settings were last changed: it is not compared."
         return
     _, low, high = run.banded(lambda march: march.start_s)
-    works = run.outcome in (STARTS, MAY_STALL)
+    works = run.outcome in (STARTS, MAY_STALL) and not run.trips_first()
     if works and (seconds is None or low <= seconds <= high or not isfinite(low + high)):
         yield (
             "This start was seen to work, as the study has it."
@@ -70,6 +71,8 @@ def sayings(run: Run) -> Iterator[str]:
 def _by_study(run: Run, low: float, high: float) -> str:
     if run.outcome != STARTS:
         return run.outcome
+    if run.trips_first():
+        return "trips its overload on the way"
     return f"takes {shown(float(f'{low:.2g}'), '')} to {shown(float(f'{high:.2g}'), 's')}"
 
 
@@ -85,7 +88,8 @@ def _would(run: Run, words: str, names: tuple[str, ...], ends: tuple[float, floa
     facts = {**many.facts, **{name: many.facts[name] * factors for name in names}}
     start = Start(facts, many.control)
     march = start.march(start.machine())
-    times = np.where(march.status == UP, march.start_s, np.inf)
+    holds = overload(start, march).state != TRIPS
+    times = np.where((march.status == UP) & holds, march.start_s, np.inf)
     factor = _crossing(factors, times, seconds) if seconds is not None else _nearest_start(factors, times)
     if factor is None:
         return ""

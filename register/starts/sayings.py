@@ -41,7 +41,7 @@ def _fails(run: Run, *, own: bool) -> Iterator[str]:
     yield from _until_hot(run)
     if limited and own:
         yield from _what_it_may_mean(run)
-    if run.lowest[0] == inf and run.method != DRIVE:
+    if run.lowest[2] == inf and run.method != DRIVE:
         yield (
             "What would help: start it unloaded (damper or valve shut, belt empty), free what "
             "binds, a motor with more torque, a stiffer supply, or a drive. Check the load's "
@@ -57,11 +57,15 @@ def _verdict(run: Run, *, limited: bool) -> str:
         what = f"is not up to speed after {T_MAX_S:.0f} s"
     else:
         what = f"stalls at {_pct(100.0 * float(run.march.reached[0]))} of synchronous speed"
+    if run.outcome == MAY_STALL:
+        what = f"may stall: by the centre of its band it {what}"
     if run.method == DRIVE:
         return f"It {what}: the load asks more than the drive may give."
     lowest, low, high = run.lowest
-    if lowest == inf:
+    if low == inf:
         return f"It {what}; no current limit would do: full voltage does not take it to speed."
+    if lowest == inf:
+        return f"It {what}; lowest workable limit {low:.2f} × FLA at best, or none at all."
     if high - low < SAME_LIMIT:
         band = "(what its breakaway asks)"
     else:

@@ -70,7 +70,7 @@ def of_case(case: Case) -> model.Window:
     if reason:
         return empty
     run = Run(case, start)
-    lowest, most = run.lowest[0], float(stress.peak_xfla(march=run.direct.march)[0])
+    lowest, most = run.lowest[1], float(stress.peak_xfla(march=run.direct.march)[0])
     if lowest == inf:
         why = "full voltage does not take it to speed, so no current limit does"
         return replace(empty, why_not=why, sayings=(f"What would help: {HELP['start']}.",))

@@ -72,7 +72,7 @@ def test_a_drawing_fits_the_terminal_and_names_its_lines(ramp, width):
     assert max(map(len, text.splitlines())) <= width
     for words in (
         "line current",
-        "lowest workable limit 3.21 × FLA",
+        "lowest workable limit 4.2 × FLA",
         "deepest dip allowed 90 %",
         "motor at full voltage",
         "motor as started",
@@ -117,7 +117,7 @@ def test_pictures_are_whole_and_the_same_each_time(ramp):
     assert svg == picture.drawn(drawing, "svg")
     text = svg.decode()
     assert text.rstrip().endswith("</svg>")
-    for words in ("lowest workable limit 3.21", "motor at full voltage", f"{TAG}: start"):
+    for words in ("lowest workable limit 4.2", "motor at full voltage", f"{TAG}: start"):
         assert words in text
     png = picture.drawn(drawing, "png")
     assert png.startswith(b"\x89PNG") and len(png) > 20_000
