@@ -125,7 +125,8 @@ def test_pictures_are_whole_and_the_same_each_time(ramp):
 
 
 def test_a_window_is_drawn_with_its_workable_stretch(fan):
-    able = {"hot_stall_s": "40", "device_trip_class": "30"}
+    able = {"hot_stall_s": "60", "device_trip_class": "40", "main_breaker_pickup_a": "2000", "dip_limit_pct": "8"}
+    able |= {"duty_code": "AC-53b: 6-60 : 700"}
     drawing = panels.of_window(window(fan, TAG, changes=CLOSED | able | limit(3)))
     assert drawing.below[0].marked is not None
     assert "[ ] workable" in shown(drawing, 80)

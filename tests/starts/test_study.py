@@ -265,4 +265,4 @@ def test_every_figure_names_itself_once_and_is_a_number_or_a_word(studied):
         for figure in made.start.figures:
             for number in (figure.value, figure.low, figure.high, figure.bound):
                 assert not (isinstance(number, float) and not math.isfinite(number)), figure
-    assert FACTS["start_outcome"].choices == ("starts", "stalls", "does not turn")
+    assert FACTS["start_outcome"].choices == ("starts", "may stall", "stalls", "does not turn")
