@@ -6,7 +6,7 @@ Everything but the plate is per unit, as in `machine`.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from typing import NamedTuple
 
 import numpy as np
@@ -17,6 +17,7 @@ AT_STANDSTILL = 1.02  # breakdown over locked-rotor torque below which there is 
 LEAST_LEAKAGE = 0.9  # running leakage over that at standstill, which saturation makes the smaller
 SLIPS = 48  # at which the largest torque is looked for
 DEEPEST = 6.75  # 27/4: σ²(1−σ) is 1/6.75 at its largest, slip 2/3
+LITTLE = 1e-4  # of leakage: next to nothing
 STEPS = 24  # of halving or false position; the latter needs 5 to 8
 CLOSE = 1e-8  # share of the breakdown torque at which the search rests
 
@@ -70,6 +71,7 @@ class Known:
     across: np.ndarray  # the same, lagging it by a quarter
     r_stall: np.ndarray  # of the rotor and the magnetising branch together, at standstill
     x_stall: np.ndarray  # of the whole, at standstill
+    most: np.ndarray  # running leakage, with all of the reactive power that the plate leaves it
 
     def take(self, at: np.ndarray) -> Known:
         """The motors at that index."""
@@ -150,7 +152,8 @@ def read(plate: Plate) -> Known:
     i_sq = (plate.locked_rotor_ratio**2 - g**2 - 2.0 * g * t_stall) / (1.0 + 2.0 * g * r_s)
     r_stall = t_stall / i_sq
     x_stall = np.sqrt(1.0 / i_sq - (r_s + r_stall) ** 2)
-    return Known(s_fl, t_fl, t_target, g, r_s, along, across, r_stall, x_stall)
+    known = Known(s_fl, t_fl, t_target, g, r_s, along, across, r_stall, x_stall, across)
+    return replace(known, most=_most_leakage(known))
 
 
 def plausible(plate: Plate, known: Known, found: Branches) -> np.ndarray:
@@ -173,7 +176,7 @@ def leakage(known: Known, shape: Shape) -> tuple[np.ndarray, np.ndarray]:
         over = Bends(*(np.take(values, at, axis=1) for values in bends))
         return 1.0 - some.t_target * _least_inverse(branches(some, x), shape.rho[at], np.take(slip, at, axis=1), over)
 
-    return _root(excess, *_bracket(known))
+    return _root(excess, np.full(known.most.shape, LITTLE), known.most)
 
 
 def along_a_start(known: Known, shape: Shape) -> tuple[np.ndarray, Bends]:
@@ -239,16 +242,15 @@ def _least_inverse(m: Branches, rho: np.ndarray, slip: np.ndarray, bends: Bends)
     return np.where(lowest == middle, vertex, inverse[lowest, column])
 
 
-def _bracket(known: Known) -> tuple[np.ndarray, np.ndarray]:
-    """Running leakage between next to nothing and all of the reactive power the plate leaves it."""
-    low = np.full(known.s_fl.shape, 1e-4)
+def _most_leakage(known: Known) -> np.ndarray:
+    """Largest running leakage that leaves something to magnetise with."""
     high = known.across / (known.along**2 + known.across**2)
-    possible = low
+    possible = np.full(known.s_fl.shape, LITTLE)
     for _ in range(STEPS):
         middle = (possible + high) / 2.0
         fits = _running(known, middle)[1] > 0.0
         possible, high = np.where(fits, middle, possible), np.where(fits, high, middle)
-    return low, possible
+    return possible
 
 
 def _root(

@@ -43,8 +43,10 @@ def most_current(case: Case, rows: Rows, motor: np.ndarray, open_: np.ndarray) -
     share = np.where(ramped, rows.time / np.where(control.ramp_s > 0.0, control.ramp_s, 1.0), 1.0)
     opened = np.minimum(first + (1.0 - first) * np.minimum(share, 1.0), 1.0)
     free = through(np.where(control.method == SOFT, opened, 1.0), r, x, supply)
-    z = r + 1j * x + supply.z_c + control.tap**2 * supply.z_s
-    free = np.where(~rows.late & (control.method == TAP), control.tap * supply.v_oc / np.abs(z), free)
+    tapped = control.method == TAP
+    if tapped.any():
+        z = supply.z_c + control.tap**2 * supply.z_s
+        free = np.where(~rows.late & tapped, control.tap * supply.v_oc / np.hypot(r + z.real, x + z.imag), free)
     # Torque asks a current, whatever the voltage, until the device lets all of it through.
     free = np.where((control.method == TORQUE) & (open_ < OPEN), motor, free)
     return np.maximum(motor, np.minimum(free, case.limit_xfla()))
