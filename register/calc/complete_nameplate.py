@@ -134,6 +134,7 @@ class _Blanks:
         arrays = np.broadcast_arrays(*map(np.atleast_1d, (*columns, phases, *words)))
         self.values = {n: np.array(a, float) for n, a in zip(names, arrays, strict=False)}
         self.phases, self.practice, self.design, self.code = arrays[len(names) :]
+        self.curved = np.zeros(arrays[0].shape, bool)
         self.taken = {name: np.full(arrays[0].shape, None, object) for name in names}
 
     def __getitem__(self, name: str) -> np.ndarray:
@@ -164,6 +165,7 @@ def _from_curves(blanks: _Blanks, curves: Sequence[Curve | None]) -> None:
         if curve is not None:
             top = np.max(curve.torque_pct)
             values[:, motor] = curve.current_xfla[0], curve.torque_pct[0], top
+    blanks.curved |= ~np.isnan(values[0])
     names = ("locked_rotor_ratio", "locked_rotor_torque_pct", "breakdown_torque_pct")
     for name, column in zip(names, values, strict=True):
         blanks.offer(name, column, MAKERS)
@@ -242,7 +244,7 @@ def _graded(blanks: _Blanks) -> Completed:
 
     torques = ("locked_rotor_ratio", "locked_rotor_torque_pct", "breakdown_torque_pct")
     certainty = np.full(blanks["power_kw"].shape, "B", object)
-    certainty[np.any([said(blanks.taken[name], MAKERS) for name in torques], axis=0)] = "A"
+    certainty[blanks.curved] = "A"
     certainty[np.any([from_table(name) for name in torques], axis=0)] = "C"
     worked_out = ("power, efficiency and power factor", "power and power factor")
     certainty[from_table("fla_a", but=worked_out)] = "D"

@@ -9,30 +9,20 @@ import numpy as np
 from register.calc import start_parts, stress
 from register.calc.machine import Machine, fit, from_curves
 from register.calc.maker_curve import curve_of
-from register.calc.seen_current import (
-    CONNECTED,
-    PLACED,
-    device_share,
-    device_share_known,
-    overload_sight_known,
-    own_overload_share,
-    sees_motor,
-)
+from register.calc.seen_current import CONNECTED, PLACED, device_share_known, overload_sight_known
 from register.calc.several_results import Part, bundle, each
 from register.calc.speed_domain import inertia_pu, march
 from register.calc.start_course import DOES_NOT_TURN, STALLS, STARTS, March
 from register.calc.start_methods import SOFT, Control
 from register.calc.start_shapes import BAND, CENTRE
-from register.calc.word_match import said
+from register.calc.start_strain import BREAKER, DUTY, breaker_share, device_duty, motor_heat, overload
 
 BLOCK = 1000  # positions whose courses are held at a time
 MAY_STALL = "may stall"
 WORDS = {STARTS: "starts", STALLS: "stalls", DOES_NOT_TURN: "does not turn"}
 STATES = {stress.HOLDS: "holds", stress.MAY_TRIP: "may trip", stress.TRIPS: "trips"}
 COMMON = (*start_parts.PLATE, *start_parts.CURVE, *start_parts.SUPPLY, *start_parts.LOAD)
-BREAKER = ("main_breaker_pickup_a", "main_breaker_delay_s", "bus_load_a")
 OVERLOAD = ("practice", "overload_trip_class", "overload_set_a", "overload_current_a")
-DUTY = ("rated_current_a", "duty_code_multiple")
 
 
 class Start:
@@ -104,44 +94,6 @@ def _worded(codes: np.ndarray, words: Mapping[int, str]) -> np.ndarray:
     for code, word in words.items():
         found[codes == code] = word
     return found
-
-
-def overload(start: Start, run: March, *, warm: np.ndarray | float = 0.0) -> stress.Overload:
-    """The overload relay of each start, with the current that it carries; cold, or warm from a load before."""
-    facts = start.facts
-    placed = {name: facts[name] for name in PLACED}
-    inside = own_overload_share(**{name: placed[name] for name in ("overload_place", *CONNECTED)})
-    seen = sees_motor(**{name: placed[name] for name in placed if name != "device_connection"})
-    set_, carried = (np.asarray(facts[f"overload_{name}_a"], float) for name in ("set", "current"))
-    return stress.overload(
-        march=run,
-        trip_class=facts["overload_trip_class"],
-        trip_classes_table=facts["trip_classes_table"],
-        set_xfla=np.where(np.isnan(seen), np.nan, set_ / (carried * inside)),
-        warm=warm,
-        multiple=np.where(said(facts["practice"], "us"), stress.NEMA_MULTIPLE, stress.IEC_MULTIPLE),
-        in_motor=seen == 1.0,
-    )
-
-
-def breaker_share(start: Start, run: March) -> np.ndarray:
-    """How far the main breaker's long-time element gets, the lineup's load besides; 1 is the trip."""
-    fla, pickup, delay, load = (np.asarray(start.facts[n], float) for n in ("fla_a", *BREAKER))
-    return stress.long_time_share(march=run, set_xfla=pickup / fla, delay_s=delay, beside_xfla=load / fla)
-
-
-def motor_heat(start: Start, run: March) -> np.ndarray:
-    """Heat of each start, of what the motor bears at locked rotor."""
-    ratio, hot = (np.asarray(start.facts[n], float) for n in ("locked_rotor_ratio", "hot_stall_s"))
-    return stress.motor_heat(march=run, locked_rotor_ratio=ratio, hot_stall_s=hot)
-
-
-def device_duty(start: Start, run: March) -> tuple[np.ndarray, np.ndarray]:
-    """Each start as time at the current of the duty code [s], and its highest current in the device [×FLA]."""
-    share = device_share(**{name: start.facts[name] for name in CONNECTED})
-    fla, rated, multiple = (np.asarray(start.facts[n], float) for n in ("fla_a", *DUTY))
-    seconds = stress.device_equivalent_s(march=run, multiple=multiple, rated_xfla=rated / (fla * share))
-    return seconds, share * stress.peak_xfla(march=run)
 
 
 def _strain(start: Start, run: March, prefix: str) -> dict[str, np.ndarray]:

@@ -8,8 +8,9 @@ from math import isfinite
 import numpy as np
 
 from register.calc.start_course import STARTS as UP
+from register.calc.start_strain import overload
 from register.calc.stress import TRIPS
-from register.calc.study import Start, overload
+from register.calc.study import Start
 from register.starts.model import MAY_STALL, STARTS, Figure
 from register.starts.one_start import Run
 from register.text import shown

@@ -9,6 +9,7 @@ from math import inf, isfinite
 
 import numpy as np
 
+from register.calc import start_strain as strain
 from register.calc import stress
 from register.calc import study as studies
 from register.calc.machine import Machine
@@ -97,16 +98,16 @@ class Run:
 
     def heat(self) -> tuple[float, float, float]:
         """Heat of the start, of what the motor bears at locked rotor, with its band; NaN if unknown."""
-        return self.banded(lambda march: studies.motor_heat(self.start, march))
+        return self.banded(lambda march: strain.motor_heat(self.start, march))
 
     def breaker(self) -> tuple[float, float, float]:
         """How far the main breaker's long-time element gets, 1 being the trip, with its band."""
-        return self.banded(lambda march: studies.breaker_share(self.start, march))
+        return self.banded(lambda march: strain.breaker_share(self.start, march))
 
     def duty(self) -> tuple[tuple[float, float, float], float]:
         """The start as time at the current of the device's duty code, with its band, and the highest current there."""
-        seconds = self.banded(lambda march: studies.device_duty(self.start, march)[0])
-        return seconds, self.banded(lambda march: studies.device_duty(self.start, march)[1])[2]
+        seconds = self.banded(lambda march: strain.device_duty(self.start, march)[0])
+        return seconds, self.banded(lambda march: strain.device_duty(self.start, march)[1])[2]
 
     def heated_s(self) -> float:
         """When the motor has had all the heat it bears; NaN if it has not, or if unknown [s]."""
@@ -119,11 +120,11 @@ class Run:
 
     def relay(self, *, warm: float = 0.0) -> stress.Overload:
         """The overload that protects the motor, cold or warm from a load before."""
-        return studies.overload(self.start, self.march, warm=warm)
+        return strain.overload(self.start, self.march, warm=warm)
 
     def relay_state(self) -> str | None:
         """What it does in all three shapes, from cold; None where that is unknown."""
-        return studies.state(np.array([studies.overload(self.start, march).state for march in self.marches]))[0]
+        return studies.state(np.array([strain.overload(self.start, march).state for march in self.marches]))[0]
 
     def trips_first(self) -> bool:
         """Whether the overload trips before the motor is up to speed, by its class's slowest curve."""

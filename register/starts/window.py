@@ -9,8 +9,8 @@ from pathlib import Path
 
 import numpy as np
 
+from register.calc import start_strain as strain
 from register.calc import stress
-from register.calc import study as studies
 from register.calc.start_course import STARTS, March
 from register.calc.start_methods import SOFT, Control
 from register.calc.start_shapes import BAND
@@ -116,8 +116,8 @@ def _steps(run: Run, limits: np.ndarray) -> tuple[model.Step, ...]:
     marches = [start.march(start.machine(end)) for end in BAND]
     course = marches[0]
     times, words = np.array([m.start_s for m in marches]), outcome(np.array([m.status for m in marches]))
-    heat, dips, duty = studies.motor_heat(start, course), stress.dip_pct(march=course), _duty_s(run, start, course)
-    held = state(np.array([studies.overload(start, march).state for march in marches]))
+    heat, dips, duty = strain.motor_heat(start, course), stress.dip_pct(march=course), _duty_s(run, start, course)
+    held = state(np.array([strain.overload(start, march).state for march in marches]))
     passed = _passed(run, start, marches, limits, held)
     made = []
     for i, limit in enumerate(limits.tolist()):
@@ -140,7 +140,7 @@ def _steps(run: Run, limits: np.ndarray) -> tuple[model.Step, ...]:
 
 
 def _duty_s(run: Run, start: Start, course: March) -> np.ndarray:
-    return studies.device_duty(start, course)[0] if _is_soft(run.case) else np.full(len(course.status), np.nan)
+    return strain.device_duty(start, course)[0] if _is_soft(run.case) else np.full(len(course.status), np.nan)
 
 
 def _passed(
@@ -154,16 +154,16 @@ def _passed(
         return np.any([of(march) for march in marches], axis=0)
 
     def too_long(march: March) -> np.ndarray:
-        seconds, peak = studies.device_duty(start, march)
+        seconds, peak = strain.device_duty(start, march)
         return (seconds > f["duty_code_time_s"]) | (peak * fla > f["duty_code_multiple"] * f["rated_current_a"])
 
     return {
         "start": over(lambda march: march.status != STARTS),
         "dip": over(lambda march: stress.dip_pct(march=march) > f["dip_limit_pct"]),
-        "heat": over(lambda march: studies.motor_heat(start, march) > 1.0),
+        "heat": over(lambda march: strain.motor_heat(start, march) > 1.0),
         "overload": np.array([word in OVER for word in held]),
         "duty": soft & over(too_long),
-        "breaker": over(lambda march: studies.breaker_share(start, march) >= 1.0),
+        "breaker": over(lambda march: strain.breaker_share(start, march) >= 1.0),
         "device": soft & ((limits < f["current_limit_min_xfla"]) | (limits > f["current_limit_max_xfla"])),
     }
 

@@ -154,6 +154,10 @@ def commands():
 def test_every_command_of_the_guide_runs(startroll, tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
     assert len(commands()) > 8
+    amperes = "".join(f"{t / 10},{170 if t < 230 else 30}\n" for t in range(300))
+    (tmp_path / "start.csv").write_text(f"time_s,current_a\n{amperes}")
+    points = "0,150,5.87\n50,135,5.4\n80,150,4.7\n92,210,3.6\n98.33,100,1\n"
+    (tmp_path / "curve.csv").write_text(f"speed_pct,torque_pct,current_xfla\n{points}")
     for line in commands():
         words = shlex.split(line)
         if words[0] == "export":
@@ -170,7 +174,10 @@ def test_what_the_guide_quotes_is_what_the_study_says(startroll, demo_path):
     guide = flat(GUIDE.read_text(encoding="utf-8"))
     ran = flat(startroll("study", "P-2117", "-r", demo_path).out)
     for guide_words, words in (
-        ("*does not turn; lowest workable limit 2.32 × FLA*", "does not turn; lowest workable limit 2.32 × FLA"),
+        (
+            "*does not turn; lowest workable limit 2.32 × FLA (2.32 to 2.47)*",
+            "does not turn; lowest workable limit 2.32 × FLA (2.32 to 2.47)",
+        ),
         (
             "this limit gives 10 % of full-load torque and the load asks 25 %",
             "gives 10 % of its full-load torque; the load asks 25 %",

@@ -14,7 +14,8 @@ from register.calc.seen_current import device_share, sees_motor
 from register.calc.start_course import STARTS, March
 from register.calc.start_methods import TAP
 from register.calc.start_shapes import BAND
-from register.calc.study import Start, breaker_share, motor_heat
+from register.calc.start_strain import breaker_share, motor_heat
+from register.calc.study import Start
 from register.calc.word_match import said
 from register.planning.settings.options import TRIED, laid_out, tried
 
@@ -134,11 +135,7 @@ def _overloads(f: Mapping[str, Any], start: Start, runs: list[March]) -> tuple:
                 )
                 for run in runs
             ]
-            # The shapes agree, or it may trip.
-            found = np.array([one.state for one in held])
-            worst = np.where((found == found[0]).all(axis=0), found[0], stress.MAY_TRIP)
-            worst = np.where((found == stress.UNKNOWN).any(axis=0), stress.UNKNOWN, worst)
-            states.append(worst.reshape(-1, TRIED))
+            states.append(_state(np.array([one.state for one in held])).reshape(-1, TRIED))
             heats.append(np.max([one.heat_quickest for one in held], axis=0).reshape(-1, TRIED))
             trips.append(
                 locked_rotor_trip_s(
@@ -154,6 +151,12 @@ def _overloads(f: Mapping[str, Any], start: Start, runs: list[March]) -> tuple:
                 )
             )
     return np.stack(states, -1), np.stack(heats, -1), np.stack(trips, -1), classes, shares
+
+
+def _state(found: np.ndarray) -> np.ndarray:
+    """What an overload does where the shapes, as rows, agree; else it may trip."""
+    agreed = np.where((found == found[0]).all(axis=0), found[0], stress.MAY_TRIP)
+    return np.where((found == stress.UNKNOWN).any(axis=0), stress.UNKNOWN, agreed)
 
 
 def passed(f: Mapping[str, Any], made: Courses, at: np.ndarray) -> dict[str, np.ndarray]:
