@@ -48,7 +48,8 @@ PASSED = {
 # fmt: off
 READS = ("dip_limit_pct", "main_breaker_pickup_a", "main_breaker_delay_s",
          "main_breaker_instantaneous_a", "instantaneous_a", "hot_stall_s", "fla_a",
-         "locked_rotor_ratio", "practice", "overload_current_a", "overload_set_max_a")
+         "locked_rotor_ratio", "practice", "overload_current_a", "overload_set_max_a", "bus_load_a",
+         "after_torque_ramp", "relay_leg", "relay_side")
 # fmt: on
 # fmt: off
 LIMITS = (
