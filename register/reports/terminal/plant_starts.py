@@ -47,7 +47,8 @@ def starts(found: Sequence[PlantStart], *, most: int | None) -> RenderableType:
         for s in unable[:most]:
             why.add_row(s.tag, ", ".join(s.to_read))
         parts.append(titled("Can't be studied", Group(why, *_left(len(unable), most))))
-    counts = [f"{sum(s.outcome == word for s in able)} {_plural(word)}" for word in ORDER]
+    numbers = {word: sum(s.outcome == word for s in able) for word in ORDER}
+    counts = [f"{number} {_plural(word)}" for word, number in numbers.items() if number]
     parts += [
         Text(),
         Text(f"{len(found)} positions: {', '.join(reversed(counts))}, {len(unable)} can't be studied.", style="bold"),
