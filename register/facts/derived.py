@@ -29,6 +29,7 @@ from register.calc import (
     overload,
     overload_limits,
     protection,
+    seen_start,
     service,
     study,
 )
@@ -38,7 +39,7 @@ Calculation = Callable[..., Any]
 
 NOUNS = (
     *(nameplate, code_tables, derating, enclosure, contactor_power, service, duty, overload, overload_limits),
-    *(protection, branch_exceptions, conductors, bypass, network, load, load_curve),
+    *(protection, branch_exceptions, conductors, bypass, network, load, load_curve, seen_start),
 )
 CALCULATIONS: tuple[Calculation, ...] = tuple(
     function
