@@ -19,7 +19,6 @@ from sqlite_utils import Database
 
 from register import columns
 from register.audit.assumed import judged
-from register.calc.standard_table import Table
 from register.facts.assumptions import Assumption
 from register.facts.derived import STUDIED, entered_behind
 from register.facts.whatif import Variant, WhatIf, facts_table
@@ -65,11 +64,11 @@ def doubted(
     tables: Iterable[Verdicts],
     pack: Pack,
     *,
-    standards: Mapping[str, Table],
+    standards: Mapping[str, Any],
     assumptions: tuple[Assumption, ...],
     today: date,
 ) -> Doubts:
-    """Mark in `tables` what rests on a doubted value, and fail what fails on the safe side."""
+    """Mark in `tables` what is based on a doubted value, and fail what fails on the safe side."""
     tables = list(tables)
     of: dict[tuple[str, str], list[Doubt]] = defaultdict(list)
     safe: dict[str, dict[str, Any]] = defaultdict(dict)
@@ -148,7 +147,7 @@ def _reads(subject: str, names: tuple[str, ...], column: str) -> bool:
 def _safe_facts(
     db: Database,
     safe: Mapping[str, Mapping[str, Any]],
-    standards: Mapping[str, Table],
+    standards: Mapping[str, Any],
     assumptions: tuple[Assumption, ...],
 ) -> sqlite3.Connection:
     """The facts of the doubted places with the safe values, in tables beside the register."""

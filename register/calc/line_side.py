@@ -2,16 +2,11 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 import numpy as np
 
 from register.calc.course_rows import Rows
-from register.calc.start_methods import FAINTEST, SOFT, TAP, TORQUE, bus_volts, sine, through
+from register.calc.start_methods import FAINTEST, SOFT, TAP, TORQUE, Control, bus_volts, sine, through
 from register.calc.supply import Supply
-
-if TYPE_CHECKING:
-    from register.calc.speed_domain import Case
 
 OPEN = 0.999  # of the bus voltage, from which a device lets all of it through
 
@@ -29,14 +24,15 @@ def network(
     return along, before, np.where(ratio < 1.0, before / ratio, series)
 
 
-def most_current(case: Case, rows: Rows, motor: np.ndarray, open_: np.ndarray) -> np.ndarray:
+def most_current(
+    control: Control, supply: Supply, limit_xfla: np.ndarray, rows: Rows, motor: np.ndarray, open_: np.ndarray
+) -> np.ndarray:
     """Current of the motor along the same course, were it to fall no faster than the voltage.
 
     `open_` is the voltage that a device lets through, of the bus voltage. Peaks and dips are held against this
     current: a motor that loses torque at reduced voltage is slower when a tap or ramp
     hands over, but may still draw what its voltage promises.
     """
-    control, supply = case.control, case.supply
     r, x = rows.cosine / rows.drawn, sine(rows.cosine) / rows.drawn
     ramped = ~rows.late & (control.method == SOFT) & (control.ramp_s > 0.0)
     first = np.maximum(control.initial, FAINTEST)
@@ -49,4 +45,4 @@ def most_current(case: Case, rows: Rows, motor: np.ndarray, open_: np.ndarray) -
         free = np.where(~rows.late & tapped, control.tap * supply.v_oc / np.hypot(r + z.real, x + z.imag), free)
     # Torque asks a current, whatever the voltage, until the device lets all of it through.
     free = np.where((control.method == TORQUE) & (open_ < OPEN), motor, free)
-    return np.maximum(motor, np.minimum(free, case.limit_xfla()))
+    return np.maximum(motor, np.minimum(free, limit_xfla))

@@ -43,7 +43,7 @@ def breaker_share(start: Start, run: March) -> np.ndarray:
 
 
 def motor_heat(start: Start, run: March) -> np.ndarray:
-    """Heat of each start, of what the motor bears at locked rotor."""
+    """Heat of each start, of what the motor withstands at locked rotor."""
     ratio, hot = (np.asarray(start.facts[n], float) for n in ("locked_rotor_ratio", "hot_stall_s"))
     return stress.motor_heat(march=run, locked_rotor_ratio=ratio, hot_stall_s=hot)
 

@@ -148,7 +148,7 @@ MODEL = table(
     real("current_limit_max_xfla", "×FLA", 1, 10, "highest current limit it can be set to"),
     real("device_control_voltage_v", "V", 5, 690, "control voltage it is rated for",
          "coil voltage|device control voltage"),
-    choice("device_control_current", "AC|DC|AC or DC", "kind of control voltage it is made for",
+    choice("device_control_current", "AC|DC|AC or DC", "kind of control voltage it is rated for",
            "coil ac/dc|coil current kind"),
     text("protocols", "network protocols it speaks, separated by commas", "comms available"),
     text("device_enclosure", "enclosure of the device: IP code or NEMA type",

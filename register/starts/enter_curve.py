@@ -54,9 +54,7 @@ def curve(db: Database, tag: str, file: Path, *, alike: bool = False) -> list[st
 def _alike(db: Database, tag: str, motor: dict) -> list[str]:
     if any(motor[name] is None for name in SAME):
         missing = ", ".join(name for name in SAME if motor[name] is None)
-        raise StartrollError(
-            Problem(f"motors of its type can't be told: {missing} unknown", f"startroll correct {tag}")
-        )
+        raise StartrollError(Problem(f"motors of its type are unknown: {missing} missing", f"startroll correct {tag}"))
     where = " AND ".join(f"{name} = ?" for name in SAME)
     found = db.query(
         f"SELECT tag FROM motor WHERE {where} AND tag IS NOT NULL AND tag <> ? AND motor_status IS NOT 'scrapped'"

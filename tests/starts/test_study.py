@@ -141,7 +141,7 @@ def test_duty_of_a_device_as_large_as_the_motor(studied, changes, squares):
 def test_a_start_that_ends_hot_or_tripped_does_not_simply_start(studied):
     assert value(studied(RAMP), "outcome") == "trips on the way"
     assert value(studied(DIRECT), "outcome") == "starts too hot"
-    assert "of the heat that the motor bears" in said(studied(DIRECT))
+    assert "of the heat that the motor withstands" in said(studied(DIRECT))
 
 
 def test_a_softer_start_can_heat_a_motor_more(studied):

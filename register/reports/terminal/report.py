@@ -12,7 +12,7 @@ from register.audit.concessions import Standing
 from register.audit.finding import Finding
 from register.audit.priority import HOW
 from register.audit.report import GRADES, OUTCOMES, Report, read_at
-from register.audit.root_causes import Group as OneCause
+from register.audit.report import Group as OneCause
 from register.audit.scores import Tally
 from register.columns import SUBJECTS
 from register.reports.terminal import actions, concessions
