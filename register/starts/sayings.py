@@ -169,8 +169,8 @@ def _comes_up(run: Run, *, own: bool) -> Iterator[str]:
     heat = [100.0 * value for value in run.heat()]
     if heat[0] > 100.0:
         yield (
-            f"It comes up with {_pct(heat[0])} of the heat that the motor withstands at locked rotor: shorten the start "
-            "or ask the maker for the hot stall time."
+            f"It comes up with {_pct(heat[0])} of the heat that the motor withstands at locked rotor: shorten the "
+            "start or ask the maker for the hot stall time."
         )
     if run.method in (SOFT, TORQUE):
         yield from _beside_direct(run)
