@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Mapping
+from typing import Protocol
 
 import numpy as np
 
@@ -11,11 +12,14 @@ from register.calc.seen_current import CONNECTED, PLACED, device_share, own_over
 from register.calc.start_course import March
 from register.calc.word_match import said
 
-if TYPE_CHECKING:
-    from register.calc.study import Start
-
 BREAKER = ("main_breaker_pickup_a", "main_breaker_delay_s", "bus_load_a")
 DUTY = ("rated_current_a", "duty_code_multiple")
+
+
+class Start(Protocol):
+    """Starts, of which the facts are known."""
+
+    facts: Mapping[str, np.ndarray]
 
 
 def overload(start: Start, run: March, *, warm: np.ndarray | float = 0.0) -> stress.Overload:

@@ -2,12 +2,12 @@
 
 import numpy as np
 import pytest
+from by_path import study
 from fan import CLOSED, DIRECT, TAG, limit, make
 
 from register.errors import StartrollError
 from register.intake.correct import set_value
 from register.starts import enter_curve
-from register.starts.study import study
 from register.store.database import opened, writing
 
 # The fan's own plate at standstill and at rated speed, and a curve of its own between.
