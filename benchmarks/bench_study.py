@@ -1,4 +1,4 @@
-"""Time, memory and error of the study of starts: fit, march and stress of random motors.
+"""Time, memory and error of the study of starts: fit, march and stress of random motors, in all three shapes.
 
 Run by hand: python benchmarks/bench_study.py [motors] [processes] [checked against scipy]
 """
@@ -24,6 +24,7 @@ from register.calc import stress
 from register.calc.machine import fit
 from register.calc.speed_domain import march
 from register.calc.start_course import STARTS
+from register.calc.start_shapes import BAND
 from register.facts.standard_tables import load_tables
 
 BLOCK = 5000
@@ -34,16 +35,27 @@ PARTS = ("fit", "march", "stress")
 
 def studied(seed, size):
     """One block: seconds of processor in each part; verdicts, start times and squares."""
-    case = drawn(size, seed)
+    case, given = drawn(size, seed), plates(size, seed)
+    thrice = np.tile(np.arange(size), len(BAND))
+    three = {name: part.take(thrice) for name, part in case.items()}
     clock = [time.process_time()]
-    case["machine"] = fit(plate=plates(size, seed))
+    three["machine"] = fit(plate=given, shape=BAND)
     clock.append(time.process_time())
-    course = march(**case)
+    course = march(**three | {"stop_slip": 2 * three["machine"].s_fl})
     clock.append(time.process_time())
-    stressed(course, case, size)
+    stressed(course, three, size * len(BAND))
     clock.append(time.process_time())
     squares = course.motor_di2.sum(axis=0)
-    return np.diff(clock), np.stack([course.status, course.start_s, squares])
+    return np.diff(clock), np.stack([course.status, course.start_s, squares])[:, :size]
+
+
+def yardstick():
+    """Seconds of a fixed piece of arithmetic on this machine as busy as it is, to hold the figures against."""
+    values = np.linspace(0.1, 2.0, 500_000)
+    start = time.process_time()
+    for _ in range(20):
+        values = np.sqrt(values * values + 0.1) ** 1.01
+    return time.process_time() - start
 
 
 def stressed(course, case, size):
@@ -91,6 +103,7 @@ def main(count, processes, checked):
         f"{count} motors, {processes} processes: {inside.sum() / processes:.2f} s of processor"
         f" each, {whole:.2f} s by the clock with inventing them"
     )
+    print(f"  {inside.sum() / yardstick():.0f} times the yardstick, which took {yardstick():.2f} s")
     for name, seconds in zip(PARTS, inside, strict=True):
         print(f"  {name}: {1e6 * seconds / count:.0f} µs a motor and process")
     verdicts = np.concatenate([found[0] for _, found in results])

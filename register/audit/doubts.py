@@ -21,7 +21,6 @@ from register import columns
 from register.audit.assumed import judged
 from register.facts.assumptions import Assumption
 from register.facts.derived import STUDIED, entered_behind
-from register.facts.standard_tables import Table
 from register.facts.whatif import Variant, WhatIf, facts_table
 from register.rulebook.model import Outcome, Pack, Rule, Verdicts
 from register.rulebook.run.evaluate import evaluate
@@ -65,7 +64,7 @@ def doubted(
     tables: Iterable[Verdicts],
     pack: Pack,
     *,
-    standards: Mapping[str, Table],
+    standards: Mapping[str, Any],
     assumptions: tuple[Assumption, ...],
     today: date,
 ) -> Doubts:
@@ -148,7 +147,7 @@ def _reads(subject: str, names: tuple[str, ...], column: str) -> bool:
 def _safe_facts(
     db: Database,
     safe: Mapping[str, Mapping[str, Any]],
-    standards: Mapping[str, Table],
+    standards: Mapping[str, Any],
     assumptions: tuple[Assumption, ...],
 ) -> sqlite3.Connection:
     """The facts of the doubted places with the safe values, in tables beside the register."""

@@ -6,7 +6,7 @@ Everything but the plate is per unit, as in `machine`.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from typing import NamedTuple
 
 import numpy as np
@@ -15,7 +15,9 @@ STATOR_SHARE = 0.4  # of the losses on the stator's side; the rest goes with the
 HIGHEST_POWER_FACTOR = 0.99
 AT_STANDSTILL = 1.02  # breakdown over locked-rotor torque below which there is hardly a peak
 LEAST_LEAKAGE = 0.9  # running leakage over that at standstill, which saturation makes the smaller
-SLIPS = 32  # at which the largest torque is looked for
+SLIPS = 48  # at which the largest torque is looked for
+DEEPEST = 6.75  # 27/4: σ²(1−σ) is 1/6.75 at its largest, slip 2/3
+LITTLE = 1e-4  # of leakage: next to nothing
 STEPS = 24  # of halving or false position; the latter needs 5 to 8
 CLOSE = 1e-8  # share of the breakdown torque at which the search rests
 
@@ -35,6 +37,10 @@ class Plate:
     locked_rotor_ratio: np.ndarray
     locked_rotor_torque_pct: np.ndarray
     breakdown_torque_pct: np.ndarray
+
+    def take(self, index: np.ndarray | slice) -> Plate:
+        """The motors at that index, mask or slice."""
+        return Plate(*(getattr(self, f.name)[index] for f in fields(self)))
 
 
 def full_load_power_factor(plate: Plate) -> np.ndarray:
@@ -65,10 +71,57 @@ class Known:
     across: np.ndarray  # the same, lagging it by a quarter
     r_stall: np.ndarray  # of the rotor and the magnetising branch together, at standstill
     x_stall: np.ndarray  # of the whole, at standstill
+    most: np.ndarray  # running leakage, with all of the reactive power that the plate leaves it
 
     def take(self, at: np.ndarray) -> Known:
         """The motors at that index."""
         return Known(*(getattr(self, f.name)[at] for f in fields(self)))
+
+
+@dataclass(frozen=True)
+class Shape:
+    """What a motor does between the points that its plate fixes: one element a motor.
+
+    `rho` is the rotor's resistance in the flat part of a start, of the lesser of its running and its standing
+    one; `p` bends the way from there to standstill, `m` that of the leakage; `d` is the depth of the dip
+    that harmonic torques make. `n` is the power with which the current falls with the voltage.
+    """
+
+    rho: np.ndarray
+    p: np.ndarray
+    m: np.ndarray
+    d: np.ndarray
+    n: np.ndarray
+
+    def take(self, at: np.ndarray | slice) -> Shape:
+        """The motors at that index."""
+        return Shape(*(getattr(self, f.name)[at] for f in fields(self)))
+
+    def towards(self, other: Shape, share: float) -> Shape:
+        """The same, drawn that share of the way towards another; the power of the voltage stays."""
+        names = [f.name for f in fields(self)][:-1]
+        ends = ((getattr(self, name), getattr(other, name)) for name in names)
+        return Shape(*(a + share * (b - a) for a, b in ends), self.n)
+
+
+class Bends(NamedTuple):
+    """How far rotor and leakage have gone at some slips: 0 running, 1 standing; `near` 1 running, 0 elsewhere."""
+
+    rotor: np.ndarray
+    near: np.ndarray
+    leakage: np.ndarray
+    kept: np.ndarray
+
+
+def rotor_bends(slip: np.ndarray, s_fl: np.ndarray, shape: Shape) -> Bends:
+    """The bends at those slips, which do not depend on the leakage that is sought."""
+    way = np.clip((slip - s_fl) / (1.0 - s_fl), 0.0, 1.0)
+    left = 1.0 - way
+    squared = left * left
+    fourth = squared * squared
+    # A whole power is quicker by hand, and 2 is what most motors keep.
+    leakage = squared if np.all(shape.m == 2.0) else left**shape.m
+    return Bends(way**shape.p, fourth * fourth * squared, 1.0 - leakage, 1.0 - DEEPEST * shape.d * way * way * left)
 
 
 class Branches(NamedTuple):
@@ -99,7 +152,8 @@ def read(plate: Plate) -> Known:
     i_sq = (plate.locked_rotor_ratio**2 - g**2 - 2.0 * g * t_stall) / (1.0 + 2.0 * g * r_s)
     r_stall = t_stall / i_sq
     x_stall = np.sqrt(1.0 / i_sq - (r_s + r_stall) ** 2)
-    return Known(s_fl, t_fl, t_target, g, r_s, along, across, r_stall, x_stall)
+    known = Known(s_fl, t_fl, t_target, g, r_s, along, across, r_stall, x_stall, across)
+    return replace(known, most=_most_leakage(known))
 
 
 def plausible(plate: Plate, known: Known, found: Branches) -> np.ndarray:
@@ -112,18 +166,23 @@ def plausible(plate: Plate, known: Known, found: Branches) -> np.ndarray:
     return ok
 
 
-def leakage(known: Known, shape: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+def leakage(known: Known, shape: Shape) -> tuple[np.ndarray, np.ndarray]:
     """Running leakage reactance at which the largest torque is that of the plate, and the miss."""
-    slip = known.s_fl ** np.linspace(1.0, 0.0, SLIPS)[:, None]
-    bend = np.maximum((slip - known.s_fl) / (1.0 - known.s_fl), 0.0) ** shape
+    slip, bends = along_a_start(known, shape)
 
     def excess(x: np.ndarray, at: np.ndarray) -> np.ndarray:
         # The reciprocal of the largest torque is almost straight in the leakage.
         some = known.take(at)
-        over = (np.take(values, at, axis=1) for values in (slip, bend))
-        return 1.0 - some.t_target * _least_inverse(branches(some, x), *over)
+        over = Bends(*(np.take(values, at, axis=1) for values in bends))
+        return 1.0 - some.t_target * _least_inverse(branches(some, x), shape.rho[at], np.take(slip, at, axis=1), over)
 
-    return _root(excess, *_bracket(known))
+    return _root(excess, np.full(known.most.shape, LITTLE), known.most)
+
+
+def along_a_start(known: Known, shape: Shape) -> tuple[np.ndarray, Bends]:
+    """Slips from full load to standstill, evenly by logarithm, and the bends there."""
+    slip = known.s_fl ** np.linspace(1.0, 0.0, SLIPS)[:, None]
+    return slip, rotor_bends(slip, known.s_fl, shape)
 
 
 def _running(known: Known, x: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
@@ -147,26 +206,34 @@ def branches(known: Known, x: np.ndarray) -> Branches:
     return Branches(known.r_s, x, x_m, u * known.s_fl, x, r_l, x_l, x_slr)
 
 
-def impedance(m: Branches, slip: np.ndarray, bend: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+def impedance(
+    m: Branches, rho: np.ndarray, slip: np.ndarray, bends: Bends
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Resistance of rotor and magnetising branch together, resistance and reactance of the whole.
 
     In real numbers, which are twice as quick as complex ones, and times slip throughout, so that
     synchronous speed is no division by zero.
     """
-    r = m.r_1 + (m.r_l - m.r_1) * bend
-    x = slip * (m.x_1 + (m.x_l - m.x_1) * bend)
+    flat = rho * np.minimum(m.r_1, m.r_l)
+    r = flat + (m.r_l - flat) * bends.rotor + (m.r_1 - flat) * bends.near
+    x = slip * (m.x_1 + (m.x_l - m.x_1) * bends.leakage)
     x_all = x + slip * m.x_m
     scale = m.x_m / (r * r + x_all * x_all)
     r_gap = scale * r * slip * m.x_m
-    x_s = m.x_s + (m.x_slr - m.x_s) * bend
+    x_s = m.x_s + (m.x_slr - m.x_s) * bends.leakage
     return r_gap, m.r_s + r_gap, x_s + scale * (r * r + x * x_all)
 
 
-def _least_inverse(branches: Branches, slip: np.ndarray, bend: np.ndarray) -> np.ndarray:
+def inverse_torque(m: Branches, rho: np.ndarray, slip: np.ndarray, bends: Bends) -> np.ndarray:
+    """One over the torque at those slips [pu]."""
+    r_gap, r, x = impedance(m, rho, slip, bends)
+    return (r * r + x * x) / (r_gap * bends.kept)
+
+
+def _least_inverse(m: Branches, rho: np.ndarray, slip: np.ndarray, bends: Bends) -> np.ndarray:
     """One over the largest torque at and between those slips, evenly spaced in logarithm."""
-    r_gap, r, x = impedance(branches, slip, bend)
     # All but a hyperbolic cosine of ln s: a parabola finds its lowest point.
-    inverse = (r * r + x * x) / r_gap
+    inverse = inverse_torque(m, rho, slip, bends)
     column = np.arange(inverse.shape[1])
     lowest = np.argmin(inverse, axis=0)
     middle = lowest.clip(1, len(slip) - 2)
@@ -175,16 +242,15 @@ def _least_inverse(branches: Branches, slip: np.ndarray, bend: np.ndarray) -> np
     return np.where(lowest == middle, vertex, inverse[lowest, column])
 
 
-def _bracket(known: Known) -> tuple[np.ndarray, np.ndarray]:
-    """Running leakage between next to nothing and all of the reactive power the plate leaves it."""
-    low = np.full(known.s_fl.shape, 1e-4)
+def _most_leakage(known: Known) -> np.ndarray:
+    """Largest running leakage that leaves something to magnetise with."""
     high = known.across / (known.along**2 + known.across**2)
-    possible = low
+    possible = np.full(known.s_fl.shape, LITTLE)
     for _ in range(STEPS):
         middle = (possible + high) / 2.0
         fits = _running(known, middle)[1] > 0.0
         possible, high = np.where(fits, middle, possible), np.where(fits, high, middle)
-    return low, possible
+    return possible
 
 
 def _root(

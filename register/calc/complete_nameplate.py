@@ -9,6 +9,7 @@ import numpy as np
 
 from register.calc.circuit import HIGHEST_POWER_FACTOR, full_load_power_factor
 from register.calc.machine import Curve, Machine, Plate
+from register.calc.maker_curve import curve_of
 from register.calc.nameplate import power_hp
 from register.calc.several_results import bundle, each
 from register.calc.standard_table import Table
@@ -133,6 +134,7 @@ class _Blanks:
         arrays = np.broadcast_arrays(*map(np.atleast_1d, (*columns, phases, *words)))
         self.values = {n: np.array(a, float) for n, a in zip(names, arrays, strict=False)}
         self.phases, self.practice, self.design, self.code = arrays[len(names) :]
+        self.curved = np.zeros(arrays[0].shape, bool)
         self.taken = {name: np.full(arrays[0].shape, None, object) for name in names}
 
     def __getitem__(self, name: str) -> np.ndarray:
@@ -163,6 +165,7 @@ def _from_curves(blanks: _Blanks, curves: Sequence[Curve | None]) -> None:
         if curve is not None:
             top = np.max(curve.torque_pct)
             values[:, motor] = curve.current_xfla[0], curve.torque_pct[0], top
+    blanks.curved |= ~np.isnan(values[0])
     names = ("locked_rotor_ratio", "locked_rotor_torque_pct", "breakdown_torque_pct")
     for name, column in zip(names, values, strict=True):
         blanks.offer(name, column, MAKERS)
@@ -241,7 +244,7 @@ def _graded(blanks: _Blanks) -> Completed:
 
     torques = ("locked_rotor_ratio", "locked_rotor_torque_pct", "breakdown_torque_pct")
     certainty = np.full(blanks["power_kw"].shape, "B", object)
-    certainty[np.any([said(blanks.taken[name], MAKERS) for name in torques], axis=0)] = "A"
+    certainty[blanks.curved] = "A"
     certainty[np.any([from_table(name) for name in torques], axis=0)] = "C"
     worked_out = ("power, efficiency and power factor", "power and power factor")
     certainty[from_table("fla_a", but=worked_out)] = "D"
@@ -317,6 +320,7 @@ FILLED = (
         "practice",
         "design_letter",
         "code_letter",
+        "maker_curve",
         *(f"{name.replace('-', '_')}_table" for name in TABLES),
     ),
     gives=(*(f"standard_{name}" for name in FILLED), "study_certainty"),
@@ -330,7 +334,8 @@ def by_standard(**values: object) -> dict[str, np.ndarray]:
     tables = {name: values[f"{name.replace('-', '_')}_table"] for name in TABLES}
     rest = {name: values[name] for name in ("phases", "practice", "design_letter", "code_letter")}
     entered = Plate(**{f.name: values[f.name] for f in fields(Plate)})
-    completed = complete(plate=entered, tables=tables, **rest)
+    curves = [curve_of(text) for text in np.atleast_1d(np.asarray(values["maker_curve"], object))]
+    completed = complete(plate=entered, tables=tables, curves=curves if any(curves) else None, **rest)
     made = {f"standard_{name}": getattr(completed.plate, name) for name in FILLED}
     # The highest torque is no less than that at standstill, whatever a table promises at the least.
     made["standard_breakdown_torque_pct"] = np.fmax(

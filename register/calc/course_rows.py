@@ -26,7 +26,6 @@ class Rows:
     drawn: np.ndarray
     cosine: np.ndarray
     pull: np.ndarray
-    kept: np.ndarray
     load: np.ndarray
     volts: np.ndarray
     late: np.ndarray
@@ -75,11 +74,11 @@ def joined(*, path: Path, stage: FirstStage, final: np.ndarray, inertia_pu: np.n
     ----------
     path : motor, supply and load at the speeds of the cells
     stage : the first stage, what happens before the hand-over
-    final : voltage before the cable after it, at each speed [pu]
+    final : effective voltage after it, at each speed [pu]
     inertia_pu : time to synchronous speed at 1 pu of torque [s]
     """
     at = _Layout(stage, len(final))
-    names = ("speed", "drawn", "cosine", "pull", "kept", "load")
+    names = ("speed", "drawn", "cosine", "pull", "load")
     known = {n: at.spread(getattr(path, n), at.between(getattr(path, n))) for n in names}
     early = at.spread(stage.volts, stage.corner_volts)
     early[:WAIT] = stage.wait_volts
@@ -128,9 +127,10 @@ def clip(*, rows: Rows, inertia_pu: np.ndarray, t_max_s: float) -> None:
     share = np.where(by_clock, evenly, share)
     mean = np.where(by_clock, 0.5, mean / share)
     after = np.arange(len(rows.time))[:, None] >= upper
-    for f in fields(Rows)[:8]:
+    for f in fields(Rows)[:7]:
         values = getattr(rows, f.name)
         first, last = values[lower, column], values[upper, column]
         end = np.full(column.size, t_max_s) if f.name == "time" else first + share * (last - first)
         values[:, column] = np.where(after, end, values[:, column])
+    rows.late[:, column] = np.where(after, ~by_clock, rows.late[:, column])
     rows.mean[lower, column] = np.where(share > 0.0, mean, 0.5)

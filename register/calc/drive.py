@@ -105,4 +105,6 @@ def _march(
         reached=rows["speed"][-1],
         energy=integral(power).sum(axis=0),
         spare=spare,
+        peak=line.max(axis=0),
+        least_bus=np.ones(len(idle)),
     )

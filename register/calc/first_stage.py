@@ -14,7 +14,7 @@ WAIT = 4  # rows that a motor may spend standing while its ramp opens
 
 @dataclass(frozen=True)
 class FirstStage:
-    """Times and voltages until the hand-over, at each speed up to it.
+    """Times and effective voltages until the hand-over, at each speed up to it.
 
     The hand-over lies in cell `cell` after a `share` of it, at time `ends`; where the motor is at
     full speed before, `handed` is False. `wait_time` and `wait_volts` are of the motor standing,
@@ -106,6 +106,10 @@ def ramp_stage(
     handed = cell < len(scale)
     column, after = np.arange(len(cell)), np.minimum(cell + 1, len(scale))
     corner = final[cell, column] + share * (final[after, column] - final[cell, column])
+    if ramp.by_torque:
+        # Full voltage after the ramp is more than what it ends with.
+        pull = path.pull[cell, column] + share * (path.pull[after, column] - path.pull[cell, column])
+        corner = np.minimum(corner, np.sqrt(control.torque_to * t_fl / pull))
     volts = np.minimum(np.sqrt((net + path.load) / path.pull), final)
     ends = np.maximum(quiet[cell, column], time[cell, column])
     return FirstStage(

@@ -11,7 +11,8 @@ from dataclasses import dataclass, fields, replace
 
 import numpy as np
 
-from register.calc.circuit import Plate, branches, impedance, leakage, plausible, read
+from register.calc.circuit import Plate, impedance, rotor_bends
+from register.calc.start_shapes import CENTRE, VALUES, pull_up_floor, solved
 
 BLOCK = 512  # motors at a time, so that their slips stay in the processor's cache
 
@@ -35,8 +36,9 @@ class Machine:
     """The circuit of each motor, as arrays of one length; `ok` False where there is none.
 
     g is the conductance at the terminals; r_s, x_s the stator; x_m magnetising; r_1, x_1 the rotor
-    up to full-load slip, r_l, x_l at standstill, where the stator's reactance is x_slr; q bends
-    the way between the two. t_fl is full-load torque, s_fl full-load slip.
+    up to full-load slip, r_l, x_l at standstill, where the stator's reactance is x_slr. rho, p, m, d and n are
+    those of a `Shape`. t_fl is full-load torque, s_fl full-load slip, locked_rotor the current at standstill.
+    `floor_met` is False where the least torque of the design on the way up could not be reached.
     """
 
     g: np.ndarray
@@ -50,8 +52,14 @@ class Machine:
     x_slr: np.ndarray
     s_fl: np.ndarray
     t_fl: np.ndarray
-    q: np.ndarray
+    rho: np.ndarray
+    p: np.ndarray
+    m: np.ndarray
+    d: np.ndarray
+    n: np.ndarray
+    locked_rotor: np.ndarray
     ok: np.ndarray
+    floor_met: np.ndarray
     s_base_kva: np.ndarray
     v_base_v: np.ndarray
     i_base_a: np.ndarray
@@ -65,14 +73,14 @@ class Machine:
         return Machine(**{n: None if v is None else v[index] for n, v in picked.items()})
 
 
-def fit(*, plate: Plate, shape: np.ndarray | float = 0.75) -> Machine:
+def fit(*, plate: Plate, shape: int | Sequence[int] = CENTRE, design_letter: np.ndarray | None = None) -> Machine:
     """The circuit that meets each nameplate: full load, locked rotor and breakdown torque.
 
     Parameters
     ----------
     plate : the nameplates
-    shape : exponent by which the rotor changes from full load to standstill: 0.5 leaves more
-        torque between breakdown and standstill, 1 less
+    shape : CENTRE, HIGH or LOW of `start_shapes`; of several, all motors in the first, then all in the second
+    design_letter : of NEMA MG 1 or IEC 60034-12, which promises a least torque on the way up
 
     Returns
     -------
@@ -87,16 +95,20 @@ def fit(*, plate: Plate, shape: np.ndarray | float = 0.75) -> Machine:
 
     References
     ----------
-    Lindenmayer et al., An induction motor parameter estimation method, 2001, and deep-bar theory
-    (both from memory).
+    Lindenmeyer et al., An induction motor parameter estimation method, 2001, and deep-bar theory
+    (both from memory); the bends between by nine catalogue motors of two makers.
     """
-    given = (*(getattr(plate, f.name) for f in fields(Plate)), shape)
-    columns = np.broadcast_arrays(*(np.atleast_1d(column) for column in given))
-    columns = [np.asarray(column, float) for column in columns]
-    size = len(columns[0])
-    blocks = [_fit(*(column[first : first + BLOCK] for column in columns)) for first in range(0, max(size, 1), BLOCK)]
+    columns = np.broadcast_arrays(*(np.atleast_1d(getattr(plate, f.name)) for f in fields(Plate)))
+    whole = Plate(*(np.asarray(column, float) for column in columns))
+    floor = pull_up_floor(plate=whole, design_letter=design_letter)
+    ends = (shape,) if isinstance(shape, int) else tuple(shape)
+    size = len(floor)
+    blocks = [slice(first, first + BLOCK) for first in range(0, max(size, 1), BLOCK)]
+    found = [_fit(whole.take(block), floor[block], ends) for block in blocks]
     names = [f.name for f in fields(Machine) if f.name != "curves"]
-    return Machine(**{n: np.concatenate([getattr(b, n) for b in blocks]) for n in names})
+    return Machine(
+        **{n: np.concatenate([getattr(b[end], n) for end in range(len(ends)) for b in found]) for n in names}
+    )
 
 
 def admittance(machine: Machine, slip: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
@@ -113,15 +125,17 @@ def admittance(machine: Machine, slip: np.ndarray) -> tuple[np.ndarray, np.ndarr
 
     Notes
     -----
-    Y = g + 1/(R_s + jX_s + Z_p); torque is the power across the air gap, |i|²·Re Z_p.
+    Y = g + 1/(R_s + jX_s + Z_p); torque is the power across the air gap, |i|²·Re Z_p, less what the dip of the
+    harmonic torques takes.
     """
     slip = np.asarray(slip, float)
     with np.errstate(all="ignore"):
-        r_gap, r, x = impedance(machine, slip, _bend(machine, slip))
+        bends = rotor_bends(slip, machine.s_fl, machine)
+        r_gap, r, x = impedance(machine, machine.rho, slip, bends)
         squared = 1.0 / (r * r + x * x)
         y = np.empty(np.shape(squared), complex)
         y.real, y.imag = machine.g + r * squared, -x * squared
-        torque = r_gap * squared
+        torque = r_gap * squared * bends.kept
     return _by_curves(machine, slip, y, torque) if machine.curves is not None else (y, torque)
 
 
@@ -134,24 +148,28 @@ def from_curves(*, machine: Machine, curves: Sequence[Curve | None]) -> Machine:
     """
     held = np.empty(len(curves), object)
     held[:] = list(curves)
-    return replace(machine, curves=held)
+    # A curve has no band; only how its current falls with the voltage is not in it.
+    centre = np.where(np.equal(held, None), machine.n, VALUES[CENTRE][-1])
+    return replace(machine, curves=held, n=centre)
 
 
-def _bend(machine: Machine, slip: np.ndarray) -> np.ndarray:
-    """How far the rotor has gone from its running values (0) to those of standstill (1)."""
-    way = (slip - machine.s_fl) / (1.0 - machine.s_fl)
-    return np.maximum(way, 0.0) ** machine.q
-
-
-def _fit(*columns: np.ndarray) -> Machine:
-    """One block of motors: the plate's columns and the shape."""
-    plate, shape = Plate(*columns[:-1]), columns[-1]
+def _fit(plate: Plate, floor: np.ndarray, ends: tuple[int, ...]) -> list[Machine]:
+    """One block of motors in each of the shapes."""
     with np.errstate(all="ignore"):
-        known = read(plate)
-        x, missed = leakage(known, shape)
-        found = branches(known, x)
-        ok = plausible(plate, known, found) & (np.abs(missed) < 1e-6)
-        return Machine(g=known.g, s_fl=known.s_fl, t_fl=known.t_fl, q=shape, ok=ok, **found._asdict(), **_base(plate))
+        return [
+            Machine(
+                g=known.g,
+                s_fl=known.s_fl,
+                t_fl=known.t_fl,
+                locked_rotor=plate.locked_rotor_ratio,
+                ok=ok,
+                floor_met=met,
+                **vars(shape),
+                **found._asdict(),
+                **_base(plate),
+            )
+            for known, found, shape, ok, met in solved(plate, floor, ends)
+        ]
 
 
 def _base(plate: Plate) -> dict[str, np.ndarray]:

@@ -187,3 +187,22 @@ def line_protection_kind_fits(*, line_protection_kind: np.ndarray, protection_ki
     )
     told = known(line_protection_kind) & known(protection_kind)
     return np.where(told, np.where(fits, "yes", "no").astype(object), None)
+
+
+def typical_bus_load_a(*, main_breaker_pickup_a: np.ndarray) -> np.ndarray:
+    """Current that a lineup usually draws, by the setting of its main breaker.
+
+    Parameters
+    ----------
+    main_breaker_pickup_a : long-time pickup of the main breaker [A]
+
+    Returns
+    -------
+    typical_bus_load_a : half of it (common practice) [A]
+
+    Examples
+    --------
+    >>> float(typical_bus_load_a(main_breaker_pickup_a=1600.0))
+    800.0
+    """
+    return 0.5 * np.asarray(main_breaker_pickup_a, float)

@@ -15,10 +15,12 @@ import numpy as np
 from register.calc.course_rows import EXTRA, Rows, clip, joined
 from register.calc.drive import drive_start
 from register.calc.first_stage import WAIT, FirstStage, no_stage, ramp_stage, tap_stage
+from register.calc.line_side import most_current, network
 from register.calc.load_curve import Load
 from register.calc.machine import Machine
+from register.calc.reduced_voltage import bent_of
 from register.calc.start_course import DOES_NOT_TURN, STALLS, STARTS, March
-from register.calc.start_methods import DRIVE, SOFT, TAP, TORQUE, Control, Path, bus_volts, final_volts, path
+from register.calc.start_methods import DRIVE, SOFT, TAP, TORQUE, Control, Path, final_volts, path
 from register.calc.supply import Supply
 
 EVEN, LOGARITHMIC, GRADED = 33, 31, 9  # speeds of a simulation: evenly, by slip, and below breakaway
@@ -47,6 +49,11 @@ class Case:
         """The motors at that index, mask or slice."""
         parts = (getattr(self, f.name) for f in fields(self))
         return Case(*(p[index] if isinstance(p, np.ndarray) else p.take(index) for p in parts))
+
+    def limit_xfla(self) -> np.ndarray:
+        """The current limits, inf where the way of starting has none."""
+        limited = np.isin(self.control.method, (SOFT, TORQUE))
+        return np.where(limited, self.control.limit_xfla, np.inf)
 
     def speeds(self) -> np.ndarray:
         """Ends of the cells to simulate."""
@@ -240,11 +247,13 @@ def _course(case: Case, rows: Rows, stall_speed: np.ndarray, spare: np.ndarray) 
     """What rows mean for line, bus and motor."""
     tapped = ~rows.late & (case.control.method == TAP)
     ratio = np.where(tapped, case.control.tap, 1.0)
-    limited = np.isin(case.control.method, (SOFT, TORQUE))
     # Between speeds the product of two interpolated values misses a limit by a hair.
-    limit = np.where(limited, case.control.limit_xfla, np.inf)
-    motor = np.minimum(rows.volts * rows.drawn, limit)
-    bus = bus_volts(rows, rows.volts, case.supply.z_s, case.supply.v_oc)
+    motor = np.minimum(rows.volts * rows.drawn, case.limit_xfla())
+    bent = bent_of(case.machine)
+    terminal = bent.terminal(rows.volts, rows.drawn, bent.exponent(rows.drawn))
+    along, before, bus = network(rows, terminal, motor, ratio, case.supply)
+    most = most_current(case.control, case.supply, case.limit_xfla(), rows, motor, before / bus)
+    *_, least = network(rows, most / rows.drawn, most, ratio, case.supply)
     up = (rows.time[-1] < np.inf) & (rows.speed[-1] >= 1.0 - case.stop_slip)
     turned = np.where(stall_speed == 0.0, DOES_NOT_TURN, STALLS)
     motor_di2 = _integral(rows, motor * motor)
@@ -253,8 +262,8 @@ def _course(case: Case, rows: Rows, stall_speed: np.ndarray, spare: np.ndarray) 
         speed=rows.speed,
         current=ratio * motor,
         motor_current=motor,
-        v_bus=np.where(tapped, rows.volts / ratio, bus) / case.supply.v_oc,
-        v_term=rows.volts * rows.kept,
+        v_bus=bus / case.supply.v_oc,
+        v_term=terminal,
         torque=rows.volts**2 * rows.pull,
         load=rows.load,
         di2=ratio**2 * motor_di2,
@@ -263,8 +272,10 @@ def _course(case: Case, rows: Rows, stall_speed: np.ndarray, spare: np.ndarray) 
         start_s=np.where(up, rows.time[-1], np.nan),
         stall_speed=np.where(up, np.nan, stall_speed),
         reached=rows.speed[-1],
-        energy=_integral(rows, rows.volts * motor * rows.cosine).sum(axis=0),
+        energy=_integral(rows, along * motor).sum(axis=0),
         spare=spare,
+        peak=(ratio * most).max(axis=0),
+        least_bus=np.minimum(least, bus).min(axis=0) / case.supply.v_oc,
     )
 
 

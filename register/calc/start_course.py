@@ -21,7 +21,8 @@ class March:
     (n,): `status` STARTS, STALLS, DOES_NOT_TURN or UNKNOWN; `start_s` the time to full speed, NaN
     without [s]; `stall_speed` where the torque gives out, NaN where it does not; `reached` the
     speed in the last row; `energy` taken from the line until then [pu·s]; `spare` the least torque
-    left over by the load once ramps and transitions are over, at all speeds [pu].
+    left over by the load once ramps and transitions are over, at all speeds [pu]; `peak` the highest current of the
+    line [×FLA] and `least_bus` the lowest bus voltage, both as if the current fell no faster than the voltage.
     """
 
     time: np.ndarray
@@ -40,6 +41,8 @@ class March:
     reached: np.ndarray
     energy: np.ndarray
     spare: np.ndarray
+    peak: np.ndarray
+    least_bus: np.ndarray
 
     @classmethod
     def empty(cls, rows: int, size: int) -> March:

@@ -32,9 +32,10 @@ SUPPLY = (
 LOAD = ("load_curve", "load_torque_pct", "load_breakaway_pct", "unloaded_share_pct")
 INERTIA = ("rotor_inertia_kgm2", "load_inertia_kgm2")
 # fmt: off
+CURVE = ("design_letter", "maker_curve")  # what shapes a motor besides its plate
 OWN = (
     "device_kind", "start_mode", "tap_pct", "initial_voltage_pct", "ramp_s", "current_limit_xfla",
-    "initial_torque_pct", "final_torque_pct", "transition_s",
+    "initial_torque_pct", "final_torque_pct", "after_torque_ramp", "transition_s",
 )
 # fmt: on
 FAILOVER = ("bypass_arrangement", "bypass_starts_by", "transition_s")
@@ -81,6 +82,7 @@ def own_control(facts: dict[str, np.ndarray]) -> Control:
         limit_xfla=np.where(limited | by_torque | drive, limit, np.inf),
         torque_from=np.asarray(facts["initial_torque_pct"], float) / 100.0,
         torque_to=np.asarray(facts["final_torque_pct"], float) / 100.0,
+        then_full=np.where(by_torque & said(facts["after_torque_ramp"], "full voltage"), 1.0, 0.0),
     )
 
 

@@ -11,7 +11,7 @@ from register.calc.machine import Machine
 from register.calc.speed_domain import speeds
 from register.calc.standard_table import Table
 from register.calc.start_course import STARTS, March
-from register.calc.start_methods import Path, path
+from register.calc.start_methods import path
 from register.calc.supply import Supply
 
 TRIPS_AT = 1.15  # of the setting, in the long run: between 1.05 and 1.2 of IEC 60947-4-1
@@ -21,6 +21,7 @@ LONG_TIME_FROM = 1.1  # of the setting, from which a breaker's long-time element
 LONG_TIME_MULTIPLE = 6.0  # of the setting, at which its delay is stated
 BLOCK = 250  # motors whose arrays stay in the processor's cache
 SHORTEST_S = 1e-9  # in which nothing gets warm
+BETWEEN = 17  # speeds between which the one that asks most is looked for
 HAIR = 1e-6  # a current held at a limit is not above it for a rounding
 
 HOLDS, MAY_TRIP, TRIPS, UNKNOWN = 0, 1, 2, -1
@@ -225,7 +226,9 @@ def device_equivalent_s(*, march: March, multiple: np.ndarray, rated_xfla: np.nd
     return march.di2.sum(axis=0) / np.square(multiple * rated_xfla)
 
 
-def long_time_share(*, march: March, set_xfla: np.ndarray, delay_s: np.ndarray) -> np.ndarray:
+def long_time_share(
+    *, march: March, set_xfla: np.ndarray, delay_s: np.ndarray, beside_xfla: np.ndarray = 0.0
+) -> np.ndarray:
     """How far the long-time element of a breaker gets during the start, 1 being the trip.
 
     Parameters
@@ -233,29 +236,35 @@ def long_time_share(*, march: March, set_xfla: np.ndarray, delay_s: np.ndarray) 
     march : the starts
     set_xfla : its setting, of full-load current [×FLA]
     delay_s : its delay at 6 times the setting [s]
+    beside_xfla : what else flows through it all the while, added to the start's current [×FLA]
 
     Returns
     -------
-    share of I²t; what else flows through the breaker is not in it
+    share of I²t
 
     Notes
     -----
-    ∫(I/I_r)²dt over 36·delay, as long as I > 1.1·I_r (common practice).
+    ∫(I/I_r)²dt over 36·delay, as long as I > 1.1·I_r (common practice). Currents are added as numbers, which
+    is a little too much: a starting motor's lags further than a running one's.
     """
     from_ = LONG_TIME_FROM * set_xfla
-    counted = np.maximum(march.current[1:], march.current[:-1]) > from_
-    squares = np.where(counted, march.di2[1:], 0.0).sum(axis=0) + 0.0 * march.reached
+    counted = np.maximum(march.current[1:], march.current[:-1]) + beside_xfla > from_
+    seconds = np.diff(march.time, axis=0)
+    whole = np.square(np.sqrt(march.di2[1:] * seconds) + beside_xfla * seconds)
+    with np.errstate(invalid="ignore"):
+        squares = np.where(seconds > 0.0, whole / np.where(seconds > 0.0, seconds, 1.0), 0.0)
+    squares = np.where(counted, squares, 0.0).sum(axis=0) + 0.0 * march.reached
     return squares / np.square(set_xfla) / (LONG_TIME_MULTIPLE**2 * delay_s)
 
 
 def peak_xfla(*, march: March) -> np.ndarray:
     """Highest line current of the start, without the offset of the first half cycle [×FLA]."""
-    return march.current.max(axis=0)
+    return march.peak
 
 
 def dip_pct(*, march: March) -> np.ndarray:
     """Deepest dip of the bus voltage during the start, of what it was before [%]."""
-    return 100.0 * (1.0 - march.v_bus.min(axis=0))
+    return 100.0 * (1.0 - march.least_bus)
 
 
 def energy_kwh(*, march: March, machine: Machine) -> np.ndarray:
@@ -284,20 +293,28 @@ def lowest_limit_xfla(*, machine: Machine, load: Load, supply: Supply, stop_slip
     Notes
     -----
     At each speed the voltage at which the torque equals the load's draws a current: the largest of
-    these is the limit. Just above it a start takes for ever; heat and trips ask for more. Its
-    uncertainty is that of the torque between standstill and breakdown: work it out for machines
-    fitted with shapes of 0.5, 0.75 and 1 as well.
+    these is the limit. Just above it a start takes for ever; heat and trips ask for more. It is looked for
+    once more between the speeds beside the one that asks most. Its uncertainty is that of the torque between
+    standstill and breakdown: work it out for the high and the low shape as well.
     """
     blocks = [np.zeros(0)]
     with np.errstate(all="ignore"):
         for at in (slice(first, first + BLOCK) for first in range(0, len(stop_slip), BLOCK)):
-            case = {"machine": machine.take(at), "load": load.take(at)}
-            along = speeds(**case, stop_slip=stop_slip[at])
-            blocks.append(_lowest_limit(path(**case, supply=supply.take(at), speed=along)))
+            case = {"machine": machine.take(at), "load": load.take(at), "supply": supply.take(at)}
+            along = speeds(machine=case["machine"], load=case["load"], stop_slip=stop_slip[at])
+            blocks.append(_lowest_limit(case, along))
     return np.where(machine.ok, np.concatenate(blocks), np.nan)
 
 
-def _lowest_limit(at: Path) -> np.ndarray:
-    volts = np.sqrt(at.load / at.pull)
-    needed = (volts * at.drawn).max(axis=0)
-    return np.where((volts > at.full).any(axis=0), np.inf, needed)
+def _lowest_limit(case: dict, speed: np.ndarray) -> np.ndarray:
+    """The largest current that any of these speeds asks, or any between those beside it."""
+    needed, row = np.zeros(speed.shape[1]), np.zeros(speed.shape[1], int)
+    for _ in range(2):
+        at = path(**case, speed=speed)
+        volts = np.sqrt(at.load / at.pull)
+        asked = np.where(volts > at.full, np.inf, volts * at.drawn)
+        row = asked.argmax(axis=0)
+        needed = np.maximum(needed, asked.max(axis=0))
+        ends = (speed[np.clip(row + step, 0, len(speed) - 1), np.arange(len(row))] for step in (-1, 1))
+        speed = np.linspace(*ends, BETWEEN)
+    return needed

@@ -2,27 +2,41 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 
 import numpy as np
 
 from register.calc import start_parts, stress
-from register.calc.machine import Machine, fit
-from register.calc.several_results import Part, bundle, each
+from register.calc.machine import Machine, fit, from_curves
+from register.calc.maker_curve import curve_of
+from register.calc.seen_current import CONNECTED, PLACED
+from register.calc.several_results import Part, bundle
 from register.calc.speed_domain import inertia_pu, march
 from register.calc.start_course import DOES_NOT_TURN, STALLS, STARTS, March
 from register.calc.start_methods import SOFT, Control
+from register.calc.start_shapes import BAND, CENTRE
+from register.calc.start_strain import BREAKER, DUTY, breaker_share, device_duty, motor_heat, overload
+from register.calc.study_results import (
+    BANDS,
+    BYPASS_OVERLOAD,
+    COMMON,
+    FAILOVER_PARTS,
+    FAILOVER_RESULTS,
+    LIMIT_RESULTS,
+    MACHINE,
+    OVERLOAD,
+    OWN_PARTS,
+    OWN_RESULTS,
+    STANDSTILL_PARTS,
+    STANDSTILL_RESULTS,
+    UNLOADED,
+)
 from register.calc.word_match import said
 
-MIDDLE, QUICK, SLOW = 0.75, 0.5, 1.0  # shapes of the torque between standstill and breakdown
 BLOCK = 1000  # positions whose courses are held at a time
+MAY_STALL = "may stall"
 WORDS = {STARTS: "starts", STALLS: "stalls", DOES_NOT_TURN: "does not turn"}
 STATES = {stress.HOLDS: "holds", stress.MAY_TRIP: "may trip", stress.TRIPS: "trips"}
-COMMON = (*start_parts.PLATE, *start_parts.SUPPLY, *start_parts.LOAD)
-BREAKER = ("main_breaker_pickup_a", "main_breaker_delay_s")
-OVERLOAD = ("practice", "overload_trip_class", "overload_set_a", "overload_current_a")
-BYPASS_OVERLOAD = ("practice", "bypass_trip_class", "bypass_overload_set_a", "fla_a")
-DUTY = ("rated_current_a", "duty_code_multiple")
 
 
 class Start:
@@ -49,9 +63,14 @@ class Start:
         """The positions at that index."""
         return Start({n: _taken(v, index) for n, v in self.facts.items()}, self.control.take(index))
 
-    def machine(self, shape: np.ndarray | float = MIDDLE) -> Machine:
-        """The motor as a circuit."""
-        return fit(plate=self.plate, shape=shape)
+    def machine(self, shape: int | Sequence[int] = CENTRE) -> Machine:
+        """The motor as a circuit, or by its maker's curve; of several shapes all motors in one after the other."""
+        facts = self.facts
+        machine = fit(plate=self.plate, shape=shape, design_letter=facts["design_letter"])
+        curves = [curve_of(text) for text in facts["maker_curve"]]
+        if not any(curves):
+            return machine
+        return from_curves(machine=machine, curves=curves * (len(machine.ok) // len(curves)))
 
     def march(self, machine: Machine) -> March:
         """From standstill to full speed, or to where it gives out."""
@@ -65,7 +84,7 @@ class Start:
         )
 
     def lowest_limit(self, machine: Machine) -> np.ndarray:
-        """Lowest current limit that takes the motor up to speed [×FLA]."""
+        """Lowest current limit that takes the motor up to speed; machines may be of several shapes [×FLA]."""
         return stress.lowest_limit_xfla(
             machine=machine, load=self.load, supply=self.supply, stop_slip=2.0 * machine.s_fl
         )
@@ -92,35 +111,26 @@ def _worded(codes: np.ndarray, words: Mapping[int, str]) -> np.ndarray:
 
 
 def _strain(start: Start, run: March, prefix: str) -> dict[str, np.ndarray]:
-    """What both ways of starting tell: outcome, time, current, dip, heat, breaker."""
-    facts = start.facts
-    fla = np.asarray(facts["fla_a"], float)
+    """What both ways of starting tell: time, current, dip, heat, breaker."""
+    fla = np.asarray(start.facts["fla_a"], float)
     peak = stress.peak_xfla(march=run)
-    pickup = np.asarray(facts["main_breaker_pickup_a"], float) / fla
     return {
-        f"{prefix}_outcome": _worded(run.status, WORDS),
         f"{prefix}_time_s": run.start_s,
         f"{prefix}_peak_xfla": peak,
         f"{prefix}_peak_a": peak * fla,
         f"{prefix}_dip_pct": stress.dip_pct(march=run),
-        f"{prefix}_motor_heat_pct": 100.0
-        * stress.motor_heat(
-            march=run,
-            locked_rotor_ratio=np.asarray(facts["locked_rotor_ratio"], float),
-            hot_stall_s=np.asarray(facts["hot_stall_s"], float),
-        ),
-        f"{prefix}_main_breaker_pct": 100.0
-        * stress.long_time_share(march=run, set_xfla=pickup, delay_s=np.asarray(facts["main_breaker_delay_s"], float)),
+        f"{prefix}_motor_heat_pct": 100.0 * motor_heat(start, run),
+        f"{prefix}_main_breaker_pct": 100.0 * breaker_share(start, run),
     }
 
 
-def _overload(facts: Mapping[str, np.ndarray], run: March, trip_class: str, setting: str, current: str):
-    """What an overload of that class and setting does, carrying that current at full load."""
+def _bypass_overload(facts: Mapping[str, np.ndarray], run: March) -> stress.Overload:
+    """What the overload of the bypass does during a start on it."""
     return stress.overload(
         march=run,
-        trip_class=facts[trip_class],
+        trip_class=facts["bypass_trip_class"],
         trip_classes_table=facts["trip_classes_table"],
-        set_xfla=np.asarray(facts[setting], float) / np.asarray(facts[current], float),
+        set_xfla=np.asarray(facts["bypass_overload_set_a"], float) / np.asarray(facts["fla_a"], float),
         multiple=np.where(said(facts["practice"], "us"), stress.NEMA_MULTIPLE, stress.IEC_MULTIPLE),
     )
 
@@ -137,43 +147,65 @@ def _changeover_pct(start: Start, run: March) -> np.ndarray:
 
 def _own_more(start: Start, machine: Machine, run: March) -> dict[str, np.ndarray]:
     """What only the start by the own device tells: terminals, overload, duty, margin, energy."""
-    facts = start.facts
-    state = _overload(facts, run, "overload_trip_class", "overload_set_a", "overload_current_a")
-    rated = np.asarray(facts["rated_current_a"], float) / np.asarray(facts["fla_a"], float)
-    multiple = np.asarray(facts["duty_code_multiple"], float)
+    state = overload(start, run)
+    duty_s, device_peak = device_duty(start, run)
     return {
         "start_terminal_pct": 100.0 * run.v_term.min(axis=0),
-        "start_overload_state": _worded(state.state, STATES),
+        "start_overload_state": state.state,
         "start_overload_pct": 100.0 * state.heat_quickest,
-        "start_duty_s": stress.device_equivalent_s(march=run, multiple=multiple, rated_xfla=rated),
+        "start_duty_s": duty_s,
+        "start_device_peak_a": device_peak * np.asarray(start.facts["fla_a"], float),
         "start_torque_margin_pct": stress.torque_margin_pct(march=run, machine=machine),
         "start_changeover_pct": _changeover_pct(start, run),
         "start_energy_kwh": stress.energy_kwh(march=run, machine=machine),
     }
 
 
+def outcome(status: np.ndarray) -> np.ndarray:
+    """What becomes of starts whose verdicts in the three shapes are the rows: the same, or 'may stall'."""
+    up = status == STARTS
+    found = _worded(status[0], WORDS)
+    # Where none starts, which of two ways of failing it is does not matter.
+    found[up.any(axis=0) & ~up.all(axis=0)] = MAY_STALL
+    return found
+
+
+def state(states: np.ndarray) -> np.ndarray:
+    """What the overload does in all three shapes: the same, or 'may trip'."""
+    found = _worded(states[0], STATES)
+    found[(states != states[0]).any(axis=0)] = STATES[stress.MAY_TRIP]
+    found[(states == stress.UNKNOWN).any(axis=0)] = None
+    return found
+
+
 def _in_shapes(start: Start, size: int) -> tuple[Start, Machine]:
-    """The same starts with the middle, the quick and the slow shape, one after the other."""
-    stacked = start.take(np.tile(np.arange(size), 3))
-    return stacked, stacked.machine(np.repeat((MIDDLE, QUICK, SLOW), size))
+    """The same starts in the three shapes, one after the other."""
+    return start.take(np.tile(np.arange(size), len(BAND))), start.machine(BAND)
 
 
-def _in_threes(values: np.ndarray) -> np.ndarray:
-    """Middle, quick and slow as rows."""
-    return values.reshape(3, -1)
+def _banded(prefix: str, made: Mapping[str, np.ndarray], runs: March) -> dict[str, np.ndarray]:
+    """The figures of the centre, and the least and the greatest of the three where a band is kept."""
+    rows = {name: values.reshape(len(BAND), -1) for name, values in made.items()}
+    found = {f"{prefix}_outcome": outcome(runs.status.reshape(len(BAND), -1))}
+    for name, values in rows.items():
+        stem, _, unit = name.rpartition("_")
+        if name.endswith("overload_state"):
+            found[name] = state(values)
+            continue
+        found[name] = values.max(axis=0) if name == "start_overload_pct" else values[0]
+        if name == "start_overload_pct":
+            found["start_overload_low_pct"] = values.min(axis=0)
+        ends = BANDS.get(stem.removeprefix(f"{prefix}_"))
+        if ends and name.endswith(ends[0]):
+            found |= {f"{stem}_{ends[1]}_{unit}": values.min(axis=0), f"{stem}_{ends[2]}_{unit}": values.max(axis=0)}
+    return found
 
 
 def _own(start: Start, size: int) -> dict[str, np.ndarray]:
     """All results of starts by the own device, of which all that is needed is known."""
     stacked, machines = _in_shapes(start, size)
     runs = stacked.march(machines)
-    times = _in_threes(runs.start_s)
-    machine, run = machines.take(slice(0, size)), runs.take(slice(0, size))
-    return (
-        _strain(start, run, "start")
-        | {"start_time_short_s": times.min(axis=0), "start_time_long_s": times.max(axis=0)}
-        | _own_more(start, machine, run)
-    )
+    return _banded("start", _strain(stacked, runs, "start") | _own_more(stacked, machines, runs), runs)
 
 
 def _at_standstill(facts: Mapping[str, np.ndarray], found: Mapping[str, np.ndarray]) -> dict[str, np.ndarray]:
@@ -191,27 +223,22 @@ def _at_standstill(facts: Mapping[str, np.ndarray], found: Mapping[str, np.ndarr
 
 
 def _first_instant(start: Start, size: int) -> dict[str, np.ndarray]:
-    run = start.march(start.machine())
-    peak = stress.peak_xfla(march=run)
-    return {
-        "start_peak_xfla": peak,
-        "start_peak_a": peak * np.asarray(start.facts["fla_a"], float),
-        "start_dip_pct": stress.dip_pct(march=run),
-        "start_terminal_pct": 100.0 * run.v_term.min(axis=0),
-    }
+    made = _own(start, size)
+    return {name: made[name] for name in STANDSTILL_RESULTS}
 
 
 def _failover(start: Start, size: int) -> dict[str, np.ndarray]:
     """All results of starts on the bypass, of which all that is needed is known."""
-    run = start.march(start.machine())
-    state = _overload(start.facts, run, "bypass_trip_class", "bypass_overload_set_a", "fla_a")
-    return _strain(start, run, "failover") | {"failover_overload_state": _worded(state.state, STATES)}
+    stacked, machines = _in_shapes(start, size)
+    runs = stacked.march(machines)
+    relay = {"failover_overload_state": _bypass_overload(stacked.facts, runs).state}
+    return _banded("failover", _strain(stacked, runs, "failover") | relay, runs)
 
 
 def _limits(start: Start, size: int) -> dict[str, np.ndarray]:
     """The lowest limits, and the same with more or less torque on the way."""
     stacked, machines = _in_shapes(start, size)
-    limits = _in_threes(stacked.lowest_limit(machines))
+    limits = stacked.lowest_limit(machines).reshape(len(BAND), -1)
     limits = np.where(np.isinf(limits), np.nan, limits)
     return {
         "lowest_limit_xfla": limits[0],
@@ -243,54 +270,6 @@ def _where_known(
     return spread
 
 
-def _rests_on(prefix: str, *parts: Part, more: dict[str, tuple[str, ...]]) -> dict:
-    """For each result of a study the parts it is based on."""
-    return {f"{prefix}_{name}": (*parts, *((each(*asks),) if asks else ())) for name, asks in more.items()}
-
-
-STRAIN = {
-    "outcome": (),
-    "time_s": (),
-    "peak_xfla": (),
-    "peak_a": (),
-    "dip_pct": (),
-    "motor_heat_pct": ("hot_stall_s",),
-    "main_breaker_pct": BREAKER,
-}
-OWN_MORE = {
-    "time_short_s": (),
-    "time_long_s": (),
-    "terminal_pct": (),
-    "overload_state": OVERLOAD,
-    "overload_pct": OVERLOAD,
-    "duty_s": DUTY,
-    "torque_margin_pct": (),
-    "changeover_pct": ("transition_s",),
-    "energy_kwh": (),
-}
-# Highest at standstill, whatever hangs on the shaft.
-AT_STANDSTILL = ("peak_xfla", "peak_a", "dip_pct", "terminal_pct")
-STANDSTILL_RESULTS = tuple(f"start_{name}" for name in AT_STANDSTILL)
-UNLOADED = {"load_curve": "square", "load_torque_pct": 0.0, "load_breakaway_pct": 0.0, "unloaded_share_pct": 100.0} | (
-    dict.fromkeys(start_parts.INERTIA, 1.0)
-)
-MACHINE = (start_parts.plate_known, start_parts.load_known, start_parts.supply_known)
-OWN_PARTS = (*MACHINE, start_parts.inertia_known, start_parts.own_control_known)
-FAILOVER_PARTS = (*MACHINE, start_parts.inertia_known, start_parts.failover_control_known)
-STANDSTILL_PARTS = (
-    start_parts.plate_known,
-    start_parts.supply_known,
-    start_parts.own_control_known,
-    start_parts.load_known_if_asked,
-)
-OWN_RESULTS = _rests_on("start", *OWN_PARTS, more=STRAIN | OWN_MORE) | _rests_on(
-    "start", *STANDSTILL_PARTS, more=dict.fromkeys(AT_STANDSTILL, ())
-)
-FAILOVER_RESULTS = _rests_on("failover", *FAILOVER_PARTS, more=STRAIN | {"overload_state": BYPASS_OVERLOAD})
-LIMITS = dict.fromkeys(("limit_xfla", "limit_low_xfla", "limit_high_xfla"), ())
-LIMIT_RESULTS = _rests_on("lowest", *MACHINE, more=LIMITS)
-
-
 @bundle(
     asks=(
         *COMMON,
@@ -299,6 +278,8 @@ LIMIT_RESULTS = _rests_on("lowest", *MACHINE, more=LIMITS)
         *BREAKER,
         "hot_stall_s",
         *OVERLOAD,
+        *PLACED[2:],
+        *CONNECTED[1:],
         *DUTY,
         "trip_classes_table",
     ),

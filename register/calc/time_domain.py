@@ -15,7 +15,8 @@ import numpy as np
 
 from register.calc.load_curve import Load
 from register.calc.machine import Machine
-from register.calc.start_methods import FAINTEST, SOFT, TAP, TORQUE, Control, bus_volts, path
+from register.calc.reduced_voltage import KNEE_XFLA, bent_of
+from register.calc.start_methods import FAINTEST, ROUNDS, SOFT, TAP, TORQUE, Control, bus_volts, path
 from register.calc.supply import Supply
 
 SPEEDS = 4001
@@ -26,19 +27,19 @@ LEAST_STEP_S = 1e-9
 
 
 class At(NamedTuple):
-    """Motor, cable, supply and load at one speed, as in `control.Path`; `tapped` behind the tap."""
+    """Motor, supply and load at one speed, as in `start_methods.Path`; `tapped` behind the tap."""
 
     drawn: float
     cosine: float
     pull: float
-    kept: float
     load: float
     full: float
     tapped: float
+    exponent: float
 
 
 class Stretch(NamedTuple):
-    """Part of a course: how long, the voltage before the cable by the time in it, and behind what.
+    """Part of a course: how long, the effective voltage by the time in it, and behind what.
 
     `tap` is the ratio of line current to motor current, `source` the supply's voltage, of the
     usual.
@@ -81,15 +82,16 @@ class Stand:
         speed = np.linspace(0.0, 1.0, SPEEDS)[:, None]
         with np.errstate(all="ignore"):
             along = path(machine=machine, load=load, supply=supply, speed=speed)
-            parts = [getattr(along, name)[:, 0] for name in At._fields[:-1]]
-            parts.append(along.behind_tap(control.tap)[:, 0])
+            parts = [getattr(along, name)[:, 0] for name in At._fields[:-2]]
+            self.bent = bent_of(machine)
+            parts += [along.behind_tap(control.tap)[:, 0], self.bent.exponent(along.drawn)[:, 0]]
             self._net = along.net(along.full)[:, 0]
         # Plain numbers: arrays are slow when asked for one speed at a time.
         self._rows = np.transpose(parts).tolist()
         self.inertia = float(inertia_pu[0])
         self.t_fl = float(machine.t_fl[0])
         self.up_to_speed = 1.0 - 2.0 * float(machine.s_fl[0])
-        self.z_s, self.v_oc = complex(supply.z_s[0]), float(supply.v_oc[0])
+        self.z_s, self.z_c, self.v_oc = complex(supply.z_s[0]), complex(supply.z_c[0]), float(supply.v_oc[0])
         self.control = Control(*(getattr(control, f.name)[0] for f in fields(Control)))
 
     def at(self, speed: float) -> At:
@@ -110,20 +112,48 @@ class Stand:
         return float(row + (first / (first - last) if last < 0.0 else 1.0)) / (SPEEDS - 1)
 
     def behind_ratio(self, at: At, ratio: float) -> float:
-        """Voltage before the cable behind a device in series set to that ratio of voltages."""
-        opened = 1.0 / max(min(ratio, 1.0), FAINTEST) ** 2 - at.cosine**2
-        along = at.cosine + self.z_s.real * at.drawn
-        return self.v_oc / sqrt(along**2 + (sqrt(opened) + self.z_s.imag * at.drawn) ** 2)
+        """Effective voltage behind a device in series set to that ratio of voltages."""
+        ratio, sine_ = max(min(ratio, 1.0), FAINTEST), sqrt(1.0 - at.cosine**2)
+
+        def effective(factor: float) -> float:
+            r = at.cosine / (at.drawn * factor) + self.z_c.real
+            x = sine_ / (at.drawn * factor) + self.z_c.imag
+            across = sqrt(max((r * r + x * x) / ratio**2 - r * r, 0.0)) + self.z_s.imag
+            return self.v_oc / sqrt((r + self.z_s.real) ** 2 + across**2) / at.drawn
+
+        return self._settled(at, effective)
+
+    def behind_source(self, at: At, share: float) -> float:
+        """Effective voltage at full voltage of a source that is that share of the usual."""
+        y = at.drawn * complex(at.cosine, -sqrt(1.0 - at.cosine**2))
+        z = self.z_s + self.z_c
+        return self._settled(at, lambda factor: factor * share * self.v_oc / abs(1.0 + z * y * factor))
+
+    def _settled(self, at: At, effective: Callable[[float], float]) -> float:
+        factor = 1.0
+        for _ in range(ROUNDS):
+            factor = max(effective(factor) / factor, KNEE_XFLA / at.drawn) ** at.exponent
+        return effective(factor)
+
+    def bus(self, at: At, effective: float, tap: float, source: float) -> tuple[float, float]:
+        """Voltage of the bus and at the terminals [pu]."""
+        terminal = float(self.bent.terminal(effective, at.drawn, at.exponent))
+        current = effective * at.drawn
+        along = terminal * at.cosine + self.z_c.real * current
+        if tap < 1.0:
+            across = terminal * sqrt(1.0 - at.cosine**2) + self.z_c.imag * current
+            return sqrt(along**2 + across**2) / tap, terminal
+        return float(bus_volts(along, current, self.z_s, source * self.v_oc)), terminal
 
     def start_volts(self, time: float, at: At) -> float:
-        """Voltage before the cable by the motor's way of starting, so long after it began."""
+        """Effective voltage by the motor's way of starting, so long after it began."""
         c = self.control
         if c.method == TAP:
             return at.tapped if time < c.transition_s else at.full
         limited = c.method in (SOFT, TORQUE)
         most = min(at.full, c.limit_xfla / at.drawn) if limited else at.full
         part = time / c.ramp_s if time < c.ramp_s else 1.0
-        if c.method == TORQUE:
+        if c.method == TORQUE and not (part == 1.0 and c.then_full):
             asked = c.torque_from + (c.torque_to - c.torque_from) * part
             return min(most, sqrt(max(asked * self.t_fl / at.pull, 0.0)))
         if c.method == SOFT and part < 1.0:
@@ -200,7 +230,7 @@ def after_dip(
     -----
     What a motor's own field does while it is off, and to the moment it is on again, is left out.
     """
-    dip = Stretch(dip_s, lambda _, at: left_ratio * at.full, source=left_ratio)
+    dip = Stretch(dip_s, lambda _, at: stand.behind_source(at, left_ratio), source=left_ratio)
     back = stand.start_stretches(t_max_s) if restarts else [Stretch(t_max_s, lambda _, at: at.full)]
     return _follow(stand, [dip, *back], speed=stand.running_speed(), ends_from=1)
 
@@ -223,13 +253,13 @@ def _follow(stand: Stand, stretches: Sequence[Stretch], *, speed: float, ends_fr
 def _row(stand: Stand, stretch: Stretch, begun: float, time: float, speed: float, i2: float):
     at = stand.at(speed)
     volts = stretch.volts(time, at)
-    bus = bus_volts(at, volts, stand.z_s, stretch.source * stand.v_oc) / stand.v_oc
+    bus, terminal = stand.bus(at, volts, stretch.tap, stretch.source)
     return (
         begun + time,
         speed,
         stretch.tap * volts * at.drawn,
-        volts / stretch.tap / stand.v_oc if stretch.tap < 1.0 else bus,
-        volts * at.kept,
+        bus / stand.v_oc,
+        terminal,
         volts**2 * at.pull,
         at.load,
         i2,

@@ -13,9 +13,12 @@ from register.cli.common import (
     All,
     Area,
     AsJson,
+    By,
     MeasuredOnly,
+    Reason,
     RegisterPath,
     answer,
+    author,
     console,
     progress_bar,
 )
@@ -36,6 +39,8 @@ def add_to(app: typer.Typer) -> None:
     app.command("window")(window)
     app.command("starts")(starts)
     app.command("restart")(restart)
+    app.command("curve")(curve)
+    app.command("measured")(measured)
 
 
 def study(
@@ -122,6 +127,40 @@ def restart(
     with opened(register) as db:
         made = run(db, bus, pause_s=pause, measured_only=measured_only)
     answer(made, as_json, plant_starts.restart)
+
+
+def curve(
+    tag: Tag,
+    file: Annotated[Path, typer.Argument(help="CSV of points: speed_pct,torque_pct,current_xfla[,power_factor].")],
+    reason: Reason,
+    alike: Annotated[bool, typer.Option("--alike", help="Also every motor of this maker with the same plate.")] = False,
+    by: By = None,
+    register: RegisterPath = DEFAULT_REGISTER,
+) -> None:
+    """Enter the maker's curve of torque and current against speed of a motor, and use it."""
+    from register.starts import enter_curve
+    from register.store.database import opened, writing
+
+    with opened(register, write=True) as db, writing(db, reason=reason, author=author(by), source_file=file.name):
+        tags = enter_curve.curve(db, tag, file, alike=alike)
+    typer.echo(f"{', '.join(tags)}: studied by the maker's curve from now on.")
+
+
+def measured(
+    tag: Tag,
+    file: Annotated[Path, typer.Argument(help="CSV of points: time_s,current_a, from switching on.")],
+    on: Annotated[str, typer.Option("--on", help="Day it was recorded, YYYY-MM-DD.")],
+    by: By = None,
+    register: RegisterPath = DEFAULT_REGISTER,
+) -> None:
+    """Enter a start that was recorded, to stand beside the study."""
+    from register.starts import enter_curve
+    from register.store.database import opened, writing
+
+    reason = f"start recorded on {on}"
+    with opened(register, write=True) as db, writing(db, reason=reason, author=author(by), source_file=file.name):
+        seconds, amperes = enter_curve.start(db, tag, file, on=on)
+    typer.echo(f"{tag}: up to speed in {seconds:.3g} s, highest {amperes:.4g} A. startroll study {tag} compares them.")
 
 
 def _fine(out) -> bool:

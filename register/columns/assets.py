@@ -45,6 +45,7 @@ MOTOR = table(
          "nema nom eff|nema nominal efficiency"),
     real("power_factor", "", 0.2, 0.99, "power factor at full load",
          "pf|cos phi|cosφ|cos φ|p.f.|fl pf|motor pf|full load pf|cos fi|power factor fl|pf %"),
+    text("maker_curve", "maker's curve: speed %, torque %, current ×FLA, power factor if given, ';' between points"),
     choice("insulation_class", "A|E|B|F|H", "thermal class of the insulation",
            "insulation|ins class|ins cl|insul|ins|insulation cl|thermal class"),
     real("temperature_rise_c", "K", 20, 150, "marked temperature rise",

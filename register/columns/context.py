@@ -15,6 +15,7 @@ AROUND = tuple(
         integer("spares_in_store", "", 0, None, "devices in store of the installed type, or of its successor"),
         date("third_last_event_on", "day of the third latest failure, trip or repair here"),
         date("first_reviewed_on", "first review of the parameters since the device was installed"),
+        date("settings_since_on", "day since which the start is set as it is, by the settings read"),
         date("first_bumped_on", "first bump test since the device was installed"),
     )
 )

@@ -15,17 +15,30 @@ def _text(name: str, sentence: str) -> Column:
     return Column(name, "text", sentence, origin="derived", table="facts")
 
 
+def _ends(name: str, unit: str, sentence: str) -> tuple[Column, ...]:
+    """A figure with the least and the greatest of its band."""
+    stem, _, end = name.rpartition("_")
+    words = ("short", "long") if stem.endswith("_time") else ("low", "high")
+    low, high = (f"{stem}_{word}_{end}" for word in words)
+    return (
+        _real(name, unit, sentence),
+        _real(low, unit, f"low end of that: {sentence}"),
+        _real(high, unit, f"high end of that: {sentence}"),
+    )
+
+
 def _start(prefix: str, how: str) -> tuple[Column, ...]:
     return (
-        _choice(f"{prefix}_outcome", ("starts", "stalls", "does not turn"), f"what becomes of a start {how}"),
-        _real(f"{prefix}_time_s", "s", f"time to full speed {how}"),
+        _choice(f"{prefix}_outcome", ("starts", "may stall", "stalls", "does not turn"),
+                f"what becomes of a start {how}"),
+        *_ends(f"{prefix}_time_s", "s", f"time to full speed {how}"),
         _real(f"{prefix}_peak_xfla", "×FLA", f"highest line current of a start {how}"),
-        _real(f"{prefix}_peak_a", "A", f"highest line current of a start {how}"),
-        _real(f"{prefix}_dip_pct", "%", f"deepest dip of the bus at a start {how}"),
-        _real(f"{prefix}_motor_heat_pct", "%",
-              f"heat of a start {how}, of what the motor withstands at locked rotor"),
-        _real(f"{prefix}_main_breaker_pct", "%",
-              f"share of its long-time trip that the main breaker reaches at a start {how}"),
+        *_ends(f"{prefix}_peak_a", "A", f"highest line current of a start {how}"),
+        *_ends(f"{prefix}_dip_pct", "%", f"deepest dip of the bus at a start {how}"),
+        *_ends(f"{prefix}_motor_heat_pct", "%",
+               f"heat of a start {how}, of what the motor withstands at locked rotor"),
+        *_ends(f"{prefix}_main_breaker_pct", "%",
+               f"share of its long-time trip that the main breaker reaches at a start {how}"),
     )
 
 
@@ -94,6 +107,7 @@ DERIVED = (
     _real("feeder_share_a", "A", "branch protection by which the motor counts before a feeder"),
     _choice("fuse_class_fits", YES_NO, "whether the fuses are of a class that the device's maker permits"),
     _real("conductor_needed_a", "A", "conductor ampacity that the code asks"),
+    _real("typical_bus_load_a", "A", "current that a lineup usually draws, by its main breaker"),
     _choice("line_protection_kind_fits", YES_NO,
             "whether the installed kind is one that the device's maker requires"),
     _real("disconnect_needed_a", "A", "rated current that the code asks of the disconnecting means"),
@@ -147,14 +161,16 @@ DERIVED = (
             "how sure a study can be: A maker's curves to D little known; X none possible"),
     # the start by the position's own device
     *_start("start", "by its own device"),
-    _real("start_time_short_s", "s", "time to full speed, if torque is high on the way"),
-    _real("start_time_long_s", "s", "time to full speed, if torque is low on the way"),
-    _real("start_terminal_pct", "%", "lowest voltage at the motor during the start, of its rating"),
+    *_ends("start_terminal_pct", "%", "lowest voltage at the motor during the start, of its rating"),
     _choice("start_overload_state", ("holds", "may trip", "trips"),
             "what an overload of the set class does during the start"),
     _real("start_overload_pct", "%", "share of its trip that the quickest overload of that class reaches"),
-    _real("start_duty_s", "s", "the start as time at the current multiple of the duty code"),
-    _real("start_torque_margin_pct", "%", "least torque above the load's, of full load"),
+    _real("start_overload_low_pct", "%", "the same, if the start is as short as the motor's band lets it be"),
+    *_ends("start_duty_s", "s", "the start as time at the current multiple of the duty code"),
+    _real("start_device_peak_a", "A", "highest current in the device during the start"),
+    *_ends("start_torque_margin_pct", "%", "least torque above the load's, of full load"),
+    _choice("start_seen", ("yes",),
+            "whether this start was seen to work since motor, device and settings are as they are"),
     _real("lowest_limit_xfla", "×FLA", "lowest current limit that takes the motor to speed"),
     _real("lowest_limit_low_xfla", "×FLA", "the same, if torque is high on the way"),
     _real("lowest_limit_high_xfla", "×FLA", "the same, if torque is low on the way"),
@@ -162,7 +178,8 @@ DERIVED = (
     _real("start_energy_kwh", "kWh", "energy of the start"),
     _real("duty_code_multiple", "", "current of the duty code, of the device's rated current"),
     _real("duty_code_time_s", "s", "time that the duty code allows at that current"),
-    _real("locked_rotor_trip_s", "s", "latest trip of the overload with the rotor locked, from cold"),
+    _real("locked_rotor_trip_s", "s",
+          "trip of the overload with the rotor locked, from cold, by its class's slowest curve"),
     # the start on the bypass
     *_start("failover", "on the bypass"),
     _choice("failover_overload_state", ("holds", "may trip", "trips"),

@@ -1,6 +1,6 @@
 """The plant itself: the site, its buses, and the positions where motors stand."""
 
-from register.columns.model import choice, flag, integer, real, table, text
+from register.columns.model import choice, date, flag, integer, real, table, text
 
 LOAD_KINDS = (
     "centrifugal pump|positive-displacement pump|deep-well pump|slurry pump|vacuum pump|"
@@ -60,6 +60,7 @@ BUS = table(
     flag("main_ground_fault_trip", "whether the main trips on a ground fault", "gfp|main gfp|ground fault protection"),
     real("voltage_unbalance_pct", "%", 0, 20, "largest deviation of a line voltage from their mean, of the mean",
          "unbalance|unsymmetrie|déséquilibre|desequilibrio|voltage unbalance"),
+    real("bus_load_a", "A", 0, 10000, "current that the bus draws in usual service", "bus load|running load|lineup load"),
     real("dip_limit_pct", "%", 1, 50, "deepest voltage dip allowed on the bus at a start",
          "dip limit|allowed dip|max voltage dip"),
 )
@@ -125,6 +126,11 @@ POSITION = table(
          "jogs per 10 min|inchings|tippen|à-coups|impulsos"),
     choice("running_current_at", "motor|device input", "where that current was measured, where a drive feeds it",
            "measured at|messort|point de mesure|punto de medida"),
+    date("measured_start_on", "day a start was measured, with the settings as they then were", "start measured on"),
+    real("measured_start_s", "s", 0, 600, "time to full speed of that start", "measured start time"),
+    real("measured_start_peak_a", "A", 0.1, 50000, "highest line current of that start, without the first cycles",
+         "measured start current"),
+    text("measured_start_curve", "current of that start against time: seconds and amperes, ';' between"),
     real("min_rest_s", "s", 0, 86400, "shortest rest between two starts", "rest time|min off time"),
     real("run_hours_per_year", "h", 0, 8784, "hours run in a year", "run hours|hours/yr|annual hours"),
     real("ambient_c", "°C", -40, 80, "highest usual ambient temperature at the starting device",

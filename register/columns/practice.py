@@ -31,6 +31,8 @@ SETTING = table(
          "transition time|changeover time|star time|transfer time"),
     real("initial_torque_pct", "%", 0, 200, "torque at which a torque ramp begins, of full load"),
     real("final_torque_pct", "%", 0, 300, "torque at which a torque ramp ends, of full load"),
+    choice("after_torque_ramp", "held torque|full voltage", "what follows the end of a torque ramp",
+           "after torque ramp"),
     real("start_time_limit_s", "s", 0, 600,
          "time after which it gives up a start; 0 where it never does",
          "start time limit|max start time|start timeout|stall time setting"),
@@ -121,6 +123,8 @@ PROTECTION = table(
     flag("reverse_phase_trip", "whether a reversed phase sequence stops it", "phase sequence relay|reverse phase trip"),
     flag("controller_disconnect_in_sight", "whether a disconnecting means stands within sight of the starter",
          "starter disconnect in sight|controller disconnect in sight"),
+    choice("relay_side", "line|motor",
+           "side of an autotransformer on which its overload relay stands", "relay side"),
     real("ct_primary_a", "A", 1, 10000, "primary current of the current transformers",
          "ct ratio|ct primary|ct|cts|ct size"),
 )

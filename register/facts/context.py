@@ -21,6 +21,33 @@ def _first(kind: str) -> str:
     )
 
 
+# What a start depends on, of a device's settings.
+_START_SETTINGS = (
+    "start_mode",
+    "initial_voltage_pct",
+    "tap_pct",
+    "ramp_s",
+    "current_limit_xfla",
+    "transition_s",
+    "initial_torque_pct",
+    "final_torque_pct",
+    "after_torque_ramp",
+    "fla_set_a",
+)
+
+
+def _settings_since() -> str:
+    """Day of the first reading since which all that a start depends on is set as it is now."""
+    other = " OR ".join(f"older.{name} IS NOT setting.{name}" for name in _START_SETTINGS)
+    last_other = (
+        f"SELECT max(older.setting_recorded_on) FROM setting AS older WHERE older.device = device.device AND ({other})"
+    )
+    return (
+        "COALESCE((SELECT min(same.setting_recorded_on) FROM setting AS same WHERE same.device = device.device"
+        f" AND same.setting_recorded_on > COALESCE(({last_other}), '')), device.device_installed_on)"
+    )
+
+
 SQL: dict[str, str] = {
     "spares_in_store": f"""CASE
     WHEN device.model GLOB 'unidentified model*' THEN NULL
@@ -31,4 +58,5 @@ SQL: dict[str, str] = {
     " ORDER BY happened_on DESC LIMIT 1 OFFSET 2)",
     "first_reviewed_on": _first("parameters reviewed"),
     "first_bumped_on": _first("bump test"),
+    "settings_since_on": _settings_since(),
 }

@@ -29,6 +29,7 @@ from register.calc import (
     overload,
     overload_limits,
     protection,
+    seen_start,
     service,
     several_motors,
     study,
@@ -40,7 +41,7 @@ Calculation = Callable[..., Any]
 
 NOUNS = (
     *(nameplate, code_tables, derating, enclosure, contactor_power, service, duty, overload, overload_limits),
-    *(protection, branch_exceptions, conductors, bypass, network, load, load_curve),
+    *(protection, branch_exceptions, conductors, bypass, network, load, load_curve, seen_start),
     *(winding, several_motors),
 )
 CALCULATIONS: tuple[Calculation, ...] = tuple(

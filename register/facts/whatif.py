@@ -16,6 +16,7 @@ from register import columns
 from register.facts import changes
 from register.facts.assumptions import Assumption
 from register.facts.base import BASE, base_sql
+from register.facts.derived import entered_behind
 from register.facts.fact_rows import completed, made
 from register.facts.method import Method, method_hash
 
@@ -29,6 +30,7 @@ _KEYS = tuple(
     for key in table.key
     if key in BASE and table.name in _TABLE_OF.values()
 )
+NOT_YET = "9999-12-31"
 _TYPES = {"text": "TEXT", "date": "TEXT", "real": "REAL", "integer": "INTEGER"}
 
 
@@ -111,6 +113,9 @@ class WhatIf:
     def _row(self, variant: Variant) -> tuple:
         """A row of the base with values tried; the rows that they belong to are there, if only for the trial."""
         values = {**self.base[variant.tag], **variant.changes}
+        if not entered_behind("start_outcome").isdisjoint(variant.changes):
+            # A start that was seen was another one.
+            values["settings_since_on"] = NOT_YET
         blank = [(key, table) for key, table in _KEYS if values[key] is None]
         if blank:
             there = {_TABLE_OF[name] for name, value in variant.changes.items() if value is not None}

@@ -27,7 +27,17 @@ from register.store.queries import positions, rows_at
 
 STUDIES = (start_study, failover_study, limit_study)
 ASKED = tuple(n for n in dict.fromkeys(name for study in STUDIES for name in study.asks) if not n.endswith("_table"))
-BESIDE = ("phases", "duty_code", "fla_set_a", "dip_limit_pct", "current_limit_min_xfla", "current_limit_max_xfla")
+BESIDE = (
+    "phases",
+    "start_seen",
+    "measured_start_s",
+    "measured_start_peak_a",
+    "duty_code",
+    "fla_set_a",
+    "dip_limit_pct",
+    "current_limit_min_xfla",
+    "current_limit_max_xfla",
+)
 
 
 @dataclass(frozen=True)

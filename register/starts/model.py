@@ -11,7 +11,7 @@ from register.errors import Problem, StartrollError
 
 OWN, FAILOVER = "own", "failover"
 NO_LIMIT = "none"  # where full voltage does not take the motor to speed either
-STARTS, STALLS, DOES_NOT_TURN = "starts", "stalls", "does not turn"
+STARTS, MAY_STALL, STALLS, DOES_NOT_TURN = "starts", "may stall", "stalls", "does not turn"
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, fields, replace
 from functools import cached_property
 from math import inf, isfinite
 
 import numpy as np
 
+from register.calc import start_strain as strain
 from register.calc import stress
+from register.calc import study as studies
 from register.calc.machine import Machine
 from register.calc.start_course import STARTS, March
 from register.calc.start_methods import DIRECT, Control, final_volts, path
-from register.calc.study import QUICK, SLOW, Start
-from register.calc.word_match import said
+from register.calc.start_shapes import HIGH, LOW
+from register.calc.study import STATES, Start
 from register.starts.load_case import Case
 
 SPEEDS = 201
@@ -33,13 +36,28 @@ class Run:
         return self.start.machine()
 
     @cached_property
+    def marches(self) -> tuple[March, ...]:
+        """The start in the three shapes, the centre first."""
+        return tuple(self.start.march(machine) for machine in self.machines)
+
+    @cached_property
+    def machines(self) -> tuple[Machine, ...]:
+        """The motor in the three shapes, the centre first."""
+        return self.machine, *(self.start.machine(end) for end in (HIGH, LOW))
+
+    @property
     def march(self) -> March:
-        """The start."""
-        return self.start.march(self.machine)
+        """The start as the centre has it."""
+        return self.marches[0]
+
+    @property
+    def outcome(self) -> str:
+        """What becomes of it, in all three shapes."""
+        return str(studies.outcome(np.array([m.status for m in self.marches]))[0])
 
     @property
     def starts(self) -> bool:
-        """Whether it comes up to speed."""
+        """Whether it comes up to speed in the centre's shape."""
         return bool(self.march.status[0] == STARTS)
 
     @property
@@ -53,15 +71,20 @@ class Run:
         return float(self.start.control.limit_xfla[0])
 
     @cached_property
-    def ends(self) -> list[March]:
-        """The start with the most and with the least torque on the way."""
-        return [self.start.march(self.start.machine(shape)) for shape in (QUICK, SLOW)]
-
-    @cached_property
     def lowest(self) -> tuple[float, float, float]:
         """Lowest workable limit: as it is, low and high end of the band; inf for none [×FLA]."""
-        ends = [float(self.start.lowest_limit(self.start.machine(s))[0]) for s in (QUICK, SLOW)]
-        return float(self.start.lowest_limit(self.machine)[0]), min(ends), max(ends)
+        limits = [float(self.start.lowest_limit(machine)[0]) for machine in self.machines]
+        return limits[0], min(limits), max(limits)
+
+    def banded(self, of: Callable[[March], np.ndarray]) -> tuple[float, float, float]:
+        """A figure of the start: the centre's, the least and the greatest of the three."""
+        values = [float(np.ravel(of(march))[0]) for march in self.marches]
+        return values[0], min(values), max(values)
+
+    @property
+    def has_curve(self) -> bool:
+        """Whether the motor's torque and current are its maker's curve, which has no band."""
+        return self.machine.curves is not None
 
     @cached_property
     def direct(self) -> Run:
@@ -73,14 +96,18 @@ class Run:
         many = self.start.take(np.zeros(len(limits), int))
         return Start(many.facts, replace(many.control, limit_xfla=limits))
 
-    def heat(self) -> float:
-        """Heat of the start, of what the motor withstands at locked rotor; NaN if unknown."""
-        values = self.start.facts
-        return float(
-            stress.motor_heat(
-                march=self.march, locked_rotor_ratio=values["locked_rotor_ratio"], hot_stall_s=values["hot_stall_s"]
-            )[0]
-        )
+    def heat(self) -> tuple[float, float, float]:
+        """Heat of the start, of what the motor withstands at locked rotor, with its band; NaN if unknown."""
+        return self.banded(lambda march: strain.motor_heat(self.start, march))
+
+    def breaker(self) -> tuple[float, float, float]:
+        """Share of its long-time trip that the main breaker reaches, with its band."""
+        return self.banded(lambda march: strain.breaker_share(self.start, march))
+
+    def duty(self) -> tuple[tuple[float, float, float], float]:
+        """The start as time at the current of the device's duty code, with its band, and the highest current there."""
+        seconds = self.banded(lambda march: strain.device_duty(self.start, march)[0])
+        return seconds, self.banded(lambda march: strain.device_duty(self.start, march)[1])[2]
 
     def heated_s(self) -> float:
         """When the motor has had all the heat it withstands; NaN if it has not, or if unknown [s]."""
@@ -93,7 +120,15 @@ class Run:
 
     def relay(self, *, warm: float = 0.0) -> stress.Overload:
         """The overload that protects the motor, cold or warm from a load before."""
-        return relay(self.start, self.march, warm=warm)
+        return strain.overload(self.start, self.march, warm=warm)
+
+    def relay_state(self) -> str | None:
+        """What it does in all three shapes, from cold; None where that is unknown."""
+        return studies.state(np.array([strain.overload(self.start, march).state for march in self.marches]))[0]
+
+    def trips_first(self) -> bool:
+        """Whether the overload trips before the motor is up to speed, by its class's slowest curve."""
+        return self.relay_state() == STATES[stress.TRIPS]
 
     def standstill_pct(self) -> float:
         """Torque at standstill once ramps are over, of full-load torque [%]."""
@@ -107,19 +142,6 @@ class Run:
         final = final_volts(path=at, control=start.control, t_fl=self.machine.t_fl)
         shares = (at.pull * final**2, at.pull * at.full**2, at.load)
         return (100.0 * speed[:, 0], *(100.0 * s[:, 0] / self.machine.t_fl[0] for s in shares))
-
-
-def relay(start: Start, march: March, *, warm: float = 0.0) -> stress.Overload:
-    """The overload relay of each start, cold or warm from a load before (its square)."""
-    facts = start.facts
-    return stress.overload(
-        march=march,
-        trip_class=facts["overload_trip_class"],
-        trip_classes_table=facts["trip_classes_table"],
-        warm=warm,
-        set_xfla=facts["overload_set_a"] / facts["overload_current_a"],
-        multiple=np.where(said(facts["practice"], "us"), stress.NEMA_MULTIPLE, stress.IEC_MULTIPLE),
-    )
 
 
 def known(value: float) -> float | None:

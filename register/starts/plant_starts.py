@@ -7,19 +7,22 @@ from collections.abc import Callable, Iterator
 
 from sqlite_utils import Database
 
+from register.calc.stress import TRIPS as TRIPPING
+from register.calc.study import STATES
 from register.facts.assumptions import load_assumptions, mask_for
 from register.facts.build import every_gap, refresh
 from register.facts.standard_tables import load_tables
 from register.resources import rules_folder
 from register.starts.model import PlantStart
-from register.starts.words import CHECK
+from register.starts.words import CHECK, outcome_words
 from register.store.queries import positions
 
+TRIPS = STATES[TRIPPING]
 # fmt: off
 SHOWN = (
     "tag", "description", "area", "bus", "study_certainty", "start_outcome", "start_time_s",
     "start_time_short_s", "start_time_long_s", "start_peak_xfla", "start_dip_pct",
-    "start_motor_heat_pct", "start_overload_state", "lowest_limit_xfla", "failover_outcome",
+    "start_motor_heat_pct", "start_motor_heat_low_pct", "start_overload_state", "lowest_limit_xfla", "failover_outcome",
     "stand_ins",
 )
 # fmt: on
@@ -60,6 +63,10 @@ def _read(db: Database, tags: list[str], mask: int) -> Iterator[PlantStart]:
 
 def _start(row: dict, mask: int, behind: Callable[[str, str], tuple[str, ...]]) -> PlantStart:
     outcome = row["start_outcome"]
+    heat = row["start_motor_heat_low_pct"]
+    told = outcome and outcome_words(
+        outcome, trips=row["start_overload_state"] == TRIPS, hot=heat is not None and heat > 100.0
+    )
     # One phase, or what else makes a study impossible though figures came out.
     studied = outcome is not None and row["study_certainty"] != "X"
     return PlantStart(
@@ -69,7 +76,7 @@ def _start(row: dict, mask: int, behind: Callable[[str, str], tuple[str, ...]]) 
         bus=row["bus"] or "",
         certainty=(row["study_certainty"] or "X") if studied else "X",
         provisional=studied and bool(row["stand_ins"] & mask),
-        outcome=outcome if studied else None,
+        outcome=told if studied else None,
         time_s=row["start_time_s"],
         time_low_s=row["start_time_short_s"],
         time_high_s=row["start_time_long_s"],

@@ -7,11 +7,14 @@ from math import inf, isfinite, isnan
 
 from register.calc import stress
 from register.calc.start_course import DOES_NOT_TURN, STARTS
-from register.calc.start_methods import DRIVE, SOFT, TORQUE
+from register.calc.start_methods import DRIVE, SOFT, TAP, TORQUE
+from register.calc.study import MAY_STALL
+from register.starts import beside_measured
 from register.starts.one_start import T_MAX_S, Run
 from register.text import shown
 
 HARDLY_LESS = 0.9  # of the current across the line, from which a soft start spares the line nothing
+LOW_MULTIPLE = 2.0  # of an overload's setting, up to which the standards allow more than its class's curve
 NOTICE = 0.02  # of the motor's heat, below which a difference is not worth a sentence
 SAME_LIMIT = 0.005  # ×FLA, below which the ends of the band are one
 FANS = ("centrifugal fan", "axial fan", "blower")
@@ -19,8 +22,9 @@ FANS = ("centrifugal fan", "axial fan", "blower")
 
 def sayings(run: Run, *, own: bool) -> tuple[str, ...]:
     """What someone who answers for this start should be told, most pressing first."""
-    parts = _fails(run, own=own) if not run.starts else _comes_up(run)
-    return tuple(parts)
+    parts = _fails(run, own=own) if not run.starts else _comes_up(run, own=own)
+    seen = beside_measured.sayings(run) if own else ()
+    return (*seen, *parts, *_bounds_of_the_model(run))
 
 
 def _fails(run: Run, *, own: bool) -> Iterator[str]:
@@ -37,7 +41,7 @@ def _fails(run: Run, *, own: bool) -> Iterator[str]:
     yield from _until_hot(run)
     if limited and own:
         yield from _what_it_may_mean(run)
-    if run.lowest[0] == inf and run.method != DRIVE:
+    if run.lowest[2] == inf and run.method != DRIVE:
         yield (
             "What would help: start it unloaded (damper or valve shut, belt empty), free what "
             "binds, a motor with more torque, a stiffer supply, or a drive. Check the load's "
@@ -53,11 +57,15 @@ def _verdict(run: Run, *, limited: bool) -> str:
         what = f"is not up to speed after {T_MAX_S:.0f} s"
     else:
         what = f"stalls at {_pct(100.0 * float(run.march.reached[0]))} of synchronous speed"
+    if run.outcome == MAY_STALL:
+        what = f"may stall: by the centre of its band it {what}"
     if run.method == DRIVE:
         return f"It {what}: the load asks more than the drive may give."
     lowest, low, high = run.lowest
-    if lowest == inf:
+    if low == inf:
         return f"It {what}; no current limit would do: full voltage does not take it to speed."
+    if lowest == inf:
+        return f"It {what}; lowest workable limit {low:.2f} × FLA at best, or none at all."
     if high - low < SAME_LIMIT:
         band = "(what its breakaway asks)"
     else:
@@ -67,11 +75,11 @@ def _verdict(run: Run, *, limited: bool) -> str:
 
 
 def _quick_end(run: Run) -> Iterator[str]:
-    times = [float(m.start_s[0]) for m in run.ends if m.status[0] == STARTS]
+    times = [float(m.start_s[0]) for m in run.marches if m.status[0] == STARTS]
     if times:
         yield (
-            f"If the motor's torque on the way is at the high end of its band, it does come up, in "
-            f"{min(times):.0f} s: do not rely on it."
+            f"If the motor has more torque on the way than most, it does come up, in {min(times):.0f} s: it may stall. "
+            "One recorded start would tell."
         )
 
 
@@ -89,8 +97,8 @@ def _until_noticed(run: Run) -> Iterator[str]:
         return
     early, late, hot = (float(t[0]) for t in (cold.may_trip_s, cold.trips_s, warm.trips_s))
     yield (
-        f"{trip} notices after {early:.0f} to {late:.0f} s from cold, and after {hot:.0f} s at the "
-        "latest from full load. Until then nothing tells that the motor stands."
+        f"{trip} notices after {early:.0f} to {late:.0f} s from cold, and after {hot:.0f} s from full load, by the "
+        f"class's slowest curve.{_slower(run)} Until then nothing tells that the motor stands."
     )
 
 
@@ -135,14 +143,56 @@ def _would(run: Run, limit_xfla: float) -> str:
     return ", which would take it to speed" if turns else ", which would not do either"
 
 
-def _comes_up(run: Run) -> Iterator[str]:
-    if any(m.status[0] != STARTS for m in run.ends):
+def _slower(run: Run) -> str:
+    """What the standards allow beyond that curve at a low multiple of the setting."""
+    f = run.start.facts
+    multiple = run.march.motor_current[-1, 0] * float(f["overload_current_a"][0]) / float(f["overload_set_a"][0])
+    if multiple > LOW_MULTIPLE:
+        return ""
+    if run.case.values["practice"] == "us":
+        return " At 200 % of its setting NEMA allows a relay up to 8 min."
+    limits = {"10A": "2 min", "10": "4 min", "20": "8 min", "30": "12 min"}
+    allowed = limits.get(str(run.case.values["overload_trip_class"]))
+    return f" At 1.5 times its setting, warm, IEC 60947-4-1 allows it {allowed}." if allowed else ""
+
+
+def _comes_up(run: Run, *, own: bool) -> Iterator[str]:
+    if run.outcome == MAY_STALL:
         yield (
-            "If the motor's torque on the way is at the low end of its band it does not come up: "
-            "measure a start before relying on it."
+            "If the motor has less torque on the way than most it does not come up: it may stall. "
+            "Record one start, its current and its time, before relying on it."
+        )
+    if own and run.trips_first():
+        trips = float(run.relay().trips_s[0])
+        when = "" if isnan(trips) else f" after {trips:.0f} s"
+        yield f"The overload trips{when}, by its class's slowest curve, before the motor is up to speed."
+    heat = [100.0 * value for value in run.heat()]
+    if heat[0] > 100.0:
+        yield (
+            f"It comes up with {_pct(heat[0])} of the heat that the motor withstands at locked rotor: shorten the "
+            "start or ask the maker for the hot stall time."
         )
     if run.method in (SOFT, TORQUE):
         yield from _beside_direct(run)
+
+
+def _bounds_of_the_model(run: Run) -> Iterator[str]:
+    """What the study leaves out of this way of starting, or takes for granted."""
+    control = run.start.control
+    if run.method == TORQUE:
+        after = "full voltage follows" if control.then_full[0] else "the last torque is held"
+        yield f"After the end of the torque ramp {after}: set after_torque_ramp as the device's papers say."
+    if run.method == TAP:
+        if run.starts and run.march.start_s[0] < control.transition_s[0]:
+            yield "It changes over after it is up to speed: the change-over is not in peak and dip."
+        most = 2.0 * float(run.start.facts["locked_rotor_ratio"][0])
+        yield (
+            "With an open transition the motor's own field may be against the line at that moment: a surge of up to "
+            f"twice the locked-rotor current, {most:.0f} × FLA, for a few cycles (common practice); the peak is "
+            "without it."
+        )
+    if not run.machine.floor_met[0]:
+        yield "No circuit of this plate keeps the least torque that its design promises on the way: check its torques."
 
 
 def _beside_direct(run: Run) -> Iterator[str]:
@@ -157,7 +207,7 @@ def _beside_direct(run: Run) -> Iterator[str]:
             f"{_when(run):.0f} s after the start, with the motor at {_speed_then(run):.0f} % of "
             "its speed. A current limit holds it."
         )
-    heat, across = 100.0 * run.heat(), 100.0 * direct.heat()
+    heat, across = 100.0 * run.heat()[0], 100.0 * direct.heat()[0]
     if direct.starts and heat > across + 100.0 * NOTICE:
         yield (
             f"It heats the motor more than a start across the line: {_pct(heat)} against "

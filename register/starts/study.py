@@ -3,23 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 import numpy as np
 from sqlite_utils import Database
 
 from register.calc import stress
-from register.calc.start_course import STARTS
+from register.calc.start_course import STARTS as UP
 from register.calc.start_methods import DRIVE
-from register.calc.study import STATES, WORDS
+from register.calc.study import MAY_STALL
+from register.starts import beside_measured, model
 from register.starts import load_case as cases
-from register.starts import model
 from register.starts.load_case import Case
-from register.starts.model import NO_LIMIT, Figure
+from register.starts.model import NO_LIMIT, STARTS, Figure
 from register.starts.one_start import T_MAX_S, Run, at_rows, finite, known
 from register.starts.sayings import sayings
-from register.starts.words import CERTAINTY, how, idle, inputs, why_not
+from register.starts.words import CERTAINTY, how, idle, inputs, outcome_words, why_not
 
-MAY_STALL, MAY_HOLD = "may stall", "may hold"
+MAY_HOLD = "may hold"
 
 
 def study(
@@ -62,10 +63,12 @@ def of_case(case: Case, way: str = model.OWN) -> model.Study:
 
 def _start(run: Run, way: str) -> model.Start:
     own = way == model.OWN
-    figures = [*_outcome(run), *_supply(run), *_motor(run)]
+    figures = [*_outcome(run, own=own), *_supply(run), *_motor(run)]
     if own:
         figures += [*_overload(run), *_duty(run)]
     figures += [_breaker(run), *_torque(run)]
+    if own:
+        figures += beside_measured.figures(run)
     return model.Start(
         figures=tuple(figures),
         sayings=sayings(run, own=own),
@@ -75,25 +78,22 @@ def _start(run: Run, way: str) -> model.Start:
     )
 
 
-def _outcome(run: Run) -> list[Figure]:
-    word = WORDS[int(run.march.status[0])]
-    made = [Figure("outcome", "what becomes of the start", word, within=run.starts)]
+def _outcome(run: Run, *, own: bool) -> list[Figure]:
+    trips, hot = own and run.trips_first(), run.heat()[1] > 1.0
+    word = outcome_words(run.outcome, trips=trips, hot=hot)
+    works = {STARTS: True, MAY_STALL: None}.get(word, False)
+    made = [Figure("outcome", "what becomes of the start", word, within=works)]
     if run.starts:
-        times = [float(m.start_s[0]) for m in (*run.ends, run.march)]
+        times = [float(m.start_s[0]) for m in run.marches]
         high = MAY_STALL if np.isnan(times).any() else max(times)
-        made.append(Figure("time_s", "time to full speed", times[-1], "s", float(np.nanmin(times)), high))
-    elif word == model.STALLS:
-        made.append(
-            Figure(
-                "stall_speed_pct",
-                "speed at which it stays, of synchronous speed",
-                100.0 * float(run.march.reached[0]),
-                "%",
-            )
-        )
-    peak = float(stress.peak_xfla(march=run.march)[0])
-    made.append(Figure("peak_xfla", "highest line current", peak, "×FLA"))
-    made.append(Figure("peak_a", "the same in amperes", peak * run.case.values["fla_a"], "A"))
+        made.append(Figure("time_s", "time to full speed", times[0], "s", float(np.nanmin(times)), high))
+    elif run.outcome != model.DOES_NOT_TURN:
+        speed = 100.0 * float(run.march.reached[0])
+        made.append(Figure("stall_speed_pct", "speed at which it stays, of synchronous speed", speed, "%"))
+    peak, low, high = run.banded(lambda march: march.peak)
+    fla = run.case.values["fla_a"]
+    made.append(Figure("peak_xfla", "highest line current", peak, "×FLA", low, high))
+    made.append(Figure("peak_a", "the same in amperes", peak * fla, "A", low * fla, high * fla))
     if run.starts:
         made += [
             Figure(
@@ -104,34 +104,41 @@ def _outcome(run: Run) -> list[Figure]:
     return made
 
 
+def _judged(name: str, sentence: str, banded: tuple[float, float, float], unit: str, bound: float | None) -> Figure:
+    """A figure with its band, held against a bound: within it, over it, or too near to tell."""
+    value, low, high = banded
+    within = None
+    if bound is not None:
+        within = True if high <= bound else False if low > bound else None
+    to_read = ("measured_start_s",) if bound is not None and within is None else ()
+    return Figure(name, sentence, value, unit, low, high, bound, within, to_read)
+
+
 def _supply(run: Run) -> list[Figure]:
     if run.method == DRIVE:
         return []  # a drive takes little more than its output power, and sets the voltage itself
-    dip = float(stress.dip_pct(march=run.march)[0])
     bound = run.case.values["dip_limit_pct"]
+    dips = run.banded(lambda march: stress.dip_pct(march=march))
+    dip = _judged("dip_pct", "deepest dip of the bus", dips, "%", bound)
+    value, low, high = run.banded(lambda march: 100.0 * march.v_term.min(axis=0))
+    sentence = "lowest voltage at the motor, of its rating"
     return [
-        Figure(
-            "dip_pct",
-            "deepest dip of the bus",
-            dip,
-            "%",
-            bound=bound,
-            within=None if bound is None else dip <= bound,
-            to_read=() if bound is not None else ("dip_limit_pct",),
-        ),
-        Figure(
-            "terminal_pct", "lowest voltage at the motor, of its rating", 100.0 * float(run.march.v_term.min()), "%"
-        ),
+        dip if bound is not None else replace(dip, to_read=("dip_limit_pct",)),
+        Figure("terminal_pct", sentence, value, "%", low, high),
     ]
 
 
 def _motor(run: Run) -> list[Figure]:
     sentence = "heat in the motor, of what it withstands at locked rotor"
-    heat = run.heat()
-    if np.isnan(heat):
+    heat = tuple(100.0 * value for value in run.heat())
+    if np.isnan(heat[0]):
         return [Figure("motor_heat_pct", sentence, None, "%", to_read=("hot_stall_s",))]
+    if run.outcome == STARTS:
+        return [_judged("motor_heat_pct", sentence, heat, "%", 100.0)]
     if run.starts:
-        return [Figure("motor_heat_pct", sentence, 100.0 * heat, "%", bound=100.0, within=heat <= 1.0)]
+        return [
+            Figure("motor_heat_pct", sentence, heat[0], "%", bound=100.0, within=False if heat[0] > 100.0 else None)
+        ]
     return [
         Figure(
             "motor_heated_s",
@@ -143,9 +150,15 @@ def _motor(run: Run) -> list[Figure]:
 
 
 def _overload(run: Run) -> list[Figure]:
-    asked = ("overload_trip_class", "overload_set_a", "overload_current_a")
-    relay, values = run.relay(), run.case.values
-    state = STATES.get(int(relay.state[0]))
+    asked = (
+        "overload_trip_class",
+        "overload_set_a",
+        "overload_current_a",
+        "device_connection",
+        "relay_leg",
+        "relay_side",
+    )
+    relay, values, state = run.relay(), run.case.values, run.relay_state()
     sentence = "what the overload does during it, from cold"
     if state is None:
         return [Figure("overload", sentence, None, to_read=run.case.trial.to_read(asked))]
@@ -155,7 +168,14 @@ def _overload(run: Run) -> list[Figure]:
         quick, late = (known(float(t[0])) for t in (relay.may_trip_s, relay.trips_s))
         late = MAY_HOLD if late is None else late
         made.append(
-            Figure("overload_trips_s", "latest trip, from cold, and its class's quickest", late, "s", quick, late)
+            Figure(
+                "overload_trips_s",
+                "trip from cold, by its class's slowest curve and its quickest",
+                late,
+                "s",
+                quick if quick is not None else MAY_HOLD,
+                late,
+            )
         )
     return made
 
@@ -164,17 +184,16 @@ def _duty(run: Run) -> list[Figure]:
     values = run.case.values
     if values["device_kind"] != "soft starter" or not run.starts:
         return []
-    asked = ("rated_current_a", "duty_code_multiple", "duty_code_time_s")
+    asked = ("rated_current_a", "duty_code_multiple", "duty_code_time_s", "device_connection")
     to_read = run.case.trial.to_read(asked)
     sentence = "heat in the device, as time at the current of its duty code"
     if to_read or None in (values[name] for name in asked):
         return [Figure("duty_s", sentence, None, "s", to_read=to_read)]
-    rated = values["rated_current_a"] / values["fla_a"]
     multiple, most = values["duty_code_multiple"], values["duty_code_time_s"]
-    seconds = float(stress.device_equivalent_s(march=run.march, multiple=multiple, rated_xfla=rated)[0])
-    peak = float(stress.peak_xfla(march=run.march)[0]) / rated
+    seconds, current = run.duty()
+    peak = current * values["fla_a"] / values["rated_current_a"]
     return [
-        Figure("duty_s", sentence, seconds, "s", bound=most, within=seconds <= most),
+        _judged("duty_s", sentence, seconds, "s", most),
         Figure(
             "duty_peak",
             "highest current, of the device's rated current",
@@ -187,32 +206,22 @@ def _duty(run: Run) -> list[Figure]:
 
 
 def _breaker(run: Run) -> Figure:
-    values = run.case.values
     sentence = "share of its long-time trip that the main breaker reaches"
-    asked = ("main_breaker_pickup_a", "main_breaker_delay_s")
-    if to_read := run.case.trial.to_read(asked):
+    if to_read := run.case.trial.to_read(("main_breaker_pickup_a", "main_breaker_delay_s", "bus_load_a")):
         return Figure("main_breaker_pct", sentence, None, "%", to_read=to_read)
-    share = 100.0 * float(
-        stress.long_time_share(
-            march=run.march,
-            set_xfla=np.full(1, values[asked[0]] / values["fla_a"]),
-            delay_s=np.full(1, values[asked[1]]),
-        )[0]
-    )
-    return Figure("main_breaker_pct", sentence, share, "%", bound=100.0, within=share < 100.0)
+    shares = tuple(100.0 * value for value in run.breaker())
+    return _judged("main_breaker_pct", sentence, shares, "%", 100.0)
 
 
 def _torque(run: Run) -> list[Figure]:
-    margin = stress.torque_margin_pct(march=run.march, machine=run.machine)
-    made = [
-        Figure(
-            "torque_margin_pct",
-            "least torque over the load's, of full load",
-            float(margin[0]),
-            "%",
-            within=bool(margin[0] > 0.0),
-        )
+    margins = [
+        float(stress.torque_margin_pct(march=march, machine=machine)[0])
+        for march, machine in zip(run.marches, run.machines, strict=True)
     ]
+    within = True if min(margins) > 0.0 else False if max(margins) <= 0.0 else None
+    sentence = "least torque over the load's, of full load"
+    ends = min(margins), max(margins)
+    made = [Figure("torque_margin_pct", sentence, margins[0], "%", *ends, within=within)]
     if run.method != DRIVE:
         value, low, high = (finite(limit, NO_LIMIT) for limit in run.lowest)
         made.append(
@@ -240,7 +249,7 @@ def _course(run: Run) -> model.Course:
 
 def _curves(run: Run) -> model.Curves:
     speed, as_set, full, load = run.torques()
-    if run.march.status[0] == STARTS:
+    if run.march.status[0] == UP:
         rows = at_rows(run.march)
         started = 100.0 * rows.speed[:, 0], 100.0 * rows.torque[:, 0] / run.machine.t_fl[0]
     else:

@@ -2,25 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
 from math import ceil, inf
 
 import numpy as np
 from sqlite_utils import Database
 
+from register.calc import start_strain as strain
 from register.calc import stress
 from register.calc.start_course import STARTS, March
 from register.calc.start_methods import SOFT, Control
-from register.calc.study import QUICK, SLOW, STATES, WORDS, Start
+from register.calc.start_shapes import BAND
+from register.calc.study import MAY_STALL, STATES, Start, outcome, state
 from register.starts import load_case as cases
 from register.starts import model
 from register.starts.load_case import Case
-from register.starts.one_start import Run, known, relay
-from register.starts.study import MAY_STALL
+from register.starts.one_start import Run, known
 from register.starts.words import CERTAINTY, inputs, lacking
 from register.text import shown
 
+OVER = (STATES[stress.MAY_TRIP], STATES[stress.TRIPS])
 STEP = 0.05  # ×FLA from one limit to the next
 PASSED = {
     "start": "it may not come up to speed",
@@ -68,7 +70,7 @@ def of_case(case: Case) -> model.Window:
     if reason:
         return empty
     run = Run(case, start)
-    lowest, most = run.lowest[0], float(stress.peak_xfla(march=run.direct.march)[0])
+    lowest, most = run.lowest[1], float(stress.peak_xfla(march=run.direct.march)[0])
     if lowest == inf:
         why = "full voltage does not take it to speed, so no current limit does"
         return replace(empty, why_not=why, sayings=(f"What would help: {HELP['start']}.",))
@@ -111,16 +113,12 @@ def _as_soft(case: Case) -> Start:
 
 def _steps(run: Run, limits: np.ndarray) -> tuple[model.Step, ...]:
     start = run.with_limits(limits)
-    machine = start.machine()
-    course = start.march(machine)
-    ends = [start.march(start.machine(shape)) for shape in (QUICK, SLOW)]
-    times = np.array([m.start_s for m in (*ends, course)])
-    facts, held = start.facts, relay(start, course)
-    heat = stress.motor_heat(
-        march=course, locked_rotor_ratio=facts["locked_rotor_ratio"], hot_stall_s=facts["hot_stall_s"]
-    )
-    dips, duty = stress.dip_pct(march=course), _duty_s(run, start, course)
-    passed = _passed(run, start, course, times, limits, held)
+    marches = [start.march(start.machine(end)) for end in BAND]
+    course = marches[0]
+    times, words = np.array([m.start_s for m in marches]), outcome(np.array([m.status for m in marches]))
+    heat, dips, duty = strain.motor_heat(start, course), stress.dip_pct(march=course), _duty_s(run, start, course)
+    held = state(np.array([strain.overload(start, march).state for march in marches]))
+    passed = _passed(run, start, marches, limits, held)
     made = []
     for i, limit in enumerate(limits.tolist()):
         up = bool(course.status[i] == STARTS)
@@ -128,12 +126,12 @@ def _steps(run: Run, limits: np.ndarray) -> tuple[model.Step, ...]:
         made.append(
             model.Step(
                 limit_xfla=limit,
-                outcome=WORDS[int(course.status[i])],
+                outcome=words[i],
                 time_s=known(course.start_s[i]),
                 time_high_s=MAY_STALL if may_stall else float(times[:, i].max()),
                 dip_pct=float(dips[i]),
                 motor_heat_pct=known(100.0 * heat[i]) if up else None,
-                overload=STATES.get(int(held.state[i])),
+                overload=held[i],
                 duty_s=known(duty[i]) if up else None,
                 crossed=tuple(name for name, over in passed.items() if over[i]),
             )
@@ -142,33 +140,30 @@ def _steps(run: Run, limits: np.ndarray) -> tuple[model.Step, ...]:
 
 
 def _duty_s(run: Run, start: Start, course: March) -> np.ndarray:
-    facts = start.facts
-    if not _is_soft(run.case):
-        return np.full(len(course.status), np.nan)
-    return stress.device_equivalent_s(
-        march=course, multiple=facts["duty_code_multiple"], rated_xfla=facts["rated_current_a"] / facts["fla_a"]
-    )
+    return strain.device_duty(start, course)[0] if _is_soft(run.case) else np.full(len(course.status), np.nan)
 
 
 def _passed(
-    run: Run, start: Start, course: March, times: np.ndarray, limits: np.ndarray, held: stress.Overload
+    run: Run, start: Start, marches: list[March], limits: np.ndarray, held: np.ndarray
 ) -> dict[str, np.ndarray]:
-    """For each bound, which limits pass it; what is unknown passes none."""
-    f = start.facts
-    heat = stress.motor_heat(march=course, locked_rotor_ratio=f["locked_rotor_ratio"], hot_stall_s=f["hot_stall_s"])
-    breaker = stress.long_time_share(
-        march=course, set_xfla=f["main_breaker_pickup_a"] / f["fla_a"], delay_s=f["main_breaker_delay_s"]
-    )
-    soft, rated = _is_soft(run.case), f["rated_current_a"] / f["fla_a"]
-    peak = stress.peak_xfla(march=course)
+    """For each bound, which limits pass it in any of the shapes; what is unknown passes none."""
+    f, soft = start.facts, _is_soft(run.case)
+    fla = f["fla_a"]
+
+    def over(of: Callable[[March], np.ndarray]) -> np.ndarray:
+        return np.any([of(march) for march in marches], axis=0)
+
+    def too_long(march: March) -> np.ndarray:
+        seconds, peak = strain.device_duty(start, march)
+        return (seconds > f["duty_code_time_s"]) | (peak * fla > f["duty_code_multiple"] * f["rated_current_a"])
+
     return {
-        "start": np.isnan(times).any(axis=0),
-        "dip": stress.dip_pct(march=course) > f["dip_limit_pct"],
-        "heat": heat > 1.0,
-        "overload": np.isin(held.state, (stress.MAY_TRIP, stress.TRIPS)),
-        "duty": soft
-        & ((_duty_s(run, start, course) > f["duty_code_time_s"]) | (peak > f["duty_code_multiple"] * rated)),
-        "breaker": breaker >= 1.0,
+        "start": over(lambda march: march.status != STARTS),
+        "dip": over(lambda march: stress.dip_pct(march=march) > f["dip_limit_pct"]),
+        "heat": over(lambda march: strain.motor_heat(start, march) > 1.0),
+        "overload": np.array([word in OVER for word in held]),
+        "duty": soft & over(too_long),
+        "breaker": over(lambda march: strain.breaker_share(start, march) >= 1.0),
         "device": soft & ((limits < f["current_limit_min_xfla"]) | (limits > f["current_limit_max_xfla"])),
     }
 

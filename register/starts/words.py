@@ -14,13 +14,15 @@ from register.starts.load_case import Case
 from register.text import shown
 
 CERTAINTY = {
-    "A": "the maker's own figures for this motor",
-    "B": "the nameplate says all that is asked; between standstill and breakdown the torque is a band",
+    "A": "the maker's own curve of torque and current for this motor, or figures read from it",
+    "B": "by the plate, which says all that is asked; between standstill and breakdown torque and current are a band "
+    "drawn round nine catalogue motors of two makers: another maker's motor may lie outside it",
     "C": "currents or torques are the standard's for its design and not this motor's: times come "
     "out long, up to about double; current and dip within about 15 %",
     "D": "little is known beyond power, voltage and speed: times may be off by a factor of two",
     "X": "no study is possible",
 }
+TRIPPED, TOO_HOT = "trips on the way", "starts too hot"
 TOO_LITTLE = "too little is known"
 CONTRADICTED = "no motor is like this: the figures of its nameplate contradict one another"
 # Known, but one of them is wrong.
@@ -42,6 +44,7 @@ HELD_AGAINST = (
     "dip_limit_pct",
     "main_breaker_pickup_a",
     "main_breaker_delay_s",
+    "bus_load_a",
     "rated_current_a",
     "duty_code",
     "overload_trip_class",
@@ -51,7 +54,7 @@ SETTINGS = {
     "voltage ramp": ("initial_voltage_pct", "ramp_s"),
     "current limit": ("current_limit_xfla",),
     "limited ramp": ("initial_voltage_pct", "ramp_s", "current_limit_xfla"),
-    "torque ramp": ("initial_torque_pct", "final_torque_pct", "ramp_s", "current_limit_xfla"),
+    "torque ramp": ("initial_torque_pct", "final_torque_pct", "ramp_s", "after_torque_ramp", "current_limit_xfla"),
 }
 BY_KIND = {
     "star-delta": ("transition_s",),
@@ -64,6 +67,7 @@ SHORT = {
     "current_limit_xfla": "limit {}",
     "initial_torque_pct": "from {} of torque",
     "final_torque_pct": "to {} of torque",
+    "after_torque_ramp": "then {}",
     "transition_s": "over after {}",
     "tap_pct": "tap {}",
 }
@@ -76,6 +80,13 @@ def settings(values: Mapping[str, Any], way: str) -> tuple[str, ...]:
     if values["device_kind"] == "soft starter":
         return SETTINGS.get(values["start_mode"], ())
     return BY_KIND.get(values["device_kind"], ())
+
+
+def outcome_words(outcome: str, *, trips: bool, hot: bool) -> str:
+    """What becomes of a start: one that ends tripped or too hot does not simply start."""
+    if outcome != model.STARTS:
+        return outcome
+    return TRIPPED if trips else TOO_HOT if hot else outcome
 
 
 def how(case: Case, way: str) -> str:
@@ -99,10 +110,11 @@ def inputs(case: Case, way: str) -> tuple[model.Input, ...]:
     values = case.values
     transformer = values["transformer_kva"] is not None and values["transformer_z_pct"] is not None
     cable = CABLE if values["cable_length_m"] != 0 else CABLE[:1]
-    held = HELD_AGAINST if way == model.OWN else HELD_AGAINST[:3]
+    held = HELD_AGAINST if way == model.OWN else HELD_AGAINST[:4]
     source = BY_TRANSFORMER if transformer else BY_FAULT
     names = (
         *PLATE,
+        "maker_curve",
         "hot_stall_s",
         "rotor_inertia_kgm2",
         *DRIVEN,

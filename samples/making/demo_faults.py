@@ -178,7 +178,7 @@ OVERLOAD = (
            "relay_max_a": times(1.6), "relay_trip_class": "10", "relay_reset": "manual",
            "relay_for_drive": "yes"}),
     Fault("overload/inside-delta-setting", "put inside the delta, and set to the line's current",
-          starting("B", load_kind="blower"), {"device_connection": "inside delta"}),
+          starting("B", load_kind="blower"), {"device_connection": "inside delta"}, whole=True),
     Fault("overload/manual-reset-with-three-wire", "resets itself on a conveyor; its buttons do not restart it",
           starting("A", load_kind="conveyor"),
           {"restart_hurts": "yes", "relay_reset": "automatic", "restarts_by_itself": "no"}),
@@ -435,6 +435,11 @@ STUDY = (
     Fault("bypass/path-start-within-limits", "glass-lined pump; its bypass is a hard start",
           starting("B", bypass_starts_by="across-the-line", fragile_load="no"),
           {"fragile_load": "yes"}, whole=True),
+    Fault("start-study/study-fits-seen-start",
+          "timed at four times what the study says: an inertia that nobody checked",
+          starting("A", load_kind="centrifugal pump", bypass_arrangement="none"),
+          {"measured_start_on": "2026-06-02", "measured_start_s": 24,
+           "motor_installed_on": "2016-03-01", "device_installed_on": "2016-03-01"}, whole=True),
     Fault("settings/mode-fits-inertia duty/duty-code-covers-start "
           "overload/trip-class-never-trips-a-start", "a timed ramp on a heavy wheel",
           lambda p: p["load_kind"] in ("centrifugal fan", "blower")

@@ -10,6 +10,7 @@ Place = dict[str, object]
 
 # The place of a fault is drawn by its note; a note that was reworded is drawn by its first words.
 DRAWN_BY = {
+    "a long, thin cable across the yard": "long way round the yard on a thin cable",
     "critical drive without a bypass": "critical drive without a way round",
     "device failed, running on the bypass": "device failed, running on the way round",
     "glass-lined pump; its bypass is a hard start": "glass-lined pump; its way round is a hard start",

@@ -37,6 +37,10 @@ VALUES = {
     "panel_enclosure": ("NEMA 12", "IP54", "none"), "motors_on_device": (1, 1, 4),
     "fuse_class_required": ("J, CC", "any", "RK1"), "fuse_class": ("J", "CC", "RK5"),
     "all_code_current_a": (14.0, 65.0, 1500.0), "overload_place": ("device", "device", "relay", "motor", "none"),
+    "maker_curve": (None, None, "0 150 6; 40 130 5.5; 70 140 5; 90 230 3.8; 99 100 1"),
+    "load_test_on": ("2024-03-01", "2026-01-01"), "measured_start_on": ("2024-03-01", "2026-01-01"),
+    "motor_installed_on": ("2023-01-01",), "device_installed_on": ("2023-01-01", "2025-01-01"),
+    "settings_since_on": ("2023-06-01", "2025-06-01"),
     "duty_code": ("AC-53b: 3.5-15 : 345", "AC-53a 3-10 : 50-8", "?"),
 }
 # fmt: on
@@ -64,6 +68,8 @@ MAY_BE_BLANK = {
     "branch_protection_pct": {"design_letter", "efficiency_pct", "power_hp", "poles"},
     "conductor_needed_a": {"code_current_a", "fla_a", "device_connection", "other_motors_a"},
     "start_torque_pct": {"tap_pct"},
+    "locked_rotor_trip_s": {"device_kind", "device_connection"},
+    "start_seen": {"load_test_result", "load_test_on", "measured_start_s", "measured_start_on"},
     "unloaded_share_pct": {"load_kind"},
     "load_duty": {"load_curve"},
     "motor_place_factor": {"power_hp", "device_kind"},
@@ -94,6 +100,9 @@ SOURCE = {
 
 # What is entered goes before what a description suggests.
 ENTERED_FIRST = {"load_service"}
+
+# What shapes a motor or a start may be known better than by its plate, and then replaces what was taken.
+SHAPES = {"design_letter", "maker_curve", "after_torque_ramp"}
 
 every = pytest.mark.parametrize("function", CALCULATIONS, ids=lambda f: f.__name__)
 
@@ -196,7 +205,7 @@ def test_filling_a_blank_never_changes_what_was_known_along_the_whole_chain(seed
     rng = np.random.default_rng(seed)
     behind = sorted(frozenset().union(*(entered_behind(c.name) for c in columns.DERIVED)))
     base = {n: column_of(n, rng) for n in behind}
-    part = {n: v if n in SOURCE else blanked(v, rng.random(ROWS) < share) for n, v in base.items()}
+    part = {n: v if n in SOURCE | SHAPES else blanked(v, rng.random(ROWS) < share) for n, v in base.items()}
     before, after = derive(part, TABLES), derive(base, TABLES)
     for name in before:
         if name in SAYS_HOW_MUCH_IS_KNOWN | ENTERED_COUNTS:

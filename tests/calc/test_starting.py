@@ -1,5 +1,6 @@
 """Starts, against formulas of mechanics and against scipy's integrator on the circuit in time."""
 
+from dataclasses import replace
 from typing import NamedTuple
 
 import numpy as np
@@ -30,6 +31,7 @@ from register.calc.speed_domain import march
 from register.calc.speed_step import growing, passed, phi_1, phi_2, steady
 from register.calc.start_course import DOES_NOT_TURN, STALLS, STARTS, UNKNOWN
 from register.calc.start_methods import DRIVE, SOFT, TORQUE, Control, path
+from register.calc.start_shapes import BAND
 from register.calc.stress import lowest_limit_xfla, torque_margin_pct
 
 RPM = 2 * np.pi / 60
@@ -115,42 +117,54 @@ def test_the_functions_phi_join_their_series():
     assert phi_2(z) == pytest.approx(1 / 2 + z / 6 + z**2 / 24, rel=1e-6)
 
 
-# Source: scipy 1.x, DOP853 with rtol 1e-10, of the same circuits in time: seconds, highest ×FLA,
-# ∫i²dt of the line in FLA²·s.
+# Source: scipy, DOP853 with rtol 1e-10, of circuit and laws written out separately (start_cases.Moment): seconds, and
+# ∫i²dt of the line in FLA²·s, of centre, high and low.
 KNOWN = {
-    "C5": (22.456, 5.7536, 462.86),
-    "C6": (16.841, 5.7536, 366.31),
-    "C7": (40.467, 4.3785, 534.67),
-    "C8": (61.007, 3.5, 744.98),
-    "C10": (135.33, 2.5, 845.66),
-    "C11": (43.024, 4.5777, 364.09),
-    "C12": (46.369, 4.3969, 222.17),
-    "C13": (1.4388, 6.33, 36.588),
-    "C14": (7.1447, 3.7018, 78.102),
-    "C15": (10.2745, 3.2142, 82.061),
+    "C5": ((29.7736, 96.4529, 20.3255), (750.448, 2322.651, 462.791)),
+    "C6": ((17.6744, 23.2148, 15.3731), (485.645, 659.009, 371.407)),
+    "C7": ((48.4525, 115.8101, 38.3270), (829.116, 2401.558, 538.014)),
+    "C11": ((50.9183, 118.0788, 41.0325), (641.731, 2218.168, 357.477)),
+    "C12": ((48.0557, 54.4937, 44.9983), (322.761, 511.581, 214.543)),
+    "C13": ((1.6009, 1.9362, 1.3060), (48.179, 66.676, 35.680)),
+    "C14": ((9.4678, 25.0483, 6.9398), (123.578, 369.414, 79.456)),
+    "C15": ((10.2745, 10.2745, 10.2745), (109.785, 137.160, 84.996)),
 }
 
 
 @pytest.mark.parametrize("case", KNOWN)
-def test_times_currents_and_squares(case):
-    course, _ = started(CASES[case])
-    seconds, peak, squares = KNOWN[case]
+@pytest.mark.parametrize("shape", BAND)
+def test_times_and_squares(case, shape):
+    course, _ = started(CASES[case], shape, t_max_s=400.0)
+    seconds, squares = (values[shape] for values in KNOWN[case])
     assert course.status == STARTS
-    assert course.start_s == pytest.approx(seconds, rel=0.005)
-    assert course.current.max() == pytest.approx(peak, rel=0.001)
-    assert course.di2.sum() == pytest.approx(squares, rel=0.005)
+    assert course.start_s == pytest.approx(seconds, rel=0.002)
+    assert course.di2.sum() == pytest.approx(squares, rel=0.002)
 
 
-def test_voltages_of_the_large_fan():
-    # Source: as above.
-    course, _ = started(CASES["C5"])
-    assert course.v_bus.min() == pytest.approx(0.9149, rel=1e-4)
-    assert course.v_term.min() == pytest.approx(0.9280, rel=1e-4)
-    assert started(CASES["C8"])[0].v_bus.min() == pytest.approx(0.9480, rel=1e-4)
+def test_the_first_moment_has_no_band():
+    # Source: the same circuit at standstill, worked out apart before there were three shapes: 5.7536 × FLA.
+    for shape in BAND:
+        course, _ = started(CASES["C5"], shape)
+        assert course.peak == pytest.approx(5.7536, rel=1e-3)
+        assert course.least_bus == pytest.approx(0.9149, rel=1e-3)
+    assert started(CASES["C13"])[0].peak == pytest.approx(6.33, rel=1e-4)
+
+
+def test_a_peak_is_never_below_that_of_a_motor_without_saturation():
+    # A motor that loses torque at reduced voltage is slower when a tap or ramp hands over, never faster.
+    for case in ("C5", "C7", "C11", "C12", "C14", "C15"):
+        for shape in BAND:
+            given = parts(CASES[case], shape)
+            straight = replace(given["machine"], n=array(1.0))
+            plain = march(**given | {"machine": straight}, stop_slip=2 * straight.s_fl)
+            course, _ = started(CASES[case], shape)
+            assert course.peak >= plain.current.max() * (1 - 2e-3)
+            assert course.least_bus <= plain.v_bus.min() + 2e-4
+            assert course.peak >= course.current.max()
 
 
 def test_a_changeover_draws_the_most_just_after_it():
-    # Source: as KNOWN: 4.5777 is the current at the transition, after 30 s.
+    # Source: as KNOWN: the transition comes after 30 s.
     course, _ = started(CASES["C11"])
     assert course.time[course.current[:, 0].argmax(), 0] == pytest.approx(30.0)
 
@@ -159,8 +173,8 @@ def test_a_limit_too_low_stalls_half_way():
     # Source: as above; the speed at which torque and load are equal.
     course, _ = started(CASES["C9"])
     assert course.status == STALLS
-    assert course.stall_speed == pytest.approx(0.5907, abs=5e-4)
-    assert course.reached == pytest.approx(0.5907, abs=5e-4)
+    assert course.stall_speed == pytest.approx(0.4663, abs=5e-4)
+    assert course.reached == pytest.approx(0.4663, abs=5e-4)
     assert np.isnan(course.start_s)
 
 
@@ -192,20 +206,19 @@ def test_what_a_limit_holds_below_breakaway_stands_through_any_ramp(ramp_s, shar
 
 @pytest.mark.parametrize(
     ("load", "shapes"),
-    # Source: bisection of scipy's verdicts, for shapes 0.5, 0.75 and 1 of the torque curve.
-    [(OPEN, (2.96, 3.21, 3.43)), (CLOSED, (2.26, 2.30, 2.46))],
+    # Source: the reference implementation of the three shapes, to three figures: centre, high, low.
+    [(OPEN, (4.20, 4.79, 3.30)), (CLOSED, (3.00, 3.42, 2.36))],
 )
-def test_the_lowest_workable_limit_of_that_fan(load, shapes):
-    for shape, expected in zip((0.5, 0.75, 1.0), shapes, strict=True):
-        given = parts((M650, S650, load, DOL, 152.0), shape)
-        about = {n: given[n] for n in ("machine", "load", "supply")}
-        stop_slip = 2 * given["machine"].s_fl
-        lowest = lowest_limit_xfla(**about, stop_slip=stop_slip)
-        assert lowest == pytest.approx(expected, abs=0.006)
-        for share, status in ((0.995, False), (1.005, True)):
-            control = limit(lowest * share)
-            course = march(**given | {"control": control}, stop_slip=stop_slip, t_max_s=5000.0)
-            assert (course.status == STARTS) == status
+@pytest.mark.parametrize("shape", BAND)
+def test_the_lowest_workable_limit_of_that_fan(load, shapes, shape):
+    given = parts((M650, S650, load, DOL, 152.0), shape)
+    about = {n: given[n] for n in ("machine", "load", "supply")}
+    stop_slip = 2 * given["machine"].s_fl
+    lowest = lowest_limit_xfla(**about, stop_slip=stop_slip)
+    assert lowest == pytest.approx(shapes[shape], abs=0.006)
+    for share, status in ((0.998, False), (1.002, True)):
+        course = march(**given | {"control": limit(lowest * share)}, stop_slip=stop_slip, t_max_s=5000.0)
+        assert (course.status == STARTS) == status
 
 
 def test_no_limit_is_low_enough_for_a_load_beyond_the_motor():
@@ -222,52 +235,27 @@ def test_a_plate_that_no_motor_has_gives_no_limit():
     assert np.isnan(lowest_limit_xfla(**about, stop_slip=array(0.02)))
 
 
-@pytest.mark.parametrize(
-    ("load", "control", "shapes"),
-    # Source: as KNOWN, for shapes 0.5, 0.75 and 1, in s to three figures.
-    [
-        (OPEN, DOL, (17.3, 22.5, 31.3)),
-        (CLOSED, DOL, (14.2, 16.8, 20.1)),
-        (OPEN, RAMP, (35.3, 40.5, 49.3)),
-        (CLOSED, RAMP, (31.8, 34.5, 37.7)),
-        (CLOSED, limit(3.0), (49, 57, 67)),
-        (OPEN, limit(4.0), (28, 33, 42)),
-        (OPEN, limit(3.5), (44, 61, 126)),
-        (CLOSED, limit(2.5), (98, 135, 289)),
-    ],
-)
-def test_the_band_of_that_fan(load, control, shapes):
-    for shape, expected in zip((0.5, 0.75, 1.0), shapes, strict=True):
-        course, _ = started((M650, S650, load, control, 152.0), shape, t_max_s=400.0)
-        assert course.start_s == pytest.approx(expected, rel=0.005, abs=0.51 if isinstance(expected, int) else 0.06)
-
-
-def test_current_through_a_ramp_of_that_fan():
-    # Source: as KNOWN. A voltage ramp makes the motor draw several times its current all the while.
-    course, _ = started(CASES["C7"])
-    seconds, amperes = course.time[:, 0], course.current[:, 0]
-    for moment, expected in (
-        (0, 1.84),
-        (10, 3.13),
-        (15, 3.60),
-        (20, 3.95),
-        (25, 4.21),
-        (30, 4.38),
-        (35, 4.05),
-        (39, 3.67),
-    ):
-        assert np.interp(moment, seconds, amperes) == pytest.approx(expected, rel=0.02)
-    assert seconds[4] == pytest.approx(3.1, abs=0.05), "breakaway"
-    assert np.interp(30, seconds, course.speed[:, 0]) == pytest.approx(0.60, abs=0.005)
-
-
 @pytest.fixture(scope="module")
 def random_starts():
     case = drawn(320, seed=11)
     return case, march(**case)
 
 
-def agree(case, course):
+@pytest.fixture(scope="module")
+def near_a_stall():
+    """Limits from 5 % under to 5 % over the lowest at which there is no stall, in each of the shapes."""
+    found = []
+    for shape in BAND:
+        case = drawn(56, 50 + shape, shape)
+        about = {n: case[n] for n in ("machine", "load", "supply", "stop_slip")}
+        with np.errstate(all="ignore"):
+            share = np.random.default_rng(shape).uniform(0.95, 1.05, 56)
+            case["control"] = limit(lowest_limit_xfla(**about) * share)
+        found.append(case)
+    return found
+
+
+def agree(case, course, *, median=5e-4, reached=0.004):
     """Verdicts of those fitted; verdicts, times, squares and speeds agree with scipy's."""
     fitted = np.flatnonzero(case["machine"].ok)
     reference = np.array([integrated(case, i) for i in fitted])
@@ -275,10 +263,10 @@ def agree(case, course):
     up = reference[:, 0] == STARTS
     seconds = np.abs(course.start_s[fitted] / reference[:, 1] - 1)[up]
     assert seconds.max() < 0.005
-    assert np.median(seconds) < 5e-4
+    assert np.median(seconds) < median
     squares = course.motor_di2[:, fitted].sum(axis=0) / reference[:, 2] - 1
     assert np.abs(squares).max() < 0.005
-    assert course.reached[fitted] == pytest.approx(reference[:, 3], abs=0.004)
+    assert course.reached[fitted] == pytest.approx(reference[:, 3], abs=reached)
     return reference[:, 0]
 
 
@@ -291,16 +279,24 @@ def test_random_starts_agree_with_an_integrator_in_time(random_starts):
     assert np.sum(verdicts == STALLS) >= 1
 
 
-def test_starts_at_the_edge_of_a_stall_agree_with_an_integrator_in_time():
-    # Source: as above. Limits from 6 % under to 10 % over the lowest at which there is no stall.
-    case = drawn(200, seed=5)
+def test_starts_at_the_edge_of_a_stall_agree_with_an_integrator_in_time(near_a_stall):
+    # Source: as above.
+    # What creeps has got somewhere else after 200 s: the speed is compared loosely.
+    verdicts = np.concatenate([agree(case, march(**case), median=2e-3, reached=0.05) for case in near_a_stall])
+    assert np.sum(verdicts == STALLS) > 20
+    assert np.sum(verdicts == STARTS) > 20
+
+
+def test_without_closer_speeds_a_start_at_the_edge_of_a_stall_is_wrong(near_a_stall, monkeypatch):
+    # What the finer march is for: a limit a hundredth above the lowest.
+    case = near_a_stall[0]
     about = {n: case[n] for n in ("machine", "load", "supply", "stop_slip")}
     with np.errstate(all="ignore"):
-        share = np.random.default_rng(5).uniform(0.94, 1.10, 200)
-        case["control"] = limit(lowest_limit_xfla(**about) * share)
-    verdicts = agree(case, march(**case))
-    assert np.sum(verdicts == STALLS) > 10
-    assert np.sum(verdicts == STARTS) > 10
+        case = case | {"control": limit(1.01 * lowest_limit_xfla(**about))}
+    fine = march(**case).start_s
+    monkeypatch.setattr("register.calc.speed_domain.TOO_LONG", np.inf)
+    coarse = march(**case).start_s
+    assert np.nanmax(np.abs(coarse / fine - 1)) > 0.01
 
 
 def test_all_starts_at_once_equal_one_by_one(random_starts):
@@ -340,13 +336,17 @@ def test_standstill_torque_goes_with_the_square_of_tap_and_of_current():
     stiff = S650 | dict(
         upstream_fault_mva=np.inf, transformer_kva=np.inf, cable_r_ohm_per_km=0, cable_x_ohm_per_km=0, bus_voltage_v=460
     )
+    given = parts((M650, stiff, OPEN, DOL, 152.0))
     direct, _ = started((M650, stiff, OPEN, DOL, 152.0))
     assert direct.current[0] == pytest.approx(6.2)
     for ratio in (1 / np.sqrt(3), 0.65, 0.80):
         course, _ = started((M650, stiff, OPEN, tap(ratio, 30.0), 152.0))
-        assert course.torque[0] / direct.torque[0] == pytest.approx(ratio**2)
-        assert course.current[0] / direct.current[0] == pytest.approx(ratio**2)
-        assert course.motor_current[0] / direct.current[0] == pytest.approx(ratio)
+        # Saturation that goes takes V^0.1 more of the current, and V^0.2 of the torque; peaks leave it out.
+        assert course.torque[0] / direct.torque[0] == pytest.approx(ratio**2.2)
+        assert course.current[0] / direct.current[0] == pytest.approx(ratio**2.1)
+        assert course.motor_current[0] / direct.current[0] == pytest.approx(ratio**1.1)
+        straight = march(**given | {"control": tap(ratio, 1e3)}, stop_slip=2 * given["machine"].s_fl)
+        assert straight.peak / direct.peak == pytest.approx(ratio**2)
     course, _ = started((M650, stiff, OPEN, limit(3.1), 152.0))
     assert course.torque[0] / direct.torque[0] == pytest.approx((3.1 / 6.2) ** 2)
 
@@ -358,10 +358,13 @@ def test_the_voltage_behind_a_starter_solves_its_loop():
     for speed in (0.0, 0.5, 0.9, 0.97):
         y, _ = moment.circuit(speed)
         for ratio in (0.3, 0.6, 0.9, 1.0):
-            assert moment.ratio_volts(y, ratio) == pytest.approx(moment.behind(y, ratio), rel=1e-9)
+            current = moment.ratio_current(y, ratio)
+            bent, _ = moment.at_current(y, current)
+            behind = moment.behind(bent, ratio)
+            assert behind * abs(bent / (1 + moment.z_c * bent)) == pytest.approx(current, rel=1e-9)
     along = path(**{n: case[n] for n in ("machine", "load", "supply")}, speed=np.array([[0.5]]))
     y, _ = moment.circuit(0.5)
-    assert along.full[0] == pytest.approx(moment.behind(y, 1.0))
+    assert (along.full * along.drawn)[0] == pytest.approx(moment.ratio_current(y, 1.0), rel=1e-6)
 
 
 def test_what_is_unknown_leaves_the_start_unknown():
@@ -388,7 +391,7 @@ def test_unknown_neighbours_change_nothing():
     )
     course = march(**given)
     assert list(course.status) == [UNKNOWN, STARTS]
-    assert course.start_s[1] == pytest.approx(40.467, rel=0.005)
+    assert course.start_s[1] == pytest.approx(KNOWN["C7"][0][0], rel=0.005)
 
 
 def drive(**settings):

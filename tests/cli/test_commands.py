@@ -61,7 +61,7 @@ WITH_JSON = (
 DOING = {
     "new", "backup", "export", "take-in", "correct", "move", "record", "swap", "demo", "compare",
     "report", "review", "verify", "concede ask", "concede approve", "concede refuse",
-    "concede withdraw", "actions assign", "actions close",
+    "concede withdraw", "actions assign", "actions close", "curve", "measured",
 }
 # fmt: on
 IN_TEST_STARTS = {"restart"}

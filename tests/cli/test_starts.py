@@ -44,35 +44,36 @@ def flat(text):
 def test_a_fan_limited_to_150_percent_does_not_turn(startroll, fan):
     ran = startroll("study", TAG)
     assert ran.code == 0
-    assert "does not turn; lowest workable limit 3.21 × FLA (2.96 to 3.43)" in flat(ran.out)
+    assert "does not turn; lowest workable limit 4.20 × FLA (3.30 to 4.79)" in flat(ran.out)
     assert "1.5 × 1200 A is 2.52 × this motor's 715 A" in flat(ran.out)
     assert "Local codes and licensed practice decide" in flat(ran.out)
     assert max(map(len, ran.out.splitlines())) <= 80
 
 
-def test_with_its_damper_shut_it_needs_2_3(startroll, fan):
+def test_with_its_damper_shut_it_needs_3(startroll, fan):
     ran = startroll("study", TAG, "--try", "load_torque_pct=45")
-    assert "lowest workable limit 2.30 × FLA (2.26 to 2.46)" in flat(ran.out)
+    assert "lowest workable limit 3.00 × FLA (2.36 to 3.42)" in flat(ran.out)
     assert "Tried, and not in the register: load_torque_pct 45 %" in flat(ran.out)
 
 
 def test_a_setting_that_works_can_be_tried(startroll, fan):
-    ran = startroll("study", TAG, "--try", "current_limit_xfla=3.5", "--try", "hot_stall_s=30 s")
-    # Source: scipy's DOP853 in time on the same circuit: 61.007 s, with 44 and 126 s at the ends.
-    low, high = re.search(r"time to full speed 61 \((\S+) to (\S+)\) s", flat(ran.out)).groups()
-    assert (float(low), float(high)) == pytest.approx((44, 126), rel=0.01)
+    tries = ("start_mode=direct", "load_torque_pct=45", "hot_stall_s=60 s", "device_trip_class=30")
+    ran = startroll("study", TAG, *(word for text in tries for word in ("--try", text)))
+    # Source: scipy's DOP853 in time on circuits written out separately: 17.67 s, with 15.37 and 23.21 s at the ends.
+    low, high = re.search(r"time to full speed 17\.7 \((\S+) to (\S+)\) s", flat(ran.out)).groups()
+    assert (float(low), float(high)) == pytest.approx((15.37, 23.21), rel=0.01)
     assert "starts" in ran.out and "does not turn" not in ran.out
 
 
 def test_as_data_it_is_numbers_and_lists(startroll, fan):
-    ran = startroll("study", TAG, "--try", "current_limit_xfla=3.5", "--json")
+    ran = startroll("study", TAG, "--try", "current_limit_xfla=5", "--json")
     data = json.loads(ran.out)
     figures = {f["name"]: f for f in data["start"]["figures"]}
-    assert figures["time_s"]["value"] == pytest.approx(61.007, rel=0.005)
+    assert figures["time_s"]["low"] < figures["time_s"]["value"] < figures["time_s"]["high"]
     assert figures["overload"]["within"] is False
     course = data["start"]["course"]
     assert len(course["time_s"]) == len(course["current_xfla"]) > 50
-    assert max(course["current_xfla"]) == pytest.approx(3.5)
+    assert max(course["current_xfla"]) == pytest.approx(5)
     assert data["certainty"] == "B"
 
 
@@ -106,10 +107,11 @@ def test_a_window_with_nothing_workable_says_what_would_help(startroll, fan):
 
 
 def test_a_window_marks_what_is_workable(startroll, fan):
-    tries = ["hot_stall_s=40", "device_trip_class=30", "main_breaker_pickup_a=1600"]
+    tries = ["hot_stall_s=60", "device_trip_class=40", "main_breaker_pickup_a=2000", "load_torque_pct=45"]
+    tries.append("duty_code=AC-53b: 6-60 : 700")
     ran = startroll("window", TAG, *(word for t in tries for word in ("--try", t)))
-    assert "Workable: 4.40 to 5.80 × FLA." in ran.out
-    assert "Below 4.40: the overload may trip." in ran.out
+    assert "Workable: 3.60 to 5.80 × FLA." in ran.out
+    assert "Below 3.60: the overload may trip." in ran.out
     assert max(map(len, ran.out.splitlines())) <= 80
 
 
@@ -126,8 +128,9 @@ def test_a_bus_that_comes_back(startroll, fan):
 def test_the_starts_of_a_plant(startroll, demo_path):
     ran = startroll("starts", "-r", demo_path)
     assert ran.code == 0 and not EMPTY_WORDS.search(ran.out)
-    said = re.search(r"(\d+) positions: (\d+) start, (\d+) stall, (\d+) do not turn, (\d+) can't", ran.out)
-    every, *parts = map(int, said.groups())
+    said = re.search(r"(\d+) positions: (.*?) can't", flat(ran.out))
+    every, parts = int(said.group(1)), [int(number) for number in re.findall(r"\d+", said.group(2))]
+    assert "may stall" in said.group(2)
     assert every == 180 == sum(parts)
     data = json.loads(startroll("starts", "-r", demo_path, "--bus", "MCC-21", "--json").out)
     assert {row["bus"] for row in data} == {"MCC-21"}
@@ -154,6 +157,10 @@ def commands():
 def test_every_command_of_the_guide_runs(startroll, tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
     assert len(commands()) > 8
+    amperes = "".join(f"{t / 10},{170 if t < 230 else 30}\n" for t in range(300))
+    (tmp_path / "start.csv").write_text(f"time_s,current_a\n{amperes}")
+    points = "0,150,5.87\n50,135,5.4\n80,150,4.7\n92,210,3.6\n98.33,100,1\n"
+    (tmp_path / "curve.csv").write_text(f"speed_pct,torque_pct,current_xfla\n{points}")
     for line in commands():
         words = shlex.split(line)
         if words[0] == "export":
@@ -170,7 +177,10 @@ def test_what_the_guide_quotes_is_what_the_study_says(startroll, demo_path):
     guide = flat(GUIDE.read_text(encoding="utf-8"))
     ran = flat(startroll("study", "P-2117", "-r", demo_path).out)
     for guide_words, words in (
-        ("*does not turn; lowest workable limit 2.32 × FLA*", "does not turn; lowest workable limit 2.32 × FLA"),
+        (
+            "*does not turn; lowest workable limit 2.32 × FLA (2.32 to 2.47)*",
+            "does not turn; lowest workable limit 2.32 × FLA (2.32 to 2.47)",
+        ),
         (
             "this limit gives 10 % of full-load torque and the load asks 25 %",
             "gives 10 % of its full-load torque; the load asks 25 %",

@@ -16,7 +16,7 @@ SITE = {
 ROWS = {
     "bus": dict(bus="SWB-1", bus_voltage_v=480, upstream_fault_mva=500, x_over_r=12,
                 transformer_kva=2500, transformer_z_pct=5.75, transformer_x_over_r=8,
-                dip_limit_pct=10, main_breaker_pickup_a=800, main_breaker_delay_s=12),
+                dip_limit_pct=10, main_breaker_pickup_a=800, main_breaker_delay_s=12, bus_load_a=0),
     "position": dict(tag=TAG, description="Kiln exhaust fan", bus="SWB-1", area="Kiln",
                      load_kind="centrifugal fan", start_condition="loaded", load_curve="square",
                      load_breakaway_pct=12, load_torque_pct=90, load_inertia_kgm2=142,

@@ -10,6 +10,7 @@ from register.calc.machine import Plate, fit
 from register.calc.speed_domain import inertia_pu, march
 from register.calc.start_course import DOES_NOT_TURN, STALLS, STARTS
 from register.calc.start_methods import DIRECT, SOFT, TAP, TORQUE, Control
+from register.calc.start_shapes import CENTRE
 from register.calc.supply import Supply, thevenin
 
 NAN, INF = np.nan, np.inf
@@ -81,7 +82,7 @@ def array(*values):
     return np.array(values, float)
 
 
-def machine_of(plate, shape=0.75):
+def machine_of(plate, shape=CENTRE):
     given = dict(poles=4, power_factor=NAN) | plate
     return fit(plate=Plate(**{n: array(v) for n, v in given.items()}), shape=shape)
 
@@ -101,7 +102,7 @@ def load_of(load):
     return Load(*(array(v) for v in load))
 
 
-def parts(case, shape=0.75):
+def parts(case, shape=CENTRE):
     """The keyword arguments of a march of that case."""
     plate, supply, load, control, inertia_kgm2 = case
     machine = machine_of(plate, shape)
@@ -114,7 +115,7 @@ def parts(case, shape=0.75):
     )
 
 
-def started(case, shape=0.75, **more):
+def started(case, shape=CENTRE, **more):
     """The march of one case and its machine."""
     given = parts(case, shape)
     machine = given["machine"]
@@ -145,9 +146,9 @@ def plates(n, seed):
     )
 
 
-def drawn(n, seed):
+def drawn(n, seed, shape=CENTRE):
     """That many invented starts: motors, loads, supplies, ways of starting and inertias."""
-    machine = fit(plate=plates(n, seed))
+    machine = fit(plate=plates(n, seed), shape=shape)
     chance = np.random.default_rng([seed, 1])
     u = chance.uniform
     end, kind = u(0.3, 1.0, n), chance.random(n)
@@ -168,6 +169,7 @@ def drawn(n, seed):
         limit_xfla=np.where(limited, u(1.5, 5, n), INF),
         torque_from=u(0, 0.5, n),
         torque_to=u(0.8, 1.8, n),
+        then_full=chance.integers(0, 2, n),
     )
     inertia = np.exp(u(np.log(0.3), np.log(25), n))
     return dict(
@@ -179,10 +181,8 @@ class Moment:
     """One motor of a march, moment by moment: the circuit and the laws written out once more."""
 
     def __init__(self, case, i):
-        self.m = {
-            n: float(getattr(case["machine"], n)[i])
-            for n in ("g", "r_s", "x_s", "x_m", "r_1", "x_1", "r_l", "x_l", "x_slr", "s_fl", "t_fl", "q")
-        }
+        names = "g r_s x_s x_m r_1 x_1 r_l x_l x_slr s_fl t_fl rho p m d n locked_rotor"
+        self.m = {n: float(getattr(case["machine"], n)[i]) for n in names.split()}
         load, supply = case["load"], case["supply"]
         self.load = [float(getattr(load, n)[i]) for n in ("a", "b", "c1", "c2")]
         self.y_b = float(np.broadcast_to(load.y_b, load.a.shape)[i])
@@ -192,14 +192,31 @@ class Moment:
         self.c = {n: float(getattr(control, n)[i]) for n in control.__dataclass_fields__}
 
     def circuit(self, speed):
+        """Admittance and torque at the terminals at 1 pu."""
         m, slip = self.m, 1 - speed
-        bend = max((slip - m["s_fl"]) / (1 - m["s_fl"]), 0) ** m["q"]
-        r, x, x_s = (m[a] + (m[b] - m[a]) * bend for a, b in (("r_1", "r_l"), ("x_1", "x_l"), ("x_s", "x_slr")))
+        way = min(max((slip - m["s_fl"]) / (1 - m["s_fl"]), 0), 1)
+        flat = m["rho"] * min(m["r_1"], m["r_l"])
+        r = flat + (m["r_l"] - flat) * way ** m["p"] + (m["r_1"] - flat) * (1 - way) ** 10
+        bend = 1 - (1 - way) ** m["m"]
+        x, x_s = (m[a] + (m[b] - m[a]) * bend for a, b in (("x_1", "x_l"), ("x_s", "x_slr")))
         gap = 1 / (1 / complex(r / slip, x) + 1 / complex(0, m["x_m"]))
         current = 1 / (complex(m["r_s"], x_s) + gap)
-        y, pull = m["g"] + current, abs(current) ** 2 * gap.real
-        cable = 1 / (1 + self.z_c * y)
-        return y * cable, pull * abs(cable) ** 2
+        pull = abs(current) ** 2 * gap.real * (1 - m["d"] * 6.75 * way**2 * (1 - way))
+        return m["g"] + current, pull
+
+    def falls(self, volts, size):
+        """Current at that terminal voltage, of what it would be in proportion."""
+        m = self.m
+        e = (m["n"] - 1) * min(max((size - 2) / (m["locked_rotor"] - 2), 0), 1)
+        return max(volts, 2 / size) ** e
+
+    def at_current(self, y, current):
+        """Admittance and terminal voltage at that current, by bisection."""
+        low, high = 0.0, 4.0
+        for _ in range(60):
+            volts = (low + high) / 2
+            low, high = (volts, high) if volts * self.falls(volts, abs(y)) * abs(y) < current else (low, volts)
+        return y * self.falls(low, abs(y)), low
 
     def load_torque(self, speed):
         a, b, c1, c2 = self.load
@@ -207,8 +224,16 @@ class Moment:
         held = (b - a) * max(0, 1 - y / self.y_b)
         return self.m["t_fl"] * (a + c1 * y + c2 * y * y + held)
 
+    def settled(self, y, volts_of):
+        """Current with the admittance that its own voltage leaves it; volts_of gives that at the terminals."""
+        factor = 1.0
+        for _ in range(40):
+            factor = self.falls(volts_of(y * factor), abs(y))
+        return volts_of(y * factor) * abs(y) * factor
+
     def behind(self, y, ratio):
-        """Output voltage of a device in series, by bisection of the loop equation itself."""
+        """Voltage before the cable of a device in series, by bisection of the loop equation itself."""
+        y = y / (1 + self.z_c * y)
         phase = abs(cmath.phase(y))
         low, high = 0.0, self.v_oc
         for _ in range(60):
@@ -220,34 +245,42 @@ class Moment:
             low, high = (volts, high) if source < self.v_oc else (low, volts)
         return (low + high) / 2
 
-    def ratio_volts(self, y, ratio):
-        cosine, size = y.real / abs(y), abs(y)
-        inside = math.sqrt(1 / max(ratio, 1e-6) ** 2 - cosine**2) + self.z_s.imag * size
-        return self.v_oc / math.hypot(cosine + self.z_s.real * size, inside)
+    def ratio_current(self, y, ratio):
+        def volts_of(y):
+            whole = y / (1 + self.z_c * y)
+            cosine, size = whole.real / abs(whole), abs(whole)
+            inside = math.sqrt(1 / max(ratio, 1e-6) ** 2 - cosine**2) + self.z_s.imag * size
+            before = self.v_oc / math.hypot(cosine + self.z_s.real * size, inside)
+            return before / abs(1 + self.z_c * y)
 
-    def volts(self, time, y, pull):
-        c, full, size = self.c, self.v_oc / abs(1 + self.z_s * y), abs(y)
-        if c["method"] == DIRECT:
+        return self.settled(y, volts_of)
+
+    def current(self, time, y, pull):
+        """What the motor draws by its way of starting, so long after it began."""
+        c = self.c
+        tapped = c["method"] == TAP and time < c["transition_s"]
+        k = c["tap"] if tapped else 1.0
+        full = self.settled(y, lambda y: k * self.v_oc / abs(1 + (self.z_c + k * k * self.z_s) * y))
+        if c["method"] in (DIRECT, TAP):
             return full
-        if c["method"] == TAP:
-            k = c["tap"] if time < c["transition_s"] else 1.0
-            return k * self.v_oc / abs(1 + self.z_s * k * k * y)
-        most, part = min(full, c["limit_xfla"] / size), 1.0
+        most, part = min(full, c["limit_xfla"]), 1.0
         if time < c["ramp_s"]:
             part = time / c["ramp_s"]
         if c["method"] == TORQUE:
+            if part == 1.0 and c["then_full"]:
+                return most
             asked = c["torque_from"] + (c["torque_to"] - c["torque_from"]) * part
-            return min(most, math.sqrt(asked * self.m["t_fl"] / pull))
+            return min(most, math.sqrt(asked * self.m["t_fl"] / pull) * abs(y))
         if part == 1.0:
             return most
-        return min(most, self.ratio_volts(y, c["initial"] + (1 - c["initial"]) * part))
+        return min(most, self.ratio_current(y, c["initial"] + (1 - c["initial"]) * part))
 
     def rates(self, time, state):
         speed = min(max(state[0], 0.0), 1 - 1e-9)
         y, pull = self.circuit(speed)
-        volts = self.volts(time, y, pull)
-        net = (volts**2 * pull - self.load_torque(speed)) / self.inertia
-        return [max(net, 0.0) if state[0] <= 0 else net, (volts * abs(y)) ** 2]
+        current = self.current(time, y, pull)
+        net = ((current / abs(y)) ** 2 * pull - self.load_torque(speed)) / self.inertia
+        return [max(net, 0.0) if state[0] <= 0 else net, current**2]
 
 
 def integrated(case, i, t_max=200.0):

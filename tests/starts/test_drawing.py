@@ -71,7 +71,7 @@ def test_a_drawing_fits_the_terminal_and_names_its_lines(ramp, width):
     assert max(map(len, text.splitlines())) <= width
     for words in (
         "line current",
-        "lowest workable limit 3.21 × FLA",
+        "lowest workable limit 4.2 × FLA",
         "deepest dip allowed 90 %",
         "motor at full voltage",
         "motor as started",
@@ -116,7 +116,7 @@ def test_pictures_are_whole_and_the_same_each_time(ramp):
     assert svg == picture.drawn(drawing, "svg")
     text = svg.decode()
     assert text.rstrip().endswith("</svg>")
-    for words in ("lowest workable limit 3.21", "motor at full voltage", f"{TAG}: start"):
+    for words in ("lowest workable limit 4.2", "motor at full voltage", f"{TAG}: start"):
         assert words in text
     png = picture.drawn(drawing, "png")
     assert png.startswith(b"\x89PNG") and len(png) > 20_000
@@ -124,7 +124,8 @@ def test_pictures_are_whole_and_the_same_each_time(ramp):
 
 
 def test_a_window_is_drawn_with_its_workable_stretch(fan):
-    able = {"hot_stall_s": "40", "device_trip_class": "30"}
+    able = {"hot_stall_s": "60", "device_trip_class": "40", "main_breaker_pickup_a": "2000", "dip_limit_pct": "8"}
+    able |= {"duty_code": "AC-53b: 6-60 : 700"}
     drawing = panels.of_window(window(fan, TAG, changes=CLOSED | able | limit(3)))
     assert drawing.below[0].marked is not None
     assert "[ ] workable" in shown(drawing, 80)

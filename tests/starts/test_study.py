@@ -43,13 +43,13 @@ def test_one_and_a_half_times_full_load_does_not_turn_the_fan(studied):
     made = studied()
     assert value(made, "outcome") == "does not turn"
     lowest = made.start.figure("lowest_limit_xfla")
-    assert (lowest.value, lowest.low, lowest.high) == pytest.approx((3.21, 2.96, 3.43), abs=0.005)
-    assert "does not turn; lowest workable limit 3.21 × FLA (2.96 to 3.43)" in said(made)
+    assert (lowest.value, lowest.low, lowest.high) == pytest.approx((4.20, 3.30, 4.79), abs=0.006)
+    assert "does not turn; lowest workable limit 4.20 × FLA (3.30 to 4.79)" in said(made)
 
 
 def test_with_its_damper_shut_it_needs_less(studied):
     lowest = studied(CLOSED | limit(1.5)).start.figure("lowest_limit_xfla")
-    assert (lowest.value, lowest.low, lowest.high) == pytest.approx((2.30, 2.26, 2.46), abs=0.005)
+    assert (lowest.value, lowest.low, lowest.high) == pytest.approx((3.00, 2.36, 3.42), abs=0.006)
 
 
 def test_its_standstill_torque_is_told_beside_what_the_load_asks(studied):
@@ -66,11 +66,12 @@ def test_how_long_it_would_stand_unnoticed(studied):
 
 
 def test_what_a_limit_of_150_percent_may_be(studied):
-    # 1.5 × 1200 A = 2.52 × 715 A, by arithmetic: still below 3.21, but above 2.30.
+    # 1.5 × 1200 A = 2.52 × 715 A, by arithmetic: below 4.20 and 3.00; 1.75 × 1200 A = 2.94 × 715 A.
     assert "1.5 × 1200 A is 2.52 × this motor's 715 A, which would not do either" in said(studied())
-    assert "which would take it to speed" in said(studied(CLOSED | limit(1.5)))
-    wrong = said(studied(limit(1.5) | {"fla_set_a": "1650"}))
-    assert "the 1650 A entered as full-load current: 3.46 × this motor's, which would take it" in wrong
+    assert "which would not do either" in said(studied(CLOSED | limit(1.5)))
+    assert "which would take it to speed" in said(studied(CLOSED | limit(1.9)))
+    wrong = said(studied(limit(1.5) | {"fla_set_a": "2100"}))
+    assert "the 2100 A entered as full-load current: 4.41 × this motor's, which would take it" in wrong
     for cause in ("lifted when its ramp time is over", "kick", "the wind", "the same day"):
         assert cause in said(studied())
 
@@ -78,11 +79,9 @@ def test_what_a_limit_of_150_percent_may_be(studied):
 @pytest.mark.parametrize(
     ("changes", "seconds", "band", "peak"),
     [
-        (DIRECT, 22.456, (17.3, 31.3), 5.7536),
-        (DIRECT | CLOSED, 16.841, (14.2, 20.1), 5.7536),
-        (RAMP, 40.467, (35.3, 49.3), 4.3785),
-        (limit(3.5), 61.007, (44, 126), 3.5),
-        (limit(2.5) | CLOSED, 135.33, (98, 289), 2.5),
+        (DIRECT, 29.774, (20.326, 96.453), 5.7536),
+        (DIRECT | CLOSED, 17.674, (15.373, 23.215), 5.7536),
+        (RAMP, 48.453, (38.327, 115.81), 5.3733),
     ],
 )
 def test_times_with_their_band_and_peaks(studied, changes, seconds, band, peak):
@@ -99,48 +98,62 @@ def test_times_with_their_band_and_peaks(studied, changes, seconds, band, peak):
 
 def test_what_a_direct_start_strains(studied):
     made = studied(DIRECT)
-    # 0.9149 and 0.9280 of 480 and 460 V; ∫i² of 462.86 over 6.2² · 12 s; class 10 at 0.8748.
+    # 0.9149 of 480 V; ∫i² of 750.448 over 6.2² · 12 s, by scipy as above.
     assert value(made, "dip_pct") == pytest.approx(100 - 91.49, abs=0.01)
-    assert value(made, "terminal_pct") == pytest.approx(92.80, abs=0.01)
-    assert value(made, "motor_heat_pct") == pytest.approx(100 * 462.86 / (6.2**2 * 12), rel=0.005)
-    assert value(made, "above_4_xfla_s") == pytest.approx(17.70, rel=0.005)
-    assert value(made, "energy_kwh") == pytest.approx(3.789, rel=0.005)
-    # 369.7 of 36 · 12 s, long-time at 800 A.
-    assert value(made, "main_breaker_pct") == pytest.approx(100 * 369.7 / 432, rel=0.005)
+    assert value(made, "terminal_pct") == pytest.approx(92.80, abs=0.15)
+    assert value(made, "motor_heat_pct") == pytest.approx(100 * 750.448 / (6.2**2 * 12), rel=0.005)
+    assert value(made, "above_4_xfla_s") == pytest.approx(28.023, rel=0.005)
+    assert value(made, "energy_kwh") == pytest.approx(5.263, rel=0.005)
+    # 750.45 FLA²s of 36 · 12 s · (800/715)², long-time at 800 A.
+    assert value(made, "main_breaker_pct") == pytest.approx(100 * 750.45 / 432 / (800 / 715) ** 2, rel=0.005)
     assert not made.start.figure("motor_heat_pct").within
 
 
-def test_a_limit_of_three_and_a_half_trips_the_overload_and_the_main_breaker(studied):
+def test_a_limit_of_three_and_a_half_may_stall_and_trips_the_overload(studied):
     made = studied(limit(3.5))
+    assert value(made, "outcome") == "may stall"
+    assert made.start.figure("outcome").within is None
     assert value(made, "overload") == "trips"
+    # Source: closed form at a constant 3.5 × the setting: 44.22 s.
     assert value(made, "overload_trips_s") == pytest.approx(44.22, rel=0.005)
-    assert value(made, "main_breaker_pct") == pytest.approx(100 * 595.1 / 432, rel=0.005)
-    assert not made.start.figure("main_breaker_pct").within
-    assert studied(limit(3.5) | {"device_trip_class": "20"}).start.figure("overload").within is False
+    # Source: scipy, as above: the low end comes up in 72.95 s, the centre stays at 56.5 % of speed.
+    assert "it does come up, in 73 s: it may stall" in said(made)
+    assert value(made, "stall_speed_pct") == pytest.approx(56.54, abs=0.05)
 
 
 def test_a_limit_of_three_stalls_half_way(studied):
     made = studied(limit(3.0))
     assert value(made, "outcome") == "stalls"
-    assert value(made, "stall_speed_pct") == pytest.approx(59.07, abs=0.05)
-    assert "in 176 s: do not rely on it" in said(made)
+    assert value(made, "stall_speed_pct") == pytest.approx(46.63, abs=0.05)
 
 
-@pytest.mark.parametrize(("changes", "seconds"), [(RAMP, 33.42), (limit(3.5), 46.56)])
-def test_duty_of_a_device_as_large_as_the_motor(studied, changes, seconds):
+@pytest.mark.parametrize(("changes", "squares"), [(RAMP, 829.116), (CLOSED | limit(4.0), None)])
+def test_duty_of_a_device_as_large_as_the_motor(studied, changes, squares):
     duty = studied(changes | {"rated_current_a": "715"}).start.figure("duty_s")
-    assert (duty.value, duty.bound, duty.within) == (pytest.approx(seconds, rel=0.005), 20, False)
+    if squares:
+        assert duty.value == pytest.approx(squares / 16, rel=0.005)
+    else:
+        # At a constant 4 × of the device it is the time of the start itself.
+        assert duty.value == pytest.approx(value(studied(changes), "time_s"), rel=0.02)
+    assert (duty.bound, duty.within) == (20, False)
+
+
+def test_a_start_that_ends_hot_or_tripped_does_not_simply_start(studied):
+    assert value(studied(RAMP), "outcome") == "trips on the way"
+    assert value(studied(DIRECT), "outcome") == "starts too hot"
+    assert "of the heat that the motor withstands" in said(studied(DIRECT))
 
 
 def test_a_softer_start_can_heat_a_motor_more(studied):
-    # ∫i² of 534.67 and 744.98 over 6.2² · 12 s, against 462.86 across the line.
-    assert "heats the motor more than a start across the line: 116 % against 100 %" in said(studied(RAMP))
-    assert "161 % against 100 %" in said(studied(limit(3.5)))
+    # ∫i² of 829.116 over 6.2² · 12 s, against 750.448 across the line.
+    assert "heats the motor more than a start across the line: 179 % against 163 %" in said(studied(RAMP))
 
 
 def test_a_ramp_of_voltage_is_no_limit_of_current(studied):
     # The highest current is that of the ramp's end, 30 s, at 60 % of speed.
-    assert "comes to 4.38 × FLA, 30 s after the start, with the motor at 60 %" in said(studied(RAMP))
+    # Source: scipy on the circuits written out separately, as above: highest when the ramp is over, at 30 s.
+    slow = said(studied(RAMP | {"load_torque_pct": "20"}))
+    assert "A ramp of voltage is no limit of current: it comes to" in slow
     assert "no limit of current" not in said(studied(limit(3.5)))
 
 
@@ -160,8 +173,9 @@ def test_the_course_ends_where_the_figures_say(studied):
     made = studied(RAMP)
     course, curves = made.start.course, made.start.curves
     assert course.time_s[-1] == pytest.approx(value(made, "time_s"))
-    assert course.current_xfla.max() == pytest.approx(value(made, "peak_xfla"))
-    assert course.bus_pct.min() == pytest.approx(100 - value(made, "dip_pct"))
+    # The figure leaves out that current falls faster than voltage, which the course has.
+    assert course.current_xfla.max() == pytest.approx(value(made, "peak_xfla"), rel=0.02)
+    assert course.bus_pct.min() == pytest.approx(100 - value(made, "dip_pct"), rel=0.01)
     assert (np.diff(course.time_s) >= 0).all() and (np.diff(course.speed_pct) >= 0).all()
     assert (course.load_pct[0], curves.load_pct[0]) == pytest.approx((12, 12))
     # 90 % of full-load torque at rated speed, which is where these curves end.
@@ -251,4 +265,4 @@ def test_every_figure_names_itself_once_and_is_a_number_or_a_word(studied):
         for figure in made.start.figures:
             for number in (figure.value, figure.low, figure.high, figure.bound):
                 assert not (isinstance(number, float) and not math.isfinite(number)), figure
-    assert FACTS["start_outcome"].choices == ("starts", "stalls", "does not turn")
+    assert FACTS["start_outcome"].choices == ("starts", "may stall", "stalls", "does not turn")

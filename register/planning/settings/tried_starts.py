@@ -10,9 +10,12 @@ import numpy as np
 
 from register.calc import stress
 from register.calc.overload import locked_rotor_trip_s
+from register.calc.seen_current import device_share, sees_motor
 from register.calc.start_course import STARTS, March
 from register.calc.start_methods import TAP
-from register.calc.study import SLOW, Start
+from register.calc.start_shapes import BAND
+from register.calc.start_strain import breaker_share, motor_heat
+from register.calc.study import Start
 from register.calc.word_match import said
 from register.planning.settings.options import TRIED, laid_out, tried
 
@@ -45,7 +48,8 @@ EXCEEDED = {
 # fmt: off
 READS = ("dip_limit_pct", "main_breaker_pickup_a", "main_breaker_delay_s",
          "main_breaker_instantaneous_a", "instantaneous_a", "hot_stall_s", "cold_stall_least_s", "fla_a",
-         "locked_rotor_ratio", "practice", "overload_current_a", "overload_set_max_a")
+         "locked_rotor_ratio", "practice", "overload_current_a", "overload_set_max_a", "bus_load_a",
+         "after_torque_ramp", "relay_leg", "relay_side")
 LIMITS = (
     "contactor_hold_pct", "motor_heat_limit_pct", "breaker_heat_limit_pct", "first_half_cycle",
     "electronic_peak", "long_start_s", "ramp_peak_limit_xfla",
@@ -79,31 +83,29 @@ def courses(f: Mapping[str, Any]) -> Courses:
     """
     columns = tried(f, f[":limit_margin"])
     start = Start.own(laid_out(f, columns))
-    machine = start.machine()
-    run, slow = start.march(machine), start.march(start.machine(SLOW))
-    facts, shape = start.facts, (-1, TRIED)
-    pickup = facts["main_breaker_pickup_a"] / facts["fla_a"]
+    machines = [start.machine(end) for end in BAND]
+    runs = [start.march(machine) for machine in machines]
+    run, shape = runs[0], (-1, TRIED)
+    margins = [
+        stress.torque_margin_pct(march=march, machine=machine) for march, machine in zip(runs, machines, strict=True)
+    ]
     figures = {
         "up": run.status == STARTS,
         "time_s": run.start_s,
-        "time_long_s": slow.start_s,
-        "peak_xfla": stress.peak_xfla(march=run),
-        "dip_pct": stress.dip_pct(march=run),
-        "heat_pct": 100.0
-        * stress.motor_heat(
-            march=run, locked_rotor_ratio=facts["locked_rotor_ratio"], hot_stall_s=facts["hot_stall_s"]
-        ),
-        "squares_s": run.di2.sum(axis=0),
-        "breaker_pct": 100.0
-        * stress.long_time_share(march=run, set_xfla=pickup, delay_s=facts["main_breaker_delay_s"]),
-        "torque_pct": stress.torque_margin_pct(march=run, machine=machine),
+        "time_long_s": np.max([march.start_s for march in runs], axis=0),
+        "peak_xfla": np.max([stress.peak_xfla(march=march) for march in runs], axis=0),
+        "dip_pct": np.max([stress.dip_pct(march=march) for march in runs], axis=0),
+        "heat_pct": 100.0 * np.max([motor_heat(start, march) for march in runs], axis=0),
+        "squares_s": np.max([march.di2.sum(axis=0) for march in runs], axis=0),
+        "breaker_pct": 100.0 * np.max([breaker_share(start, march) for march in runs], axis=0),
+        "torque_pct": np.min(margins, axis=0),
         "tapped": start.control.method == TAP,
     }
     figures = {name: values.reshape(shape) for name, values in figures.items()}
-    return Courses(columns, figures, *_overloads(f, start, run))
+    return Courses(columns, figures, *_overloads(f, start, runs))
 
 
-def _overloads(f: Mapping[str, Any], start: Start, run: March) -> tuple:
+def _overloads(f: Mapping[str, Any], start: Start, runs: list[March]) -> tuple:
     """State, heat and stalled trip of overloads of every class, at full load and at the highest."""
     table = f["trip_classes_table"]
     classes = tuple(map(str, table.columns["trip_class"]))
@@ -111,18 +113,24 @@ def _overloads(f: Mapping[str, Any], start: Start, run: March) -> tuple:
     shares = np.stack([np.ones(len(raised)), raised], axis=1)
     us = said(f["practice"], "us")
     multiple = np.where(us, stress.NEMA_MULTIPLE, stress.IEC_MULTIPLE)
+    sight = ("overload_place", "device_kind", "relay_leg", "relay_side")
+    in_motor = sees_motor(**{name: start.facts[name] for name in sight}) == 1.0
     states, heats, trips = [], [], []
     for share in shares.T:
         for word in classes:
-            held = stress.overload(
-                march=run,
-                trip_class=np.full(run.status.shape, word, object),
-                trip_classes_table=table,
-                set_xfla=np.repeat(share, TRIED),
-                multiple=np.repeat(multiple, TRIED),
-            )
-            states.append(held.state.reshape(-1, TRIED))
-            heats.append(held.heat_quickest.reshape(-1, TRIED))
+            held = [
+                stress.overload(
+                    march=run,
+                    trip_class=np.full(run.status.shape, word, object),
+                    trip_classes_table=table,
+                    set_xfla=np.repeat(share, TRIED),
+                    multiple=np.repeat(multiple, TRIED),
+                    in_motor=in_motor,
+                )
+                for run in runs
+            ]
+            states.append(_state(np.array([one.state for one in held])).reshape(-1, TRIED))
+            heats.append(np.max([one.heat_quickest for one in held], axis=0).reshape(-1, TRIED))
             trips.append(
                 locked_rotor_trip_s(
                     practice=f["practice"],
@@ -130,10 +138,19 @@ def _overloads(f: Mapping[str, Any], start: Start, run: March) -> tuple:
                     overload_set_a=share,
                     overload_current_a=np.ones(len(share)),
                     locked_rotor_ratio=f["locked_rotor_ratio"],
+                    overload_place=np.full(len(share), "relay", object),  # shares are of what it carries
+                    device_kind=f["device_kind"],
+                    device_connection=f["device_connection"],
                     trip_classes_table=table,
                 )
             )
     return np.stack(states, -1), np.stack(heats, -1), np.stack(trips, -1), classes, shares
+
+
+def _state(found: np.ndarray) -> np.ndarray:
+    """What an overload does where the shapes, as rows, agree; else it may trip."""
+    agreed = np.where((found == found[0]).all(axis=0), found[0], stress.MAY_TRIP)
+    return np.where((found == stress.UNKNOWN).any(axis=0), stress.UNKNOWN, agreed)
 
 
 def exceeded(f: Mapping[str, Any], made: Courses, at: np.ndarray) -> dict[str, np.ndarray]:
@@ -147,7 +164,8 @@ def exceeded(f: Mapping[str, Any], made: Courses, at: np.ndarray) -> dict[str, n
     electronic = said(f["device_kind"], "soft starter", "drive")[:, None]
     soft = said(f["device_kind"], "soft starter")[:, None]
     first = np.where(electronic, g[":electronic_peak"], g[":first_half_cycle"])
-    most = g["duty_code_multiple"] * g["rated_current_a"]
+    share = device_share(device_kind=f["device_kind"], device_connection=f["device_connection"])[:, None]
+    most = g["duty_code_multiple"] * g["rated_current_a"] / share
     limit = made.columns["current_limit_xfla"][at]
     found = {
         "start": ~own["up"],

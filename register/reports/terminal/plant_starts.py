@@ -11,7 +11,7 @@ from register.reports.terminal.report import table, titled
 from register.starts.model import BusRestart, PlantStart, Restart
 from register.text import shown
 
-ORDER = {"does not turn": 0, "stalls": 1, "starts": 2}
+ORDER = {"does not turn": 0, "stalls": 1, "trips on the way": 2, "starts too hot": 3, "may stall": 4, "starts": 5}
 CAUTION = (
     "A machine that starts by itself after a dip can kill whoever works on it: lock and prove dead "
     "before reaching in. Which machine must run before which, and which may restart at all, is for "
@@ -47,7 +47,8 @@ def starts(found: Sequence[PlantStart], *, most: int | None) -> RenderableType:
         for s in unable[:most]:
             why.add_row(s.tag, ", ".join(s.to_read))
         parts.append(titled("Can't be studied", Group(why, *_left(len(unable), most))))
-    counts = [f"{sum(s.outcome == word for s in able)} {_plural(word)}" for word in ORDER]
+    numbers = {word: sum(s.outcome == word for s in able) for word in ORDER}
+    counts = [f"{number} {_plural(word)}" for word, number in numbers.items() if number]
     parts += [
         Text(),
         Text(f"{len(found)} positions: {', '.join(reversed(counts))}, {len(unable)} can't be studied.", style="bold"),
@@ -56,7 +57,14 @@ def starts(found: Sequence[PlantStart], *, most: int | None) -> RenderableType:
 
 
 def _plural(word: str) -> str:
-    return {"starts": "start", "stalls": "stall", "does not turn": "do not turn"}[word]
+    return {
+        "starts": "start",
+        "stalls": "stall",
+        "does not turn": "do not turn",
+        "trips on the way": "trip on the way",
+        "starts too hot": "start too hot",
+        "may stall": "may stall",
+    }[word]
 
 
 def _time(start: PlantStart) -> str:

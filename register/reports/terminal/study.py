@@ -113,7 +113,7 @@ def value_of(figure: Figure) -> str:
     if figure.value is None:
         read = f": read {', '.join(figure.to_read)}" if figure.to_read else ""
         return f"can't tell{read}"
-    if figure.low is None or figure.low == figure.high:
+    if figure.low is None or _rounded(figure.low) == _rounded(figure.high):
         return shown(_rounded(figure.value), figure.unit)
     value = shown(_rounded(figure.value))
     band = " to ".join(shown(_rounded(end)) for end in (figure.low, figure.high))
