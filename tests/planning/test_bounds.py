@@ -10,7 +10,8 @@ import pytest
 from sample_plant import PLANTS, Sample
 
 from register.audit.bounds import bounded
-from register.audit.judge import findings_of, run, unknowns_of
+from register.audit.findings import findings_of, unknowns_of
+from register.audit.judge import run
 from register.facts.assumptions import load_assumptions, mask_for
 from register.facts.base import BASE
 from register.facts.build import every_gap
