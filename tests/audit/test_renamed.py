@@ -75,8 +75,8 @@ def test_a_kept_audit_under_the_old_id_is_compared_and_made_again(small):
     of_register(small, today=FIRST, keep_as="rk")
     made = compare(small, "1", "2")
     assert made.differences == () and (NEW, "P-1") in made.persisting
-    made_again = again(small, "1").report
-    assert NEW in {finding.rule for finding in made_again.findings}
+    rewound = again(small, "1").report
+    assert NEW in {finding.rule for finding in rewound.findings}
 
 
 def test_rules_kept_before_there_were_two_titles_say_not_met(small):
