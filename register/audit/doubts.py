@@ -165,7 +165,7 @@ def _safe_facts(
         marks = ", ".join("?" * len(names))
         for row in (dict(zip(names, values, strict=True)) for values in rows):
             if row["bus"] in safe:
-                conn.execute(f"INSERT INTO bus_facts VALUES ({marks})", tuple((row | safe[row["bus"]]).values()))
+                conn.execute(f"INSERT INTO bus_facts VALUES ({marks})", tuple({**row, **safe[row["bus"]]}.values()))
     return conn
 
 

@@ -140,7 +140,9 @@ class _Reader:
     def bound(self, fields: dict[str, yaml.Node], column: Column) -> str:
         """Which end of the true value it is; typical where nothing is said."""
         node = fields.get("bound")
-        word = self.words(node) if node is not None else "typical"
+        if node is None:
+            return "typical"
+        word = self.words(node)
         if word not in BOUNDS:
             self.wrong(node, f"{word!r} is no bound", f"one of {', '.join(BOUNDS)}")
         elif word != "typical" and not column.is_number and len(column.choices or ()) != 2:
