@@ -75,6 +75,7 @@ def dig(places: list[dict], catalogue: dict[str, dict], rng: Random, *, share: f
             may = place.get(name) is not None and (not fault or (name in IDLE and name not in fault.edits))
             may &= place["letter"] not in "BS" or name not in OF_THE_LOAD
             may &= not ("decides_lineup" in place and name in OF_THE_LINEUP)
+            may &= name != "motors_on_device" or place[name] == 1  # two motors are seen from afar
             hole = may and rng.random() < (2 * share if name in IDLE else share)
             if hole and not (place.get("duty_type") == "S3" and name in OF_SHORT_RUNS):
                 place[name] = None
@@ -88,7 +89,8 @@ def dig(places: list[dict], catalogue: dict[str, dict], rng: Random, *, share: f
 def name_services(places: list[dict]) -> None:
     """Say of every machine that its own name leaves in doubt that it serves the process."""
     for place in places:
-        if place["description"] is None or "sprinkler" in place["description"]:
+        told = "seeded" in place and "service_kind" in place["seeded"].edits
+        if not told and (place["description"] is None or "sprinkler" in place["description"]):
             place["service_kind"] = "process"
 
 
