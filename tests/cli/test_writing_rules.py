@@ -36,7 +36,7 @@ def test_the_page_can_be_followed_to_a_rule_that_counts(startroll, tmp_path, mon
                 assert "Would fail" in ran.out and "cable_length_m" in ran.out
     on_trial, counted = audits
     assert "Rules on trial" in on_trial and "own/long-cable" in on_trial
-    assert "Rules on trial" not in counted
+    assert "own/long-cable" not in counted.partition("Rules on trial")[2]
     rules = [int(re.search(r"(\d+) rules", text)[1]) for text in audits]
     assert rules[1] == rules[0] + 1
     assert Path("pages/rules/own/long-cable.md").exists()

@@ -19,12 +19,15 @@ BY_RK, BY_SB = ("--by", "rk"), ("--by", "sb")
 
 @pytest.fixture(scope="session")
 def years_register(tmp_path_factory, small_register):
-    """The small register where nothing has a bypass: concession 1 asked for, 2 withdrawn."""
+    """The small register where no soft starter has a bypass: concession 1 asked for, 2 withdrawn."""
     path = tmp_path_factory.mktemp("years") / "plant.db"
     path.write_bytes(small_register)
     with opened(path, write=True) as db, writing(db, reason="walk"):
-        db.conn.execute("UPDATE position SET criticality = 'critical', standby = 'none'")
+        db.conn.execute("UPDATE position SET criticality = 'critical', standby = 'none', service_kind = 'process'")
         db.conn.execute("INSERT INTO bypass (tag, bypass_arrangement) VALUES ('P-1', 'none'), ('P-2', 'none')")
+        db.conn.execute("INSERT INTO model (model, device_kind) VALUES ('Tarn 1', 'soft starter')")
+        for device, tag in (("D1", "P-1"), ("D2", "P-2")):
+            db.conn.execute("INSERT INTO device (device, model, tag) VALUES (?, 'Tarn 1', ?)", [device, tag])
     how = {"until": date(2026, 6, 30), "reason": "spare ordered", "by": "rk", "today": date(2025, 11, 25)}
     for tag in ("P-1", "P-2"):
         by_path.ask(path, tag, WAY_ROUND[1], **how)

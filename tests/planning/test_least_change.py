@@ -20,7 +20,7 @@ from register.store.database import writing
 TODAY = date(2026, 11, 25)
 PACK = load_pack()
 # fmt: off
-UNITS = {"current_limit_xfla": "×FLA", "ramp_s": "s", "fla_set_a": "A", "relay_set_a": "A",
+UNITS = {"current_limit_xfla": "×FLA", "locked_rotor_ratio": "×FLA", "ramp_s": "s", "fla_set_a": "A", "relay_set_a": "A",
          "device_overload_set_a": "A", "protection_rating_a": "A", "instantaneous_a": "A",
          "initial_voltage_pct": "%", "tap_pct": "%", "transition_s": "s"}
 # fmt: on
@@ -31,6 +31,8 @@ DOMAIN = {
     "device_overload_set_a": (159.0, 175.0),
     "fla_set_a": (159.0,),
 }
+# Read of the motor: on the least that a standard asks of it alone, no failure to start is proven.
+READ = {"breakdown_torque_pct": 250.0}
 SPOILT = {
     "one": {"current_limit_xfla": 1.5},
     "two that meet in a rule": {"current_limit_xfla": 1.5, "device_trip_class": "30"},
@@ -111,7 +113,7 @@ def test_a_plain_loop_over_all_combinations_finds_no_smaller_and_no_other_size(p
     tag = "K-001"
     with copied(plant) as db:
         with writing(db, reason="spoilt"):
-            enter(db, tag, SPOILT[case])
+            enter(db, tag, READ | SPOILT[case])
         before = audited(db, tag)
         row = db.execute("SELECT * FROM setting JOIN device USING (device) WHERE tag = ?", [tag])
         now_set = dict(zip([c[0] for c in row.description], row.fetchone(), strict=True))
@@ -212,7 +214,7 @@ def test_what_did_not_apply_and_can_not_be_told_then_names_what_to_read(plant):
     """Once the load turns its start is judged, as far as the settings of the device are known."""
     with copied(plant) as db:
         with writing(db, reason="spoilt"):
-            enter(db, "P-102", {"start_mode": "current limit", "current_limit_xfla": 1.5})
+            enter(db, "P-102", {"locked_rotor_ratio": 6.2, "start_mode": "current limit", "current_limit_xfla": 1.5})
         made = least_change(Trials(db, ["P-102"], pack=PACK, today=TODAY), "P-102")
     assert made.changes and not made.leaves
     assert {made.forecast[rule] for rule in made.opens} <= {"cant-tell"}

@@ -9,13 +9,17 @@ from collections.abc import Mapping
 import yaml
 
 from register.columns.renamed import VALUES, rule_now
+from register.resources import rules_folder
 
 RULE = re.compile(r"(pack|site)/([^/]+/[^/]+)\.yml")
 
 
 def present_form(files: Mapping[str, bytes]) -> dict[str, bytes]:
-    """Return the same rules with the ids, words and keys of this version; what they judge is unchanged."""
-    made = {}
+    """Return the same rules with the ids, words and keys of this version; what they judge is unchanged.
+
+    The calculations are this version's: a table that they ask for and that was not there then is this version's too.
+    """
+    made = {f"pack/tables/{table.name}": table.read_bytes() for table in (rules_folder() / "tables").glob("*.csv")}
     for path, data in files.items():
         rule = RULE.fullmatch(path)
         if rule and rule[2].split("/")[0] != "tables":
