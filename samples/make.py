@@ -15,7 +15,7 @@ from random import Random
 HERE = Path(__file__).resolve().parent
 sys.path.insert(0, str(HERE))
 
-from making import demo_faults, small_faults  # noqa: E402
+from making import demo_faults, newer_faults, small_faults  # noqa: E402
 from making.apart import spoil_lineups, spoil_store  # noqa: E402
 from making.asfound import refused, write_workbook  # noqa: E402
 from making.catalogue import model  # noqa: E402
@@ -54,7 +54,7 @@ def plant(scene: Scene, faults: tuple[Fault, ...]) -> tuple[dict[str, list[dict]
 def main(target: Path = HERE) -> None:
     """Write every sample under `target`."""
     seeded = {}
-    for scene, faults in ((DEMO, demo_faults.FAULTS), (SMALL, small_faults.FAULTS)):
+    for scene, faults in ((DEMO, demo_faults.FAULTS + newer_faults.FAULTS), (SMALL, small_faults.FAULTS)):
         found, seeded[scene.folder] = plant(scene, faults)
         write(target / scene.folder, found)
         _write_list(target / scene.folder / "seeded.csv", SEEDED, seeded[scene.folder])

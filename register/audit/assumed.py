@@ -1,4 +1,4 @@
-"""What rests on assumed values: provisional, or left open where a rule may not judge by one."""
+"""What is based on assumed values: provisional, or left open where a rule may not judge by one."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from register.rulebook.model import Outcome, Rule, Verdicts
 
 
 def judged(verdicts: Verdicts, assumptions: tuple[Assumption, ...]) -> Verdicts:
-    """The verdicts with what rests on stand-ins marked, or left open."""
+    """The verdicts with what is based on assumed values marked, or left open."""
     _leave_open(verdicts, assumptions)
     masks = np.array([mask_for(rule.columns, assumptions) for rule in verdicts.rules], np.int64)
     decided = (verdicts.outcomes == Outcome.PASSED) | (verdicts.outcomes == Outcome.FAILED)
@@ -21,7 +21,7 @@ def judged(verdicts: Verdicts, assumptions: tuple[Assumption, ...]) -> Verdicts:
 
 
 def _leave_open(verdicts: Verdicts, assumptions: tuple[Assumption, ...]) -> None:
-    """Where a rule would judge a stand-in by what it stands in for, it can't be told."""
+    """Where a rule would judge an assumed value by what it is assumed from, it is unknown."""
     for column, rule in enumerate(verdicts.rules):
         mask = sum(1 << assumption.bit for assumption in not_to_judge(rule, assumptions))
         outcomes = verdicts.outcomes[:, column]
@@ -29,5 +29,5 @@ def _leave_open(verdicts: Verdicts, assumptions: tuple[Assumption, ...]) -> None
 
 
 def not_to_judge(rule: Rule, assumptions: Iterable[Assumption]) -> list[Assumption]:
-    """The stand-ins that a rule may not rest on."""
+    """The assumed values that a rule may not use."""
     return [a for a in assumptions if rule.id in a.not_for or (rule.measured_only and mask_for(rule.columns, [a]))]

@@ -45,7 +45,7 @@ def hold_bounds(
 
     Parameters
     ----------
-    found : verdicts on positions, what rests on assumed values marked.
+    found : verdicts on positions, what is based on assumed values marked.
     rows : gives base rows by their numbers in `found`.
     pack, today : as they were judged by.
     method, exempt : as for `fact_rows.made`.

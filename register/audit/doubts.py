@@ -19,9 +19,9 @@ from sqlite_utils import Database
 
 from register import columns
 from register.audit.assumed import judged
-from register.calc.standard_table import Table
 from register.facts.assumptions import Assumption
 from register.facts.derived import STUDIED, entered_behind
+from register.facts.standard_tables import Table
 from register.facts.whatif import Variant, WhatIf, facts_table
 from register.rulebook.model import Outcome, Pack, Rule, Verdicts
 from register.rulebook.run.evaluate import evaluate
@@ -69,7 +69,7 @@ def doubted(
     assumptions: tuple[Assumption, ...],
     today: date,
 ) -> Doubts:
-    """Mark in `tables` what rests on a doubted value, and fail what fails on the safe side."""
+    """Mark in `tables` what is based on a doubted value, and fail what fails on the safe side."""
     tables = list(tables)
     of: dict[tuple[str, str], list[Doubt]] = defaultdict(list)
     safe: dict[str, dict[str, Any]] = defaultdict(dict)
@@ -166,7 +166,7 @@ def _safe_facts(
         marks = ", ".join("?" * len(names))
         for row in (dict(zip(names, values, strict=True)) for values in rows):
             if row["bus"] in safe:
-                conn.execute(f"INSERT INTO bus_facts VALUES ({marks})", tuple((row | safe[row["bus"]]).values()))
+                conn.execute(f"INSERT INTO bus_facts VALUES ({marks})", tuple({**row, **safe[row["bus"]]}.values()))
     return conn
 
 

@@ -8,6 +8,7 @@ from typing import Any
 
 from register.audit.concessions import USED, Standing
 from register.columns import SUBJECTS
+from register.columns.source import Source
 
 RECORDS = 2  # the last tier
 MOST_OF_RECORDS = 10.0
@@ -76,7 +77,7 @@ class Finding:
     why: str
     action: str
     caution: str
-    basis: tuple[str, ...]
+    basis: tuple[Source, ...]
     priority: Priority
     to_read: tuple[str, ...] = ()
     concession: Standing | None = None
@@ -127,3 +128,16 @@ class Unknown:
     def at(self) -> str:
         """Where it is unknown, told apart from what else has the same key."""
         return SUBJECTS[self.subject].named(self.tag)
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """The finding to be settled first, and those that may well go with it."""
+
+    lead: Finding
+    consequences: tuple[Finding, ...] = ()
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """All of them, the lead first."""
+        return (self.lead, *self.consequences)

@@ -70,7 +70,7 @@ def _explained(db: Database, audit: Audit, rule: Rule, tags: list[str]) -> list[
     """Verdicts opened, each on the facts that decided it: the entered ones, or those on the safe side."""
     found = {e.tag: e for e in explain(db.conn, audit.pack, rule, tags, today=audit.today)}
     safe = [tag for tag in tags if (tag, rule.id) in audit.doubts.by_safe]
-    if safe:
+    if safe and audit.doubts.safe_facts is not None:
         found |= {e.tag: e for e in explain(audit.doubts.safe_facts, audit.pack, rule, safe, today=audit.today)}
     return [found[tag] for tag in tags if tag in found]
 

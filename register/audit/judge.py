@@ -32,7 +32,7 @@ class Audit:
     `tables` are the verdicts that count: first those of positions, then those of buses and of
     devices in store, where there are rules about them. `on_trial` are those of rules on trial.
     `unproven` are, by (tag, rule id), those that fail on an assumed bound alone: the columns to read.
-    `doubts` are the values not believed that verdicts rest on.
+    `doubts` are the values not believed that verdicts are based on.
     """
 
     pack: Pack

@@ -11,7 +11,7 @@ from register.rulebook.model import Harm
 GRADE = {"major": 9.0, "minor": 3.0, "observation": 1.0}
 CRITICALITY = {"critical": 3.0, "essential": 2.0, "ordinary": 1.0}
 UNKNOWN_CRITICALITY = CRITICALITY["essential"]
-HARMS = list(Harm)
+HARMS = [str(harm) for harm in Harm]
 
 # What hurts is no less at a pump that nobody misses; records weigh nothing by criticality either.
 TIER = {Harm.PEOPLE: 0, Harm.FIRE: 0, Harm.MACHINE: 1, Harm.PRODUCTION: 1, Harm.RECORDS: RECORDS}

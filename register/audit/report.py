@@ -10,10 +10,11 @@ from typing import Any
 from register import columns
 from register.audit.actions import Followed
 from register.audit.concessions import VOID, Standing
-from register.audit.finding import Finding, Unknown
+from register.audit.finding import Finding, Group, Unknown
 from register.audit.priority import most_pressing_first
-from register.audit.root_causes import Group, grouped
+from register.audit.root_causes import grouped
 from register.audit.scores import Tally
+from register.audit.verify import ToVerify
 from register.errors import CONCESSION_LAPSED, DONE, FINDINGS, TOO_MUCH_UNKNOWN, Problem, StartrollError
 from register.rulebook.model import Limit, Override, Rule
 
@@ -196,6 +197,7 @@ class Report:
     on_trial: tuple[RuleCount, ...] = ()
     concessions: tuple[Standing, ...] = ()
     actions: tuple[Followed, ...] = ()
+    to_verify: tuple[ToVerify, ...] = ()
     evidence: Evidence = Evidence()
     groups: tuple[Group, ...] = ()
 
@@ -228,6 +230,7 @@ def report(
     on_trial: Iterable[RuleCount] = (),
     concessions: Iterable[Standing] = (),
     actions: Iterable[Followed] = (),
+    to_verify: Iterable[ToVerify] = (),
     evidence: Evidence | None = None,
     doubting: Iterable[str] = (),
 ) -> Report:
@@ -241,6 +244,7 @@ def report(
     areas, lineups : how each of them stands.
     on_trial : one count a rule that does not count yet.
     concessions, actions : how each of them stands on that day.
+    to_verify : the clauses that nobody has seen yet.
     evidence : what lies behind the counts, for the reports that show it.
     doubting : the rules that doubt a value; such a finding leads those of its cause.
     """
@@ -259,6 +263,7 @@ def report(
         on_trial=tuple(on_trial),
         concessions=tuple(concessions),
         actions=tuple(actions),
+        to_verify=tuple(to_verify),
         evidence=replace(evidence or Evidence(), unknowns=unknowns),
         groups=grouped(findings, doubting),
     )

@@ -19,7 +19,9 @@ from register.audit.report import AreaCount, Criteria, Evidence, LineupCount, Re
 from register.audit.scores import Tally, tallies
 from register.audit.session import Session
 from register.audit.start_curves import courses
+from register.audit.verify import to_verify
 from register.columns import SUBJECTS
+from register.facts.standard_tables import load_tables
 from register.rulebook.model import Outcome, Pack, Verdicts
 from register.rulebook.run.evaluate import counts_outside
 from register.store.queries import subject_of
@@ -60,6 +62,7 @@ def report_on(db: Database, audit: Audit, *, register_name: str, with_starts: bo
         on_trial=rule_counts(audit.on_trial),
         concessions=stand,
         actions=actions.followed_up(db, audit),
+        to_verify=to_verify(audit, load_tables(audit.pack.folder / "tables")),
         doubting=[rule.id for rule in audit.rules if rule.doubts],
         evidence=Evidence(
             verdicts={at: letters for at, letters, _ in audit.rows()},

@@ -4,31 +4,17 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from typing import Any
 
 from register import columns
 from register.audit.doubts import Doubts, reads
-from register.audit.finding import Finding
+from register.audit.finding import Finding, Group
 from register.audit.priority import most_pressing_first
 from register.facts.derived import STUDIED
 from register.rulebook.model import Rule
 
 # What makes a start hard, beside what the study of it gives.
 HARD_START = "load_inertia_kgm2"
-
-
-@dataclass(frozen=True, slots=True)
-class Group:
-    """The finding to be settled first, and those that may well go with it."""
-
-    lead: Finding
-    consequences: tuple[Finding, ...] = ()
-
-    @property
-    def findings(self) -> tuple[Finding, ...]:
-        """All of them, the lead first."""
-        return (self.lead, *self.consequences)
 
 
 def causes_of(rule: Rule, tag: str, at: str, values: Mapping[str, Any], doubts: Doubts) -> tuple[str, ...]:

@@ -6,7 +6,7 @@ import numpy as np
 
 from register.calc.standard_table import Table
 from register.calc.word_match import said
-from register.text import KW_PER_HP
+from register.columns.units import KW_PER_HP
 
 # Rated motor voltages that each column of the table serves.
 VOLTAGES = {"at_200_v": (200, 208), "at_230_v": (220, 240), "at_460_v": (440, 600)}

@@ -25,7 +25,7 @@ def feeder_limit_a(*, feeder_share_a: np.ndarray, all_code_current_a: np.ndarray
 
     References
     ----------
-    NFPA 70-2023, 430.62(A); Annex D, example D8 (from memory).
+    NFPA 70-2023, 430.62(A); Annex D, example D8 (2008 text seen).
 
     Examples
     --------

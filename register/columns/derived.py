@@ -97,11 +97,30 @@ DERIVED = (
     _choice("line_protection_kind_fits", YES_NO,
             "whether the installed kind is one that the device's maker requires"),
     _real("disconnect_needed_a", "A", "rated current that the code asks of the disconnecting means"),
+    _real("fire_pump_hold_a", "A", "current that a fire pump's protection carries for ever"),
+    _real("smallest_branch_limit_a", "A", "largest protection that the code permits for the smallest of several motors"),
+    _real("group_limit_a", "A", "largest protection that the code permits before a listed group of motors"),
+    _real("input_cable_needed_a", "A", "ampacity that the drive's supply cable needs"),
+    _real("overload_lead_a", "A", "current that the overload lets flow in a lead of the motor's cable"),
     # the bypass
     _choice("ext_bypass", YES_NO, "whether a bypass or another starter goes round the device"),
     _real("bypass_needed_a", "A", "current that each contactor of the bypass carries"),
+    _real("bypass_set_sure_a", "A", "setting of the bypass's overload that is right whatever it is marked in"),
+    _real("bypass_set_most_a", "A", "highest setting of the bypass's overload, where it is marked in trip amperes"),
+    _real("bypass_branch_limit_a", "A", "largest line protection of the bypass that the code permits"),
     # control
     _choice("protocol_supported", YES_NO, "whether the device speaks the network that is used"),
+    # the load and the place
+    _choice("load_duty", ("normal", "heavy"), "duty for which a drive of this load is rated"),
+    _real("lowest_speed_pct", "%", "lowest speed at which the motor's own fan cools full torque, of rated speed"),
+    _choice("ex_fits_area", YES_NO, "whether the classified area accepts the motor's type of protection"),
+    _real("motor_place_factor", "", "share of its nameplate power that the motor can give where it stands"),
+    # the winding
+    _real("usual_delta_voltage_v", "V", "voltage for which such a winding is usually rated in delta"),
+    _choice("delta_leads", YES_NO, "whether both ends of each phase are led out"),
+    _choice("voltage_pair", YES_NO, "whether the nameplate voltage is the standard one for the system's"),
+    _real("full_load_kvar", "kvar", "reactive power that the motor takes at full load"),
+    _real("no_load_kvar", "kvar", "reactive power with which the motor magnetises"),
     # the load
     _real("start_torque_pct", "%", "torque at standstill with this way of starting, of full load"),
     _real("typical_load_torque_pct", "%",
@@ -123,6 +142,7 @@ DERIVED = (
           "locked-rotor current by code letter or standard"),
     _real("standard_locked_rotor_torque_pct", "%", "least locked-rotor torque of the standard"),
     _real("standard_breakdown_torque_pct", "%", "least breakdown torque of the standard"),
+    _real("standard_hot_stall_s", "s", "locked-rotor time from running temperature that the standard asks"),
     _choice("study_certainty", ("A", "B", "C", "D", "X"),
             "how sure a study can be: A maker's curves to D little known; X none possible"),
     # the start by the position's own device
@@ -138,10 +158,13 @@ DERIVED = (
     _real("lowest_limit_xfla", "×FLA", "lowest current limit that takes the motor to speed"),
     _real("lowest_limit_low_xfla", "×FLA", "the same, if torque is high on the way"),
     _real("lowest_limit_high_xfla", "×FLA", "the same, if torque is low on the way"),
+    _real("start_changeover_pct", "%", "speed at which a star-delta or autotransformer starter goes over"),
     _real("start_energy_kwh", "kWh", "energy of the start"),
     _real("duty_code_multiple", "", "current of the duty code, of the device's rated current"),
     _real("duty_code_time_s", "s", "time that the duty code allows at that current"),
     _real("locked_rotor_trip_s", "s", "latest trip of the overload with the rotor locked, from cold"),
     # the start on the bypass
     *_start("failover", "on the bypass"),
+    _choice("failover_overload_state", ("holds", "may trip", "trips"),
+            "what the bypass's overload does during a start on it"),
 )

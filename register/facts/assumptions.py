@@ -9,7 +9,9 @@ from pathlib import Path
 import yaml
 
 from register import columns
+from register.columns import source
 from register.columns.model import Column
+from register.columns.source import Source
 from register.errors import Problem, RuleError
 from register.facts.base import BASE
 from register.facts.derived import entered_behind
@@ -33,7 +35,7 @@ class Assumption:
     value: float | str | None
     from_column: str | None
     sentence: str
-    basis: str
+    basis: Source
     bit: int
     not_for: tuple[str, ...] = ()
     only_for: tuple[str, ...] = ()
@@ -120,10 +122,10 @@ class _Reader:
         if fields is None:
             return None
         column = self.column(fields["column"])
-        sentence, basis = self.words(fields["sentence"]), self.words(fields["basis"])
+        sentence, basis = self.words(fields["sentence"]), source.read(fields["basis"], self.wrong)
         if column is None:
             return None
-        value, source = self.stand_in(fields["stands_in"], column)
+        value, taken_from = self.stand_in(fields["stands_in"], column)
         not_for, only_for = (self.listed(fields.get(key)) for key in MAY[1:])
         for kind in set(only_for) - set(columns.column("device_kind").choices):
             self.wrong(
@@ -132,13 +134,15 @@ class _Reader:
                 f"one of {', '.join(columns.column('device_kind').choices)}",
             )
         return Assumption(
-            column.name, value, source, sentence, basis, bit, not_for, only_for, self.bound(fields, column)
+            column.name, value, taken_from, sentence, basis, bit, not_for, only_for, self.bound(fields, column)
         )
 
     def bound(self, fields: dict[str, yaml.Node], column: Column) -> str:
         """Which end of the true value it is; typical where nothing is said."""
         node = fields.get("bound")
-        word = self.words(node) if node is not None else "typical"
+        if node is None:
+            return "typical"
+        word = self.words(node)
         if word not in BOUNDS:
             self.wrong(node, f"{word!r} is no bound", f"one of {', '.join(BOUNDS)}")
         elif word != "typical" and not column.is_number and len(column.choices or ()) != 2:

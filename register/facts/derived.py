@@ -30,7 +30,9 @@ from register.calc import (
     overload_limits,
     protection,
     service,
+    several_motors,
     study,
+    winding,
 )
 from register.errors import Problem, RuleError
 
@@ -39,12 +41,13 @@ Calculation = Callable[..., Any]
 NOUNS = (
     *(nameplate, code_tables, derating, enclosure, contactor_power, service, duty, overload, overload_limits),
     *(protection, branch_exceptions, conductors, bypass, network, load, load_curve),
+    *(winding, several_motors),
 )
 CALCULATIONS: tuple[Calculation, ...] = tuple(
     function
     for noun in NOUNS
     for name, function in vars(noun).items()
-    if name in {column.name for column in columns.DERIVED}
+    if name in {column.name for column in columns.DERIVED} and function.__module__ == noun.__name__
 )
 # Those that give several results at once.
 BUNDLES: tuple[Calculation, ...] = (

@@ -34,6 +34,10 @@ TYPICAL: dict[str, float | str] = {
     "device_enclosure": "NEMA 4X", "enclosure_need": "NEMA 1", "motor_enclosure": "TEFC",
     "panel_enclosure": "NEMA 4X", "fuse_class_required": "J, CC", "description": "No 2 stock pump",
     "control_protocol": "Modbus RTU", "protocols": "Modbus RTU",
+    "bus_voltage_v": 480, "motors_on_device": 2, "other_motors_a": 12.5, "site_ambient_c": 40,
+    "transformer_kva": 1500, "transformer_z_pct": 5.75, "cable_length_m": 50, "cable_r_ohm_per_km": 0.5,
+    "cable_x_ohm_per_km": 0.1, "load_torque_pct": 80, "load_breakaway_pct": 20, "breakdown_torque_pct": 240,
+    "locked_rotor_torque_pct": 180, "current_limit_xfla": 4, "initial_voltage_pct": 60, "ramp_s": 10,
 }
 # fmt: on
 # So many typical positions are tried; the words of a closed list take turns in them.

@@ -4,9 +4,12 @@
     # source: NFPA 70, Table 430.250
     # edition: 2023
     # sure: A
+    # seen: text
+    # where: public copies of 2008
     power_hp,at_230_v,at_460_v
 
-An empty cell is a dash in the published table. Further comment lines are for the reader.
+`seen` is one of the words of `register.columns.source`. An empty cell is a dash in the published table.
+Further comment lines are for the reader.
 """
 
 from __future__ import annotations
@@ -18,10 +21,12 @@ from types import MappingProxyType
 import numpy as np
 
 from register.calc.standard_table import Table
+from register.columns.source import SEEN
 from register.errors import Problem, RuleError
 from register.resources import rules_folder
 
 HEADING = ("title", "source", "edition", "sure")
+MAY = ("seen", "where")
 
 
 def load_tables(folder: Path | None = None) -> dict[str, Table]:
@@ -56,6 +61,10 @@ def _read(path: Path) -> Table:
         for word in HEADING
         if not said.get(word)
     ]
+    if said.get("seen", "text") not in SEEN:
+        problems.append(
+            Problem(f"{said['seen']!r} is no way of seeing a table", f"one of {', '.join(SEEN)}", f"{path}:1")
+        )
     numbered = [(n, line) for n, line in enumerate(lines, 1) if line and not line.startswith("#")]
     rows = list(csv.reader(line for _, line in numbered))
     if len(rows) < 3:
@@ -70,7 +79,7 @@ def _read(path: Path) -> Table:
         raise RuleError(problems)
     columns = zip(rows[0], zip(*rows[1:], strict=True), strict=True)
     held = MappingProxyType({name.strip(): _column(cells) for name, cells in columns})
-    return Table(name=path.stem, columns=held, **{word: said[word] for word in HEADING})
+    return Table(name=path.stem, columns=held, **{word: said.get(word, "") for word in HEADING + MAY})
 
 
 def _column(cells: tuple[str, ...]) -> np.ndarray:

@@ -31,7 +31,7 @@ PLANTED = "failover_outcome = 'starts'"
 
 @dataclass
 class Question:
-    """A verdict that can't be told, the fields named so far, and the answers given to them."""
+    """An unknown verdict, the fields named so far, and the answers given to them."""
 
     tag: str
     rule: str
@@ -54,7 +54,7 @@ class Unanswerable:
 
 
 def unanswerable(trials: Trials, *, turns: Iterable[int] = TURNS) -> tuple[int, list[Unanswerable]]:
-    """How many verdicts at these positions can't be told, and those that no reading would decide.
+    """How many verdicts at these positions are unknown, and those that no reading would decide.
 
     Every field named is given a typical value, and the verdict asked again. It must be decided, or
     name a field that is blank and was not named before; and so on until it is decided. Where a rule

@@ -65,6 +65,7 @@ def report(report: Report) -> dict[str, Any]:
         "same_cause": [[list(f.identity) for f in group.findings] for group in report.groups if group.consequences],
         "concessions": rows(report.concessions),
         "actions": rows(report.actions),
+        "to_verify": [plain(clause) for clause in report.to_verify],
         "to_collect": fields(report),
         "cant_tell": [plain(unknown) for unknown in evidence.unknowns],
         "verdicts": dict(evidence.verdicts),
@@ -132,7 +133,7 @@ def _rules(rules: tuple[Rule, ...]) -> list[dict[str, Any]]:
             "trial": rule.trial,
             "applies": rule.applies,
             "requires": rule.requires,
-            "basis": list(rule.basis),
+            "basis": [plain(source) for source in rule.basis],
         }
         for rule in rules
     ]
@@ -145,6 +146,7 @@ def rule(pack, rule) -> dict[str, Any]:
     return {
         "rule": rule.id,
         **{key: getattr(rule, key) for key in RULE_KEYS},
+        "basis": [plain(source) for source in rule.basis],
         "reads": list(rule.columns),
         "limits": [plain(pack.limits[name]) for name in rule.limits],
         "overrides": laid,
@@ -157,7 +159,7 @@ def rule(pack, rule) -> dict[str, Any]:
 # fmt: off
 RULE_KEYS = (
     "title", "title_failed", "grade", "practice", "subject", "trial", "measured_only", "applies", "requires",
-    "margin", "finding", "why", "action", "caution", "basis", "unknown_is_deliberate",
+    "margin", "finding", "why", "action", "caution", "unknown_is_deliberate",
 )
 # fmt: on
 

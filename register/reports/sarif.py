@@ -52,6 +52,7 @@ def log(report: Report, *, only_failed: bool = False) -> dict[str, Any]:
             "today": scope.today,
             "rulePack": scope.pack,
             "measuredOnly": scope.measured_only,
+            "toVerify": [{"clause": v.clause, "rules": list(v.rules)} for v in report.to_verify],
         },
     }
     return {"$schema": SCHEMA, "version": "2.1.0", "runs": [run]}
@@ -82,7 +83,11 @@ def _rules(report: Report) -> Iterator[dict[str, Any]]:
             caution = f"\n\nCaution: {whole.caution}" if whole.caution else ""
             made["fullDescription"] = {"text": whole.why}
             made["help"] = {"text": f"{whole.action}{caution}"}
-            made["properties"] |= {"requires": whole.requires, "applies": whole.applies, "basis": list(whole.basis)}
+            made["properties"] |= {
+                "requires": whole.requires,
+                "applies": whole.applies,
+                "basis": list(map(str, whole.basis)),
+            }
         yield made
 
 

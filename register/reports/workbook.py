@@ -64,6 +64,7 @@ COLUMNS = {
         "closed on 12,closed by 16,evidence 50",
     "rules": "rule 34,title 60,grade 12,failed 9,can't tell 10,passed 9,inapplicable 12,provisional 11,"
         "requires 70,basis 50",
+    "to verify": "clause 70,seen 16,rules based on it 90,failed majors 9",
     "limits": "limit 30,value 10,unit 8,layer 10,at 16,meaning 60,basis or reason 60,by 14,on 12",
 }
 # fmt: on
@@ -72,7 +73,7 @@ COLUMNS = {
 def sheets(report: Report) -> Iterator[Sheet]:
     """The sheets in their order."""
     yield Sheet("summary", (("what", 24), ("is", 30), *(("", 18),) * 5), _summary(report), 0)
-    rows = (_findings, _values, _cant_tell, _fields, _concessions, _actions, _rules, _limits)
+    rows = (_findings, _values, _cant_tell, _fields, _concessions, _actions, _rules, _to_verify, _limits)
     for (name, headings), of in zip(COLUMNS.items(), rows, strict=True):
         yield Sheet(name, widths(headings), of(report), 1)
 
@@ -194,7 +195,7 @@ def _findings(report: Report) -> Iterator[Sequence[Any]]:
             f.concession.why if f.concession else "",
             f.action,
             f.caution,
-            "; ".join(f.basis),
+            "; ".join(map(str, f.basis)),
         )
 
 
@@ -258,14 +259,19 @@ def _rules(report: Report) -> Iterator[Sequence[Any]]:
     texts = {rule.id: rule for rule in criteria.rules} if criteria else {}
     for rule in report.rules:
         whole = texts.get(rule.rule)
-        more = (whole.requires, "; ".join(whole.basis)) if whole else ()
+        more = (whole.requires, "; ".join(map(str, whole.basis))) if whole else ()
         yield (rule.rule, rule.title, rule.grade, *(rule.counts[o] for o in OUTCOMES), rule.provisional, *more)
+
+
+def _to_verify(report: Report) -> Iterator[Sequence[Any]]:
+    for v in report.to_verify:
+        yield v.clause, v.seen, ", ".join(v.rules), v.failed_majors
 
 
 def _limits(report: Report) -> Iterator[Sequence[Any]]:
     criteria = report.evidence.criteria
     for limit in criteria.limits if criteria else ():
-        yield (limit.name, limit.value, limit.unit, "pack", "", limit.sentence, limit.basis)
+        yield (limit.name, limit.value, limit.unit, "pack", "", limit.sentence, str(limit.basis))
         for laid in criteria.overrides:
             if laid.limit == limit.name:
                 yield (

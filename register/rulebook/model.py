@@ -12,6 +12,7 @@ from typing import Any
 import numpy as np
 
 from register.columns import SUBJECTS, Subject
+from register.columns.source import Source
 
 PRACTICES = ("us", "iec", "any")
 TODAY = "today"
@@ -101,7 +102,7 @@ class Rule:
 
     `columns` decide the outcome; `margin_columns` and `finding_columns` are only shown. A rule on
     `trial` is judged and shown, and does not count until it is taken in. One that is
-    `measured_only` can't tell where a assumed value lies behind what it reads. `outside` is judged first:
+    `measured_only` can't tell where an assumed value lies behind what it reads. `outside` is judged first:
     where one holds the rule does not apply, where none is known to hold it goes on. Where a rule fails
     that `doubts` a column, what reads it is provisional; `safe_side` is the column to judge by instead.
     """
@@ -115,7 +116,7 @@ class Rule:
     finding: str
     why: str
     action: str
-    basis: tuple[str, ...]
+    basis: tuple[Source, ...]
     examples: tuple[Example, ...]
     harm: Harm = Harm.MACHINE
     subject: str = "position"
@@ -177,7 +178,7 @@ class Limit:
     value: float
     unit: str
     sentence: str
-    basis: str
+    basis: Source
 
     def at(self, value: float) -> Limit:
         """The same limit at another value."""

@@ -48,7 +48,7 @@ def index(pack: Pack) -> str:
         parts.append(_table(("rule", "grade", "harm", "practice", "asks that"), rows))
     parts.append("\n## Limits\n\nA site may override each, with a reason.\n\n")
     limits = [
-        (f"`{limit.name}`", wording.shown(limit.value, limit.unit), limit.sentence, limit.basis)
+        (f"`{limit.name}`", wording.shown(limit.value, limit.unit), limit.sentence, str(limit.basis))
         for limit in pack.limits.values()
     ]
     parts.append(_table(("limit", "value", "meaning", "basis"), limits))

@@ -84,7 +84,7 @@ def origin_of(
     found: dict[tuple[str, str], str] = {}
     for table, names in wanted.items():
         keyed = list(_keyed(db, table, names, tags, subject))
-        known = _of_rows(db, table, list(dict.fromkeys(key for _, key, _ in keyed)))
+        known = of_rows(db, table, list(dict.fromkeys(key for _, key, _ in keyed)))
         for tag, key, values in keyed:
             cells, blanks = known[key]
             found |= {(tag, n): cells[n] for n, v in zip(names, values, strict=True) if v is not None and n in cells}
@@ -110,7 +110,7 @@ def _keyed(
         yield tag, " | ".join(map(str, row[: len(own)])), tuple(row[len(own) :])
 
 
-def _of_rows(db: Database, table: str, keys: list[str]) -> dict[str, tuple[dict[str, str], dict[str, str]]]:
+def of_rows(db: Database, table: str, keys: list[str]) -> dict[str, tuple[dict[str, str], dict[str, str]]]:
     """For each row of a table: the origin of its columns, and why those without value have none.
 
     A cell counts until its value is edited; what another program edited comes after all.

@@ -16,6 +16,9 @@ LINEUPS = (
      "line-protection/feeder-protection-within", "main as large as the transformer, before bars for 800 A"),
     ("MCC-21", {"fault_current_ka": 21}, "line-protection/fault-current-believable",
      "fault current of the smaller transformer that stood there before"),
+    ("MCC-41", {"main_ground_fault_trip": "no"}, "line-protection/main-trips-on-ground-fault",
+     "main without ground-fault trip"),
+    ("MCC-31", {"voltage_unbalance_pct": 2.4}, "sizing/supply-balanced", "a blown fuse in the capacitor bank upstream"),
 )
 # fmt: on
 

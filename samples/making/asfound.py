@@ -45,7 +45,7 @@ class Refusal:
 REFUSALS = (
     Refusal("nameplates", "efficiency_pct", "see drawing 114-B"),
     Refusal("nameplates", "poles", "4/6"),
-    Refusal("MCC-21", "interrupting_ka", "65k or 42k"),
+    Refusal("MCC-41", "interrupting_ka", "65k or 42k"),
     Refusal("MCC-31", "protection_rating_a", "#REF!"),
     Refusal("MCC-41", "motor_installed_on", "some time in 2014"),
     Refusal("process data", "ambient_c", "hot"),

@@ -74,6 +74,7 @@ def model(letter: str, rated_a: float, *, practice: str) -> dict[str, object]:
         "altitude_max_m": 2000,
         "derate_above_m": 1000,
         "derate_pct_per_100m": 1,
+        "device_slash": "no",
         "lifecycle": "current",
         "price": round((140 if letter in "AYT" else 420) * rated_a**0.62),
         "lead_time_days": 21 if letter in "AYT" else 56,
@@ -108,7 +109,8 @@ def _more(letter: str, rated_a: float, *, power_v: int) -> dict[str, object]:
     if letter in "AYT":
         found["electrical_life_ops"] = 1.2e6
     if letter == "D":
-        found["motor_cable_max_m"] = LONGEST_WITHOUT_FILTER_M
+        found |= {"motor_cable_max_m": LONGEST_WITHOUT_FILTER_M, "input_current_a": round(0.95 * rated_a, 1)}
+        found |= {"normal_duty_a": float(rated_a), "heavy_duty_a": float(rated_a)}
     return found
 
 

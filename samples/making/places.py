@@ -13,6 +13,7 @@ from making.catalogue import STEPS_A, model, rated_for, standard_size
 from making.details import details
 from making.nameplates import HP_KW, US, iec_nameplate, inertia_limit_kgm2, starts_and_rest, us_nameplate
 from making.scenes import Scene, Service
+from making.service import surveyed
 
 TODAY = date(2026, 11, 25)
 PEOPLE = ("r.q.", "m.t.", "j.w.", "e.o.")
@@ -88,7 +89,8 @@ def _place(scene: Scene, service: Service, letter: str, tag: str, number: int, r
     place |= _device(letter, place, rng) | _protection(letter, place, current * design_a, rng)
     place |= _setting(letter, place, rng) | _way_round(letter, place, rng)
     place |= _control(letter, place, rng) | _checks(place, rng)
-    return place | details(place, needed_a=1.15 * design_a, today=TODAY)
+    place |= details(place, needed_a=1.15 * design_a, today=TODAY)
+    return place | surveyed(place, design_a=design_a, cables=cables)
 
 
 def _position(scene: Scene, service: Service, name: str) -> dict[str, object]:

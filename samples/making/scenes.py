@@ -60,6 +60,9 @@ def _bus(bus: str, about: str, kva: float, fault_ka: float, **more: object) -> d
         "main_breaker_delay_s": 14,
         "main_breaker_instantaneous_a": 16000,
         "dip_limit_pct": 15,
+        "system_earthing": "solid wye",
+        "main_ground_fault_trip": "yes",
+        "voltage_unbalance_pct": 0.6,
     } | more
 
 
@@ -191,11 +194,18 @@ DEMO = Scene(
         "time_zone": "America/Chicago",
     },
     buses=(
-        _bus("MCC-11", "woodyard lineup, east end of the chipper house", 1500, 27.5),
+        _bus("MCC-11", "woodyard lineup, east end of the chipper house", 1500, 27.5, system_earthing="resistance"),
         _bus("MCC-21", "pulp house lineup, first floor", 2000, 34),
         _bus("MCC-31", "stock preparation lineup, ground floor", 2500, 38),
         _bus("MCC-41", "board machine lineup, dry end", 2000, 34),
-        _bus("MCC-51", "effluent plant lineup, old pump house", 2000, 36, main_breaker_pickup_a=300),
+        _bus(
+            "MCC-51",
+            "effluent plant lineup, old pump house",
+            2000,
+            36,
+            main_breaker_pickup_a=300,
+            system_earthing="resistance",
+        ),
     ),
     services=_WOODYARD + _PULP + _STOCK + _MACHINE + _EFFLUENT,
 )

@@ -252,7 +252,56 @@ CONTROL = SheetPlan(
         Bypass Contactor Class = bypass_contactor_category
         Bypass Contactor Amps = bypass_contactor_a : or none
         Bypass Isolated = bypass_isolated : flag
+        Bypass Interlock = bypass_interlock
+        bypass_overload_set_a = bypass_overload_set_a
+        bypass_trip_class = bypass_trip_class
+        bypass_protection_kind = bypass_protection_kind
+        bypass_protection_rating_a = bypass_protection_rating_a
+        Reversing Interlock = reversing_interlock
         """),
+    "position",
+)
+
+SURVEY = SheetPlan(
+    "survey 2026",
+    ("What was asked for in 2026", ""),
+    _columns(
+        "\n".join(
+            [
+                "Tag = tag : plain",
+                *(
+                    f"{name} = {name}"
+                    for name in (
+                        "motor_leads",
+                        "motor_cooling",
+                        "voltage_delta_v",
+                        "ct_speed_range",
+                        "thermal_device",
+                        "thermal_stops",
+                        "ex_protection",
+                        "te_s",
+                        "relay_trip_lr_s",
+                        "area_class",
+                        "drive_certificate",
+                        "fire_pump_listed",
+                        "reverse_hurts",
+                        "reversing",
+                        "reverse_phase_trip",
+                        "physical_condition",
+                        "motor_ambient_c",
+                        "protection_slash",
+                        "combination_listed",
+                        "run_by_supply",
+                        "input_cable_ampacity_a",
+                        "second_fla_a",
+                        "second_overload_set_a",
+                        "group_listed",
+                        "other_motors_a",
+                    )
+                ),
+            ]
+        )
+    ),
     "position",
 )
 
@@ -291,6 +340,9 @@ SETTINGS = SheetPlan(
         Device Trip Class = device_trip_class
         Reset Mode = overload_reset
         Comms Loss = comms_loss_action
+        Minimum Speed = min_speed_pct
+        Transition Time = transition_s
+        RFI Jumper = drive_filter_off
         """),
     "setting",
 )
@@ -338,6 +390,10 @@ CATALOGUE = SheetPlan(
         Max Altitude (m) = altitude_max_m
         Derate Above (m) = derate_above_m
         Derate pct per 100m = derate_pct_per_100m
+        Normal Duty Amps = normal_duty_a
+        Heavy Duty Amps = heavy_duty_a
+        Drive Input Amps = input_current_a
+        device_slash = device_slash
         Product Status = lifecycle
         Replacement Model = successor
         Unit Price = price
@@ -392,6 +448,9 @@ LINEUPS = SheetPlan(
         Main LTPU = main_breaker_pickup_a : amps
         Main LTD = main_breaker_delay_s
         Main Inst = main_breaker_instantaneous_a
+        System Grounding = system_earthing
+        GFP = main_ground_fault_trip : flag
+        Voltage Unbalance (%) = voltage_unbalance_pct
         Max Voltage Dip = dip_limit_pct
         """),
     "bus",
@@ -427,6 +486,11 @@ SPARE_MOTORS = SheetPlan(
         Time Rating (min) = duty_run_min
         VFD Rated = inverter_duty : flag
         Encl. = motor_enclosure
+        motor_leads = motor_leads
+        motor_cooling = motor_cooling
+        ex_protection = ex_protection
+        thermal_device = thermal_device
+        ct_speed_range = ct_speed_range
         Motor Status = motor_status
         """),
     "motor",
@@ -451,7 +515,7 @@ SPARE_DEVICES = SheetPlan(
 
 # fmt: off
 SHEETS = (
-    LINEUPS, CATALOGUE, *LISTS, PROCESS, NAMEPLATES, CABLES, CONTROL, DEVICES, SETTINGS, CHECKS,
+    LINEUPS, CATALOGUE, *LISTS, PROCESS, NAMEPLATES, CABLES, CONTROL, SURVEY, DEVICES, SETTINGS, CHECKS,
     EVENTS, SPARE_MOTORS, SPARE_DEVICES,
 )
 # fmt: on

@@ -7,7 +7,8 @@ from datetime import date
 import pytest
 from sample_plant import Sample
 
-from register.audit.judge import findings_of, run
+from register.audit.findings import findings_of
+from register.audit.judge import run
 from register.rulebook.load.pack import load_pack
 from register.rulebook.model import Outcome
 

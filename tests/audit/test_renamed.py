@@ -4,10 +4,9 @@ import json
 from datetime import date
 
 import pytest
+from by_path import actions, again, ask, assign, compare, concessions, decide, explained, of_register
 from years_plant import FIRST, edit
 
-from register.audit import act, as_of, compare, concede
-from register.audit.session import explained, of_register
 from register.columns.renamed import RULES, VALUES
 from register.rulebook.load.files import files_in, hash_of, in_folders
 from register.rulebook.load.kept_files import present_form
@@ -53,31 +52,31 @@ def keep_old(path, number):
 
 
 def test_a_concession_under_the_old_id_still_holds(small):
-    number = concede.ask(small, "P-1", NEW, until=date(2026, 6, 30), reason="r", by="rk", today=FIRST)
-    concede.decide(small, number, "approved", reason="r", by="sb", today=FIRST)
+    number = ask(small, "P-1", NEW, until=date(2026, 6, 30), reason="r", by="rk", today=FIRST)
+    decide(small, number, "approved", reason="r", by="sb", today=FIRST)
     before(small, "UPDATE concession SET rule = ?", OLD)
-    (standing,) = concede.listed(small, today=FIRST)
+    (standing,) = concessions(small, today=FIRST)
     assert (standing.rule, standing.status) == (NEW, "used")
     assert of_register(small, today=FIRST).conceded["major"] == 1
 
 
 def test_an_action_under_the_old_id_goes_on(small):
-    act.assign(small, "P-1", NEW, to="ml", due=date(2026, 2, 1), by="rk", today=FIRST)
+    assign(small, "P-1", NEW, to="ml", due=date(2026, 2, 1), by="rk", today=FIRST)
     before(small, "UPDATE action SET against_rule = ?", OLD)
-    (followed,) = act.of_register(small, today=FIRST)
+    (followed,) = actions(small, today=FIRST)
     assert (followed.rule, followed.state) == (NEW, "open")
-    act.assign(small, "P-1", NEW, to="sb", due=date(2026, 3, 1), by="rk", today=FIRST)
-    assert len(act.of_register(small, today=FIRST)) == 1  # the same action, reassigned
+    assign(small, "P-1", NEW, to="sb", due=date(2026, 3, 1), by="rk", today=FIRST)
+    assert len(actions(small, today=FIRST)) == 1  # the same action, reassigned
 
 
 def test_a_kept_audit_under_the_old_id_is_compared_and_made_again(small):
     of_register(small, today=FIRST, keep_as="rk")
     keep_old(small, 1)
     of_register(small, today=FIRST, keep_as="rk")
-    made = compare.compare(small, "1", "2")
+    made = compare(small, "1", "2")
     assert made.differences == () and (NEW, "P-1") in made.persisting
-    again = as_of.again(small, "1").report
-    assert NEW in {finding.rule for finding in again.findings}
+    rewound = again(small, "1").report
+    assert NEW in {finding.rule for finding in rewound.findings}
 
 
 def test_rules_kept_before_there_were_two_titles_say_not_met(small):
@@ -108,8 +107,8 @@ def test_a_concession_on_a_renamed_word_is_not_void(small):
         "UPDATE setting SET stop_mode = 'ramp for pumps'",
     )
     rule = "settings/stop-mode-fits"
-    number = concede.ask(small, "P-1", rule, until=date(2026, 6, 30), reason="r", by="rk", today=FIRST)
-    concede.decide(small, number, "approved", reason="r", by="sb", today=FIRST)
+    number = ask(small, "P-1", rule, until=date(2026, 6, 30), reason="r", by="rk", today=FIRST)
+    decide(small, number, "approved", reason="r", by="sb", today=FIRST)
     before(small, "UPDATE concession SET basis = replace(basis, 'ramp for pumps', 'pump stop')")
-    (standing,) = concede.listed(small, today=FIRST)
+    (standing,) = concessions(small, today=FIRST)
     assert standing.status == "used", standing.why

@@ -7,7 +7,8 @@ from datetime import date
 import pytest
 from sample_plant import Sample
 
-from register.audit.judge import opened_verdict, run
+from register.audit.findings import opened_verdict
+from register.audit.judge import run
 from register.facts.whatif import Variant
 from register.planning.trials import Trials
 from register.rulebook.load.pack import load_pack

@@ -25,6 +25,9 @@ VALUES = {
     "temperature_rise_c": (40, 80), "ambient_c": (30, 50), "derate_above_c": (40, 50),
     "derate_pct_per_c": (0, 2), "altitude_m": (200, 2500), "derate_above_m": (1000, 2000),
     "efficiency_pct": (80.0, 91.0, 95.8), "power_factor": (0.75, 0.82, 0.9), "code_current_a": (14.0, 65.0, 1500.0),
+    "table_flc_a": (3.4, 14.0, 65.0), "other_motors_a": (3.4, 10.2, 130.0),
+    "bus_voltage_v": (208, 400, 480), "motor_ambient_c": (30, 44, 58),
+    "service_kind": ("fire pump", "process", None), "motor_leads": (6, 9, 12),
     "branch_protection_pct": (175.0, 250.0, 800.0),
     "design_letter": ("A", "B", "B", "N"), "practice": ("us", "us", "iec"),
     "device_enclosure": ("NEMA 1", "NEMA 4X", "IP55"), "enclosure_need": ("NEMA 1", "IP54", "NEMA 3R"),
@@ -62,6 +65,15 @@ MAY_BE_BLANK = {
     "conductor_needed_a": {"code_current_a", "fla_a", "device_connection", "other_motors_a"},
     "start_torque_pct": {"tap_pct"},
     "unloaded_share_pct": {"load_kind"},
+    "load_duty": {"load_curve"},
+    "motor_place_factor": {"power_hp", "device_kind"},
+    "bypass_set_sure_a": {"service_factor", "temperature_rise_c"},
+    "bypass_set_most_a": {"service_factor", "temperature_rise_c"},
+    "bypass_branch_limit_a": {"design_letter", "efficiency_pct", "power_hp", "poles"},
+    "fire_pump_hold_a": {"other_motors_a"},
+    "group_limit_a": {"other_motors_a"},
+    "input_cable_needed_a": {"ext_bypass", "table_flc_a"},
+    "overload_lead_a": {"relay_leg"},
 }
 
 # Reading more is what makes it better.
@@ -79,6 +91,9 @@ SOURCE = {
     "transformer_x_over_r",
     "fault_current_ka",
 }
+
+# What is entered goes before what a description suggests.
+ENTERED_FIRST = {"load_service"}
 
 every = pytest.mark.parametrize("function", CALCULATIONS, ids=lambda f: f.__name__)
 

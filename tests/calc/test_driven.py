@@ -109,7 +109,8 @@ def test_the_table_speaks_the_dictionarys_words():
     assert set(TABLE.columns["load_curve"]) <= set(column("load_curve").choices)
     assert TABLE.sure == "C"
     left = TABLE.columns["unloaded_pct"] / TABLE.columns["loaded_pct"]
-    assert (left[~np.isnan(left)] < 1).all()
+    # 100 of 100 % for a reciprocating compressor: a maker's note prints the table so
+    assert (left[~np.isnan(left)] <= 1).all()
 
 
 def test_a_kind_without_a_usual_load_stays_unknown():

@@ -173,7 +173,8 @@ def test_standard_ratings_are_the_codes_own():
 
 def test_every_table_says_how_sure_it_is():
     assert {table.sure for table in TABLES.values()} <= {"A", "B", "C"}
-    assert all("from memory" in t.edition for t in TABLES.values() if t.sure == "C")
+    assert all(table.seen for table in TABLES.values()), "how it was seen, in the words of register.columns.source"
+    assert all(t.sure == "C" for t in TABLES.values() if t.seen == "memory")
 
 
 GOOD = "# title: t\n# source: s\n# edition: e\n# sure: A\npower_hp,x\n1,2\n2,\n"

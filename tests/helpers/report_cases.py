@@ -14,6 +14,7 @@ from register.audit.concessions import Standing
 from register.audit.finding import Finding, Unknown, Value
 from register.audit.priority import priority
 from register.audit.report import GRADES, AreaCount, Criteria, Evidence, Report, RuleCount, Scope, StartCourse, report
+from register.columns.source import Source
 from register.rulebook.model import Grade, Limit, Override, Rule
 
 TODAY = date(2026, 11, 25)
@@ -61,7 +62,7 @@ def finding(tag: str = "P-101", text: str = "90 A", **more) -> Finding:
         "why": "It protects the motor.",
         "action": "1. Compare with the nameplate.\n2. Set it lower.\n3. Record it.",
         "caution": "Work on live parts kills.",
-        "basis": ("NFPA 70-2023, 430.32(A)(1)",),
+        "basis": (Source("NFPA 70-2023, 430.32(A)(1)", "text"),),
         "priority": priority("major", "critical", -8.75, {"overload_set_a": 90.0}),
         "place": place(tag, text),
     }
@@ -141,12 +142,12 @@ def _criteria(text: str) -> Criteria:
             finding="",
             why="Why.",
             action="Act.",
-            basis=("common practice",),
+            basis=(Source("common practice", "common practice"),),
             examples=(),
         )
         for name, grade in ((OPEN, "minor"), (FAILS, "major"))
     )
-    limit = Limit("overload_lowest_share", 0.8, "", "least share", "common practice")
+    limit = Limit("overload_lowest_share", 0.8, "", "least share", Source("common practice", "common practice"))
     laid = Override(limit.name, "area", text, 0.9, text, text, "2026-03-01")
     return Criteria("pack", "1", "abc", rules, (limit,), (laid,))
 

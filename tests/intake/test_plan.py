@@ -10,7 +10,7 @@ from register.intake.mapping import Answer, Mapping, SheetAnswers
 from register.intake.sheet import read
 from register.intake.take_in import apply, plan_intake, take_in
 from register.store.database import opened
-from register.store.origins import cells_of
+from register.store.origins import of_rows
 
 pytest_plugins = ["intake_plant"]
 
@@ -51,7 +51,7 @@ def test_planning_writes_nothing(plant):
 def test_every_value_knows_its_cell_and_how_it_was_typed(plant):
     plant.take(plant.book("list.xlsx", MCC=WIDE))
     with opened(plant.path) as db:
-        cells = cells_of(db, "motor", "M77")
+        cells = of_rows(db, "motor", ["M77"])["M77"][0]
     assert cells["power_kw"] == "list.xlsx 'MCC'!D5, there '1 1/2 hp'"
     assert cells["fla_a"] == "list.xlsx 'MCC'!F5, there '2.8 A'"
     assert cells["motor_voltage_v"] == "list.xlsx 'MCC'!E5"
@@ -64,7 +64,9 @@ def test_an_edited_value_no_longer_claims_its_cell(plant):
     with opened(plant.path, write=True) as db:
         db.conn.execute("UPDATE motor SET fla_a = 61 WHERE motor = 'M77'")
     with opened(plant.path) as db:
-        assert set(cells_of(db, "motor", "M77")) & {"fla_a", "power_kw"} == {"power_kw"}
+        origins = of_rows(db, "motor", ["M77"])["M77"][0]
+    assert origins["power_kw"].startswith("list.xlsx")
+    assert origins["fla_a"].startswith("entered by another program on ")
 
 
 def test_the_same_list_again_changes_nothing(plant):
@@ -102,7 +104,7 @@ def test_a_serial_learnt_later_renames_the_stand_in_and_keeps_its_history(plant)
     assert [r["motor"] for r in plant.rows("SELECT motor FROM motor")] == ["M9"]
     assert plant.rows("SELECT row_key FROM blank") == [{"row_key": "M9"}]
     with opened(plant.path) as db:
-        assert cells_of(db, "motor", "M9")["speed_rpm"] == "two.csv D2"
+        assert of_rows(db, "motor", ["M9"])["M9"][0]["speed_rpm"] == "two.csv D2"
 
 
 def test_a_catalogue_number_learnt_later_renames_the_unidentified_model(plant):

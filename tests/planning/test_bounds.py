@@ -10,7 +10,8 @@ import pytest
 from sample_plant import PLANTS, Sample
 
 from register.audit.bounds import bounded
-from register.audit.judge import findings_of, run, unknowns_of
+from register.audit.findings import findings_of, unknowns_of
+from register.audit.judge import run
 from register.facts.assumptions import load_assumptions, mask_for
 from register.facts.base import BASE
 from register.facts.build import every_gap
@@ -79,8 +80,8 @@ def test_no_random_fill_flips_a_firm_verdict_nor_a_failure_on_bounds(sample):
     row_of = {v.tag: row for row, v in enumerate(now.variants)}
     rows = np.array([row_of[v.tag] for v in variants])
     before, provisional = now.verdicts.outcomes[rows], now.verdicts.provisional[rows]
-    deliberate = np.array([bool(r.unknown_is_deliberate) for r in pack.rules if r.subject == "position"])
-    outside = np.array([bool(r.outside) for r in pack.rules if r.subject == "position"])
+    deliberate = np.array([bool(r.unknown_is_deliberate) for r in now.verdicts.rules])
+    outside = np.array([bool(r.outside) for r in now.verdicts.rules])
     taken_back = outside & (after.verdicts.outcomes == Outcome.INAPPLICABLE)
     # A failure on nothing but bounds was tried at their other ends, and must hold for every value between.
     typical_ones = [a for a in trials.assumptions if a.bound == "typical"]

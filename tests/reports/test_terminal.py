@@ -8,6 +8,7 @@ from rich.console import Console
 from register.audit.finding import Finding, Unknown, Value
 from register.audit.priority import priority
 from register.audit.report import GRADES, OUTCOMES, AreaCount, LineupCount, RuleCount, Scope, report
+from register.columns.source import Source
 from register.reports.terminal import report as terminal
 
 # fmt: off
@@ -33,7 +34,7 @@ def _finding(tag="P-101", **more):
         "why": "It protects the motor.",
         "action": "Set it lower. Then record it.",
         "caution": "Work on live parts kills.",
-        "basis": ("NFPA 70-2023, 430.32(A)(1)",),
+        "basis": (Source("NFPA 70-2023, 430.32(A)(1)", "text"),),
         "priority": priority("major", "critical", -8.75, {"overload_set_a": 90.0}),
     }
     return Finding(**values | more)

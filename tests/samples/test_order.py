@@ -6,7 +6,8 @@ from datetime import date
 
 import pytest
 
-from register.audit.judge import findings, run
+from register.audit.findings import findings
+from register.audit.judge import run
 from register.audit.priority import most_pressing_first, priority
 from register.rulebook.load.pack import load_pack
 

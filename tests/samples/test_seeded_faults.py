@@ -49,7 +49,7 @@ BROKEN_BY_THE_LOAD = {
 
 
 def test_the_demo_plant_breaks_every_rule_once(demo, pack):
-    us = {rule.id for rule in pack.rules if rule.practice != "iec"}
+    us = {rule.id for rule in pack.rules if rule.practice != "iec" and not rule.trial}
     elsewhere = BROKEN_BY_THE_BUS | BROKEN_BY_THE_LOAD
     assert us - {rule for _, rule in demo.seeded} - elsewhere == set(), "rules without a fault"
 
@@ -77,9 +77,13 @@ def test_a_load_that_is_too_heavy_is_seen(demo, pack):
     assert {rule for _, rule in failed} >= BROKEN_BY_THE_LOAD
 
 
+# A fire pump without overload is failed by other rules.
+NEVER_PASSED = {"overload/fire-pump-not-stopped", "line-protection/fire-pump-holds-locked-rotor"}
+
+
 def test_each_rule_is_passed_somewhere_in_the_demo_plant(sample, audit):
     if sample.folder.name != "demo-plant":
         return
     passed = {rule for _, rule in audit.having(Outcome.PASSED)}
     iec = {rule.id for rule in audit.verdicts.rules if rule.practice == "iec"}
-    assert {rule.id for rule in audit.verdicts.rules} - passed - iec == set()
+    assert {rule.id for rule in audit.verdicts.rules} - passed - iec - NEVER_PASSED == set()

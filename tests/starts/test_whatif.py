@@ -96,7 +96,7 @@ def test_only_what_bears_on_a_start_may_be_tried():
         "bypass_starts_by",
     } <= names
     assert not {"tag", "motor", "device", "bus", "model", "price", "start_outcome"} & names
-    with pytest.raises(StartrollError, match="has no bearing"):
+    with pytest.raises(StartrollError, match="has no effect"):
         load_case.values_of({"criticality": "critical"})
     with pytest.raises(StartrollError, match="cannot be set"):
         load_case.values_of({"start_outcome": "starts"})

@@ -16,7 +16,7 @@ from register.audit.priority import CRITICALITY, UNKNOWN_CRITICALITY
 from register.calc.spares import DAYS_PER_YEAR
 from register.planning.model import BYPASSED
 from register.planning.years.failure_rates import OUT_OF_ORDER, Rate
-from register.text import counted, number
+from register.text import counted, number, shown
 
 if TYPE_CHECKING:
     from register.calc.standard_table import Table
@@ -202,7 +202,7 @@ def _until_replaced(facts: Mapping[str, Any], load: Load, w: Mapping[str, float]
         hours, word = HOURS_PER_YEAR, f"{NO_SPARE}; delivery unknown, taken as a year"
     else:
         hours = repair + HOURS_PER_DAY * load.lead_time_days
-        word = f"{NO_SPARE}; delivered in {number(load.lead_time_days)} d"
+        word = f"{NO_SPARE}; delivered in {shown(load.lead_time_days, 'd')}"
     if facts["lifecycle"] == "withdrawn":
         hours, word = hours * w["withdrawn"], f"{word}; withdrawn, so another type is fitted in"
     return hours, word

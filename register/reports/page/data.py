@@ -118,7 +118,7 @@ def _rules(report: Report) -> Iterator[dict[str, Any]]:
             "grade": GRADES.index(rule.grade),
             "requires": getattr(text, "requires", ""),
             **{name: getattr(text, name, "") for name in ("why", "action", "caution")},
-            "basis": list(getattr(text, "basis", ())),
+            "basis": list(map(str, getattr(text, "basis", ()))),
         }
 
 

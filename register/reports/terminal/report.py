@@ -10,9 +10,9 @@ from rich.text import Text
 
 from register.audit.concessions import Standing
 from register.audit.finding import Finding
+from register.audit.finding import Group as OneCause
 from register.audit.priority import HOW
 from register.audit.report import GRADES, OUTCOMES, Report, read_at
-from register.audit.root_causes import Group as OneCause
 from register.audit.scores import Tally
 from register.columns import SUBJECTS
 from register.reports.terminal import actions, concessions
@@ -34,6 +34,8 @@ def show(report: Report, console: Console, *, most: int | None = 20) -> None:
         if section is not None:
             console.print(section)
     console.print(to_read(report, most=most))
+    if report.to_verify:
+        console.print(to_verify(report, most=most))
     if report.on_trial:
         console.print(on_trial(report))
     console.print(_last_line(report))
@@ -178,6 +180,18 @@ def to_read(report: Report, *, most: int | None) -> RenderableType:
     return titled("Can't tell: what to read", Group(made, Text(note, style="dim")))
 
 
+def to_verify(report: Report, *, most: int | None) -> RenderableType:
+    """The clauses that nobody has seen yet, those behind the most failed majors first."""
+    first = report.to_verify if most is None else report.to_verify[: most // 4]
+    made = table("Clause", "rules ", "failed majors ")
+    for v in first:
+        made.add_row(v.clause, str(len(v.rules)), str(v.failed_majors))
+    note = "Nobody has seen these clauses yet; someone licensed reads them first."
+    if left := len(report.to_verify) - len(first):
+        note += f" {left} more: --all."
+    return titled("Clauses to be verified before this is signed", Group(made, Text(note, style="dim")))
+
+
 def _last_line(report: Report) -> RenderableType:
     failed = sum(report.grades[g]["failed"] for g in GRADES)
     majors = report.grades["major"]["failed"]
@@ -246,7 +260,7 @@ def explained(finding: Finding) -> RenderableType:
     for title, text in (("Why", finding.why), ("Action", finding.action), ("Caution", finding.caution)):
         if text:
             parts.append(titled(title, prose(text)))
-    parts.append(titled("Basis", Text("; ".join(finding.basis))))
+    parts.append(titled("Basis", Text("; ".join(map(str, finding.basis)))))
     return Group(*parts)
 
 

@@ -60,7 +60,7 @@ def rule(pack: Pack, found: Rule) -> RenderableType:
         ("Action", found.action),
         ("Caution", found.caution),
         ("Unknown is deliberate", found.unknown_is_deliberate),
-        ("Basis", "; ".join(found.basis)),
+        ("Basis", "; ".join(map(str, found.basis))),
         ("File", str(found.path)),
     ):
         if text:
@@ -92,7 +92,7 @@ def _limits(pack: Pack, rule: Rule) -> RenderableType:
     made = table("Limit", "Value", "Where", "Why")
     for name in rule.limits:
         limit = pack.limits[name]
-        made.add_row(f":{name}", shown(limit.value, limit.unit), pack.layer_of(name), limit.basis)
+        made.add_row(f":{name}", shown(limit.value, limit.unit), pack.layer_of(name), str(limit.basis))
         for laid in (o for o in pack.overrides if o.limit == name):
             why = f"{laid.reason} ({laid.by}, {laid.on})"
             made.add_row("", shown(laid.value, limit.unit), f"{laid.layer} {laid.at}", why)

@@ -137,6 +137,8 @@ def _nearest(name: str, about: Subject) -> str | None:
     plain = re.sub(r"[\s-]+", "_", name.strip().lower())
     if plain in about.columns:
         return plain
+    if plain == about.name:
+        return about.key
     begun = [known for known in about.columns if known.startswith(f"{plain}_")]
     if begun:
         return begun[0]

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 
 import yaml
 
+from register.columns import source
 from register.rulebook.check.units import ANY
 from register.rulebook.load.document import Document, nearest
 from register.rulebook.model import TODAY, Limit, Override
@@ -42,7 +43,7 @@ def limits_named(document: Document, known: Mapping[str, Limit]) -> dict[str, Li
     With them the rules can be checked for what is wrong in them, and for nothing else.
     """
     names = re.findall(r"^([a-z][a-z0-9_]*):", document.text, re.MULTILINE)
-    return {name: Limit(name, 0.0, ANY, "", "") for name in names if name not in known}
+    return {name: Limit(name, 0.0, ANY, "", source.Source("")) for name in names if name not in known}
 
 
 def _limit(document: Document, name: str, node: yaml.Node) -> Limit:
@@ -55,7 +56,7 @@ def _limit(document: Document, name: str, node: yaml.Node) -> Limit:
         value=document.number(fields.get("value")) or 0.0,
         unit="" if unitless else document.words(unit),
         sentence=document.words(fields.get("sentence")),
-        basis=document.words(fields.get("basis")),
+        basis=source.read(fields.get("basis"), document.blame),
     )
 
 

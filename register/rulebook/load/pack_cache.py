@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import Any
 
 import register
+from register.columns.source import Source
 from register.rulebook.model import Example, Grade, Harm, Limit, Line, Outcome, Outside, Override, Pack, Rule
 from register.rulebook.run import compiled
 
@@ -87,8 +88,8 @@ def _program() -> tuple:
 def _rule_data(rule: Rule) -> dict[str, Any]:
     data = {field.name: getattr(rule, field.name) for field in fields(rule)}
     examples = [(int(one.outcome), dict(one.row), one.place) for one in rule.examples]
-    outside = [asdict(one) for one in rule.outside]
-    return data | {"examples": examples, "outside": outside, "path": str(rule.path)}
+    many = {name: [asdict(one) for one in getattr(rule, name)] for name in ("outside", "basis")}
+    return data | many | {"examples": examples, "path": str(rule.path)}
 
 
 def _rule(data: dict[str, Any]) -> Rule:
@@ -96,6 +97,7 @@ def _rule(data: dict[str, Any]) -> Rule:
     made["grade"], made["harm"], made["path"] = Grade(data["grade"]), Harm(data["harm"]), Path(data["path"])
     made["examples"] = tuple(Example(Outcome(code), row, place) for code, row, place in data["examples"])
     made["outside"] = tuple(Outside(**one) for one in data["outside"])
+    made["basis"] = tuple(Source(**one) for one in data["basis"])
     return Rule(**made)
 
 
@@ -105,7 +107,7 @@ def _pack(data: dict[str, Any], folder: Path, site_folder: Path | None) -> Pack:
         version=data["version"],
         sentence=data["sentence"],
         rules=tuple(map(_rule, data["rules"])),
-        limits={one["name"]: Limit(**one) for one in data["limits"]},
+        limits={one["name"]: Limit(**{**one, "basis": Source(**one["basis"])}) for one in data["limits"]},
         overrides=tuple(Override(**one) for one in data["overrides"]),
         hash=data["hash"],
         folder=folder,

@@ -58,8 +58,9 @@ class Reading:
         lines = folder / TAKEN_IN
         if lines.exists():
             document = Document(lines, may_be_empty=True)
-            own = [rule for rule in self.met if rule not in of_pack]
-            self.taken_in = read_lines(document, own, counting=of_pack)
+            counting = {rule for rule in of_pack if rule in self.rules and not self.rules[rule].trial}
+            on_trial = [rule for rule in self.met if rule not in counting]
+            self.taken_in = read_lines(document, on_trial, counting=counting)
             self._took(document)
         if folder.is_dir() and len(self.files_read) == before and not self.problems:
             self._wrong(

@@ -13,6 +13,7 @@ from typing import Any
 import yaml
 
 from register import columns
+from register.columns import source
 from register.rulebook.check.common_mistakes import unknown
 from register.rulebook.check.expression import columns_in, names_in, parsed
 from register.rulebook.check.expression_check import check
@@ -71,7 +72,7 @@ class _Reader:
         words |= {name: self.document.truth(self.fields.get(name)) for name in FLAGS}
         # Packs kept before there was this key hold rules without it.
         words["harm"] = Harm(self.document.one_of(self.fields.get("harm"), list(Harm)) or Harm.MACHINE)
-        basis = [self.document.words(n) for n in self.document.items(self.fields.get("basis"))]
+        basis = [source.read(n, self.document.blame) for n in self.document.items(self.fields.get("basis"))]
         predicates = self._predicates(bool(words["unknown_is_deliberate"]))
         words["outside"] = self._outside()
         words |= {name: self._column_named(name) for name in ("doubts", "safe_side")}

@@ -49,7 +49,7 @@ class LimitLayers:
             if layer == "area" and area is None and self.needs_area(name):
                 return None, "area", "the area of this position is unknown"
         limit = self._limits[name]
-        return limit.value, self._layers[name], limit.basis
+        return limit.value, self._layers[name], str(limit.basis)
 
     def _lay(self, name: str) -> None:
         own = self._limits[name].value

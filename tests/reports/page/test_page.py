@@ -111,7 +111,7 @@ def test_a_row_opens_to_clauses_values_origins_action_caution_and_basis(page, de
         assert clause in flat and valued in flat
     for value in found.values:
         assert value.column in flat and value.origin in flat
-    assert " ".join(found.caution.split()) in flat and found.basis[0] in flat
+    assert " ".join(found.caution.split()) in flat and str(found.basis[0]) in flat
     assert found.priority.explained() in flat
     assert page.run("document.querySelector('tr.row button').ariaExpanded") == "true"
     sheet = page.run("document.querySelector('tr.row button').getAttribute('aria-controls')")
