@@ -12,10 +12,11 @@ import numpy as np
 
 from register.columns import SUBJECTS
 from register.errors import Problem, RuleError
-from register.rulebook.check.expression import known_by, outcome_pieces, parsed, written
+from register.rulebook.clauses import filled
 from register.rulebook.model import Pack, Rule, Verdicts
+from register.rulebook.run.compiled import compiled, outcome_pieces
 from register.rulebook.run.guard import Overrun, guarded
-from register.rulebook.run.limit_layers import LimitLayers, read_by
+from register.rulebook.run.limit_layers import read_by
 
 DEADLINE_S = 600.0
 _BITS = 2
@@ -51,7 +52,7 @@ def evaluate(
     """
     about, rules = SUBJECTS[subject], tuple(r for r in pack.rules if r.subject == subject)
     layers, values = read_by(rules, pack, today=today.isoformat(), subject=subject)
-    outcomes = [_outcome(rule, layers) for rule in rules]
+    outcomes = [filled(outcome_pieces(rule), layers.sql) for rule in rules]
     key = key or about.key
     selected = ", ".join([key, "stand_ins", *_packed(outcomes)])
     only = ""
@@ -74,19 +75,12 @@ def counts_outside(connection: sqlite3.Connection, pack: Pack, verdicts: Verdict
         return {}
     about = SUBJECTS[verdicts.subject]
     layers, values = read_by(rules, pack, today=today.isoformat(), subject=verdicts.subject)
-    known = known_by(layers.sql)
-    sums = [f"sum({written(parsed(rule.beyond), layers.sql, known)})" for rule in rules]
+    sums = [f"sum({filled(compiled(rule.beyond).sql, layers.sql)})" for rule in rules]
     only = f"WHERE {about.key} IN (SELECT value FROM json_each(:tags))"
     values = {**values, "tags": json.dumps(list(verdicts.tags))}
     with guarded(connection, deadline_s=DEADLINE_S):
         row = connection.execute(f"SELECT {', '.join(sums)} FROM {about.relation} {only}", values).fetchone()
     return {rule.id: int(count or 0) for rule, count in zip(rules, row, strict=True)}
-
-
-def _outcome(rule: Rule, layers: LimitLayers) -> str:
-    """The SQL of a rule's outcome, with the limits that hold."""
-    pieces = outcome_pieces(rule.condition, rule.requires, rule.beyond)
-    return "".join(layers.sql(piece) if i % 2 else piece for i, piece in enumerate(pieces))
 
 
 def _packed(outcomes: list[str]) -> list[str]:
