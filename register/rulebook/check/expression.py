@@ -9,26 +9,15 @@ from functools import cache
 
 from sqlglot import exp, parse_one
 
-from register import columns
+from register.rulebook.clauses import Compiled, Side
 from register.rulebook.model import TODAY, Outcome
+from register.rulebook.tables import CHECK_DAYS, FUNCTIONS
 
-SQL_TYPE = {"text": "TEXT", "date": "TEXT", "real": "REAL", "integer": "INTEGER"}
-FUNCTIONS = ("abs", "min", "max", "round", "sqrt", "julianday", "date", "lower", "upper", "instr", "length")
-CHECK_DAYS = frozenset(
-    name for name, column in columns.FACTS.items() if column.kind == "date" and column.table == "record"
-)
 # What no expression holds, and what is not taken for white space at its ends.
 MARK = "\x01"
 # What it cannot read is told as a problem of the file, and not beside it.
 logging.getLogger("sqlglot").setLevel(logging.ERROR)
 _SHOUTED = re.compile(rf"\b({'|'.join(FUNCTIONS)})(?=\()", re.IGNORECASE)
-
-
-def facts_table(subject: str = "position") -> str:
-    """The statement that makes an empty table of facts, typed as the real one."""
-    about = columns.SUBJECTS[subject]
-    typed = ", ".join(f"{c.name} {SQL_TYPE[c.kind]}" for c in about.columns.values())
-    return f"CREATE TABLE {about.relation} ({typed}, stand_ins INTEGER NOT NULL DEFAULT 0) STRICT"
 
 
 @cache
@@ -85,11 +74,32 @@ def known_by(named: Callable[[str], str]) -> Callable[[str], str]:
     return known
 
 
-@cache
-def outcome_pieces(condition: str, requires: str) -> tuple[str, ...]:
-    """The SQL of a rule's outcome in pieces: text, name, text, name, …, text."""
-    marked = outcome_sql(parsed(condition) if condition else None, parsed(requires), f"{MARK}{{}}{MARK}".format)
-    return tuple(marked.split(MARK))
+def compile_text(text: str) -> Compiled:
+    """An expression in pieces, taken apart into its clauses."""
+    tree, sides = parsed(text), []
+    for group, clause in enumerate(conjuncts(tree)):
+        choices = disjuncts(clause)
+        for index, choice in enumerate(choices):
+            joiner = "" if len(choices) == 1 else "or " if index else "either "
+            sides.append(_side(choice.unnest(), group, joiner))
+    return Compiled(_pieces(tree), tuple(sides))
+
+
+def _pieces(tree: exp.Expression) -> tuple[str, ...]:
+    named = f"{MARK}{{}}{MARK}".format
+    return tuple(written(tree, named, known_by(named)).split(MARK))
+
+
+def _side(tree: exp.Expression, group: int, joiner: str) -> Side:
+    marked = written(tree, f"{MARK}:{{}}{MARK}".format, f"{MARK}{{}}{MARK}".format)
+    return Side(
+        sql=_pieces(tree),
+        group=group,
+        text=joiner + written(tree),
+        slots=tuple((joiner + marked).split(MARK)),
+        reads=columns_in(tree),
+        names=names_in(tree),
+    )
 
 
 def columns_in(*nodes: exp.Expression) -> tuple[str, ...]:

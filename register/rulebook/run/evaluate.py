@@ -12,10 +12,11 @@ import numpy as np
 
 from register.columns import SUBJECTS
 from register.errors import Problem, RuleError
-from register.rulebook.check.expression import outcome_pieces
+from register.rulebook.clauses import filled
 from register.rulebook.model import Pack, Rule, Verdicts
+from register.rulebook.run.compiled import outcome_pieces
 from register.rulebook.run.guard import Overrun, guarded
-from register.rulebook.run.limit_layers import LimitLayers, read_by
+from register.rulebook.run.limit_layers import read_by
 
 DEADLINE_S = 600.0
 _BITS = 2
@@ -51,7 +52,7 @@ def evaluate(
     """
     about, rules = SUBJECTS[subject], tuple(r for r in pack.rules if r.subject == subject)
     layers, values = read_by(rules, pack, today=today.isoformat(), subject=subject)
-    outcomes = [_outcome(rule, layers) for rule in rules]
+    outcomes = [filled(outcome_pieces(rule), layers.sql) for rule in rules]
     key = key or about.key
     selected = ", ".join([key, "stand_ins", *_packed(outcomes)])
     only = ""
@@ -65,12 +66,6 @@ def evaluate(
             return _fetched(cursor, rules, subject)
     except Overrun:
         raise _too_slow(connection, pack, rules, outcomes, values, deadline_s) from None
-
-
-def _outcome(rule: Rule, layers: LimitLayers) -> str:
-    """The SQL of a rule's outcome, with the limits that hold."""
-    pieces = outcome_pieces(rule.condition, rule.requires)
-    return "".join(layers.sql(piece) if i % 2 else piece for i, piece in enumerate(pieces))
 
 
 def _packed(outcomes: list[str]) -> list[str]:

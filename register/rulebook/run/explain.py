@@ -4,48 +4,19 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable
 from datetime import date
 from typing import Any
 
-from sqlglot import exp
-
-from register.rulebook.check.expression import (
-    CHECK_DAYS,
-    MARK,
-    columns_in,
-    conjuncts,
-    disjuncts,
-    known_by,
-    names_in,
-    parsed,
-    written,
-)
+from register.rulebook.clauses import Side, filled
 from register.rulebook.model import TODAY, Clause, Explanation, Outcome, Pack, Rule
 from register.rulebook.run import wording
+from register.rulebook.run.compiled import compiled
 from register.rulebook.run.guard import guarded
-from register.rulebook.run.limit_layers import LimitLayers, read_by
+from register.rulebook.run.limit_layers import read_by
+from register.rulebook.tables import CHECK_DAYS
 
 _DEADLINE_S = 600.0
-
-
-@dataclass(frozen=True)
-class _Part:
-    """A clause before it has values; those of one `group` are the sides of one choice.
-
-    `slots` is the clause in pieces: text, name, text, name, …, text.
-    """
-
-    tree: exp.Expression
-    group: int
-    text: str
-    slots: tuple[str, ...]
-    reads: tuple[str, ...]
-
-    def valued(self, values: Mapping[str, str]) -> str:
-        """The clause with a value in the place of each name."""
-        return "".join(values[s] if i % 2 else s for i, s in enumerate(self.slots))
 
 
 def explain(
@@ -86,17 +57,15 @@ class _Opening:
         self.layers, self.bound = read_by([rule], pack, today=today.isoformat(), subject=rule.subject)
         self.day = today.isoformat()
         self.today = f"'{self.day}'"
-        self.condition = _parts(rule.condition, self.layers)
-        self.required = _parts(rule.requires, self.layers)
+        self.condition: tuple[Side, ...] = compiled(rule.condition).sides if rule.condition else ()
+        self.required = compiled(rule.requires).sides
         self.columns = rule.shown_columns
 
     def rows(self, connection: sqlite3.Connection, tags: list[str]) -> list[tuple]:
         """tag, area, practice, shown columns, condition, requirement, margin, truth of each clause."""
         whole = [self.rule.condition or "1", self.rule.requires, self.rule.margin or "NULL"]
-        trees = [parsed(text) for text in whole]
-        trees += [part.tree for part in self.condition + self.required]
-        known = known_by(self.layers.sql)
-        truths = [f"({written(tree, self.layers.sql, known)})" for tree in trees]
+        pieces = [compiled(text).sql for text in whole] + [side.sql for side in self.condition + self.required]
+        truths = [f"({filled(own, self.layers.sql)})" for own in pieces]
         about = self.rule.about
         area, practice = (name if name in about.columns else "NULL" for name in ("area", "practice"))
         sql = (
@@ -148,6 +117,8 @@ class _Opening:
         for part, truth in zip(parts, truths, strict=True):
             if truth is None and part.group not in held:
                 read |= dict.fromkeys(part.reads)
+                if any(self.layers.needs_area(name) for name in part.names):
+                    read["area"] = None
         return tuple(name for name in read if name in blank) or tuple(read)
 
     def _later(self, name: str, value: Any) -> bool:
@@ -173,25 +144,6 @@ class _Opening:
         for name, (value, _, _) in limits.items():
             told.setdefault(name, self._limit(name, value))
         return self.rule.finding.format_map(told)
-
-
-def _parts(text: str, layers: LimitLayers) -> list[_Part]:
-    parts = []
-    for group, clause in enumerate(conjuncts(parsed(text)) if text else []):
-        sides = disjuncts(clause)
-        for index, side in enumerate(sides):
-            joiner = "" if len(sides) == 1 else "or " if index else "either "
-            parts.append(_part(side.unnest(), group, joiner, layers))
-    return parts
-
-
-def _part(tree: exp.Expression, group: int, joiner: str, layers: LimitLayers) -> _Part:
-    marked = written(tree, f"{MARK}:{{}}{MARK}".format, f"{MARK}{{}}{MARK}".format)
-    reads = columns_in(tree)
-    if any(layers.needs_area(name) for name in names_in(tree)):
-        reads += ("area",)
-    slots = tuple((joiner + marked).split(MARK))
-    return _Part(tree, group, joiner + written(tree), slots, reads)
 
 
 def _outcome(applies: Any, holds: Any) -> Outcome:

@@ -7,7 +7,7 @@ import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 
-from register.rulebook.check.expression import FUNCTIONS
+from register.rulebook.tables import FUNCTIONS
 
 _READING = {sqlite3.SQLITE_SELECT, sqlite3.SQLITE_READ}
 _CALLING = {*FUNCTIONS, "coalesce", "ifnull", "iif", "sum"}
