@@ -11,11 +11,11 @@ import time
 from datetime import date
 
 from register.columns import FACTS
-from register.rulebook.check.expression import facts_table
 from register.rulebook.load.pack import load_pack
 from register.rulebook.model import Outcome
 from register.rulebook.run.evaluate import evaluate
 from register.rulebook.run.explain import explain
+from register.rulebook.tables import facts_table
 
 TODAY = date(2026, 3, 1)
 

@@ -12,6 +12,7 @@ from sample_plant import PLANTS, Sample
 def shared_folder(tmp_path_factory):
     """A folder that all processes of this run share, where the sample plants are made."""
     own = tmp_path_factory.getbasetemp()
+    os.environ["STARTROLL_CACHE"] = str(own)
     sample_plant.shared = own.parent if "PYTEST_XDIST_WORKER" in os.environ else own
 
 

@@ -12,8 +12,8 @@ from years_plant import FIRST, SECOND, edit
 
 import register
 from register.errors import StartrollError
-from register.rulebook.check.expression import CHECK_DAYS
 from register.rulebook.load.pack import load_pack
+from register.rulebook.tables import CHECK_DAYS
 from register.store.database import opened
 
 WAY, CARRIES = "bypass/critical-has-bypass", "sizing/current-covers-motor"

@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from register.rulebook.check.expression import facts_table
 from register.rulebook.load.pack import load_pack
+from register.rulebook.tables import facts_table
 
 PACKS = Path(__file__).parent / "packs"
 

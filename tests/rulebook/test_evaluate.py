@@ -16,11 +16,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from register.errors import RuleError
-from register.rulebook.check.expression import facts_table
 from register.rulebook.model import Outcome, Rule, Verdicts
 from register.rulebook.run.evaluate import evaluate
 from register.rulebook.run.explain import explain, unknown_columns
 from register.rulebook.run.guard import guarded
+from register.rulebook.tables import facts_table
 
 TODAY = date(2026, 3, 1)
 NUMBERS = ("fla_a", "overload_set_a", "relay_set_a")

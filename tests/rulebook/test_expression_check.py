@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 from register import columns
 from register.columns.units import FACTORS, SYMBOLS
 from register.rulebook.check import units
-from register.rulebook.check.expression import facts_table
 from register.rulebook.check.expression_check import check
+from register.rulebook.tables import facts_table
 
 LIMITS = {"oversize_ratio": "", "age_days": "d", "share_pct": "%"}
 EMPTY = sqlite3.connect(":memory:")

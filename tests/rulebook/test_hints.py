@@ -9,8 +9,8 @@ import sqlite3
 import pytest
 
 from register.columns import SUBJECTS
-from register.rulebook.check.expression import facts_table
 from register.rulebook.check.expression_check import check
+from register.rulebook.tables import facts_table
 
 # What was typed, what is marked of it, words of the cause, words of the remedy.
 TYPED = [

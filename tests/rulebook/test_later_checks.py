@@ -5,11 +5,11 @@ from datetime import date
 
 import pytest
 
-from register.rulebook.check.expression import facts_table
 from register.rulebook.load.pack import load_pack
 from register.rulebook.model import Outcome
 from register.rulebook.run.evaluate import evaluate
 from register.rulebook.run.explain import explain, unknown_columns
+from register.rulebook.tables import facts_table
 
 PACK = load_pack()
 THERMOGRAPHY, BUMP = "commissioning/thermography-current", "commissioning/bump-tested"

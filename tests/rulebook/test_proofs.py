@@ -11,7 +11,6 @@ from rich.console import Console
 
 from register.errors import RuleError
 from register.reports.terminal.rules import proved
-from register.rulebook.check.expression import facts_table
 from register.rulebook.load.pack import load_pack
 from register.rulebook.model import Override
 from register.rulebook.proofs.dead_rules import dead
@@ -19,6 +18,7 @@ from register.rulebook.proofs.limit_gaps import gaps
 from register.rulebook.proofs.monotone import monotone
 from register.rulebook.proofs.proofs import PROOFS, prove
 from register.rulebook.proofs.unit_mistakes import accepted
+from register.rulebook.tables import facts_table
 
 
 def memory():

@@ -15,9 +15,9 @@ import pytest
 from sqlglot import exp, parse_one
 
 from register.columns import SUBJECTS
-from register.rulebook.check.expression import facts_table
 from register.rulebook.load.pack import load_pack
 from register.rulebook.run.evaluate import evaluate
+from register.rulebook.tables import facts_table
 
 duckdb = pytest.importorskip("duckdb")
 

@@ -7,8 +7,8 @@ from typing import NamedTuple
 
 from sqlglot import exp
 
-from register.rulebook.check.expression import FUNCTIONS
 from register.rulebook.check.units import Unit
+from register.rulebook.tables import FUNCTIONS
 
 COMPARISONS = (exp.EQ, exp.NEQ, exp.LT, exp.LTE, exp.GT, exp.GTE)
 _SAME = (exp.NullSafeEQ, exp.NullSafeNEQ)

@@ -13,7 +13,6 @@ from register import columns
 from register.columns import Subject
 from register.rulebook.check import units
 from register.rulebook.check.common_mistakes import DAYS_APART, having_word, truth_of, unknown
-from register.rulebook.check.expression import FUNCTIONS
 from register.rulebook.check.kinds import (
     ALIKE,
     COMPARISONS,
@@ -31,6 +30,7 @@ from register.rulebook.check.kinds import (
     described,
 )
 from register.rulebook.model import TODAY
+from register.rulebook.tables import FUNCTIONS
 
 
 class Typing:

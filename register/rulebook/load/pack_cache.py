@@ -10,6 +10,7 @@ import hashlib
 import json
 import os
 import sys
+from contextlib import suppress
 from dataclasses import asdict, fields
 from functools import cache
 from pathlib import Path
@@ -54,7 +55,8 @@ def write(pack: Pack, known: str, names: tuple[str, ...]) -> None:
         for old in sorted(place.parent.glob("*.json"), key=lambda path: path.stat().st_mtime)[:-KEPT]:
             old.unlink(missing_ok=True)
     except OSError:
-        part.unlink(missing_ok=True)
+        with suppress(OSError):
+            part.unlink()
 
 
 def _place(folder: Path, site_folder: Path | None, known: str, names: tuple[str, ...]) -> Path | None:

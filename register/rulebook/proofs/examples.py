@@ -9,9 +9,10 @@ from dataclasses import dataclass
 from sqlglot import exp
 
 from register import columns
-from register.rulebook.check.expression import SQL_TYPE, columns_in, names_in, outcome_sql, parsed
+from register.rulebook.check.expression import columns_in, names_in, outcome_sql, parsed
 from register.rulebook.model import TODAY, Example, Outcome, Pack, Rule
 from register.rulebook.proofs.mutants import Mutant, mutants
+from register.rulebook.tables import SQL_TYPE
 
 # What SQLite takes in one result row, with room to spare.
 _AT_ONCE = 500

@@ -7,12 +7,13 @@ from datetime import date
 from pathlib import Path
 
 from register.errors import Problem
-from register.rulebook.check.expression import facts_table, names_in, parsed
+from register.rulebook.check.expression import names_in, parsed
 from register.rulebook.load.document import shown
 from register.rulebook.model import TODAY, Explanation, Outcome, Pack, Rule
 from register.rulebook.proofs.examples import ExampleResult, run_examples
 from register.rulebook.run import wording
 from register.rulebook.run.explain import explain
+from register.rulebook.tables import facts_table
 
 _ANY_DAY = "2026-01-01"
 _WORDS = {

@@ -8,13 +8,13 @@ from dataclasses import dataclass, replace
 
 from register.columns import SUBJECTS
 from register.errors import Problem, RuleError
-from register.rulebook.check.expression import facts_table
 from register.rulebook.load.document import nearest
 from register.rulebook.model import Pack
 from register.rulebook.proofs import dead_rules, limit_gaps, unit_mistakes
 from register.rulebook.proofs.examples import all_survivors
 from register.rulebook.proofs.failed_examples import wrong_of
 from register.rulebook.proofs.monotone import monotone
+from register.rulebook.tables import facts_table
 
 TRIALS = 10_000
 # A rule as it must not be: what nobody has set counts as set to nothing.

@@ -12,9 +12,10 @@ from typing import Any
 import numpy as np
 
 from register import columns
-from register.rulebook.check.expression import facts_table, literals_in, parsed
+from register.rulebook.check.expression import literals_in, parsed
 from register.rulebook.model import Pack, Rule
 from register.rulebook.run.evaluate import evaluate
+from register.rulebook.tables import facts_table
 
 TODAY = date(2026, 3, 1)
 _DAYS = ("2024-01-01", "2026-02-27", "2026-03-01")
