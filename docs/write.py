@@ -7,12 +7,12 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import glossary
 import typer
 from sqlite_utils import Database
 
 from register import columns
 from register.cli.app import app
-from register.columns import glossary
 from register.rulebook.load.pack import load_pack
 from register.rulebook.pages import pages as rule_pages
 from register.store.migrations import bring_up

@@ -5,6 +5,7 @@ import json
 import sqlite3
 from pathlib import Path
 
+import new_step
 import pytest
 from sqlite_utils import Database
 
@@ -12,14 +13,14 @@ from register.columns import TABLES
 from register.columns.model import choice, text
 from register.columns.renamed import VALUES
 from register.errors import RegisterNewer
-from register.store import migrations, new_step
+from register.store import migrations
 from register.store.database import create, opened, writing
 from register.store.migrations import VERSION, bring_up, statements, step_files
 from register.store.views import VIEWS
 
 DATA = Path(__file__).parent / "data"
 OLD = sorted(DATA.glob("made-by-*.db.gz"))
-REMEDY = "run .venv/bin/python -m register.store.new_step NAME (an unreleased step: delete it first)"
+REMEDY = "run .venv/bin/python docs/new_step.py NAME (an unreleased step: delete it first)"
 
 
 def form(path):

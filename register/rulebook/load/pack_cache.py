@@ -95,7 +95,7 @@ def _rule_data(rule: Rule) -> dict[str, Any]:
 
 
 def _rule(data: dict[str, Any]) -> Rule:
-    made = {name: tuple(value) if isinstance(value, list) else value for name, value in data.items()}
+    made: dict[str, Any] = {name: tuple(value) if isinstance(value, list) else value for name, value in data.items()}
     made["grade"], made["harm"], made["path"] = Grade(data["grade"]), Harm(data["harm"]), Path(data["path"])
     made["examples"] = tuple(Example(Outcome(code), row, place) for code, row, place in data["examples"])
     made["outside"] = tuple(Outside(**one) for one in data["outside"])

@@ -45,7 +45,8 @@ class Reading:
         document = Document(folder / "pack.yml")
         fields = document.fields(document.root, ("name", "version", "sentence"))
         self._took(document)
-        return tuple(document.words(fields.get(k)) for k in ("name", "version", "sentence"))
+        name, version, sentence = (document.words(fields.get(k)) for k in ("name", "version", "sentence"))
+        return name, version, sentence
 
     def site(self, folder: Path) -> None:
         """Take a site's limits and rules, then the lines that take rules in."""

@@ -1,6 +1,6 @@
 """Write the next step: what the dictionary has and the steps have not.
 
-    .venv/bin/python -m register.store.new_step NAME
+    .venv/bin/python docs/new_step.py NAME
 
 Run it after a change of the dictionary, of a view or of the history triggers. The file it writes is frozen when a
 version with it is released; until then, delete it and run this again.
