@@ -46,10 +46,10 @@ def test_kept_audits_are_compared_and_every_difference_has_its_cause(startroll, 
 
 
 def test_concessions_and_actions_stand(startroll, old):
-    conceded = said(startroll("concede", "list"))
+    conceded = said(startroll("concede", "list", "--today", "2026-11-28"))
     assert "1 P-103" in conceded and "approved by mv on 2026-11-25, until 2027-06-30" in conceded
     assert "2 C-007" in conceded and "asked by kd on 2026-11-25, not decided" in conceded
-    actions = said(startroll("actions", "list"))
+    actions = said(startroll("actions", "list", "--today", "2026-11-28"))
     assert "Open: 1" in actions and "1 C-003" in actions and "due on 2026-12-15" in actions
     assert "Closed, confirmed: 1" in actions and "2 M-108" in actions
 
