@@ -22,7 +22,9 @@ class Sequence:
     dip_pct: np.ndarray
 
 
-def bus_loading(*, machine: Machine, supply: Supply, slip: np.ndarray, limit_xfla: np.ndarray = np.inf) -> np.ndarray:
+def bus_loading(
+    *, machine: Machine, supply: Supply, slip: np.ndarray, limit_xfla: np.ndarray | float = np.inf
+) -> np.ndarray:
     """Share of the source's impedance in each motor's, at that slip: the same on any base.
 
     Parameters
@@ -43,7 +45,7 @@ def bus_loading(*, machine: Machine, supply: Supply, slip: np.ndarray, limit_xfl
         return supply.z_s * y * np.minimum(1.0, limit_xfla / drawn)
 
 
-def group_dip_pct(*, machine: Machine, supply: Supply, limit_xfla: np.ndarray = np.inf) -> float:
+def group_dip_pct(*, machine: Machine, supply: Supply, limit_xfla: np.ndarray | float = np.inf) -> float:
     """Dip of a bus whose motors all start again at once, from standstill.
 
     Parameters
@@ -69,7 +71,7 @@ def sequence(
     supply: Supply,
     start_s: np.ndarray,
     dip_limit_pct: float,
-    limit_xfla: np.ndarray = np.inf,
+    limit_xfla: np.ndarray | float = np.inf,
     pause_s: float = 0.0,
 ) -> Sequence:
     """Stagger the starts on one bus, the largest first, so that each keeps within the dip allowed.

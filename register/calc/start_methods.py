@@ -44,14 +44,14 @@ class Control:
         cls,
         *,
         method: np.ndarray,
-        tap: np.ndarray = 1.0,
-        transition_s: np.ndarray = 0.0,
-        initial: np.ndarray = 1.0,
-        ramp_s: np.ndarray = 0.0,
-        limit_xfla: np.ndarray = np.inf,
-        torque_from: np.ndarray = 0.0,
-        torque_to: np.ndarray = np.inf,
-        then_full: np.ndarray = 0.0,
+        tap: np.ndarray | float = 1.0,
+        transition_s: np.ndarray | float = 0.0,
+        initial: np.ndarray | float = 1.0,
+        ramp_s: np.ndarray | float = 0.0,
+        limit_xfla: np.ndarray | float = np.inf,
+        torque_from: np.ndarray | float = 0.0,
+        torque_to: np.ndarray | float = np.inf,
+        then_full: np.ndarray | float = 0.0,
     ) -> Control:
         """Control with what a method has no use for filled in; numbers stand for all motors."""
         given = (tap, transition_s, initial, ramp_s, limit_xfla, torque_from, torque_to, then_full)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import fields
+from typing import Any
 
 import numpy as np
 
@@ -41,17 +43,17 @@ OWN = (
 FAILOVER = ("bypass_arrangement", "bypass_starts_by", "transition_s")
 
 
-def plate(facts: dict[str, np.ndarray]) -> Plate:
+def plate(facts: Mapping[str, Any]) -> Plate:
     """The nameplate."""
     return Plate(**{name: np.asarray(facts[name], float) for name in PLATE})
 
 
-def load(facts: dict[str, np.ndarray]) -> Load:
+def load(facts: Mapping[str, Any]) -> Load:
     """The driven machine."""
     return load_of(**{name: facts[name] for name in LOAD})
 
 
-def supply(facts: dict[str, np.ndarray]) -> Supply:
+def supply(facts: Mapping[str, Any]) -> Supply:
     """Source, transformer and cable, on the motor's base."""
     volts, amperes = (np.asarray(facts[n], float) for n in ("motor_voltage_v", "fla_a"))
     return thevenin(
@@ -59,7 +61,7 @@ def supply(facts: dict[str, np.ndarray]) -> Supply:
     )
 
 
-def own_control(facts: dict[str, np.ndarray]) -> Control:
+def own_control(facts: Mapping[str, Any]) -> Control:
     """How the position's own device starts the motor; NaN where its kind or setting is unknown."""
     kind, mode = facts["device_kind"], facts["start_mode"]
     soft = said(kind, "soft starter")
@@ -86,7 +88,7 @@ def own_control(facts: dict[str, np.ndarray]) -> Control:
     )
 
 
-def failover_control(facts: dict[str, np.ndarray]) -> Control:
+def failover_control(facts: Mapping[str, Any]) -> Control:
     """How the bypass starts the motor, where there is one and it needs no settings."""
     there = said(facts["bypass_arrangement"], "two-contactor", "three-contactor", "standby starter")
     by = facts["bypass_starts_by"]
@@ -145,7 +147,7 @@ def load_known(**facts: np.ndarray) -> np.ndarray:
     return known_numbers(found.a, found.b, found.c1, found.c2)
 
 
-def direct_start(facts: dict[str, np.ndarray]) -> np.ndarray:
+def direct_start(facts: Mapping[str, Any]) -> np.ndarray:
     """Where the own device puts the motor across the line at once."""
     kind = facts["device_kind"]
     return said(kind, "across-the-line") | (said(kind, "soft starter") & said(facts["start_mode"], "direct"))

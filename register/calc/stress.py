@@ -99,10 +99,10 @@ def overload(
     march: March,
     trip_class: np.ndarray,
     trip_classes_table: Table,
-    set_xfla: np.ndarray = 1.0,
-    warm: np.ndarray = 0.0,
+    set_xfla: np.ndarray | float = 1.0,
+    warm: np.ndarray | float = 0.0,
     multiple: float = IEC_MULTIPLE,
-    in_motor: np.ndarray = False,
+    in_motor: np.ndarray | bool = False,
 ) -> Overload:
     """What the overload relay does during the start, by the band of its class.
 
@@ -227,7 +227,7 @@ def device_equivalent_s(*, march: March, multiple: np.ndarray, rated_xfla: np.nd
 
 
 def long_time_share(
-    *, march: March, set_xfla: np.ndarray, delay_s: np.ndarray, beside_xfla: np.ndarray = 0.0
+    *, march: March, set_xfla: np.ndarray, delay_s: np.ndarray, beside_xfla: np.ndarray | float = 0.0
 ) -> np.ndarray:
     """How far the long-time element of a breaker gets during the start, 1 being the trip.
 

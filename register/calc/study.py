@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from typing import Any
 
 import numpy as np
 
@@ -42,7 +43,7 @@ STATES = {stress.HOLDS: "holds", stress.MAY_TRIP: "may trip", stress.TRIPS: "tri
 class Start:
     """One way of starting at every position: its parts, and their simulation."""
 
-    def __init__(self, facts: Mapping[str, np.ndarray], control: Control) -> None:
+    def __init__(self, facts: Mapping[str, Any], control: Control) -> None:
         self.facts, self.control = facts, control
         self.plate, self.load = start_parts.plate(facts), start_parts.load(facts)
         self.supply = start_parts.supply(facts)
@@ -50,12 +51,12 @@ class Start:
         self.inertia_kgm2 = rotor + load
 
     @classmethod
-    def own(cls, facts: Mapping[str, np.ndarray]) -> Start:
+    def own(cls, facts: Mapping[str, Any]) -> Start:
         """By the position's own device."""
         return cls(facts, start_parts.own_control(facts))
 
     @classmethod
-    def failover(cls, facts: Mapping[str, np.ndarray]) -> Start:
+    def failover(cls, facts: Mapping[str, Any]) -> Start:
         """On the bypass."""
         return cls(facts, start_parts.failover_control(facts))
 
@@ -90,11 +91,11 @@ class Start:
         )
 
 
-def _taken(values: object, index: np.ndarray) -> object:
+def _taken(values: Any, index: np.ndarray) -> Any:
     return values[index] if isinstance(values, np.ndarray) else values
 
 
-def as_facts(values: Mapping[str, object]) -> dict[str, object]:
+def as_facts(values: Mapping[str, Any]) -> dict[str, Any]:
     """Columns as arrays of one length; tables as they are."""
     arrays = {n: np.atleast_1d(v) for n, v in values.items() if not n.endswith("_table")}
     size = max(len(a) for a in arrays.values())
@@ -124,7 +125,7 @@ def _strain(start: Start, run: March, prefix: str) -> dict[str, np.ndarray]:
     }
 
 
-def _bypass_overload(facts: Mapping[str, np.ndarray], run: March) -> stress.Overload:
+def _bypass_overload(facts: Mapping[str, Any], run: March) -> stress.Overload:
     """What the overload of the bypass does during a start on it."""
     return stress.overload(
         march=run,
@@ -208,7 +209,7 @@ def _own(start: Start, size: int) -> dict[str, np.ndarray]:
     return _banded("start", _strain(stacked, runs, "start") | _own_more(stacked, machines, runs), runs)
 
 
-def _at_standstill(facts: Mapping[str, np.ndarray], found: Mapping[str, np.ndarray]) -> dict[str, np.ndarray]:
+def _at_standstill(facts: Mapping[str, Any], found: Mapping[str, np.ndarray]) -> dict[str, np.ndarray]:
     """What the first instant decides, for starts across the line of which the load is not known.
 
     Any load gives the same there, so they are started with nothing but their rotor on the shaft.
@@ -247,7 +248,7 @@ def _limits(start: Start, size: int) -> dict[str, np.ndarray]:
     }
 
 
-def all_known(facts: Mapping[str, np.ndarray], parts: tuple[Part, ...]) -> np.ndarray:
+def all_known(facts: Mapping[str, Any], parts: tuple[Part, ...]) -> np.ndarray:
     """Where every part has all that it needs."""
     there = [part(**{name: facts[name] for name in part.asks}) for part in parts]
     return np.isfinite(np.sum(there, axis=0))
@@ -286,7 +287,7 @@ def _where_known(
     gives=tuple(OWN_RESULTS),
     rests_on=OWN_RESULTS,
 )
-def start_study(**values: object) -> dict[str, np.ndarray]:
+def start_study(**values: Any) -> dict[str, np.ndarray]:
     """The start by the position's own device: whether, how long, and what it strains."""
     facts = as_facts(values)
     found = _where_known(Start.own(facts), OWN_PARTS, _own, tuple(OWN_RESULTS))
@@ -310,14 +311,14 @@ def start_study(**values: object) -> dict[str, np.ndarray]:
     gives=tuple(FAILOVER_RESULTS),
     rests_on=FAILOVER_RESULTS,
 )
-def failover_study(**values: object) -> dict[str, np.ndarray]:
+def failover_study(**values: Any) -> dict[str, np.ndarray]:
     """The start on the bypass: whether, how long, and what it strains."""
     whole = Start.failover(as_facts(values))
     return _where_known(whole, FAILOVER_PARTS, _failover, tuple(FAILOVER_RESULTS))
 
 
 @bundle(asks=COMMON, gives=tuple(LIMIT_RESULTS), rests_on=LIMIT_RESULTS)
-def limit_study(**values: object) -> dict[str, np.ndarray]:
+def limit_study(**values: Any) -> dict[str, np.ndarray]:
     """The lowest current limit that takes the motor up to speed, whatever starts it now."""
     facts = as_facts(values)
     size = len(facts["fla_a"])
