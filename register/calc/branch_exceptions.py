@@ -11,6 +11,7 @@ from register.calc.word_match import known, said
 CLASS_CC_SHARE = 3.0  # of the code current: a time-delay fuse of class CC counts as one without delay
 SMALL_FLC_A = 100.0  # code current up to which a breaker has the larger exception
 SMALL_FUSE_A = 600.0
+WOUND_ROTOR_PCT = 150.0  # NFPA 70-2023, Table 430.52(C)(1)
 FEEDER_SHARES = {"breaker": 2.5, "fuse": 3.0, "time-delay fuse": 1.75}
 
 
@@ -33,6 +34,11 @@ def branch_exception_a(
     Returns
     -------
     branch_exception_a : not rounded up to a standard rating [A]
+
+    Notes
+    -----
+    A wound-rotor motor starts on its resistors with little more than its running current (common
+    practice): no exception is counted for the smaller shares that it has.
 
     References
     ----------
@@ -61,7 +67,8 @@ def branch_exception_a(
     most = np.where(said(protection_kind, "fuse"), fuse, np.nan)
     most = np.where(said(protection_kind, "time-delay fuse"), share("time-delay fuse") * flc, most)
     most = np.where(said(protection_kind, "inverse-time breaker"), breaker, most)
-    return np.where(said(protection_kind, "instantaneous breaker"), energy * flc, most) + 0.0 * usual
+    most = np.where(said(protection_kind, "instantaneous breaker"), energy * flc, most) + 0.0 * usual
+    return np.where(usual <= WOUND_ROTOR_PCT, usual / 100.0 * flc, most)
 
 
 def branch_class_cc_a(

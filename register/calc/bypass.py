@@ -129,6 +129,7 @@ def bypass_branch_limit_a(
     *,
     bypass_protection_kind: np.ndarray,
     table_flc_a: np.ndarray,
+    rotor_wound: np.ndarray,
     phases: np.ndarray,
     design_letter: np.ndarray,
     efficiency_pct: np.ndarray,
@@ -145,6 +146,7 @@ def bypass_branch_limit_a(
     ----------
     bypass_protection_kind : line protection of the bypass
     table_flc_a : full-load current of the code's table [A]
+    rotor_wound : whether the rotor is wound
     phases : 3, or 1
     design_letter : design letter of the motor
     efficiency_pct : efficiency at full load [%]
@@ -168,8 +170,8 @@ def bypass_branch_limit_a(
     >>> from register.facts.standard_tables import load_tables
     >>> t = load_tables()
     >>> limit = bypass_branch_limit_a(
-    ...     bypass_protection_kind="inverse-time breaker", table_flc_a=14.0, phases=3.0, design_letter="B",
-    ...     efficiency_pct=91.7, power_hp=10.0, poles=4.0, practice="us",
+    ...     bypass_protection_kind="inverse-time breaker", table_flc_a=14.0, rotor_wound="no", phases=3.0,
+    ...     design_letter="B", efficiency_pct=91.7, power_hp=10.0, poles=4.0, practice="us",
     ...     branch_protection_percent_table=t["branch-protection-percent"],
     ...     energy_efficient_table=t["energy-efficient"],
     ...     standard_ratings_table=t["standard-ratings"])
@@ -178,6 +180,7 @@ def bypass_branch_limit_a(
     """
     share = protection.branch_protection_pct(
         protection_kind=bypass_protection_kind,
+        rotor_wound=rotor_wound,
         phases=phases,
         design_letter=design_letter,
         efficiency_pct=efficiency_pct,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from register.calc.word_match import known, said
 from register.columns.units import KW_PER_HP
 
 
@@ -268,3 +269,35 @@ def standard_hot_stall_s(*, power_hp: np.ndarray, motor_voltage_v: np.ndarray) -
     """
     covered = (np.asarray(power_hp, float) <= 500.0) & (np.asarray(motor_voltage_v, float) <= 1000.0)
     return np.where(covered, 12.0, np.nan)
+
+
+def rotor_wound(*, motor_type: np.ndarray, design_letter: np.ndarray, code_letter: np.ndarray) -> np.ndarray:
+    """Whether the rotor is wound, with slip rings.
+
+    Parameters
+    ----------
+    motor_type : kind of motor
+    design_letter : design letter on the nameplate
+    code_letter : letter of the locked-rotor kVA per horsepower on the nameplate
+
+    Returns
+    -------
+    rotor_wound : yes or no; None where neither the kind of motor nor a letter is known
+
+    Notes
+    -----
+    What was entered as the kind decides; without it, a letter on the plate: only cage motors have one.
+
+    References
+    ----------
+    NFPA 70, 430.7(A)(8): a wound-rotor motor has no code letter; NEMA MG 1, 1.19: the designs are of
+    cage motors (from memory).
+
+    Examples
+    --------
+    >>> str(rotor_wound(motor_type="wound rotor", design_letter=None, code_letter=None))
+    'yes'
+    """
+    lettered = known(design_letter) | known(code_letter)
+    by_letter = np.where(lettered, "no", None)
+    return np.where(said(motor_type, "wound rotor"), "yes", np.where(known(motor_type), "no", by_letter))

@@ -23,6 +23,7 @@ BREAKERS = ("inverse-time breaker", "instantaneous breaker")
 def branch_protection_pct(
     *,
     protection_kind: np.ndarray,
+    rotor_wound: np.ndarray,
     phases: np.ndarray,
     design_letter: np.ndarray,
     efficiency_pct: np.ndarray,
@@ -37,6 +38,7 @@ def branch_protection_pct(
     Parameters
     ----------
     protection_kind : line protection as installed
+    rotor_wound : whether the rotor is wound
     phases : 3, or 1
     design_letter : design letter of the motor
     efficiency_pct : efficiency at full load [%]
@@ -52,9 +54,9 @@ def branch_protection_pct(
 
     Notes
     -----
-    The motor is taken for a squirrel-cage one. Its design matters to an instantaneous breaker only:
-    design B motors that are energy-efficient or better may have the larger share. That is decided
-    when the efficiency lies above, or below, what the standard asks of open and enclosed motors.
+    A cage motor's design matters to an instantaneous breaker only: design B motors that are
+    energy-efficient or better may have the larger share. That is decided when the efficiency lies
+    above, or below, what the standard asks of open and enclosed motors.
 
     References
     ----------
@@ -65,7 +67,7 @@ def branch_protection_pct(
     >>> from register.facts.standard_tables import load_tables
     >>> t = load_tables()
     >>> share = branch_protection_pct(
-    ...     protection_kind="time-delay fuse", phases=3.0, design_letter=None,
+    ...     protection_kind="time-delay fuse", rotor_wound="no", phases=3.0, design_letter=None,
     ...     efficiency_pct=float("nan"), power_hp=50.0, poles=4.0, practice="us",
     ...     branch_protection_percent_table=t["branch-protection-percent"],
     ...     energy_efficient_table=t["energy-efficient"])
@@ -80,6 +82,8 @@ def branch_protection_pct(
     motor = np.where(three & (is_other | (better == 0)), "squirrel cage", motor)
     motor = np.where(np.equal(phases, 1), "single-phase", motor)
     plain = np.where(np.equal(phases, 1), "single-phase", np.where(three, "squirrel cage", None))
+    wound, told = three & said(rotor_wound, "yes"), ~three | known(rotor_wound)
+    motor, plain = (np.where(wound, "wound-rotor", np.where(told, kind, None)) for kind in (motor, plain))
     share = np.nan
     for kind, column in TABLE_KINDS.items():
         of = motor if kind == "instantaneous breaker" else plain

@@ -70,6 +70,7 @@ DERIVED = (
     _real("size_ratio", "", "device rated current over motor full-load current"),
     _real("ct_use_pct", "%", "motor full-load current of the current transformer's primary"),
     _choice("panel_enclosure_fits", YES_NO, "whether the panel round the device is what the place asks for"),
+    _choice("rotor_wound", YES_NO, "whether the rotor is wound, with slip rings: no where a plate has a letter of cage motors"),
     _real("power_at_bus_kw", "kW", "largest motor that a contactor of this NEMA size starts at the motor's voltage"),
     # service, and the motors on the device
     _choice("load_service", ("process", "fire pump", "smoke control", "other life-safety"),

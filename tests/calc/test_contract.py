@@ -37,7 +37,7 @@ VALUES = {
     "panel_enclosure": ("NEMA 12", "IP54", "none"), "motors_on_device": (1, 1, 4),
     "fuse_class_required": ("J, CC", "any", "RK1"), "fuse_class": ("J", "CC", "RK5"),
     "all_code_current_a": (14.0, 65.0, 1500.0), "overload_place": ("device", "device", "relay", "motor", "none"),
-    "maker_curve": (None, None, "0 150 6; 40 130 5.5; 70 140 5; 90 230 3.8; 99 100 1"),
+    "motor_type": ("cage", "wound rotor"), "maker_curve": (None, None, "0 150 6; 40 130 5.5; 70 140 5; 90 230 3.8; 99 100 1"),
     "load_test_on": ("2024-03-01", "2026-01-01"), "measured_start_on": ("2024-03-01", "2026-01-01"),
     "motor_installed_on": ("2023-01-01",), "device_installed_on": ("2023-01-01", "2025-01-01"),
     "settings_since_on": ("2023-06-01", "2025-06-01"),
@@ -65,7 +65,8 @@ MAY_BE_BLANK = {
     "all_code_current_a": {"other_motors_a"},
     "feeder_share_a": {"main_kind", "branch_limit_a", "code_current_a"},
     "fuse_class_fits": {"fuse_class", "fuse_class_required"},
-    "branch_protection_pct": {"design_letter", "efficiency_pct", "power_hp", "poles"},
+    "rotor_wound": {"motor_type", "design_letter", "code_letter"},
+    "branch_protection_pct": {"rotor_wound", "design_letter", "efficiency_pct", "power_hp", "poles"},
     "conductor_needed_a": {"code_current_a", "fla_a", "device_connection", "other_motors_a"},
     "start_torque_pct": {"tap_pct"},
     "locked_rotor_trip_s": {"device_kind", "device_connection"},
@@ -75,7 +76,7 @@ MAY_BE_BLANK = {
     "motor_place_factor": {"power_hp", "device_kind"},
     "bypass_set_sure_a": {"service_factor", "temperature_rise_c"},
     "bypass_set_most_a": {"service_factor", "temperature_rise_c"},
-    "bypass_branch_limit_a": {"design_letter", "efficiency_pct", "power_hp", "poles"},
+    "bypass_branch_limit_a": {"rotor_wound", "design_letter", "efficiency_pct", "power_hp", "poles"},
     "fire_pump_hold_a": {"other_motors_a"},
     "group_limit_a": {"other_motors_a"},
     "input_cable_needed_a": {"ext_bypass", "table_flc_a"},
@@ -86,7 +87,7 @@ MAY_BE_BLANK = {
 SAYS_HOW_MUCH_IS_KNOWN = {"study_certainty"} | {c.name for c in columns.DERIVED if c.name.startswith("standard_")}
 
 # What is entered takes the place of what was gathered from something else.
-ENTERED_COUNTS = {"load_service", "cold_stall_least_s", "cold_stall_most_s"}
+ENTERED_COUNTS = {"load_service", "rotor_wound", "cold_stall_least_s", "cold_stall_most_s"}
 
 # What is behind a bus may be known in two ways, of which the better replaces the other: 0013.
 SOURCE = {
@@ -102,7 +103,7 @@ SOURCE = {
 ENTERED_FIRST = {"load_service"}
 
 # What shapes a motor or a start may be known better than by its plate, and then replaces what was taken.
-SHAPES = {"design_letter", "maker_curve", "after_torque_ramp"}
+SHAPES = {"design_letter", "motor_type", "maker_curve", "after_torque_ramp"}
 
 every = pytest.mark.parametrize("function", CALCULATIONS, ids=lambda f: f.__name__)
 
@@ -172,8 +173,7 @@ def test_what_is_unknown_makes_the_result_unknown(function):
     rng = np.random.default_rng(2)
     values = {n: column_of(n, rng, rows=600) for n in asked(function)}
     if function.__name__ in ENTERED_COUNTS:
-        entered = asked(function)[0]
-        values[entered] = blanked(values[entered], rng.random(600) < 0.5)
+        values = {n: blanked(v, rng.random(600) < 0.5) for n, v in values.items()}
     whole = function(**values, **tables_of(function))
     assert not missing(whole).all(), "nothing is tried here"
     for name in asked(function):

@@ -3,7 +3,8 @@
 import numpy as np
 import pytest
 
-from register.calc import branch_exceptions, code_tables, conductors, protection
+from register.calc import branch_exceptions, code_tables, conductors, nameplate, protection
+from register.calc.lineup import feeder_limit_a
 from register.facts.standard_tables import load_tables
 
 TABLES = load_tables()
@@ -13,6 +14,7 @@ SHARES = {
 }
 RATINGS = {"standard_ratings_table": TABLES["standard-ratings"]}
 MOTOR = {
+    "rotor_wound": "no",
     "phases": 3.0,
     "design_letter": None,
     "efficiency_pct": np.nan,
@@ -288,3 +290,53 @@ def test_whether_the_installed_kind_is_the_required_one():
 def test_a_disconnect_carries_115_percent_of_the_tables_current(table_a, asked_a):
     assert conductors.disconnect_needed_a(all_code_current_a=table_a) == pytest.approx(asked_a)
     assert np.isnan(conductors.disconnect_needed_a(all_code_current_a=np.nan))
+
+
+def test_a_squirrel_cage_and_two_wound_rotor_motors_on_a_feeder():
+    # Source: NFPA 70, Annex D, example D8 (from memory): 25 hp cage motor of 34 A behind fuses without
+    # delay, 110 A; two wound-rotor motors of 30 hp, 40 A, behind 60 A; their feeder 110 + 40 + 40 = 190 A.
+    cage, wound = (table_current(hp, 460, 3) for hp in (25, 30))
+    assert (cage, wound) == (34, 40)
+    limits = [limit(34, "fuse", power_hp=25.0), *2 * [limit(40, "fuse", rotor_wound="yes", power_hp=30.0)]]
+    assert limits == [110, 60, 60]
+    assert feeder_limit_a(feeder_share_a=limits, all_code_current_a=[34.0, 40.0, 40.0]) == 190
+
+
+@pytest.mark.parametrize(
+    ("kind", "percent"),
+    # Source: NFPA 70-2023, Table 430.52(C)(1), row of wound-rotor motors (from memory).
+    [("fuse", 150), ("time-delay fuse", 150), ("inverse-time breaker", 150), ("instantaneous breaker", 800)],
+)
+def test_a_wound_rotor_motor_has_shares_of_its_own(kind, percent):
+    assert share(kind, rotor_wound="yes") == percent
+    assert np.isnan(share(kind, rotor_wound="yes", practice="iec"))
+
+
+def test_no_exception_is_counted_where_a_wound_rotor_starts_gently():
+    most = branch_exceptions.branch_exception_a(
+        code_current_a=40.0,
+        branch_protection_pct=share("fuse", rotor_wound="yes"),
+        protection_kind="fuse",
+        branch_exceptions_table=TABLES["branch-exceptions"],
+    )
+    assert most == 60
+
+
+@pytest.mark.parametrize(
+    ("motor_type", "letter", "wound"),
+    # Source: NFPA 70, 430.7(A)(8), from memory: no code letter on the plate of a wound-rotor motor.
+    [
+        ("wound rotor", None, "yes"),
+        ("wound rotor", "G", "yes"),
+        (None, "G", "no"),
+        ("cage", None, "no"),
+        (None, None, None),
+    ],
+)
+def test_a_letter_is_that_of_a_cage_motor(motor_type, letter, wound):
+    found = nameplate.rotor_wound(motor_type=motor_type, design_letter=None, code_letter=letter)
+    assert found.item() == wound
+
+
+def test_an_unknown_rotor_has_no_share():
+    assert np.isnan(share("fuse", rotor_wound=None)) and share("fuse", rotor_wound=None, phases=1.0) == 300
