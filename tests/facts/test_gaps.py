@@ -125,7 +125,7 @@ def test_a_blank_that_does_not_matter_is_not_named(why):
 def test_the_field_that_decides_comes_with_those_it_may_decide_for(why):
     fields, note = why("size_ratio", overload_place=None, relay_set_a=None, device_overload_set_a=None)
     assert fields == ["device_overload_set_a", "overload_place", "relay_set_a"]
-    assert note == "one of these may be enough: relay_set_a, device_overload_set_a"
+    assert note == "some of these may be enough: relay_set_a, device_overload_set_a"
 
 
 def test_the_field_that_decides_stands_alone_where_it_may_be_enough(why):
@@ -136,13 +136,13 @@ def test_the_field_that_decides_stands_alone_where_it_may_be_enough(why):
 def test_of_two_ways_to_a_fact_either_is_enough(why):
     fields, note = why("ct_use_pct", starts_per_hour_max=None, duty_code=None)
     assert fields == ["duty_code", "starts_per_hour_max"]
-    assert note.startswith("one of these may be enough")
+    assert note.startswith("some of these may be enough")
 
 
 def test_either_of_two_and_a_third_in_any_case(why):
     fields, note = why("ct_use_pct", starts_per_hour_max=None, duty_code=None, fla_a=None)
     assert fields == ["duty_code", "fla_a", "starts_per_hour_max"]
-    assert note == "one of these may be enough: starts_per_hour_max, duty_code"
+    assert note == "some of these may be enough: starts_per_hour_max, duty_code"
 
 
 def test_a_fact_that_nothing_blank_explains_names_what_to_check(why):
