@@ -76,6 +76,12 @@ def ambient_factor(*, practice, fla_a):
     return np.where((practice == "us") & (fla_a < 100), fla_a, np.nan)
 
 
+def slip_pct(*, relay_set_a, duty_code, starts_per_hour_max, fla_a):
+    """One pair of fields, or another pair."""
+    pair = relay_set_a + np.where(np.equal(duty_code, None), np.nan, 0.0)
+    return np.where(np.isnan(pair), starts_per_hour_max + fla_a, pair)
+
+
 KNOWN = {
     "overload_place": "relay",
     "relay_set_a": 5.0,
@@ -89,7 +95,7 @@ KNOWN = {
 
 @pytest.fixture
 def why(monkeypatch):
-    functions = {f.__name__: f for f in (size_ratio, ct_use_pct, ambient_factor)}
+    functions = {f.__name__: f for f in (size_ratio, ct_use_pct, ambient_factor, slip_pct)}
 
     def ask(name, **values):
         names = gaps.parameters(functions[name])
@@ -143,6 +149,13 @@ def test_either_of_two_and_a_third_in_any_case(why):
     fields, note = why("ct_use_pct", starts_per_hour_max=None, duty_code=None, fla_a=None)
     assert fields == ["duty_code", "fla_a", "starts_per_hour_max"]
     assert note == "some of these may be enough: starts_per_hour_max, duty_code"
+
+
+def test_of_two_pairs_all_are_named_where_no_field_alone_is_enough(why):
+    blank = {"relay_set_a": None, "duty_code": None, "starts_per_hour_max": None, "fla_a": None}
+    fields, note = why("slip_pct", **blank)
+    assert fields == sorted(blank) and note.startswith("some of these may be enough")
+    assert why("slip_pct", **blank | {"fla_a": 7.0})[0] == ["starts_per_hour_max"]
 
 
 def test_a_fact_that_nothing_blank_explains_names_what_to_check(why):
