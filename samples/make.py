@@ -24,6 +24,7 @@ from making.holes import dig, hide_names, name_services  # noqa: E402
 from making.places import places  # noqa: E402
 from making.readme import readme  # noqa: E402
 from making.scenes import DEMO, SMALL, Scene  # noqa: E402
+from making.service import seen_in_order  # noqa: E402
 from making.stock import stock  # noqa: E402
 from making.tables import tables, write  # noqa: E402
 
@@ -47,6 +48,7 @@ def plant(scene: Scene, faults: tuple[Fault, ...]) -> tuple[dict[str, list[dict]
     hide_names(stand, catalogue, rng)
     name_services(stand)
     if scene is DEMO:
+        seen_in_order(stand)
         seeded += spoil_store(spares, catalogue, practice=scene.practice)
     return tables(scene.site, buses, stand, catalogue, spares), sorted(seeded)
 

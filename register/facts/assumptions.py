@@ -195,7 +195,8 @@ class _Reader:
     def stand_in(self, node: yaml.Node, column: Column) -> tuple[float | str | None, str | None]:
         word = self.words(node)
         other = columns.FACTS.get(word)
-        if other is not None:
+        # A word of the closed list is that word, though a column be called the same.
+        if other is not None and word not in (column.choices or ()):
             if (other.is_number, other.unit) != (column.is_number, column.unit) or other == column:
                 self.wrong(
                     node,

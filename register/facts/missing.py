@@ -38,6 +38,8 @@ TYPICAL: dict[str, float | str] = {
     "transformer_kva": 1500, "transformer_z_pct": 5.75, "cable_length_m": 50, "cable_r_ohm_per_km": 0.5,
     "cable_x_ohm_per_km": 0.1, "load_torque_pct": 80, "load_breakaway_pct": 20, "breakdown_torque_pct": 240,
     "locked_rotor_torque_pct": 180, "current_limit_xfla": 4, "initial_voltage_pct": 60, "ramp_s": 10,
+    # A start is seen after all was put in and set.
+    "measured_start_on": "2026-11-02", "load_test_on": "2026-11-02",
 }
 # fmt: on
 # So many typical positions are tried; the words of a closed list take turns in them.
@@ -51,7 +53,7 @@ _PLACE = {name: i for i, name in enumerate(FIELDS)}
 class Why:
     """Why one fact is missing at some rows: a column of each matrix for each of `FIELDS`.
 
-    `needed` must all be read; of `either` one is enough; `check` are known, yet give no result.
+    `needed` must all be read; of `either` one or some are enough; `check` are known, yet give no result.
     """
 
     rows: np.ndarray
@@ -163,11 +165,13 @@ class _Search:
             without = trial.results(but(name), at)
             needed[name] |= at & fills.any(0) & ~(fills & without).any(0)
         open_still = any_blank & ~trial.results(lambda name: needed[name]).any(0)
-        for name, at in blank.items():
+        rest = {name: at & ~needed[name] & open_still for name, at in blank.items()}
+        alone = {name: trial.results(with_one(name), at).any(0) for name, at in rest.items()}
+        # Where no single one is enough, as with a test and its day, each is worth reading.
+        none_alone = ~np.any([np.zeros(rows.size, bool), *alone.values()], axis=0)
+        for name in blank:
             self._blame(why, np.flatnonzero(needed[name]), name, how="needed")
-            rest = at & ~needed[name] & open_still
-            alone = trial.results(with_one(name), rest).any(0)
-            self._blame(why, np.flatnonzero(rest & alone), name, how="either")
+            self._blame(why, np.flatnonzero(rest[name] & (alone[name] | none_alone)), name, how="either")
         return why
 
     def _blame(self, why: Why, at: np.ndarray, name: str, *, how: str) -> None:
@@ -247,7 +251,7 @@ def _words(why: Why, row: int) -> tuple[str, str]:
     notes = []
     either = why.either[row] & ~why.needed[row]
     if either.any():
-        notes.append(f"one of these may be enough: {named(either)}")
+        notes.append(f"some of these may be enough: {named(either)}")
     # What is known is only worth a second look where nothing is left to be read.
     check = why.check[row] & ~(why.needed[row] | why.either[row]).any()
     if check.any():

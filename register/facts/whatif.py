@@ -31,6 +31,7 @@ _KEYS = tuple(
     if key in BASE and table.name in _TABLE_OF.values()
 )
 NOT_YET = "9999-12-31"
+SEEN = frozenset({"measured_start_on", "load_test_on"})  # days of starts, which a trial may bring itself
 _TYPES = {"text": "TEXT", "date": "TEXT", "real": "REAL", "integer": "INTEGER"}
 
 
@@ -113,7 +114,7 @@ class WhatIf:
     def _row(self, variant: Variant) -> tuple:
         """A row of the base with values tried; the rows that they belong to are there, if only for the trial."""
         values = {**self.base[variant.tag], **variant.changes}
-        if not entered_behind("start_outcome").isdisjoint(variant.changes):
+        if self._starts_otherwise(variant):
             # A start that was seen was another one.
             values["settings_since_on"] = NOT_YET
         blank = [(key, table) for key, table in _KEYS if values[key] is None]
@@ -121,6 +122,12 @@ class WhatIf:
             there = {_TABLE_OF[name] for name, value in variant.changes.items() if value is not None}
             values |= {key: f"tried at {variant.tag}" for key, table in blank if table in there}
         return tuple(values.values())
+
+    def _starts_otherwise(self, variant: Variant) -> bool:
+        """True where a start is another than before: what was blank is read and not changed, settings apart."""
+        changed = entered_behind("start_outcome").intersection(variant.changes)
+        known = (self.base[variant.tag][name] is not None or _TABLE_OF[name] == "setting" for name in changed)
+        return SEEN.isdisjoint(variant.changes) and any(known)
 
     def _trial(self, variant: Variant, row: tuple, behind: Mapping[int, tuple[str, tuple[str, ...]]]) -> Trial:
         *known, bits, reasons, _ = row

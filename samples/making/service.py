@@ -74,12 +74,29 @@ def _motor(place: dict, us: bool) -> dict[str, object]:
     return found
 
 
+GAS = {
+    "hazardous_area": "yes",
+    "hazardous_area_inspection_on": "2026-03-05",
+    "ex_protection": "Ex d",
+    "area_class": "zone 2",
+    "drive_certificate": "yes",
+}
+
+
+def seen_in_order(places: list[dict]) -> None:
+    """Say of two positions without a fault what is seldom written down, and in order there."""
+    clean = [place for place in places if "seeded" not in place]
+    timed = next(p for p in clean if p["letter"] == "A" and p["load_kind"] == "conveyor")
+    timed |= {"measured_start_on": "2026-06-02", "measured_start_s": 4.5}
+    # The inspection stays unread, so that no other check is drawn anew.
+    next(p for p in clean if p["letter"] == "D").update({**GAS, "hazardous_area_inspection_on": None})
+
+
 def _seldom(place: dict, rng: Random) -> dict[str, object]:
     """What a few positions have: capacitors, gas, contactors that reverse, a backstop."""
     chance = rng.random()
     if place["letter"] == "D" and chance < 0.12:
-        gas = {"hazardous_area": "yes", "hazardous_area_inspection_on": "2026-03-05"}
-        return gas | {"ex_protection": "Ex d", "area_class": "zone 2", "drive_certificate": "yes"}
+        return dict(GAS)
     if place["letter"] != "A" or place["practice"] != "us":
         return {}
     if chance < 0.04:

@@ -297,6 +297,8 @@ SURVEY = SheetPlan(
                         "second_overload_set_a",
                         "group_listed",
                         "other_motors_a",
+                        "measured_start_on",
+                        "measured_start_s",
                     )
                 ),
             ]

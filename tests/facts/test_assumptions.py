@@ -38,6 +38,14 @@ def test_a_number_a_word_or_another_column_stands_in(written):
     assert (standby.value, standby.bit) == ("none", 2)
 
 
+def test_a_word_of_the_list_is_not_the_column_of_the_same_name(written):
+    """A relay stands at the motor; `motor` is also the column with the motor's serial number."""
+    (side,) = load_assumptions(
+        written("- {column: relay_side, stands_in: motor, sentence: at the motor, basis: common practice}")
+    )
+    assert (side.value, side.from_column) == ("motor", None)
+
+
 def test_an_empty_file_declares_nothing(written):
     assert load_assumptions(written("# nothing assumed\n")) == ()
 

@@ -76,6 +76,12 @@ def ambient_factor(*, practice, fla_a):
     return np.where((practice == "us") & (fla_a < 100), fla_a, np.nan)
 
 
+def slip_pct(*, relay_set_a, duty_code, starts_per_hour_max, fla_a):
+    """One pair of fields, or another pair."""
+    pair = relay_set_a + np.where(np.equal(duty_code, None), np.nan, 0.0)
+    return np.where(np.isnan(pair), starts_per_hour_max + fla_a, pair)
+
+
 KNOWN = {
     "overload_place": "relay",
     "relay_set_a": 5.0,
@@ -89,7 +95,7 @@ KNOWN = {
 
 @pytest.fixture
 def why(monkeypatch):
-    functions = {f.__name__: f for f in (size_ratio, ct_use_pct, ambient_factor)}
+    functions = {f.__name__: f for f in (size_ratio, ct_use_pct, ambient_factor, slip_pct)}
 
     def ask(name, **values):
         names = gaps.parameters(functions[name])
@@ -125,7 +131,7 @@ def test_a_blank_that_does_not_matter_is_not_named(why):
 def test_the_field_that_decides_comes_with_those_it_may_decide_for(why):
     fields, note = why("size_ratio", overload_place=None, relay_set_a=None, device_overload_set_a=None)
     assert fields == ["device_overload_set_a", "overload_place", "relay_set_a"]
-    assert note == "one of these may be enough: relay_set_a, device_overload_set_a"
+    assert note == "some of these may be enough: relay_set_a, device_overload_set_a"
 
 
 def test_the_field_that_decides_stands_alone_where_it_may_be_enough(why):
@@ -136,13 +142,20 @@ def test_the_field_that_decides_stands_alone_where_it_may_be_enough(why):
 def test_of_two_ways_to_a_fact_either_is_enough(why):
     fields, note = why("ct_use_pct", starts_per_hour_max=None, duty_code=None)
     assert fields == ["duty_code", "starts_per_hour_max"]
-    assert note.startswith("one of these may be enough")
+    assert note.startswith("some of these may be enough")
 
 
 def test_either_of_two_and_a_third_in_any_case(why):
     fields, note = why("ct_use_pct", starts_per_hour_max=None, duty_code=None, fla_a=None)
     assert fields == ["duty_code", "fla_a", "starts_per_hour_max"]
-    assert note == "one of these may be enough: starts_per_hour_max, duty_code"
+    assert note == "some of these may be enough: starts_per_hour_max, duty_code"
+
+
+def test_of_two_pairs_all_are_named_where_no_field_alone_is_enough(why):
+    blank = {"relay_set_a": None, "duty_code": None, "starts_per_hour_max": None, "fla_a": None}
+    fields, note = why("slip_pct", **blank)
+    assert fields == sorted(blank) and note.startswith("some of these may be enough")
+    assert why("slip_pct", **blank | {"fla_a": 7.0})[0] == ["starts_per_hour_max"]
 
 
 def test_a_fact_that_nothing_blank_explains_names_what_to_check(why):

@@ -205,9 +205,9 @@ def test_where_nothing_can_be_set_or_swapped_it_says_so(demo):
 
 
 def test_a_dial_is_told_from_other_hardware(demo):
-    made = least_changes(demo.path, ["P-2117", "C-1124"], today=TODAY)
+    made = least_changes(demo.path, ["P-2117", "C-1107", "P-2130"], today=TODAY)
     hard = {m.tag: [c.hardware for c in m.settings.changes] for m in made.at}
-    assert hard == {"P-2117": [False], "C-1124": [True]}
+    assert hard == {"P-2117": [False], "C-1107": [True], "P-2130": [False, True]}
 
 
 def test_what_did_not_apply_and_can_not_be_told_then_names_what_to_read(plant):

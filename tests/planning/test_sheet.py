@@ -137,9 +137,9 @@ def test_nothing_is_shown_that_is_no_value(sample, tmp_path):
 
 
 def test_a_stand_in_is_said(demo):
-    made = sheet(demo.path, "A-2106", today=TODAY)
+    made = sheet(demo.path, "K-1128", today=TODAY)
     assert "breakdown_torque_pct" in {i.column for i in made.assumed}
-    assert not sheet(demo.path, "A-2106", today=TODAY, measured_only=True).assumed
+    assert not sheet(demo.path, "K-1128", today=TODAY, measured_only=True).assumed
 
 
 def test_another_device_brings_no_settings_of_its_own(demo):

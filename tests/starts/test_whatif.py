@@ -76,6 +76,22 @@ def test_a_value_tried_is_as_good_as_entered(demo, name, text):
         assert made.values[name] is not None and made.tried
 
 
+def test_a_start_that_was_seen_is_void_once_it_is_another_and_not_once_a_blank_is_read(demo):
+    with demo.copy() as db:
+        db.execute("UPDATE motor SET breakdown_torque_pct = NULL WHERE tag = 'C-1102'")
+        refresh(db, **METHOD)
+        assert facts(db, "C-1102")["start_seen"] == "yes"
+        timed = {"measured_start_on": "2026-11-02", "measured_start_s": 4.0}
+
+        def seen(**tried):
+            return trials(db, ["C-1102"], tried)[0].values["start_seen"]
+
+        assert seen(breakdown_torque_pct=240.0) == "yes"
+        assert seen(fla_a=31.0) is None
+        assert seen(ramp_s=10.0) is None, "a setting that nobody had read is set anew"
+        assert seen(fla_a=31.0, **timed) == "yes"
+
+
 def test_a_trial_on_what_is_not_there_is_possible(fan):
     with opened(fan) as db:
         before = fan.read_bytes()

@@ -11,7 +11,7 @@ from typing import Any
 
 from sqlite_utils import Database
 
-from register.facts.whatif import Variant
+from register.facts.whatif import NOT_YET, Variant
 from register.planning.replace.dependent_rules import SETTING
 from register.planning.replace.installed import brought, new_device
 from register.text import shown
@@ -102,7 +102,7 @@ class Catalogue:
         return Variant(tag, changes)
 
     def _since(self, tag: str) -> dict[str, Any]:
-        """The first checks since today, and the third latest event, of which the swap is one."""
+        """The first checks since today, and the third latest event, of which the swap is one; no start was seen yet."""
         if tag not in self._sinces:
             events = sorted((*self._events[tag], self.today), reverse=True)
             firsts = {
@@ -110,7 +110,7 @@ class Catalogue:
                 for name, kind in FIRSTS.items()
             }
             third = events[2] if len(events) > 2 else None
-            self._sinces[tag] = {"third_last_event_on": third} | firsts
+            self._sinces[tag] = {"third_last_event_on": third, "settings_since_on": NOT_YET} | firsts
         return self._sinces[tag]
 
     @cached_property

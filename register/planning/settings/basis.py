@@ -48,10 +48,11 @@ BASES: dict[str, Basis] = {
         ("settings/mode-fits-inertia", "application/fragile-load-eased"),
     ),
     "current_limit_xfla": Basis(
-        ("lowest_limit_xfla", "lowest_limit_high_xfla", "dip_limit_pct", "hot_stall_s",
+        ("lowest_limit_xfla", "lowest_limit_high_xfla", "current_limit_max_xfla", "dip_limit_pct", "hot_stall_s",
          "duty_code"),
         _START,
-        "the lowest that starts, with a tenth to spare, within device, dip, heat and trip",
+        "above the lowest that starts any motor of this plate, a tenth over the likely one; within device, dip, "
+        "heat and trip",
         ("settings/limit-enough-to-start", "settings/limit-within-device",
          "duty/duty-code-covers-start", "start-study/dip-within-limit"),
     ),

@@ -100,6 +100,19 @@ def lowest(f: Facts, margin: np.ndarray) -> np.ndarray:
     return step_up(np.fmax(margin * f["lowest_limit_xfla"], band))
 
 
+def limits(f: Facts, margin: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Least and greatest current limit to try, of those that the device can be set to [×FLA].
+
+    One that can't be set as high as `lowest`, but two steps above what starts, is set as high as it goes. Where that
+    does not start the load, what would is tried all the same.
+    """
+    first = np.fmax(lowest(f, margin), step_up(f["current_limit_min_xfla"]))
+    most = np.fmax(np.fmin(f["locked_rotor_ratio"], MOST_LIMIT_XFLA), first)
+    top = np.floor(f["current_limit_max_xfla"] / STEP_XFLA + 1e-6) * STEP_XFLA
+    top = np.where(top > f["lowest_limit_xfla"] + 2.0 * STEP_XFLA, top, np.nan)
+    return np.fmin(first, top), np.fmin(most, top)
+
+
 def step_up(limit: Any) -> Any:
     """The next step at which a current limit can be set, or the limit itself where it is one [×FLA]."""
     return np.ceil(limit / STEP_XFLA - 1e-6) * STEP_XFLA
@@ -120,9 +133,7 @@ def tried(f: Facts, margin: np.ndarray) -> dict[str, np.ndarray]:
         columns[name][at] = np.linspace(low, high, TRIED, axis=1)
 
     soft, drive = said(kind, "soft starter"), said(kind, "drive")
-    first = lowest(f, margin)
-    most = np.fmax(np.fmin(f["locked_rotor_ratio"], MOST_LIMIT_XFLA), first)
-    over(soft & said(mode, *LIMITED), "current_limit_xfla", first, most)
+    over(soft & said(mode, *LIMITED), "current_limit_xfla", *limits(f, margin))
     over(
         soft & said(mode, "voltage ramp"),
         "ramp_s",

@@ -17,7 +17,8 @@ from register.calc.start_shapes import BAND
 from register.calc.start_strain import breaker_share, motor_heat
 from register.calc.study import Start
 from register.calc.word_match import said
-from register.planning.settings.options import TRIED, laid_out, tried
+from register.planning.settings.options import LIMITED, TRIED, laid_out, lowest, tried
+from register.planning.settings.values import within_range
 
 # What is worse to exceed goes first: a start, what a rule calls major, minor, and what is too close.
 # fmt: off
@@ -37,7 +38,7 @@ EXCEEDED = {
     "duty": "the start asks more than the device's duty code allows",
     "breaker": "the lineup's main breaker may trip",
     "instantaneous": "the line protection's instantaneous trip may open",
-    "range": "the current limit lies outside the device's range",
+    "range": "the device can't be set to a limit that surely starts this load",
     "ramp": "a timed voltage ramp does not suit this load",
     "band": "with the least torque of its band the motor may not come up to speed",
     "quick overload": "a quick overload of the class may trip",
@@ -49,7 +50,8 @@ EXCEEDED = {
 READS = ("dip_limit_pct", "main_breaker_pickup_a", "main_breaker_delay_s",
          "main_breaker_instantaneous_a", "instantaneous_a", "hot_stall_s", "cold_stall_least_s", "fla_a",
          "locked_rotor_ratio", "practice", "overload_current_a", "overload_set_max_a", "bus_load_a",
-         "after_torque_ramp", "relay_leg", "relay_side")
+         "after_torque_ramp", "relay_leg", "relay_side", "overload_place", "device_connection", "overload_min_a",
+         "overload_max_a", "relay_min_a", "relay_max_a", "current_limit_min_xfla", "current_limit_max_xfla")
 LIMITS = (
     "contactor_hold_pct", "motor_heat_limit_pct", "breaker_heat_limit_pct", "first_half_cycle",
     "electronic_peak", "long_start_s", "ramp_peak_limit_xfla",
@@ -110,7 +112,7 @@ def _overloads(f: Mapping[str, Any], start: Start, runs: list[March]) -> tuple:
     table = f["trip_classes_table"]
     classes = tuple(map(str, table.columns["trip_class"]))
     raised = f["overload_set_max_a"] / f["overload_current_a"]
-    shares = np.stack([np.ones(len(raised)), raised], axis=1)
+    shares = np.stack([within_range(f, np.ones(len(raised))), within_range(f, raised)], axis=1)
     us = said(f["practice"], "us")
     multiple = np.where(us, stress.NEMA_MULTIPLE, stress.IEC_MULTIPLE)
     sight = ("overload_place", "device_kind", "relay_leg", "relay_side")
@@ -176,7 +178,9 @@ def exceeded(f: Mapping[str, Any], made: Courses, at: np.ndarray) -> dict[str, n
         "breaker": (own["breaker_pct"] > g[":breaker_heat_limit_pct"])
         | (peak_a * g[":first_half_cycle"] > g["main_breaker_instantaneous_a"]),
         "instantaneous": g["instantaneous_a"] < first * peak_a,
-        "range": (limit < g["current_limit_min_xfla"]) | (limit > g["current_limit_max_xfla"]),
+        "range": (limit < g["current_limit_min_xfla"])
+        | (limit > g["current_limit_max_xfla"])
+        | (said(mode, *LIMITED) & soft & (g["current_limit_max_xfla"] < lowest(f, f[":limit_margin"])[:, None])),
         "ramp": soft
         & said(mode, "voltage ramp")
         & ((own["time_s"] > g[":long_start_s"]) | (own["peak_xfla"] > g[":ramp_peak_limit_xfla"])),

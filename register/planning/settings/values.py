@@ -72,7 +72,6 @@ def _sought(f: Facts) -> Columns:
 
 def _currents(f: Facts, picked: Picked) -> Columns:
     """Motor current and overload settings, within what each can be set to [A]."""
-    soft_inside = said(f["device_kind"], "soft starter") & said(f["device_connection"], "inside delta")
     motors = np.where(f["motors_on_device"] > 1, f["motors_on_device"], 1.0)
     # Where no start can be worked out, full load is still what an overload is set to.
     share = np.where(np.isfinite(picked.share), picked.share, 1.0)
@@ -80,13 +79,29 @@ def _currents(f: Facts, picked: Picked) -> Columns:
     # Capacitors behind the overload take current from it.
     corrected = np.where(said(f["capacitor_side"], "load side"), f["overload_corrected_max_a"], np.nan)
     share = np.fmin(share, corrected / f["overload_current_a"])
-    carried = np.where(soft_inside, INSIDE_DELTA, 1.0) * f["fla_a"] * share
-    own, relay = ((f["overload_min_a"], f["overload_max_a"]), (f["relay_min_a"], f["relay_max_a"]))
+    own, relay = _ranges(f)
     return {
         "fla_set_a": _rounded(f["fla_a"] * motors),
-        "device_overload_set_a": _rounded(_within(carried, *own)),
-        "relay_set_a": _rounded(_within(f["overload_current_a"] * share, *relay)),
+        "device_overload_set_a": _rounded(_within(own[0] * share, *own[1:])),
+        "relay_set_a": _rounded(_within(relay[0] * share, *relay[1:])),
     }
+
+
+def within_range(f: Facts, share: np.ndarray) -> np.ndarray:
+    """A setting, of what the overload carries at full load, within what it can be set to."""
+    own, relay = (_within(carried * share, low, high) / carried for carried, low, high in _ranges(f))
+    return np.select([said(f["overload_place"], "device"), said(f["overload_place"], "relay")], [own, relay], share)
+
+
+def _ranges(f: Facts) -> tuple[tuple[np.ndarray, ...], ...]:
+    """Of the device's own overload and of the relay: what it carries at full load, and its range [A]."""
+    soft_inside = said(f["device_kind"], "soft starter") & said(f["device_connection"], "inside delta")
+    own = np.where(soft_inside, INSIDE_DELTA, 1.0) * f["fla_a"]
+    return (own, f["overload_min_a"], f["overload_max_a"]), (
+        f["overload_current_a"],
+        f["relay_min_a"],
+        f["relay_max_a"],
+    )
 
 
 def _within(value: np.ndarray, low: np.ndarray, high: np.ndarray) -> np.ndarray:
@@ -128,6 +143,8 @@ def _words_of(f: Facts) -> Columns:
 def start_time_limit_s(f: Facts, picked: Picked) -> np.ndarray:
     """Time after which a start is given up: after the longest start, before the motor is hurt.
 
+    Where one can't be had with the other the motor comes first, as long as the start that is likely can end.
+
     A motor held at the limit takes as long to reach the heat of its hot stall time as the square
     of locked-rotor current over the limit says.
     """
@@ -136,4 +153,4 @@ def start_time_limit_s(f: Facts, picked: Picked) -> np.ndarray:
     longest = np.fmax(picked.figures["time_s"], picked.figures["time_long_s"])
     wanted = np.ceil(np.fmax(LATE * longest, longest + LATER_S))
     # A limit before the start is over would only trip; one too late still ends it some time.
-    return np.fmax(np.fmin(wanted, withstands_s), np.ceil(longest + 1.0)) + 0.0 * longest
+    return np.fmax(np.fmin(wanted, withstands_s), np.ceil(picked.figures["time_s"] + 1.0)) + 0.0 * longest
