@@ -31,6 +31,7 @@ _KEYS = tuple(
     if key in BASE and table.name in _TABLE_OF.values()
 )
 NOT_YET = "9999-12-31"
+SEEN = frozenset({"load_test_on", "measured_start_on"})
 _TYPES = {"text": "TEXT", "date": "TEXT", "real": "REAL", "integer": "INTEGER"}
 
 
@@ -113,8 +114,8 @@ class WhatIf:
     def _row(self, variant: Variant) -> tuple:
         """A row of the base with values tried; the rows that they belong to are there, if only for the trial."""
         values = {**self.base[variant.tag], **variant.changes}
-        if not entered_behind("start_outcome").isdisjoint(variant.changes):
-            # A start that was seen was another one.
+        if SEEN.isdisjoint(variant.changes) and not entered_behind("start_outcome").isdisjoint(variant.changes):
+            # A start that was seen was another one, unless it is what is tried.
             values["settings_since_on"] = NOT_YET
         blank = [(key, table) for key, table in _KEYS if values[key] is None]
         if blank:

@@ -76,6 +76,18 @@ def test_a_value_tried_is_as_good_as_entered(demo, name, text):
         assert made.values[name] is not None and made.tried
 
 
+def test_a_start_seen_is_of_the_settings_then_unless_it_is_what_is_tried(demo):
+    with demo.copy() as db:
+        refresh(db, **METHOD)
+        tag = db.execute(
+            "SELECT tag FROM facts WHERE start_seen = 'yes' AND device_kind = 'soft starter' AND start_outcome = 'starts'"
+        ).fetchone()[0]
+        another = {"current_limit_xfla": 4.9}
+        assert trials(db, [tag], another)[0].values["start_seen"] is None
+        seen = another | {"measured_start_on": "2026-11-25", "measured_start_s": 9.0}
+        assert trials(db, [tag], seen)[0].values["start_seen"] == "yes"
+
+
 def test_a_trial_on_what_is_not_there_is_possible(fan):
     with opened(fan) as db:
         before = fan.read_bytes()
