@@ -36,8 +36,8 @@ def test_what_was_concluded_earlier_stands(startroll, old):
     ]
 
 
-# The motor model of this version gives this start 7.8 s where that of 0.1.0 gave it less: the overload of class 10
-# that held then may now trip.
+# The motor model of this version gives this start 7.8 s and at most 28 s, where the one before gave it 5.5 s: the
+# overload of class 10 that held then may now trip.
 BY_THE_NEW_MOTOR = {("overload/trip-class-never-trips-a-start", "C-002")}
 
 
