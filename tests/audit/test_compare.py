@@ -2,6 +2,7 @@
 assumed values and the concessions change, each where this page says, and each cause has to be found.
 """
 
+import csv
 import sqlite3
 from datetime import date
 
@@ -12,6 +13,7 @@ from years_plant import FIRST, SECOND, edit
 
 import register
 from register.errors import StartrollError
+from register.resources import samples_folder
 from register.rulebook.load.pack import load_pack
 from register.rulebook.tables import CHECK_DAYS
 from register.store.database import opened
@@ -22,6 +24,7 @@ STARTS, COIL = "duty/starts-known-for-bypassed", "control/voltage-matches-device
 RESTART, ALTITUDE = "control/restart-by-itself-guarded", "sizing/altitude-within"
 OVERSIZE = "sizing/not-far-oversized"
 SET = "overload/set-within-nameplate"
+BUMP = "commissioning/bump-tested"
 NEW_RULE = "overload/of-our-own"
 
 OWN = """\
@@ -41,6 +44,15 @@ examples:
   - {is: cant-tell, overload_place: relay, overload_set_a: null}
   - {is: inapplicable, overload_place: device, overload_set_a: 5}
 """
+
+
+def seeded():
+    """The first position of the demo plant, for each rule, at which the plant was made to fail it."""
+    with (samples_folder() / "demo-plant" / "seeded.csv").open(encoding="utf-8", newline="") as file:
+        return {row["rule"]: row["tag"] for row in reversed(list(csv.DictReader(file)))}
+
+
+AT = seeded()
 
 
 def replaced(path, old, new):
@@ -74,8 +86,10 @@ def one(path, sql):
 @pytest.fixture
 def two_years(demo, rules):
     """The comparison, and the position each named edit was made at."""
-    concede(demo, "M-3120", SPEED, date(2026, 6, 30), FIRST)
-    concede(demo, "M-1110", STARTS, date(2027, 6, 30), FIRST)
+    # The main of MCC-51 is above its feeder's ampacity and above what its motors permit; its bars carry it.
+    edit(demo, "UPDATE bus SET bus_rating_a = 2000, feeder_ampacity_a = 800 WHERE bus = 'MCC-51'")
+    concede(demo, AT[SPEED], SPEED, date(2026, 6, 30), FIRST)
+    concede(demo, AT[STARTS], STARTS, date(2027, 6, 30), FIRST)
     of_register(demo, today=FIRST, keep_as="rk")
     at = {
         "new by data": one(demo, "SELECT min(tag) FROM control WHERE emergency_stop = 'hardwired'"),
@@ -83,27 +97,30 @@ def two_years(demo, rules):
     }
     edit(
         demo,
-        "UPDATE bypass SET bypass_arrangement = 'two-contactor' WHERE tag = 'P-3103'",
-        "UPDATE motor SET fla_a = fla_a * 1.03 WHERE tag = 'P-3140'",
-        "UPDATE motor SET fla_a = fla_a * 1.001 WHERE tag = 'A-1141'",
+        f"UPDATE bypass SET bypass_arrangement = 'two-contactor' WHERE tag = '{AT[WAY]}'",
+        f"UPDATE motor SET fla_a = fla_a * 1.03 WHERE tag = '{AT[CARRIES]}'",
+        f"UPDATE motor SET fla_a = fla_a * 1.001 WHERE tag = '{AT[SET]}'",
         f"UPDATE control SET emergency_stop = 'network' WHERE tag IN ('{at['new by data']}', '{at['judgeable']}')",
-        "UPDATE control SET emergency_stop = NULL WHERE tag = 'P-2131'",
-        "INSERT INTO position (tag, criticality, standby) VALUES ('X-1', 'critical', 'none')",
+        f"UPDATE control SET emergency_stop = NULL WHERE tag = '{AT[STOP]}'",
+        "INSERT INTO position (tag, criticality, standby, service_kind) VALUES ('X-1', 'critical', 'none', 'process')",
         "INSERT INTO bypass (tag, bypass_arrangement) VALUES ('X-1', 'none')",
+        "INSERT INTO device (device, model, device_status, tag)"
+        " SELECT 'D-X1', model, 'in service', 'X-1' FROM device JOIN model USING (model)"
+        " WHERE device_kind = 'soft starter' LIMIT 1",
         *(
-            f"DELETE FROM {table} WHERE tag = 'C-1121'"
+            f"DELETE FROM {table} WHERE tag = '{AT[BUMP]}'"
             for table in ("record", "event", "protection", "bypass", "control")
         ),
-        "UPDATE motor SET tag = NULL WHERE tag = 'C-1121'",
-        "UPDATE device SET tag = NULL WHERE tag = 'C-1121'",
-        "DELETE FROM position WHERE tag = 'C-1121'",
+        f"UPDATE motor SET tag = NULL WHERE tag = '{AT[BUMP]}'",
+        f"UPDATE device SET tag = NULL WHERE tag = '{AT[BUMP]}'",
+        f"DELETE FROM position WHERE tag = '{AT[BUMP]}'",
         "INSERT INTO device (device, model, device_status) SELECT 'D-NEW', model,"
-        " 'in store' FROM device WHERE tag = 'M-1110'",
-        "UPDATE device SET tag = NULL WHERE tag = 'M-1110'",
-        "UPDATE device SET tag = 'M-1110', device_status = 'in service' WHERE device = 'D-NEW'",
+        f" 'in store' FROM device WHERE tag = '{AT[STARTS]}'",
+        f"UPDATE device SET tag = NULL WHERE tag = '{AT[STARTS]}'",
+        f"UPDATE device SET tag = '{AT[STARTS]}', device_status = 'in service' WHERE device = 'D-NEW'",
     )
     new_pack(rules)
-    concede(demo, "K-4137", COIL, date(2027, 3, 1), SECOND)
+    concede(demo, AT[COIL], COIL, date(2027, 3, 1), SECOND)
     of_register(demo, today=SECOND, keep_as="rk")
     return by_path.compare(demo, "1", "2"), at
 
@@ -112,19 +129,19 @@ def test_two_audits_a_year_apart_compare_with_every_cause_right(two_years):
     made, at = two_years
     found = {(d.rule, d.tag): d for d in made.differences}
     expected = {
-        (WAY, "P-3103"): ("gone", "data", "bypass_arrangement internal only → two-contactor"),
-        (CARRIES, "P-3140"): ("worse", "data", "fla_a"),
-        (SET, "A-1141"): ("better", "data", "fla_a"),
+        (WAY, AT[WAY]): ("gone", "data", "bypass_arrangement none → two-contactor"),
+        (CARRIES, AT[CARRIES]): ("worse", "data", "fla_a"),
+        (SET, AT[SET]): ("better", "data", "fla_a"),
         (STOP, at["new by data"]): ("new", "data", "emergency_stop hardwired → network"),
         (STOP, at["judgeable"]): ("new", "became judgeable", "emergency_stop unknown → network"),
-        (STOP, "P-2131"): ("gone", "no longer judgeable", "emergency_stop network → unknown"),
+        (STOP, AT[STOP]): ("gone", "no longer judgeable", "emergency_stop network → unknown"),
         (WAY, "X-1"): ("new", "position added", ""),
-        ("commissioning/bump-tested", "C-1121"): ("gone", "position retired", ""),
-        (ALTITUDE, "F-4122"): ("gone", "rule", "the rule was taken out"),
-        (RESTART, "P-4129"): ("better", "rule", "grade: major → minor"),
-        (SPEED, "M-3120"): ("worse", "concession", "its last day was 2026-06-30"),
-        (STARTS, "M-1110"): ("worse", "concession", "the device was replaced"),
-        (COIL, "K-4137"): ("better", "concession", "approved by sb on 2026-11-25"),
+        (BUMP, AT[BUMP]): ("gone", "position retired", ""),
+        (ALTITUDE, AT[ALTITUDE]): ("gone", "rule", "the rule was taken out"),
+        (RESTART, AT[RESTART]): ("better", "rule", "grade: major → minor"),
+        (SPEED, AT[SPEED]): ("worse", "concession", "its last day was 2026-06-30"),
+        (STARTS, AT[STARTS]): ("worse", "concession", "the device was replaced"),
+        (COIL, AT[COIL]): ("better", "concession", "approved by sb on 2026-11-25"),
     }
     told = {pair: (found[pair].kind, found[pair].cause) for pair in expected}
     assert told == {pair: (kind, cause) for pair, (kind, cause, _) in expected.items()}
@@ -135,7 +152,7 @@ def test_two_audits_a_year_apart_compare_with_every_cause_right(two_years):
 
 def test_what_was_edited_nowhere_has_no_cause_in_the_data(two_years):
     made, at = two_years
-    edited = {"P-3103", "A-1141", "P-3140", "P-2131", "M-1110", "X-1", "C-1121", *at.values()}
+    edited = {AT[rule] for rule in (WAY, SET, CARRIES, STOP, STARTS, BUMP)} | {"X-1", *at.values()}
     # A lineup's limit and the places of a spare hang on what its positions are known to be.
     counted = {(d.tag, d.cause) for d in made.differences if " " in d.tag and d.cause != "rule"}
     assert ("bus MCC-51", "no longer judgeable") in counted  # X-1 may stand on any bus
@@ -225,9 +242,9 @@ def test_an_audit_that_was_not_kept_is_refused_with_those_that_were(small):
 
 def test_a_value_taken_back_for_which_a_stand_in_steps_in_is_lost_and_not_mended(demo):
     of_register(demo, today=FIRST, keep_as="rk")
-    edit(demo, "UPDATE position SET altitude_m = NULL WHERE tag = 'F-4122'")
+    edit(demo, f"UPDATE position SET altitude_m = NULL WHERE tag = '{AT[ALTITUDE]}'")
     of_register(demo, today=FIRST, keep_as="rk")
     made = by_path.compare(demo, "1", "2")
-    found = next(d for d in made.differences if (d.rule, d.tag) == (ALTITUDE, "F-4122"))
+    found = next(d for d in made.differences if (d.rule, d.tag) == (ALTITUDE, AT[ALTITUDE]))
     assert (found.kind, found.cause) == ("gone", "value lost")
     assert " → unknown (" in found.detail and "m stands in)" in found.detail and made.unexplained == ()

@@ -91,7 +91,10 @@ def test_rules_kept_before_there_were_two_titles_say_not_met(small):
 
 def test_broken_kept_files_are_left_as_they_are():
     files = {"pack/a/b.yml": b"title: [", "pack/c/d.yml": b"\xff", "pack/tables/t.csv": b"a,b\n"}
-    assert present_form(files) == files
+    made = present_form(files)
+    assert {path: made[path] for path in files} == files
+    # Only tables are put beside them, and only those that this version's calculations ask for.
+    assert made.keys() - files.keys() == {path for path in files_in(load_pack().folder, None) if "/tables/" in path}
 
 
 @pytest.mark.parametrize("rule", [OLD, NEW])

@@ -12,13 +12,14 @@ DAY = ("--today", "2026-11-25")
 
 @pytest.fixture(scope="module")
 def small(tmp_path_factory):
-    """The small plant, with three of its devices marked failed."""
+    """The small plant, with three of its devices marked failed, one of them at a motor larger than any device made."""
     sample = Sample("small-plant", tmp_path_factory.mktemp("small"))
     with opened(sample.path, write=True) as db, writing(db, reason="a bad night", author="test"):
         db.execute(
             "UPDATE device SET device_status = 'failed' WHERE device IN (SELECT device"
             " FROM device WHERE tag IN ('C-008', 'P-101', 'P-113'))"
         )
+        db.execute("UPDATE motor SET power_kw = 2200, fla_a = 3800 WHERE tag = 'P-113'")
     return sample.path
 
 
@@ -49,9 +50,10 @@ def test_all_that_failed_each_have_a_line_or_a_reason(startroll, small):
     ran = startroll("candidates", "--failed", "--register", small, *DAY)
     text = lines_of(ran.out)
     assert all(tag in text for tag in ("C-008", "P-101", "P-113"))
-    assert "Without a candidate" in text and "No candidate that can be had passes" in text
+    assert "Without a candidate P-113: No candidate that can be had passes" in text
     made = json.loads(startroll("candidates", "--failed", "--register", small, "--json", *DAY).out)
     assert [one["tag"] for one in made] == ["C-008", "P-101", "P-113"]
+    assert [one["tag"] for one in made if not one["candidates"][0]["fits"]] == ["P-113"]
 
 
 def test_the_store_alone_may_be_asked(startroll, small):

@@ -13,6 +13,7 @@ import typer
 
 from register.cli.app import app
 from register.resources import rules_folder
+from register.rulebook.load.pack import load_pack
 from register.store.database import opened, writing
 
 DAY = ("--today", "2026-11-25")
@@ -337,4 +338,5 @@ def test_a_bus_is_explained_by_its_name(startroll, plant):
     assert ran.code == 0 and "lineup-withstands-fault" in ran.out and "overload/" not in ran.out
     ran = startroll("explain", "MCC-7", "line-protection/lineup-withstands-fault", *DAY)
     assert ran.code == 0 and "30 kA >= 42 kA" in ran.out
-    assert "1 bus × 3 rules" in startroll("audit", *DAY).out
+    of_buses = sum(rule.subject == "bus" for rule in load_pack().rules)
+    assert f"1 bus × {of_buses} rules" in startroll("audit", *DAY).out

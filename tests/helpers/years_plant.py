@@ -7,8 +7,8 @@ from register.store.database import opened, writing
 FIRST, SECOND = date(2025, 11, 25), date(2026, 11, 25)
 
 SMALL = (
-    "INSERT INTO position (tag, area, criticality, standby) VALUES"
-    " ('P-1', 'Wet end', 'critical', 'none'), ('P-2', 'Dry end', 'ordinary', 'none')",
+    "INSERT INTO position (tag, area, criticality, standby, service_kind) VALUES"
+    " ('P-1', 'Wet end', 'critical', 'none', 'process'), ('P-2', 'Dry end', 'ordinary', 'none', 'process')",
     "INSERT INTO bypass (tag, bypass_arrangement) VALUES ('P-1', 'internal only')",
     "INSERT INTO motor (motor, tag, fla_a) VALUES ('M1', 'P-1', 65), ('M2', NULL, 65)",
     "INSERT INTO model (model, device_kind, rated_current_a, derate_pct_per_c,"

@@ -2,11 +2,13 @@
 
 import re
 from collections import Counter
+from urllib.parse import quote
 
 import pytest
 import report_cases
 from report_cases import COURSE, HOSTILE, finding, hostile, many, standing
 
+from register.columns import SUBJECTS
 from register.reports.page.document import html
 from register.text import visible
 
@@ -130,11 +132,15 @@ def test_what_cannot_be_told_names_the_fields_and_where_to_read_them(page, demo_
     assert all(field in text for field in unknown.fields)
 
 
-def test_a_link_leads_to_its_finding_and_a_count_to_its_list(page, demo_page, demo_report):
-    found = demo_report.findings[40]
-    page.open(demo_page, f"#findings?open={found.rule}@{found.tag}")
+@pytest.mark.parametrize("subject", SUBJECTS)
+def test_a_link_leads_to_its_finding(page, demo_page, demo_report, subject):
+    found = [f for f in demo_report.findings if f.subject == subject][-1]
+    page.open(demo_page, f"#findings?open={found.rule}@{quote(found.at)}")
     page.until("document.querySelector('.opened')")
-    assert page.run("document.activeElement.textContent") == found.tag
+    assert page.run("document.activeElement.textContent") == found.at
+
+
+def test_a_count_leads_to_its_list(page, demo_page, demo_report):
     page.open(demo_page)
     page.run("document.querySelector('#verdicts tbody a').click()")
     page.until(f"{COUNT} === {demo_report.grades['major']['failed']}")
