@@ -299,5 +299,6 @@ def rotor_wound(*, motor_type: np.ndarray, design_letter: np.ndarray, code_lette
     'yes'
     """
     lettered = known(design_letter) | known(code_letter)
-    by_letter = np.where(lettered, "no", None)
+    unknown = np.array(None, object)
+    by_letter = np.where(lettered, "no", unknown)
     return np.where(said(motor_type, "wound rotor"), "yes", np.where(known(motor_type), "no", by_letter))
