@@ -286,7 +286,7 @@ def rotor_wound(*, motor_type: np.ndarray, design_letter: np.ndarray, code_lette
 
     Notes
     -----
-    What was entered as the kind decides; without it, a letter on the plate: only cage motors have one.
+    A letter on the plate decides, whatever was entered as the kind: only cage motors have one.
 
     References
     ----------
@@ -300,5 +300,5 @@ def rotor_wound(*, motor_type: np.ndarray, design_letter: np.ndarray, code_lette
     """
     lettered = known(design_letter) | known(code_letter)
     unknown = np.array(None, object)
-    by_letter = np.where(lettered, "no", unknown)
-    return np.where(said(motor_type, "wound rotor"), "yes", np.where(known(motor_type), "no", by_letter))
+    by_kind = np.where(said(motor_type, "wound rotor"), "yes", np.where(known(motor_type), "no", unknown))
+    return np.where(lettered, "no", by_kind)

@@ -327,7 +327,7 @@ def test_no_exception_is_counted_where_a_wound_rotor_starts_gently():
     # Source: NFPA 70, 430.7(A)(8), from memory: no code letter on the plate of a wound-rotor motor.
     [
         ("wound rotor", None, "yes"),
-        ("wound rotor", "G", "yes"),
+        ("wound rotor", "G", "no"),
         (None, "G", "no"),
         ("cage", None, "no"),
         (None, None, None),
