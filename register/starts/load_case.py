@@ -29,6 +29,7 @@ STUDIES = (start_study, failover_study, limit_study)
 ASKED = tuple(n for n in dict.fromkeys(name for study in STUDIES for name in study.asks) if not n.endswith("_table"))
 BESIDE = (
     "phases",
+    "motor_type",
     "start_seen",
     "measured_start_s",
     "measured_start_peak_a",

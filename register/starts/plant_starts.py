@@ -14,13 +14,13 @@ from register.facts.build import every_gap, refresh
 from register.facts.standard_tables import load_tables
 from register.resources import rules_folder
 from register.starts.model import PlantStart
-from register.starts.words import CHECK, outcome_words
+from register.starts.words import CAGE, CHECK, outcome_words
 from register.store.queries import positions
 
 TRIPS = STATES[TRIPPING]
 # fmt: off
 SHOWN = (
-    "tag", "description", "area", "bus", "study_certainty", "start_outcome", "start_time_s",
+    "tag", "description", "area", "bus", "motor_type", "study_certainty", "start_outcome", "start_time_s",
     "start_time_short_s", "start_time_long_s", "start_peak_xfla", "start_dip_pct",
     "start_motor_heat_pct", "start_motor_heat_low_pct", "start_overload_state", "lowest_limit_xfla", "failover_outcome",
     "stand_ins",
@@ -68,7 +68,7 @@ def _start(row: dict, mask: int, behind: Callable[[str, str], tuple[str, ...]]) 
         outcome, trips=row["start_overload_state"] == TRIPS, hot=heat is not None and heat > 100.0
     )
     # One phase, or what else makes a study impossible though figures came out.
-    studied = outcome is not None and row["study_certainty"] != "X"
+    studied = outcome is not None and row["study_certainty"] != "X" and row["motor_type"] in CAGE
     return PlantStart(
         tag=row["tag"],
         description=row["description"] or "",
@@ -86,5 +86,11 @@ def _start(row: dict, mask: int, behind: Callable[[str, str], tuple[str, ...]]) 
         overload=row["start_overload_state"],
         lowest_limit_xfla=row["lowest_limit_xfla"],
         failover_outcome=row["failover_outcome"],
-        to_read=() if studied else behind(row["tag"], "start_outcome") or CHECK,
+        to_read=_to_read(row, behind, studied=studied),
     )
+
+
+def _to_read(row: dict, behind: Callable[[str, str], tuple[str, ...]], *, studied: bool) -> tuple[str, ...]:
+    if studied:
+        return ()
+    return (behind(row["tag"], "start_outcome") or CHECK) if row["motor_type"] in CAGE else ("motor_type",)

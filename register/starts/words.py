@@ -22,6 +22,7 @@ CERTAINTY = {
     "D": "little is known beyond power, voltage and speed: times may be off by a factor of two",
     "X": "no study is possible",
 }
+CAGE = (None, "cage")  # a motor whose kind nobody entered is taken for a cage motor
 TRIPPED, TOO_HOT = "trips on the way", "starts too hot"
 TOO_LITTLE = "too little is known"
 CONTRADICTED = "no motor is like this: the figures of its nameplate contradict one another"
@@ -165,6 +166,8 @@ def lacking(case: Case, start: Start) -> tuple[str, tuple[str, ...]]:
     """What of motor, load and supply a start lacks; ("", ()) where nothing."""
     if case.values["phases"] == 1:
         return "it has one phase, and the study is of three", ("phases",)
+    if case.values["motor_type"] not in CAGE:
+        return f"{case.values['motor_type']}, and the study knows cage motors only: judge by hand", ("motor_type",)
     known = all_known(start.facts, (*MACHINE, inertia_known)) & ~np.isnan(numbers_known(start.control))
     if not known[0]:
         fields = case.trial.to_read((*PLATE, *LOAD, "load_inertia_kgm2", "rotor_inertia_kgm2"))

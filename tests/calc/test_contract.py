@@ -99,9 +99,6 @@ SOURCE = {
     "fault_current_ka",
 }
 
-# What is entered goes before what a description suggests.
-ENTERED_FIRST = {"load_service"}
-
 # What shapes a motor or a start may be known better than by its plate, and then replaces what was taken.
 SHAPES = {"design_letter", "motor_type", "maker_curve", "after_torque_ramp"}
 

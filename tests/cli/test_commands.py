@@ -131,6 +131,7 @@ def test_a_register_is_made_filled_copied_and_written_out(startroll, tmp_path, m
     assert "No " not in startroll("positions").out and "0 positions" in startroll("positions").out
     ran = startroll("take-in", "list.csv", "--mapping", "answers.yml", "--refused", "again.xlsx")
     assert ran.code == 0 and "Taken in" in ran.out and "Refused: 1" in ran.out
+    assert "Correct these in the list" in ran.out
     assert "2 positions" in startroll("positions").out
     assert Path("again.xlsx").exists()
     assert "checked copy" in startroll("backup", "copy.db").out

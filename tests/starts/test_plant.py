@@ -37,6 +37,14 @@ def test_every_position_is_there_once_with_an_outcome_or_fields_to_read(demo):
         )
 
 
+def test_a_motor_without_a_cage_has_no_start_and_asks_for_its_kind(plant):
+    tag = next(s.tag for s in starts(plant) if s.outcome)
+    with opened(plant, write=True) as db, writing(db, reason="slip rings", author="rk"):
+        set_value(db, tag, "motor_type", "wound rotor")
+    (found,) = (s for s in starts(plant) if s.tag == tag)
+    assert (found.outcome, found.to_read) == (None, ("motor_type",))
+
+
 def test_a_second_run_computes_nothing_and_an_edit_touches_one_position(plant):
     told = []
     first = starts(plant, progress=lambda done, of: told.append((done, of)))

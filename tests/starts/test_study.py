@@ -9,7 +9,7 @@ import math
 
 import numpy as np
 import pytest
-from by_path import study
+from by_path import study, window
 from fan import CLOSED, DIRECT, RAMP, TAG, limit
 
 from register.columns import FACTS
@@ -227,6 +227,16 @@ def test_a_nameplate_that_contradicts_itself_is_said_to(fan):
 def test_a_motor_of_one_phase_is_not_studied(fan):
     made = study(fan, TAG, changes={"phases": "1"})
     assert (made.start, made.to_read, made.certainty) == (None, ("phases",), "X")
+
+
+@pytest.mark.parametrize("kind", ["wound rotor", "synchronous", "permanent magnet", "reluctance", "direct current"])
+def test_a_motor_without_a_cage_is_not_studied(fan, kind):
+    # Common practice: what starts these is not the circuit of a cage motor.
+    made = study(fan, TAG, changes={"motor_type": kind})
+    assert (made.start, made.to_read, made.certainty) == (None, ("motor_type",), "X")
+    assert made.why_not.startswith(kind)
+    assert window(fan, TAG, changes={"motor_type": kind}).why_not == made.why_not
+    assert study(fan, TAG, changes={"motor_type": "cage"}).start is not None
 
 
 def test_no_way_round_is_no_study(fan):

@@ -14,6 +14,7 @@ from register.reports.terminal.layout import table, titled
 from register.text import shown
 
 MOST = 15
+CORRECT_IT = "Correct these in the list and take it in again; --refused FILE writes them to a sheet of their own."
 
 
 def plan(plan: Any, applied: Any | None, *, most: int | None = MOST) -> RenderableType:
@@ -26,7 +27,8 @@ def plan(plan: Any, applied: Any | None, *, most: int | None = MOST) -> Renderab
     if plan.changed:
         parts.append(_changed(plan, most))
     if plan.refused:
-        parts.append(titled(f"Refused: {len(plan.refused)}", _problems([r.problem() for r in plan.refused], most)))
+        refused = _problems([r.problem() for r in plan.refused], most)
+        parts.append(titled(f"Refused: {len(plan.refused)}", Group(refused, Text(CORRECT_IT, style="dim"))))
     if plan.doubts:
         parts.append(
             titled(

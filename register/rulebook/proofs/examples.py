@@ -70,19 +70,20 @@ def _survivors(rule: Rule, pack: Pack, changed: list[Mutant]) -> list[Mutant]:
 
 def _as_is(rule: Rule) -> Mutant:
     condition = parsed(rule.condition) if rule.condition else None
-    return Mutant(rule.id, "as it is", condition, parsed(rule.requires))
+    beyond = parsed(rule.beyond) if rule.outside else None
+    return Mutant(rule.id, "as it is", condition, parsed(rule.requires), beyond)
 
 
 def _outcomes(rule: Rule, pack: Pack, changed: Iterable[Mutant]) -> list[tuple[Outcome, ...]]:
     """For each form of the rule, the outcomes of all examples; one table holds them."""
     changed = list(changed)
-    beyond = parsed(rule.beyond) if rule.outside else None
-    trees = [t for m in changed for t in (m.condition, m.requires, beyond) if t is not None]
+    # The columns of every clause stand in the table, those of a clause that is left out too.
+    trees = [t for m in (_as_is(rule), *changed) for t in (m.condition, m.requires, m.beyond) if t is not None]
     connection = _table(rule, pack, trees)
     found: list[tuple[Outcome, ...]] = []
     for start in range(0, len(changed), _AT_ONCE):
         sql = ", ".join(
-            outcome_sql(mutant.condition, mutant.requires, _column_of, beyond)
+            outcome_sql(mutant.condition, mutant.requires, _column_of, mutant.beyond)
             for mutant in changed[start : start + _AT_ONCE]
         )
         rows = connection.execute(f"SELECT {sql} FROM example ORDER BY rowid").fetchall()

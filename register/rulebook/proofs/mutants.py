@@ -1,13 +1,14 @@
 """A rule changed a little, in every way there is.
 
 Each comparison is made strict or not and turned round, each part of an AND or OR left out, each
-word left out of a list, each abs() left out, each limit and constant raised and lowered.
+word left out of a list, each abs() left out, each limit and constant raised and lowered; each clause
+of what lies outside is left out.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from sqlglot import exp
 
@@ -34,6 +35,7 @@ class Mutant:
     change: str
     condition: exp.Expression | None
     requires: exp.Expression
+    beyond: exp.Expression | None = None
 
     def __str__(self) -> str:
         return f"{self.rule}: no example notices: {self.change}"
@@ -43,13 +45,21 @@ def mutants(rule: Rule) -> list[Mutant]:
     """Every rule that differs from this one by one small change."""
     condition = parsed(rule.condition) if rule.condition else None
     requires = parsed(rule.requires)
+    beyond = parsed(rule.beyond) if rule.outside else None
     made: dict[tuple[str, str], Mutant] = {}
     for tree, name in ((condition, "applies"), (requires, "requires")):
         for changed, change in _changed(tree) if tree is not None else ():
             own = (changed, requires) if name == "applies" else (condition, changed)
             text = (name, written(changed))
-            made.setdefault(text, Mutant(rule.id, f"{name}: {change}", *own))
-    return list(made.values())
+            made.setdefault(text, Mutant(rule.id, f"{name}: {change}", *own, beyond))
+    return [*made.values(), *_without_a_clause(rule, condition, requires)]
+
+
+def _without_a_clause(rule: Rule, condition: exp.Expression | None, requires: exp.Expression) -> Iterator[Mutant]:
+    for left_out in rule.outside:
+        rest = replace(rule, outside=tuple(o for o in rule.outside if o is not left_out))
+        beyond = parsed(rest.beyond) if rest.outside else None
+        yield Mutant(rule.id, f"outside: {left_out.when} is left out", condition, requires, beyond)
 
 
 def _changed(tree: exp.Expression) -> Iterator[tuple[exp.Expression, str]]:
