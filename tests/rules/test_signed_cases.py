@@ -24,6 +24,7 @@ STAR = {"device_kind": "star-delta", "relay_leg": "line"}
 FIRE = {"service_kind": "fire pump"}
 FOUR = {"power_kw": 1.4914, "fla_a": 3.0, "motors_on_device": 4, "other_motors_a": 9.0, "running_current_a": 11.5}
 BREAKER = {"protection_kind": "inverse-time breaker", "fuse_class": None}
+WOUND = {"motor_type": "wound rotor", "design_letter": None, "code_letter": None, "protection_kind": "fuse"}
 MCP = {"protection_kind": "instantaneous breaker", "protection_rating_a": None, "fuse_class": None}
 
 # name, practice, what is changed, rule, outcome, source
@@ -62,6 +63,11 @@ NO_UNSAFE_PASS = [
     # E6: a packaged star-delta starter
     ("own overload, leg unread", "us", STAR | {"overload_place": "device", "device_overload": "built in", "device_overload_set_a": 12.4, "relay_leg": None}, "overload/set-within-nameplate", OPEN, "NEC 430.32(A)(1), last paragraph"),
     ("own overload in the delta", "us", STAR | {"overload_place": "device", "device_overload": "built in", "device_overload_set_a": 12.4, "relay_leg": "phase"}, "overload/set-within-nameplate", FAIL, "arithmetic, 1/√3"),
+    # a wound rotor, 10 hp, 14 A: 150 % is 21 A, the next rating 25 A
+    ("wound rotor behind 25 A", "us", WOUND | {"protection_rating_a": 25}, f"{LP}/within-branch-limit", PASS, "NEC Table 430.52(C)(1), 240.6(A)"),
+    ("wound rotor behind 30 A", "us", WOUND | {"protection_rating_a": 30}, f"{LP}/within-branch-limit", FAIL, "NEC Table 430.52(C)(1), 240.6(A)"),
+    ("kind unread, no letter", "us", WOUND | {"motor_type": None}, f"{LP}/within-branch-limit", OPEN, "NEC 430.7(A)(8), from memory: a letter is a cage motor's"),
+    ("wound rotor with a letter", "us", WOUND | {"code_letter": "G"}, f"{LP}/within-branch-limit", NOT, "NEC 430.7(A)(8), from memory"),
     # E8: classified area
     ("classified, inspected in 2019", "us", {"hazardous_area": "yes", "hazardous_area_inspection_on": "2019-10-04"}, "sizing/hazardous-area-judged-elsewhere", FAIL, "IEC 60079-17: three years"),
     # E10: power at the voltage it is used at

@@ -41,7 +41,7 @@ def starts(found: Sequence[PlantStart], *, most: int | None) -> RenderableType:
         "withstands; lowest: lowest current limit that takes it to speed, × FLA; last: how "
         "sure, from A, the maker's figures, to D, little known. startroll study TAG opens one."
     )
-    parts: list[RenderableType] = [rows, *_left(len(able), most), Text(note, style="dim")]
+    parts: list[RenderableType] = [rows, *_left(len(able), most), Text(note, style="dim")] if able else []
     if unable:
         why = table("Tag", "Fields to read or check")
         for s in unable[:most]:
@@ -49,10 +49,8 @@ def starts(found: Sequence[PlantStart], *, most: int | None) -> RenderableType:
         parts.append(titled("Can't be studied", Group(why, *_left(len(unable), most))))
     numbers = {word: sum(s.outcome == word for s in able) for word in ORDER}
     counts = [f"{number} {_plural(word)}" for word, number in numbers.items() if number]
-    parts += [
-        Text(),
-        Text(f"{len(found)} positions: {', '.join(reversed(counts))}, {len(unable)} can't be studied.", style="bold"),
-    ]
+    told = ", ".join([*reversed(counts), f"{len(unable)} can't be studied"])
+    parts += [Text(), Text(f"{len(found)} positions: {told}.", style="bold")]
     return Group(*parts)
 
 
