@@ -10,6 +10,8 @@ import pytest
 from fan import TAG, make
 from sample_plant import Sample
 
+from register.store.database import opened, writing
+
 GUIDE = Path(__file__).parents[2] / "docs" / "guide" / "start-study.md"
 EMPTY_WORDS = re.compile(r"\b(nan|None|inf|NaN|Inf)\b")
 # All of the demo plant's positions take a minute or two; every so many are enough day by day.
@@ -135,7 +137,16 @@ def test_the_starts_of_a_plant(startroll, demo_path):
     data = json.loads(startroll("starts", "-r", demo_path, "--bus", "MCC-21", "--json").out)
     assert {row["bus"] for row in data} == {"MCC-21"}
     none = startroll("starts", "-r", demo_path, "--measured-only")
-    assert "can't be studied." in none.out and ": ," not in none.out and "Outcome" not in none.out
+    assert "can't be studied." in none.out
+
+
+def test_a_plant_of_which_no_start_can_be_studied_has_no_empty_table(startroll, tmp_path):
+    path = tmp_path / "bare.db"
+    startroll("new", path, "--site", "Bare", "--practice", "us", "--frequency", "60")
+    with opened(path, write=True) as db, writing(db, reason="walked", author="rk"):
+        db.execute("INSERT INTO position (tag) VALUES ('Q-1'), ('Q-2')")
+    out = startroll("starts", "-r", path).out
+    assert "2 positions: 2 can't be studied." in out and "Outcome" not in out
 
 
 def test_no_screen_shows_an_empty_word(startroll, demo_path):
