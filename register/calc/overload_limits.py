@@ -144,7 +144,7 @@ def overload_corrected_max_a(
     >>> at = overload_corrected_max_a(overload_set_max_a=12.4, capacitor_kvar=3.0, power_kw=7.457,
     ...                               efficiency_pct=91.7, power_factor=0.82)
     >>> round(float(at), 1)
-    10.8
+    10.7
     """
     active = np.asarray(power_kw, float) / (np.asarray(efficiency_pct, float) / 100.0)
     pf = np.asarray(power_factor, float)
