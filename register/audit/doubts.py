@@ -6,12 +6,13 @@ that grid and transformer give, say), it is judged by that as well, and fails wh
 
 from __future__ import annotations
 
+import json
 import sqlite3
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
-from functools import cache
+from functools import cache, cached_property
 from typing import Any
 
 import numpy as np
@@ -26,6 +27,7 @@ from register.rulebook.model import Outcome, Pack, Rule, Verdicts
 from register.rulebook.run.evaluate import evaluate
 from register.text import shown
 
+FAILED, CANT_TELL = int(Outcome.FAILED), int(Outcome.CANT_TELL)  # outcomes below the latter are decided
 
 @dataclass(frozen=True, slots=True)
 class Doubt:
@@ -58,6 +60,17 @@ class Doubts:
         """The doubts behind a verdict, each in one line."""
         return tuple(d.words((tag, rule) in self.by_safe) for d in self.of.get((tag, rule), ()))
 
+    def at(self, place: str) -> tuple[Doubt, ...]:
+        """The doubts raised at a place."""
+        return self._at.get(place, ())
+
+    @cached_property
+    def _at(self) -> dict[str, tuple[Doubt, ...]]:
+        found: dict[str, tuple[Doubt, ...]] = defaultdict(tuple)
+        for doubt in self.raised:
+            found[doubt.place] += (doubt,)
+        return dict(found)
+
 
 def doubted(
     db: Database,
@@ -74,39 +87,48 @@ def doubted(
     safe: dict[str, dict[str, Any]] = defaultdict(dict)
     raised = [pair for table in tables for pair in _raised(db, table)]
     every = tuple(doubt for doubt, _ in raised)
+    rows = [_rows_of_buses(db, table) if raised and table.subject == "position" else {} for table in tables]
     for doubt, subject in raised:
         if doubt.safe is not None:
             safe[doubt.at][doubt.column] = doubt.safe
-        for table in tables:
-            for tag in _places(db, table, subject, doubt.at):
-                _mark(table, tag, doubt, of)
+        for table, on_bus in zip(tables, rows, strict=True):
+            if table.subject == subject:
+                _mark(table, [table.row(doubt.at)], doubt, of)
+            elif (table.subject, subject) == ("position", "bus"):
+                _mark(table, on_bus.get(doubt.at, []), doubt, of)
+    told = {at: tuple(own) for at, own in of.items()}
     if not safe:
-        return Doubts({at: tuple(own) for at, own in of.items()}, raised=every)
-    conn = _safe_facts(db, safe, standards, assumptions)
+        return Doubts(told, raised=every)
+    asked = {rule for _, rule in told}
+    rules = [rule for table in tables for rule in table.rules if rule.id in asked]
+    conn = _safe_facts(db, safe, rules, standards, assumptions)
     by_safe = set()
     for table in tables:
         if table.subject == "device in store":
             continue
-        there = evaluate(conn, replace(pack, rules=table.rules), today=today, subject=table.subject)
-        for row, col in np.argwhere(there.outcomes == Outcome.FAILED):
+        own = tuple(rule for rule in table.rules if rule.id in asked)
+        there = evaluate(conn, replace(pack, rules=own), today=today, subject=table.subject)
+        for row, col in np.argwhere(there.outcomes == FAILED).tolist():
             at = there.tags[row], there.rules[col].id
-            if at in of and table.outcomes[table.row(at[0]), col] < Outcome.CANT_TELL:
-                table.outcomes[table.row(at[0]), col] = Outcome.FAILED
+            place = table.row(at[0]), table.column(at[1])
+            if at in told and table.outcomes[place] < CANT_TELL:
+                table.outcomes[place] = FAILED
                 by_safe.add(at)
-    return Doubts({at: tuple(own) for at, own in of.items()}, frozenset(by_safe), conn, every)
+    return Doubts(told, frozenset(by_safe), conn, every)
 
 
 def _raised(db: Database, table: Verdicts) -> Iterator[tuple[Doubt, str]]:
     """The doubts that rules of one subject raise, and the subject."""
     about = columns.SUBJECTS[table.subject]
     for col, rule in enumerate(table.rules):
-        for row in np.flatnonzero(table.outcomes[:, col] == Outcome.FAILED) if rule.doubts else ():
-            tag = table.tags[row]
-            sql = f"SELECT {rule.doubts}, {rule.safe_side or 'NULL'} FROM {about.relation} WHERE {about.key} = ?"
-            yield (
-                Doubt(rule.id, tag, about.named(tag), rule.doubts, *_worse(*db.execute(sql, (tag,)).fetchone())),
-                table.subject,
-            )
+        tags = [table.tags[row] for row in np.flatnonzero(table.outcomes[:, col] == FAILED)] if rule.doubts else []
+        if not tags:
+            continue
+        sql = f"SELECT {about.key}, {rule.doubts}, {rule.safe_side or 'NULL'} FROM {about.relation}"
+        only = f"WHERE {about.key} IN (SELECT value FROM json_each(?))"
+        values = {tag: pair for tag, *pair in db.execute(f"{sql} {only}", (json.dumps(tags),))}
+        for tag in tags:
+            yield Doubt(rule.id, tag, about.named(tag), rule.doubts, *_worse(*values[tag])), table.subject
 
 
 def _worse(entered: Any, safe: Any) -> tuple[Any, Any]:
@@ -114,22 +136,30 @@ def _worse(entered: Any, safe: Any) -> tuple[Any, Any]:
     return entered, safe if safe is not None and entered is not None and safe > entered else None
 
 
-def _places(db: Database, table: Verdicts, subject: str, at: str) -> list[str]:
-    """What of a table's subject stands where a doubt was raised: on a bus its positions too."""
-    if table.subject == subject:
-        return [at]
-    if (table.subject, subject) == ("position", "bus"):
-        return [tag for (tag,) in db.execute("SELECT tag FROM facts WHERE bus = ?", (at,)) if tag in set(table.tags)]
-    return []
+def _rows_of_buses(db: Database, table: Verdicts) -> dict[str, list[int]]:
+    """For each bus the rows of its positions."""
+    bus_of = dict(db.execute("SELECT tag, bus FROM facts WHERE bus IS NOT NULL").fetchall())
+    rows: dict[str, list[int]] = defaultdict(list)
+    for row, tag in enumerate(table.tags):
+        if tag in bus_of:
+            rows[bus_of[tag]].append(row)
+    return rows
 
 
-def _mark(table: Verdicts, tag: str, doubt: Doubt, of: dict[tuple[str, str], list[Doubt]]) -> None:
-    row = table.row(tag)
-    for col, rule in enumerate(table.rules):
-        decided = table.outcomes[row, col] in (Outcome.PASSED, Outcome.FAILED)
-        if decided and rule.id != doubt.rule and not rule.doubts and reads(rule, doubt.column):
-            table.provisional[row, col] = True
-            of[tag, rule.id].append(doubt)
+def _mark(table: Verdicts, rows: list[int], doubt: Doubt, of: dict[tuple[str, str], list[Doubt]]) -> None:
+    """Mark what is decided in some rows and reads the doubted column."""
+    reading = [
+        col
+        for col, rule in enumerate(table.rules)
+        if rule.id != doubt.rule and not rule.doubts and reads(rule, doubt.column)
+    ]
+    if not rows or not reading:
+        return
+    decided = np.argwhere(table.outcomes[np.ix_(rows, reading)] < CANT_TELL)
+    for row, col in decided.tolist():
+        at, rule = rows[row], reading[col]
+        table.provisional[at, rule] = True
+        of[table.tags[at], table.rules[rule].id].append(doubt)
 
 
 def reads(rule: Rule, column: str) -> bool:
@@ -147,17 +177,18 @@ def _reads(subject: str, names: tuple[str, ...], column: str) -> bool:
 def _safe_facts(
     db: Database,
     safe: Mapping[str, Mapping[str, Any]],
+    rules: Iterable[Rule],
     standards: Mapping[str, Any],
     assumptions: tuple[Assumption, ...],
 ) -> sqlite3.Connection:
-    """The facts of the doubted places with the safe values, in tables beside the register."""
+    """What rules read of the doubted places with the safe values, in tables beside the register."""
     on_bus = db.execute("SELECT tag, bus FROM facts").fetchall()
     tried = {tag: {**safe.get(bus, {}), **safe.get(tag, {})} for tag, bus in on_bus}
     variants = [Variant(tag, values) for tag, values in sorted(tried.items()) if values]
-    found = WhatIf(db, [v.tag for v in variants], tables=standards, assumptions=assumptions).trials(variants)
-    bits = [sum(1 << a.bit for a in one.assumed.values()) for one in found]
-    held = {name: [one.values[name] for one in found] for name in columns.FACTS}
-    conn = facts_table(tuple(columns.FACTS), held, np.array(bits, np.int64))
+    read = frozenset(name for rule in rules for name in rule.shown_columns if name in columns.FACTS)
+    plant = WhatIf(db, [v.tag for v in variants], tables=standards, assumptions=assumptions)
+    held, bits = plant.facts(variants, only=read)
+    conn = facts_table(tuple(held), held, bits)
     if db.execute("SELECT 1 FROM temp.sqlite_schema WHERE name = 'bus_facts'").fetchone():
         rows = db.execute("SELECT * FROM bus_facts")
         names = [described[0] for described in rows.description]

@@ -132,6 +132,8 @@ def unknowns_of(db: Database, audit: Audit, rule: Rule, behind: Behind) -> list[
     if not tags:
         return []
     undecided = unknown_columns(db.conn, audit.pack, rule, tags, today=audit.today)
+    if rule.subject == "position":
+        return [Unknown(tag, rule.id, rule.grade, _fields(audit, rule, tag, undecided, behind)) for tag in tags]
     found = []
     for tag in tags:
         places = _to_read(db, audit, rule, tag, undecided, behind)
@@ -140,14 +142,19 @@ def unknowns_of(db: Database, audit: Audit, rule: Rule, behind: Behind) -> list[
     return found
 
 
+def _fields(audit: Audit, rule: Rule, tag: str, undecided: Mapping, behind: Behind) -> tuple[str, ...]:
+    """The entered fields of a position that would decide a verdict."""
+    read = (field for name in undecided.get(tag, ()) for field in behind(tag, name))
+    return tuple(dict.fromkeys((*read, *audit.left_open(tag, rule))))
+
+
 def _to_read(
     db: Database, audit: Audit, rule: Rule, tag: str, undecided: Mapping, behind: Behind
 ) -> dict[str, tuple[str, ...]]:
     """The entered fields that would decide a verdict, and where each is to be collected."""
+    if rule.subject == "position":
+        return dict.fromkeys(_fields(audit, rule, tag, undecided, behind), (tag,))
     places: dict[str, tuple[str, ...]] = {}
     for name in undecided.get(tag, ()):
-        if rule.subject == "position":
-            places |= dict.fromkeys(behind(tag, name), (tag,))
-        else:
-            places |= fields_behind(db.conn, rule.about, tag, name, behind)
+        places |= fields_behind(db.conn, rule.about, tag, name, behind)
     return places | dict.fromkeys(audit.left_open(tag, rule), (tag,))

@@ -106,7 +106,7 @@ class Audit:
     def left_open(self, tag: str, rule: Rule) -> tuple[str, ...]:
         """The blanks whose assumed values a rule may not judge by, or fail by alone, so that it is unknown."""
         used = self.used(tag, rule)
-        never = (a.column for a in not_to_judge(rule, self.assumptions) if used >> a.bit & 1)
+        never = (a.column for a in self._never[rule.id] if used >> a.bit & 1) if used else ()
         return tuple(dict.fromkeys((*never, *self.unproven.get((tag, rule.id), ()))))
 
     def rows(self) -> Iterator[tuple[str, str, str]]:
@@ -115,16 +115,24 @@ class Audit:
         The letters are in the order of `rules`, a dot for a rule about something else. A bus or a
         device in store has its subject in front of its key.
         """
-        letters, before, count = "".join(o.letter for o in Outcome), 0, len(self.rules)
+        before, count = 0, len(self.rules)
+        letters = np.array([ord(outcome.letter) for outcome in Outcome], np.uint8)
         for table in self.tables:
             rest = count - before - len(table.rules)
             named = columns.SUBJECTS[table.subject].named
-            marked = table.provisional.astype(int)
-            for tag, codes, marks in zip(table.tags, table.outcomes, marked, strict=True):
-                told = "".join(letters[code] for code in codes)
-                firm = "".join("ny"[mark] for mark in marks)
-                yield (named(tag), "." * before + told + "." * rest, "n" * before + firm + "n" * rest)
+            told = letters[table.outcomes]
+            marked = np.where(table.provisional, np.uint8(ord("y")), np.uint8(ord("n")))
+            for tag, codes, marks in zip(table.tags, told, marked, strict=True):
+                firm = marks.tobytes().decode()
+                yield (named(tag), "." * before + codes.tobytes().decode() + "." * rest, "n" * before + firm + "n" * rest)
             before += len(table.rules)
+
+    @cached_property
+    def _never(self) -> dict[str, list[Assumption]]:
+        """For each rule the assumed values that it may not use."""
+        return {
+            rule.id: not_to_judge(rule, self.assumptions) for table in self.tables + self.on_trial for rule in table.rules
+        }
 
     @cached_property
     def _of_rule(self) -> dict[str, Verdicts]:

@@ -28,7 +28,7 @@ def causes_of(rule: Rule, tag: str, at: str, values: Mapping[str, Any], doubts: 
     """
     found = [f"{rule.doubts} of {at}"] if rule.doubts else []
     found += [f"{d.column} of {d.place}" for d in doubts.of.get((tag, rule.id), ())]
-    found += [f"{d.column} of {d.place}" for d in doubts.raised if d.place == at and reads(rule, d.column)]
+    found += [f"{d.column} of {d.place}" for d in doubts.at(at) if reads(rule, d.column)]
     for name in rule.columns:
         entered = columns.column(name).origin != "derived"
         if entered and (columns.column(name).table == "setting" or values.get(name, "") is None):

@@ -42,15 +42,16 @@ def tallies(tables: Iterable[Verdicts], part_of: Callable[[str, str], str]) -> l
     positions: dict[str, int] = {}
     grades = list(Grade)
     for table in tables:
+        of_grade = [[col for col, rule in enumerate(table.rules) if rule.grade == grade] for grade in grades]
         rows: dict[str, list[int]] = {}
         for row, tag in enumerate(table.tags):
             rows.setdefault(part_of(table.subject, tag), []).append(row)
         for part, own in rows.items():
             found = counts.setdefault(part, np.zeros((len(grades), len(Outcome)), int))
             positions[part] = positions.get(part, 0) + len(own) * (table.subject == "position")
-            for column, rule in enumerate(table.rules):
-                outcomes = np.bincount(table.outcomes[own, column], minlength=len(Outcome))
-                found[grades.index(rule.grade)] += outcomes
+            outcomes = table.outcomes[own]
+            for grade, cols in enumerate(of_grade):
+                found[grade] += np.bincount(outcomes[:, cols].ravel(), minlength=len(Outcome))
     return [(part, _tally(positions[part], counts[part], grades)) for part in sorted(counts)]
 
 

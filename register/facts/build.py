@@ -11,6 +11,7 @@ import json
 import sqlite3
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import cache
 from math import ceil
 from typing import TYPE_CHECKING
 
@@ -97,14 +98,19 @@ def refresh(
 
 
 def every_gap(db: Database) -> Callable[[str, str], tuple[str, ...]]:
-    """A look-up (tag, column) → the entered fields to read, over all positions in one query."""
-    known = {
-        (tag, name): tuple(field for field in fields.split(", ") if field)
-        for tag, name, fields in db.conn.execute("SELECT tag, column_name, fields FROM gap")
+    """A look-up (tag, column) → the entered fields to read, over all positions in two queries."""
+    held = dict(db.conn.execute("SELECT tag, gap_reasons FROM facts").fetchall())
+    reasons = {
+        number: (name, tuple(field for field in fields.split(", ") if field))
+        for number, name, fields in db.conn.execute("SELECT gap_reason, column_name, fields FROM gap_reason")
     }
 
+    @cache
+    def behind(numbers: str) -> dict[str, tuple[str, ...]]:
+        return dict(reasons[number] for number in json.loads(numbers))
+
     def look_up(tag: str, name: str) -> tuple[str, ...]:
-        return known.get((tag, name), ()) if columns.FACTS[name].origin == "derived" else (name,)
+        return behind(held.get(tag, "[]")).get(name, ()) if columns.FACTS[name].origin == "derived" else (name,)
 
     return look_up
 

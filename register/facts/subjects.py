@@ -8,6 +8,7 @@ from __future__ import annotations
 import sqlite3
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping
+from functools import cache
 from math import nan
 
 import numpy as np
@@ -87,9 +88,10 @@ def _stored(conn: sqlite3.Connection) -> list[dict]:
         " LEFT JOIN (SELECT * FROM site LIMIT 1) ON 1 WHERE device_status = 'in store'",
     )
     counts = dict(conn.execute("SELECT model, count(*) FROM facts GROUP BY model"))
+    nameless = cache(lambda kind: bool(_unidentified(conn, kind)))
     for row in rows:
         known = counts.get(row["model"], 0) if row["model"] else None
-        row["places_of_model"] = known or (None if _unidentified(conn, row["device_kind"]) else 0)
+        row["places_of_model"] = known or (None if nameless(row["device_kind"]) else 0)
         row["stand_ins"] = 0
     return rows
 

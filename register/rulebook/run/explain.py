@@ -42,11 +42,25 @@ def unknown_columns(
 ) -> dict[str, tuple[str, ...]]:
     """For each position where the rule is unknown, the columns that left it so.
 
-    The same as in `explain`, without the rest, and so four times as quick.
+    The same as in `explain`, without the rest. What is blank, and what is true, decides: rows that are
+    alike in both are looked at once.
     """
     opening = _Opening(pack, rule, today)
-    rows = ((row, opening.unknown(row)) for row in opening.rows(connection, list(tags)))
-    return {row[0]: unknown for row, unknown in rows if unknown}
+    count = len(opening.columns)
+    days = [place for place, name in enumerate(opening.columns) if name in CHECK_DAYS]
+    known: dict[tuple, tuple[str, ...]] = {}
+    found = {}
+    for row in opening.rows(connection, list(tags)):
+        values, margin = row[3 : 3 + count], 3 + count + 2
+        later = [opening.is_later(values[place]) for place in days]
+        blank = [value is None for value in values]
+        key = (row[1] is None, *blank, *later, *row[3 + count : margin], *row[margin + 1 :])
+        unknown = known.get(key)
+        if unknown is None:
+            unknown = known[key] = opening.unknown(row)
+        if unknown:
+            found[row[0]] = unknown
+    return found
 
 
 class _Opening:
@@ -112,7 +126,7 @@ class _Opening:
         _, area, values, (applies, holds, _, *beyond), parts, truths = self._taken_apart(row)
         if any(beyond) or _outcome(applies, holds) is not Outcome.CANT_TELL:
             return ()
-        blank = {n for n, value in values.items() if value is None or self._later(n, value)}
+        blank = {n for n, value in values.items() if value is None or (n in CHECK_DAYS and self.is_later(value))}
         if area is None:
             blank.add("area")
         held = {part.group for part, truth in zip(parts, truths, strict=True) if truth}
@@ -124,9 +138,9 @@ class _Opening:
                     read["area"] = None
         return tuple(name for name in read if name in blank) or tuple(read)
 
-    def _later(self, name: str, value: Any) -> bool:
-        """Whether it is the day of a check that was not done yet on the audit's day."""
-        return name in CHECK_DAYS and str(value) > self.day
+    def is_later(self, day: Any) -> bool:
+        """Whether a check's day was still to come on the audit's day."""
+        return str(day) > self.day
 
     def _taken_apart(self, row: tuple) -> tuple:
         """A row's tag, area, values, whole truths, and the deciding clauses with theirs."""
