@@ -61,7 +61,9 @@ def marked(found: Iterable[Finding], stand: Iterable[Standing]) -> list[Finding]
             known = best.setdefault((standing.rule, standing.tag), standing)
             if RANK[standing.status] <= RANK[known.status]:
                 best[standing.rule, standing.tag] = standing
-    return [replace(f, concession=best.get(f.identity)) for f in found]
+    if not best:
+        return list(found)
+    return [replace(f, concession=best[f.identity]) if f.identity in best else f for f in found]
 
 
 def _standing(

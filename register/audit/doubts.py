@@ -29,6 +29,7 @@ from register.text import shown
 
 FAILED, CANT_TELL = int(Outcome.FAILED), int(Outcome.CANT_TELL)  # outcomes below the latter are decided
 
+
 @dataclass(frozen=True, slots=True)
 class Doubt:
     """A rule that failed somewhere (`place` tells it apart), the column doubted, the value on the safe side."""

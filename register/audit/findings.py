@@ -22,19 +22,20 @@ from register.facts.origins import origin
 from register.facts.subjects import Behind, fields_behind
 from register.rulebook.model import Explanation, Outcome, Rule
 from register.rulebook.run.explain import explain, unknown_columns
-from register.store.origins import origin_of
+from register.store.origins import Known, origin_of
 from register.text import shown
 
 
 def findings(db: Database, audit: Audit) -> list[Finding]:
     """Every failed verdict that counts, opened: clauses, values with their origin, margin."""
-    return [found for rule in audit.rules for found in findings_of(db, audit, rule)]
+    known: Known = {}
+    return [found for rule in audit.rules for found in findings_of(db, audit, rule, known)]
 
 
-def findings_of(db: Database, audit: Audit, rule: Rule) -> list[Finding]:
-    """The failed verdicts of one rule, opened."""
+def findings_of(db: Database, audit: Audit, rule: Rule, known: Known | None = None) -> list[Finding]:
+    """The failed verdicts of one rule, opened; `known` as for `origin_of`."""
     tags = audit.tags_having(Outcome.FAILED, rule)
-    return _opened(db, audit, rule, tags) if tags else []
+    return _opened(db, audit, rule, tags, known) if tags else []
 
 
 def opened_verdict(db: Database, audit: Audit, tag: str, rule_id: str) -> Finding:
@@ -59,10 +60,10 @@ def _known(name: str, among: dict, noun: str, listing: str) -> Any:
     raise StartrollError(Problem(f"there is no {noun} {name!r}", f"{hint}{listing} lists them"))
 
 
-def _opened(db: Database, audit: Audit, rule: Rule, tags: list[str]) -> list[Finding]:
+def _opened(db: Database, audit: Audit, rule: Rule, tags: list[str], known: Known | None = None) -> list[Finding]:
     explanations = _explained(db, audit, rule, tags)
     places = places_of(db, rule.subject, tags)
-    origins = origin_of(db, tags, rule.shown_columns, rule.subject)
+    origins = origin_of(db, tags, rule.shown_columns, rule.subject, known)
     return [_finding(audit, rule, e, places[e.tag], origins) for e in explanations]
 
 
@@ -116,7 +117,8 @@ def _origin(audit: Audit, rule: Rule, name: str, tag: str, value: Any, origins: 
     if taken and (tag, rule.id) in audit.doubts.by_safe:
         entered = shown(taken[0].entered, columns.column(name).unit)
         return f"the safe side: {entered} was entered, and {taken[0].rule} doubts it"
-    assumed = next((a for a in audit.assumptions if a.column == name and used >> a.bit & 1), None)
+    may = audit.assumed_for.get(name, ()) if used else ()
+    assumed = next((a for a in may if used >> a.bit & 1), None)
     return origin(name, value, tag=tag, entered=origins.get((tag, name)), assumed=assumed)
 
 
@@ -133,7 +135,9 @@ def unknowns_of(db: Database, audit: Audit, rule: Rule, behind: Behind) -> list[
         return []
     undecided = unknown_columns(db.conn, audit.pack, rule, tags, today=audit.today)
     if rule.subject == "position":
-        return [Unknown(tag, rule.id, rule.grade, _fields(audit, rule, tag, undecided, behind)) for tag in tags]
+        opens = audit.leaves_open(rule)
+        fields = (_fields(audit, rule, tag, undecided, behind, opens=opens) for tag in tags)
+        return [Unknown(tag, rule.id, rule.grade, own) for tag, own in zip(tags, fields, strict=True)]
     found = []
     for tag in tags:
         places = _to_read(db, audit, rule, tag, undecided, behind)
@@ -142,10 +146,14 @@ def unknowns_of(db: Database, audit: Audit, rule: Rule, behind: Behind) -> list[
     return found
 
 
-def _fields(audit: Audit, rule: Rule, tag: str, undecided: Mapping, behind: Behind) -> tuple[str, ...]:
-    """The entered fields of a position that would decide a verdict."""
-    read = (field for name in undecided.get(tag, ()) for field in behind(tag, name))
-    return tuple(dict.fromkeys((*read, *audit.left_open(tag, rule))))
+def _fields(
+    audit: Audit, rule: Rule, tag: str, undecided: Mapping, behind: Behind, *, opens: bool = True
+) -> tuple[str, ...]:
+    """The entered fields of a position that would decide a verdict; `opens`: an assumed value may leave it open."""
+    fields = dict.fromkeys(field for name in undecided.get(tag, ()) for field in behind(tag, name))
+    if opens:
+        fields |= dict.fromkeys(audit.left_open(tag, rule))
+    return tuple(fields)
 
 
 def _to_read(

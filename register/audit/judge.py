@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date
@@ -109,6 +110,10 @@ class Audit:
         never = (a.column for a in self._never[rule.id] if used >> a.bit & 1) if used else ()
         return tuple(dict.fromkeys((*never, *self.unproven.get((tag, rule.id), ()))))
 
+    def leaves_open(self, rule: Rule) -> bool:
+        """Whether an assumed value can leave a verdict of the rule open."""
+        return bool(self._never[rule.id]) or rule.id in self._unproven_rules
+
     def rows(self) -> Iterator[tuple[str, str, str]]:
         """(place, a letter a rule, `y` or `n` a rule for provisional) of all that counts.
 
@@ -124,14 +129,32 @@ class Audit:
             marked = np.where(table.provisional, np.uint8(ord("y")), np.uint8(ord("n")))
             for tag, codes, marks in zip(table.tags, told, marked, strict=True):
                 firm = marks.tobytes().decode()
-                yield (named(tag), "." * before + codes.tobytes().decode() + "." * rest, "n" * before + firm + "n" * rest)
+                yield (
+                    named(tag),
+                    "." * before + codes.tobytes().decode() + "." * rest,
+                    "n" * before + firm + "n" * rest,
+                )
             before += len(table.rules)
+
+    @cached_property
+    def assumed_for(self) -> dict[str, list[Assumption]]:
+        """The values that may be assumed for a column."""
+        found: dict[str, list[Assumption]] = defaultdict(list)
+        for assumption in self.assumptions:
+            found[assumption.column].append(assumption)
+        return dict(found)
+
+    @cached_property
+    def _unproven_rules(self) -> set[str]:
+        return {rule for _, rule in self.unproven}
 
     @cached_property
     def _never(self) -> dict[str, list[Assumption]]:
         """For each rule the assumed values that it may not use."""
         return {
-            rule.id: not_to_judge(rule, self.assumptions) for table in self.tables + self.on_trial for rule in table.rules
+            rule.id: not_to_judge(rule, self.assumptions)
+            for table in self.tables + self.on_trial
+            for rule in table.rules
         }
 
     @cached_property

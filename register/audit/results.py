@@ -18,7 +18,6 @@ from register.audit.places import places_of
 from register.audit.report import AreaCount, Criteria, Evidence, LineupCount, Report, RuleCount, Scope, report
 from register.audit.scores import Tally, tallies
 from register.audit.session import Session
-from register.audit.start_curves import courses
 from register.audit.verify import to_verify
 from register.columns import SUBJECTS
 from register.facts.standard_tables import load_tables
@@ -49,6 +48,11 @@ def report_on(db: Database, audit: Audit, *, register_name: str, with_starts: bo
         judged=tuple((t.subject, len(t.tags), len(t.rules)) for t in audit.tables),
     )
     found = findings(db, audit)
+    courses = {}
+    if with_starts:
+        from register.audit.start_curves import courses as of_findings  # brings all of the study of starts
+
+        courses = of_findings(db, found, measured_only=audit.measured_only)
     each = (counts_outside(db.conn, audit.pack, table, today=audit.today) for table in audit.tables)
     outside = {rule: count for counts in each for rule, count in counts.items()}
     stand = concessions.standings(db, audit, found)
@@ -67,7 +71,7 @@ def report_on(db: Database, audit: Audit, *, register_name: str, with_starts: bo
         evidence=Evidence(
             verdicts={at: letters for at, letters, _ in audit.rows()},
             places=dict(_places(db, audit)),
-            courses=courses(db, found, measured_only=audit.measured_only) if with_starts else {},
+            courses=courses,
             criteria=_criteria(audit.pack),
         ),
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import signal
 import sys
@@ -63,6 +64,10 @@ def _root(
 
 def main() -> None:
     """Run the command line; a known error prints its problems and ends with its own code."""
+    # sqlite-utils loads pandas where it finds it, which takes longer than most commands; none needs it.
+    sys.modules.setdefault("pandas", None)  # type: ignore[arg-type]
+    # A command makes many small objects, ends soon, and leaves hardly a circle of them to look for.
+    gc.set_threshold(1_000_000)
     if hasattr(signal, "SIGPIPE"):
         # The reader of the pipe (head, less) may go away: nothing is wrong.
         signal.signal(signal.SIGPIPE, signal.SIG_DFL)

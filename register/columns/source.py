@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-import yaml
+if TYPE_CHECKING:
+    import yaml
 
 # How a clause was seen, the surest first, and what each word means to a reader.
 SEEN = {
@@ -18,7 +20,7 @@ SEEN = {
 }
 NOT_STATED = "not stated"
 KEYS = ("clause", "seen", "where")
-Blame = Callable[[yaml.Node, str, str], None]
+Blame = Callable[["yaml.Node", str, str], None]
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +63,8 @@ def plain(text: str) -> Source:
 
 def read(node: yaml.Node | None, blame: Blame) -> Source:
     """The source in a YAML node, `{clause: …, seen: …, where: …}` or a plain text; what is wrong is blamed."""
+    import yaml  # what reads no YAML need not wait for it
+
     if isinstance(node, yaml.ScalarNode) and node.tag.endswith(":str") and node.value.strip():
         return plain(node.value.strip())
     if not isinstance(node, yaml.MappingNode):

@@ -69,8 +69,6 @@ LEFT JOIN protection ON protection.tag = position.tag
 LEFT JOIN bypass ON bypass.tag = position.tag
 LEFT JOIN control ON control.tag = position.tag
 LEFT JOIN ({_latest_checks(only)}) AS checks ON checks.tag = position.tag
+{context.JOINS}
 ORDER BY position.tag
 """
-
-
-BASE_VIEW = base_sql()

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-# A device of the installed model, or of the one that replaces it, waiting in store.
-_SPARES = (
-    "FROM device AS spare WHERE spare.model IN (device.model, model.successor) AND spare.device_status = 'in store'"
-)
+# Devices in store, counted once for each model: those of the installed one, and of the one that replaces it.
+_IN_STORE = "(SELECT model, count(*) AS held FROM device WHERE device_status = 'in store' GROUP BY model)"
+JOINS = f"""LEFT JOIN {_IN_STORE} AS of_model ON of_model.model = device.model
+LEFT JOIN {_IN_STORE} AS of_successor ON of_successor.model = model.successor AND model.successor <> device.model"""
+_SPARES = "COALESCE(of_model.held, 0) + COALESCE(of_successor.held, 0)"
 # No spare is known only where the store is in the register, all of it with a type.
 _STORE_KNOWN = """EXISTS (SELECT 1 FROM device WHERE device_status = 'in store')
     AND NOT EXISTS (SELECT 1 FROM device WHERE tag IS NULL AND (device_status IS NULL
@@ -51,7 +52,7 @@ def _settings_since() -> str:
 SQL: dict[str, str] = {
     "spares_in_store": f"""CASE
     WHEN device.model GLOB 'unidentified model*' THEN NULL
-    WHEN EXISTS (SELECT 1 {_SPARES}) THEN (SELECT count(*) {_SPARES})
+    WHEN {_SPARES} > 0 THEN {_SPARES}
     WHEN device.model IS NOT NULL AND {_STORE_KNOWN}
         AND (model.successor IS NOT NULL OR model.lifecycle = 'current') THEN 0 END""",
     "third_last_event_on": "(SELECT happened_on FROM event WHERE event.tag = position.tag"

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
+from functools import cache
 from typing import Any
 
 from register import columns
@@ -38,8 +39,21 @@ def origin(
         way = " --failover" if name.startswith("failover") else ""
         return f"the study of this start: startroll study {tag}{way}"
     if column.origin == "derived":
-        behind = sorted(entered_behind(name))
-        return "computed from " + ", ".join(n for n in behind if among is None or among[n] is not None)
+        return _computed(name) if among is None else _computed_from(n for n in _behind(name) if among[n] is not None)
     if value is None:
         return entered or "not known"
     return entered or f"entered, table {column.table}"
+
+
+@cache
+def _computed(name: str) -> str:
+    return _computed_from(_behind(name))
+
+
+def _computed_from(names: Iterable[str]) -> str:
+    return f"computed from {', '.join(names)}"
+
+
+@cache
+def _behind(name: str) -> tuple[str, ...]:
+    return tuple(sorted(entered_behind(name)))

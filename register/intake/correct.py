@@ -6,9 +6,7 @@ Both functions belong inside `database.writing`, which says who makes the change
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Any
-
-from sqlite_utils import Database
+from typing import TYPE_CHECKING, Any
 
 from register.columns import COLUMNS, TABLES, Column, nearest
 from register.columns.units import RIVALS
@@ -18,6 +16,9 @@ from register.intake.match import unidentified, unmarked
 from register.store import clock, origins
 from register.store.queries import AT_TAG, STANDING, key_text, rows_at
 from register.text import shown
+
+if TYPE_CHECKING:
+    from sqlite_utils import Database
 
 ASKED = {
     "unit": "a number without a unit; {}?",

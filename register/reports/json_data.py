@@ -7,14 +7,13 @@ from collections.abc import Iterable, Mapping
 from dataclasses import fields as fields_of
 from dataclasses import is_dataclass
 from math import isfinite
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-import numpy as np
-
-from register.audit.comparison import Comparison
-from register.audit.finding import Finding
-from register.audit.report import Criteria, Report
-from register.rulebook.model import Rule
+if TYPE_CHECKING:
+    from register.audit.comparison import Comparison
+    from register.audit.finding import Finding
+    from register.audit.report import Criteria, Report
+    from register.rulebook.model import Rule
 
 FORM = "startroll report 1"
 DIGITS = 6
@@ -41,11 +40,11 @@ def plain(value: Any) -> Any:
         return {KEYS.get(f.name, f.name): plain(getattr(value, f.name)) for f in fields_of(value)}
     if isinstance(value, Mapping):
         return {name: plain(item) for name, item in value.items()}
-    if isinstance(value, np.ndarray | list | tuple):
+    if hasattr(value, "tolist"):  # of numpy, which not every command loads
+        value = value.tolist()
+    if isinstance(value, list | tuple):
         return [plain(item) for item in value]
-    if isinstance(value, float | np.floating):
-        return float(f"{value:.{DIGITS}g}")
-    return value
+    return float(f"{value:.{DIGITS}g}") if isinstance(value, float) else value
 
 
 def report(report: Report) -> dict[str, Any]:

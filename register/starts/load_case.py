@@ -19,7 +19,6 @@ from register.facts.derived import entered_behind, results
 from register.facts.origins import origin
 from register.facts.standard_tables import load_tables
 from register.facts.whatif import Trial, Variant, WhatIf
-from register.intake.correct import believed, pairs
 from register.resources import rules_folder
 from register.starts import model
 from register.store.origins import origin_of
@@ -126,6 +125,8 @@ def _arrays(values: Mapping[str, Any]) -> dict[str, np.ndarray]:
 
 def parted(texts: Iterable[str]) -> dict[str, str]:
     """Columns and values from `column=value`; StartrollError with all that is not so written."""
+    from register.intake.correct import pairs  # what is typed needs all that reads lists; a study does not
+
     found, problems = pairs(texts, "--try")
     model.one_of([*problems, *_read(found)[1]])
     return found
@@ -139,6 +140,8 @@ def values_of(changes: Mapping[str, str]) -> dict[str, Any]:
 
 
 def _read(changes: Mapping[str, str]) -> tuple[dict[str, Any], list[Problem]]:
+    from register.intake.correct import believed
+
     made: dict[str, Any] = {}
     problems: list[Problem] = []
     for name, text in changes.items():

@@ -68,13 +68,19 @@ REFERRING = {"model": "device", "bus": "position"}
 BELONGING = {"position": OF_POSITION, "bus": OF_BUS, "device in store": OF_SPARE}
 
 
+# By table and key: the origin of each column, and why a blank is blank.
+Known = dict[str, dict[str, tuple[dict[str, str], dict[str, str]]]]
+
+
 def origin_of(
-    db: Database, tags: list[str], columns: Iterable[str], subject: str = "position"
+    db: Database, tags: list[str], columns: Iterable[str], subject: str = "position", known: Known | None = None
 ) -> dict[tuple[str, str], str]:
     """Return (tag, column) → the cell of a sheet or the hand that a value came from, in words.
 
-    Entered columns only, and of these the ones whose origin the register knows.
+    Entered columns only, and of these the ones whose origin the register knows. `known` keeps what was
+    found, for whoever asks again while nothing changes.
     """
+    known = {} if known is None else known
     wanted: dict[str, list[str]] = defaultdict(list)
     for name in columns:
         column = COLUMNS[name]
@@ -84,9 +90,10 @@ def origin_of(
     found: dict[tuple[str, str], str] = {}
     for table, names in wanted.items():
         keyed = list(_keyed(db, table, names, tags, subject))
-        known = of_rows(db, table, list(dict.fromkeys(key for _, key, _ in keyed)))
+        rows = known.setdefault(table, {})
+        rows |= of_rows(db, table, [key for key in dict.fromkeys(key for _, key, _ in keyed) if key not in rows])
         for tag, key, values in keyed:
-            cells, blanks = known[key]
+            cells, blanks = rows[key]
             found |= {(tag, n): cells[n] for n, v in zip(names, values, strict=True) if v is not None and n in cells}
             found |= {(tag, name): f"not known: {reason}" for name, reason in blanks.items()}
     return found
@@ -115,6 +122,8 @@ def of_rows(db: Database, table: str, keys: list[str]) -> dict[str, tuple[dict[s
 
     A cell counts until its value is edited; what another program edited comes after all.
     """
+    if not keys:
+        return {}
     cells: dict[str, dict[str, tuple[float, str]]] = {key: {} for key in keys}
     blanks: dict[str, dict[str, str]] = {key: {} for key in keys}
     asked = (table, json.dumps(keys))

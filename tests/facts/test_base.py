@@ -1,12 +1,12 @@
 """The base row: the whole of a position, side by side, and nothing that is not there."""
 
 from register import columns
-from register.facts.base import BASE, BASE_VIEW, base_sql
+from register.facts.base import BASE, base_sql
 from register.facts.changes import hold
 
 
 def base(db):
-    cursor = db.conn.execute(BASE_VIEW)
+    cursor = db.conn.execute(base_sql())
     names = [name for name, *_ in cursor.description]
     return names, {row[0]: dict(zip(names, row, strict=True)) for row in cursor}
 

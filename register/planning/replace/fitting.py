@@ -17,7 +17,7 @@ from register.planning.replace.dependent_rules import POSITION, decided_early_by
 from register.planning.stock.holdings import Fit
 from register.rulebook.model import Grade, Outcome, Pack
 
-AT_ONCE = 20  # positions
+AT_ONCE = 60  # positions
 BYPASS = frozenset(column.name for column in columns.TABLES["bypass"].columns) - {"tag"}
 
 
@@ -88,8 +88,14 @@ class Fitting:
             found[tag][candidate.model] = Tried(failed, unknown, candidate=candidate, settings=made.settings)
         return found
 
-    def to_read(self, tag: str, one: Tried) -> tuple[str, ...]:
-        """The fields to read so that what is unknown of a model at a position can be judged."""
-        variant = self.finder.catalogue.at(tag, one.candidate, one.settings)
-        fields = self.trials.to_read(variant, one.open)
-        return tuple(dict.fromkeys(name for names in fields.values() for name in names))
+    def to_read(self, tried: Mapping[str, Tried]) -> dict[str, tuple[str, ...]]:
+        """By position, the fields to read so that what is unknown of a model there can be judged."""
+        if not tried:
+            return {}
+        variants = [self.finder.catalogue.at(tag, one.candidate, one.settings) for tag, one in tried.items()]
+        with self.trials.opened(variants) as opened:
+            found = opened.to_read({tag: one.open for tag, one in tried.items()})
+        return {
+            tag: tuple(dict.fromkeys(name for rule in one.open for name in found[tag][rule]))
+            for tag, one in tried.items()
+        }

@@ -25,7 +25,7 @@ from register.rulebook.load.pack import load_pack
 from register.rulebook.model import Pack
 from register.rulebook.run.limit_layers import LimitLayers
 
-BLOCK = 40  # different starts worked out at a time
+BLOCK = 80  # different starts worked out at a time
 BLANK = (*options.MOVED_NUMBERS, "initial_torque_pct", "final_torque_pct")
 # fmt: off
 OF_THE_DEVICE = (

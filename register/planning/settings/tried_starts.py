@@ -17,6 +17,7 @@ from register.calc.start_shapes import BAND
 from register.calc.start_strain import breaker_share, motor_heat
 from register.calc.study import Start
 from register.calc.word_match import said
+from register.planning.settings.certain_overload import Seen, class_surely
 from register.planning.settings.options import LIMITED, TRIED, laid_out, lowest, tried
 from register.planning.settings.values import within_range
 
@@ -85,7 +86,10 @@ def courses(f: Mapping[str, Any]) -> Courses:
     """
     columns = tried(f, f[":limit_margin"])
     start = Start.own(laid_out(f, columns))
-    machines = [start.machine(end) for end in BAND]
+    # With each setting tried it is the same motor.
+    each = np.arange(len(f["fla_a"]))
+    motors = start.take(each * TRIED)
+    machines = [motors.machine(end).take(np.repeat(each, TRIED)) for end in BAND]
     runs = [start.march(machine) for machine in machines]
     run, shape = runs[0], (-1, TRIED)
     margins = [
@@ -117,22 +121,33 @@ def _overloads(f: Mapping[str, Any], start: Start, runs: list[March]) -> tuple:
     multiple = np.where(us, stress.NEMA_MULTIPLE, stress.IEC_MULTIPLE)
     sight = ("overload_place", "device_kind", "relay_leg", "relay_side")
     in_motor = sees_motor(**{name: start.facts[name] for name in sight}) == 1.0
+    # Only where a start comes up to speed, and an overload sees it, does it matter what that does.
+    matters = (runs[0].status == STARTS) & np.repeat(f["has_overload"], TRIED)
+    seen = [Seen.of(run, in_motor) for run in runs]
     states, heats, trips = [], [], []
     for share in shares.T:
+        set_xfla, steps = np.repeat(share, TRIED), np.repeat(multiple, TRIED)
+        asked = matters & np.isfinite(set_xfla)
         for word in classes:
-            held = [
-                stress.overload(
-                    march=run,
-                    trip_class=np.full(run.status.shape, word, object),
-                    trip_classes_table=table,
-                    set_xfla=np.repeat(share, TRIED),
-                    multiple=np.repeat(multiple, TRIED),
-                    in_motor=in_motor,
-                )
-                for run in runs
-            ]
-            states.append(_state(np.array([one.state for one in held])).reshape(-1, TRIED))
-            heats.append(np.max([one.heat_quickest for one in held], axis=0).reshape(-1, TRIED))
+            surely = class_surely(seen, word, table, set_xfla=set_xfla, multiple=steps, quickest_below=NEAR_TRIP)
+            rows = np.flatnonzero(asked & (surely == stress.UNKNOWN))
+            state, heat = surely.copy(), np.where(surely == stress.TRIPS, 1.0, 0.0)
+            if rows.size:
+                held = [
+                    stress.overload(
+                        march=run.take(rows),
+                        trip_class=np.full(rows.shape, word, object),
+                        trip_classes_table=table,
+                        set_xfla=set_xfla[rows],
+                        multiple=steps[rows],
+                        in_motor=in_motor[rows],
+                    )
+                    for run in runs
+                ]
+                state[rows] = _state(np.array([one.state for one in held]))
+                heat[rows] = np.max([one.heat_quickest for one in held], axis=0)
+            states.append(state.reshape(-1, TRIED))
+            heats.append(heat.reshape(-1, TRIED))
             trips.append(
                 locked_rotor_trip_s(
                     practice=f["practice"],

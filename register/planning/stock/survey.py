@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -81,15 +81,14 @@ def _held(found: Survey, service_level_pct: float) -> Stock:
         currency=found.site.get("currency") or "",
         rates=found.told_rates(),
     )
-    bare = tuple(replace(b, to_read=_to_read(found, b)) for b in made.bare)
-    return replace(made, bare=bare)
+    to_read = _to_read(found, made.bare)
+    return replace(made, bare=tuple(replace(b, to_read=to_read.get(b.tag, ())) for b in made.bare))
 
 
-def _to_read(found: Survey, bare: Bare) -> tuple[str, ...]:
-    """The fields that would tell whether the nearest model fits; none where it fails anyway."""
-    if bare.nearest is None or bare.failed:
-        return ()
-    return found.fitting.to_read(bare.tag, found.tried[bare.tag][bare.nearest])
+def _to_read(found: Survey, bare: Iterable[Bare]) -> dict[str, tuple[str, ...]]:
+    """For each position, the fields that would tell whether the nearest model fits; none where it fails anyway."""
+    nearest = {b.tag: b.nearest for b in bare if b.nearest is not None and not b.failed}
+    return found.fitting.to_read({tag: found.tried[tag][model] for tag, model in nearest.items()})
 
 
 def _place(found: Survey, tag: str) -> Place:

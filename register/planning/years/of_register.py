@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from math import floor, inf
 
@@ -47,7 +47,7 @@ def plan(
     cases = [_case(found, tag, years) for tag in found.facts if found.facts[tag]["device"]]
     worth = {case.tag: case for case in cases if max(case.risk.taken_away()) > 0.0}
     choice = choose([o for case in worth.values() for o in _options(case)], years=years, budget=budget, outages=outages)
-    items = tuple(_item(found, worth[c.option.place], c) for c in choice.chosen)
+    items = _items(found, worth, choice.chosen)
     risks = {case.tag: case.risk for case in cases}
     ends = year_ends(session.db, found.audit, items, risks, years=years)
     done = {item.tag for item in items}
@@ -154,10 +154,18 @@ def _earliest(candidate: NewDevice) -> int:
     return 1 + floor((candidate.lead_time_days or 0.0) / DAYS_PER_YEAR)
 
 
-def _item(found: Survey, case: _Case, chosen: Chosen) -> Item:
+def _items(found: Survey, worth: Mapping[str, _Case], chosen: Iterable[Chosen]) -> tuple[Item, ...]:
+    """What was chosen, each with what is to be read before it is bought."""
+    taken = {}
+    for one in chosen:
+        case = worth[one.option.place]
+        taken[case.tag] = case, one, next(c for c in case.candidates if c.stored == one.option.takes)
+    to_read = found.fitting.to_read({tag: found.tried[tag][c.model] for tag, (_, _, c) in taken.items()})
+    return tuple(_item(found, *whole, to_read[tag]) for tag, whole in taken.items())
+
+
+def _item(found: Survey, case: _Case, chosen: Chosen, candidate: NewDevice, to_read: tuple[str, ...]) -> Item:
     facts = found.facts[case.tag]
-    candidate = next(c for c in case.candidates if c.stored == chosen.option.takes)
-    to_read = found.fitting.to_read(case.tag, found.tried[case.tag][candidate.model])
     return Item(
         tag=case.tag,
         description=facts["description"],

@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from rich.console import Group, RenderableType
 from rich.text import Text
 
 from register import columns
-from register.audit.report import Report
 from register.columns.units import power
 from register.reports.terminal.layout import few, table, titled
 from register.text import money, shown
+
+if TYPE_CHECKING:
+    from register.audit.report import Report
 
 # Tables with one row a position, which need no key beside its tag.
 AT_THE_TAG = ("position", "protection", "bypass", "control")

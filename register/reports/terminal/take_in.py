@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from rich.console import Group, RenderableType
 from rich.padding import Padding
 from rich.text import Text
 
 from register import columns
-from register.errors import Problem
 from register.reports.terminal.layout import table, titled
 from register.text import shown
+
+if TYPE_CHECKING:
+    from register.errors import Problem
 
 MOST = 15
 CORRECT_IT = "Correct these in the list and take it in again; --refused FILE writes them to a sheet of their own."

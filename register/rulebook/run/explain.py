@@ -74,12 +74,14 @@ class _Opening:
         self.condition: tuple[Side, ...] = compiled(rule.condition).sides if rule.condition else ()
         self.required = compiled(rule.requires).sides
         self.columns = rule.shown_columns
+        self._told: dict[tuple[str, str | None], dict[str, tuple[float | None, str, str]]] = {}
 
     def rows(self, connection: sqlite3.Connection, tags: list[str]) -> list[tuple]:
         """tag, area, practice, shown columns, condition, requirement, margin, outside or not, truth of each clause."""
-        whole = [self.rule.condition or "1", self.rule.requires, self.rule.margin or "NULL"]
-        whole += [outside.when for outside in self.rule.outside]
-        pieces = [compiled(text).sql for text in whole] + [side.sql for side in self.condition + self.required]
+        whole = [(self.rule.condition, "1"), (self.rule.requires, ""), (self.rule.margin, "NULL")]
+        whole += [(outside.when, "") for outside in self.rule.outside]
+        pieces = [compiled(text).sql if text else (instead,) for text, instead in whole]
+        pieces += [side.sql for side in self.condition + self.required]
         truths = [f"({filled(own, self.layers.sql)})" for own in pieces]
         about = self.rule.about
         area, practice = (name if name in about.columns else "NULL" for name in ("area", "practice"))
@@ -93,7 +95,7 @@ class _Opening:
     def of(self, row: tuple) -> Explanation:
         """The explanation that a row tells."""
         tag, area, values, (applies, holds, margin, *beyond), parts, truths = self._taken_apart(row)
-        limits = {name: self.layers.told(name, tag, area) for name in self.layers.names}
+        limits = self._limits_at(tag, area)
         outside = next((o.says for o, there in zip(self.rule.outside, beyond, strict=True) if there), "")
         outcome = Outcome.INAPPLICABLE if outside else _outcome(applies, holds)
         told = {f":{name}": self._limit(name, limits[name][0]) for name in limits}
@@ -151,6 +153,14 @@ class _Opening:
         if whole[0] == 1:
             return tag, area, values, whole, self.required, truths[split:]
         return tag, area, values, whole, self.condition, truths[:split]
+
+    def _limits_at(self, tag: str, area: str | None) -> dict[str, tuple[float | None, str, str]]:
+        """Value, layer and reason of each limit; the same everywhere where no area or position has its own."""
+        if not self.layers.differ:
+            tag, area = "", ""
+        if (tag, area) not in self._told:
+            self._told[tag, area] = {name: self.layers.told(name, tag, area) for name in self.layers.names}
+        return dict(self._told[tag, area])
 
     def _limit(self, name: str, value: float | None) -> str:
         return wording.shown(value, self.pack.limits[name].unit)

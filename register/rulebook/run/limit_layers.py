@@ -38,6 +38,11 @@ class LimitLayers:
         """Whether the value depends on the area."""
         return any(o.layer == "area" for o in self._by_name.get(name, ()))
 
+    @property
+    def differ(self) -> bool:
+        """Whether an area or a position has a value of its own."""
+        return any(o.layer != "site" for own in self._by_name.values() for o in own)
+
     def told(self, name: str, tag: str, area: str | None) -> tuple[float | None, str, str]:
         """Value, layer and reason of a limit at a position."""
         layers = {(o.layer, o.at): o for o in self._by_name[name]}
