@@ -9,7 +9,7 @@ from __future__ import annotations
 import json
 import sqlite3
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Container, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cache, cached_property
@@ -21,6 +21,7 @@ from sqlite_utils import Database
 from register import columns
 from register.audit.assumed import judged
 from register.facts.assumptions import Assumption
+from register.facts.base import BASE
 from register.facts.derived import STUDIED, entered_behind
 from register.facts.whatif import Variant, WhatIf, facts_table
 from register.rulebook.model import Outcome, Pack, Rule, Verdicts
@@ -102,7 +103,8 @@ def doubted(
         return Doubts(told, raised=every)
     asked = {rule for _, rule in told}
     rules = [rule for table in tables for rule in table.rules if rule.id in asked]
-    conn = _safe_facts(db, safe, rules, standards, assumptions)
+    judged_tags = {tag for table in tables if table.subject == "position" for tag in table.tags}
+    conn = _safe_facts(db, safe, judged_tags, rules, standards, assumptions)
     by_safe = set()
     for table in tables:
         if table.subject == "device in store":
@@ -110,10 +112,9 @@ def doubted(
         own = tuple(rule for rule in table.rules if rule.id in asked)
         there = evaluate(conn, replace(pack, rules=own), today=today, subject=table.subject)
         for row, col in np.argwhere(there.outcomes == FAILED).tolist():
-            at = there.tags[row], there.rules[col].id
-            place = table.row(at[0]), table.column(at[1])
-            if at in told and table.outcomes[place] < CANT_TELL:
-                table.outcomes[place] = FAILED
+            at = tag, rule = there.tags[row], there.rules[col].id
+            if at in told and table.outcomes[table.row(tag), table.column(rule)] < CANT_TELL:
+                table.outcomes[table.row(tag), table.column(rule)] = FAILED
                 by_safe.add(at)
     return Doubts(told, frozenset(by_safe), conn, every)
 
@@ -178,17 +179,21 @@ def _reads(subject: str, names: tuple[str, ...], column: str) -> bool:
 def _safe_facts(
     db: Database,
     safe: Mapping[str, Mapping[str, Any]],
+    tags: Container[str],
     rules: Iterable[Rule],
     standards: Mapping[str, Any],
     assumptions: tuple[Assumption, ...],
 ) -> sqlite3.Connection:
-    """What rules read of the doubted places with the safe values, in tables beside the register."""
+    """What rules read of the doubted places, `tags` of them, with the safe values, in tables beside the register."""
     on_bus = db.execute("SELECT tag, bus FROM facts").fetchall()
     tried = {tag: {**safe.get(bus, {}), **safe.get(tag, {})} for tag, bus in on_bus}
-    variants = [Variant(tag, values) for tag, values in sorted(tried.items()) if values]
+    variants = [Variant(tag, values) for tag, values in sorted(tried.items()) if values and tag in tags]
     read = frozenset(name for rule in rules for name in rule.shown_columns if name in columns.FACTS)
-    plant = WhatIf(db, [v.tag for v in variants], tables=standards, assumptions=assumptions)
-    held, bits = plant.facts(variants, only=read)
+    held: dict[str, Any] = {name: [] for name in columns.FACTS if name in BASE or name in read}
+    bits = np.zeros(0, np.int64)
+    if variants:
+        plant = WhatIf(db, [v.tag for v in variants], tables=standards, assumptions=assumptions)
+        held, bits = plant.facts(variants, only=read)
     conn = facts_table(tuple(held), held, bits)
     if db.execute("SELECT 1 FROM temp.sqlite_schema WHERE name = 'bus_facts'").fetchone():
         rows = db.execute("SELECT * FROM bus_facts")

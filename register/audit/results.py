@@ -20,6 +20,7 @@ from register.audit.scores import Tally, tallies
 from register.audit.session import Session
 from register.audit.verify import to_verify
 from register.columns import SUBJECTS
+from register.columns.renamed import rule_now
 from register.facts.standard_tables import load_tables
 from register.rulebook.model import Outcome, Pack, Verdicts
 from register.rulebook.run.evaluate import counts_outside
@@ -147,12 +148,19 @@ def report_of(
 
 def explained(session: Session, tag: str, rule: str) -> Finding:
     """One verdict opened, with the concession that speaks of it."""
-    audit = session.audit()
+    audit = session.audit(tags=_enough(session, tag, rule))
     verdict = opened_verdict(session.db, audit, tag, rule)
     if verdict.outcome != "failed":
         return verdict
     stand = [s for s in concessions.standings(session.db, audit, [verdict]) if (s.rule, s.tag) == verdict.identity]
     return concessions.marked([verdict], stand)[0]
+
+
+def _enough(session: Session, tag: str, rule: str) -> list[str] | None:
+    """The position, where judging it alone is enough for one verdict; None where all is to be judged."""
+    about = next((r.subject for r in session.pack.rules if r.id == rule_now(rule)), "")
+    there = session.db.execute("SELECT 1 FROM position WHERE tag = ?", (tag,)).fetchone()
+    return [tag] if there and about == "position" else None
 
 
 def at_position(session: Session, tag: str) -> list[tuple[str, str, str, str]]:
