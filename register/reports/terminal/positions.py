@@ -12,7 +12,7 @@ from register import columns
 from register.audit.report import Report
 from register.columns.units import power
 from register.reports.terminal.layout import few, table, titled
-from register.text import money, shown
+from register.text import counted, money, shown
 
 # Tables with one row a position, which need no key beside its tag.
 AT_THE_TAG = ("position", "protection", "bypass", "control")
@@ -34,7 +34,7 @@ def positions(rows: list[dict[str, Any]]) -> RenderableType:
             shown(row["fla_a"], "A"),
             device if status in (None, "in service") else f"{device} ({status})",
         )
-    return Group(made, Text(f"{len(rows)} positions.", style="dim"))
+    return Group(made, Text(f"{counted(len(rows), 'position')}.", style="dim"))
 
 
 def position(known: dict[str, Any]) -> RenderableType:
