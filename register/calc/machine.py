@@ -14,7 +14,7 @@ import numpy as np
 from register.calc.circuit import Plate, impedance, rotor_bends
 from register.calc.start_shapes import CENTRE, VALUES, pull_up_floor, solved
 
-BLOCK = 512  # motors at a time, so that their slips stay in the processor's cache
+BLOCK = 2048  # motors at a time, so that their slips stay in the processor's cache
 
 
 @dataclass(frozen=True)
