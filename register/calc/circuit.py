@@ -19,6 +19,7 @@ SLIPS = 48  # at which the largest torque is looked for
 DEEPEST = 6.75  # 27/4: σ²(1−σ) is 1/6.75 at its largest, slip 2/3
 LITTLE = 1e-4  # of leakage: next to nothing
 STEPS = 24  # of halving or false position; the latter needs 5 to 8
+BESIDE = (0.97, 1.06)  # of about what a root will be, between which it is sought first
 CLOSE = 1e-8  # share of the breakdown torque at which the search rests
 
 
@@ -166,17 +167,22 @@ def plausible(plate: Plate, known: Known, found: Branches) -> np.ndarray:
     return ok
 
 
-def leakage(known: Known, shape: Shape) -> tuple[np.ndarray, np.ndarray]:
-    """Running leakage reactance at which the largest torque is that of the plate, and the miss."""
+def leakage(known: Known, shape: Shape, near: np.ndarray | None = None) -> tuple[np.ndarray, np.ndarray]:
+    """Running leakage reactance at which the largest torque is that of the plate, and the miss.
+
+    `near` is about what it will be: the search begins beside it.
+    """
     slip, bends = along_a_start(known, shape)
 
     def excess(x: np.ndarray, at: np.ndarray) -> np.ndarray:
         # The reciprocal of the largest torque is almost straight in the leakage.
-        some = known.take(at)
-        over = Bends(*(np.take(values, at, axis=1) for values in bends))
-        return 1.0 - some.t_target * _least_inverse(branches(some, x), shape.rho[at], np.take(slip, at, axis=1), over)
+        some, rho, over, along = known, shape.rho, bends, slip
+        if len(at) < len(rho):
+            some, rho, along = known.take(at), rho[at], np.take(slip, at, axis=1)
+            over = Bends(*(np.take(values, at, axis=1) for values in bends))
+        return 1.0 - some.t_target * _least_inverse(branches(some, x), rho, along, over)
 
-    return _root(excess, np.full(known.most.shape, LITTLE), known.most)
+    return _root(excess, np.full(known.most.shape, LITTLE), known.most, near)
 
 
 def along_a_start(known: Known, shape: Shape) -> tuple[np.ndarray, Bends]:
@@ -272,14 +278,21 @@ def _most_leakage(known: Known) -> np.ndarray:
 
 
 def _root(
-    f: Callable[[np.ndarray, np.ndarray], np.ndarray], low: np.ndarray, high: np.ndarray
+    f: Callable[[np.ndarray, np.ndarray], np.ndarray], low: np.ndarray, high: np.ndarray, near: np.ndarray | None
 ) -> tuple[np.ndarray, np.ndarray]:
     """Where f, of x and the motors asked, is 0 between the two, by false position (Illinois).
 
-    With what f is there, which is far from 0 where it has the same sign at both.
+    With what f is there, which is far from 0 where it has the same sign at both. It is sought beside `near` first.
     """
     at = np.arange(len(low))
-    a, b, f_a, f_b = low, high, f(low, at), f(high, at)
+    if near is None:
+        a, b, f_a, f_b = low, high, f(low, at), f(high, at)
+    else:
+        a, b = (np.clip(near * beside, low, high) for beside in BESIDE)
+        f_a, f_b = f(a, at), f(b, at)
+        (lost,) = np.nonzero(~(f_a * f_b < 0.0))
+        a[lost], b[lost] = low[lost], high[lost]
+        f_a[lost], f_b[lost] = f(low[lost], lost), f(high[lost], lost)
     x, missed = b.copy(), f_b.copy()
     left = f_a * f_b < 0.0
     for _ in range(STEPS):

@@ -30,8 +30,8 @@ CLOSER = 48  # more speeds, where a first simulation spent its time
 REPEATS = 3
 TOO_LONG = 0.05  # of the whole time in one cell: the curve between its ends matters
 RAMPS = ("soft", "torque")
-CHUNK = 500  # motors whose arrays stay in the processor's cache
-RAMP_CHUNK = 4000  # the same where it is one speed at a time
+CHUNK = 250  # motors whose arrays stay in the processor's cache
+RAMP_CHUNK = 2000  # the same where it is one speed at a time
 
 
 @dataclass(frozen=True)
