@@ -25,7 +25,12 @@ CLOSE = 1e-8  # share of the breakdown torque at which the search rests
 
 @dataclass(frozen=True)
 class Plate:
-    """What a nameplate states, one element a motor; NaN is unknown."""
+    """What a nameplate states, as numbers or arrays of one length, one element a motor; NaN is unknown.
+
+    Power at the shaft [kW], line voltage [V], frequency [Hz], number of poles, rated speed [r/min], full-load current
+    [A], efficiency [%]; the power factor from 0 to 1; locked-rotor current of full-load current [×FLA], locked-rotor
+    and breakdown torque of full-load torque [%]. Of efficiency and power factor one is enough.
+    """
 
     power_kw: np.ndarray
     motor_voltage_v: np.ndarray
