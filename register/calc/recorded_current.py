@@ -145,7 +145,7 @@ def misfit(recorded: Recorded, march: March) -> np.ndarray:
     The clamp is given the error, within its own, that makes it least.
     """
     found = np.full(march.status.shape, np.inf)
-    for motor in np.flatnonzero(march.status == STARTS):
+    for motor in np.flatnonzero(march.status == STARTS).tolist():
         at = np.linspace(FIRST_CYCLES_S, max(recorded.start_s, march.start_s[motor]), MOMENTS)
         seen, by_study = recorded.at(at), along(march, at, recorded.running_xfla, motor=motor)
         missed = by_study - seen * np.clip((by_study @ seen) / (seen @ seen), 1.0 - CLAMP, 1.0 + CLAMP)

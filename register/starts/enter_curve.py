@@ -91,9 +91,10 @@ def start(db: Database, tag: str, file: Path, *, on: str) -> tuple[float, float]
     elif high[-1] == len(amperes) - 1:
         what = f"it ends at {amperes[-1]:g} A, above {UP_TO_SPEED:g} × {fla:g} A: not up to speed"
         problems.append(Problem(what, "record it until the current has come down", str(file)))
-    if problems:
+    ends = switched_on(seconds, amperes, fla)
+    if problems or ends is None:
         raise StartrollError(problems)
-    begun, ended = switched_on(seconds, amperes, fla)
+    begun, ended = ends
     taken = ended - begun
     later = amperes[seconds >= begun + FIRST_CYCLES_S]
     peak = float(later.max())
