@@ -18,6 +18,7 @@ from register.store.queries import rows_at
 CURVE = ("speed_pct", "torque_pct", "current_xfla", "power_factor")
 START = ("time_s", "current_a")
 MOST_POINTS = 200
+BESIDE = 0.25  # of a start's time, before and after it, of which a recording is kept
 # What makes another motor one of the same type.
 SAME = ("motor_maker", "power_kw", "motor_voltage_v", "speed_rpm", "fla_a", "poles")
 
@@ -98,7 +99,8 @@ def start(db: Database, tag: str, file: Path, *, on: str) -> tuple[float, float]
     taken = ended - begun
     later = amperes[seconds >= begun + FIRST_CYCLES_S]
     peak = float(later.max())
-    kept = rows[np.unique(np.linspace(0, len(rows) - 1, min(len(rows), MOST_POINTS)).astype(int))]
+    (near,) = np.nonzero((seconds >= begun - BESIDE * taken) & (seconds <= ended + BESIDE * taken))
+    kept = rows[near[np.unique(np.linspace(0, len(near) - 1, min(len(near), MOST_POINTS)).astype(int))]]
     for name, value in (
         ("measured_start_on", on),
         ("measured_start_s", f"{taken:.3g} s"),

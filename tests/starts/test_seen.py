@@ -7,6 +7,7 @@ import pytest
 from by_path import study
 from fan import CLOSED, DIRECT, TAG, limit, make
 
+from register.calc.recorded_current import recorded_of
 from register.calc.start_shapes import BAND, CENTRE, LOW
 from register.calc.study import Start
 from register.errors import StartrollError
@@ -217,3 +218,16 @@ def test_a_recorded_current_is_drawn_with_its_band(fan, tmp_path):
     assert [line.label for line in current.lines] == ["line current", "recorded", "band", ""]
     assert current.x_end >= made.start.record.time_s[-1] > made.start.course.time_s[-1]
     assert b"recorded" in picture.drawn(panels.of_study(made), "svg")
+
+
+def test_of_a_long_recording_the_start_is_kept(fan, tmp_path):
+    seen(fan, start_mode="direct", load_torque_pct="45", load_inertia_kgm2="2 kg·m²")
+    time = np.arange(0, 300, 0.02)
+    amperes = np.interp(time, [100, 100.02, 101.2, 101.4, 300], [0, 4100, 3000, 400, 390])
+    text = "time_s,current_a\n" + "".join(f"{t:.2f},{a:.1f}\n" for t, a in zip(time, amperes, strict=True))
+    taken, _ = enter(fan, enter_curve.start, file(tmp_path, text), on="2026-06-02")
+    with opened(fan) as db:
+        kept = load_case.at(db, TAG, {}).values["measured_start_curve"]
+    found = recorded_of(kept, 715.0)
+    assert len(kept.split(";")) <= 200 and found.start_s == pytest.approx(taken, rel=0.01)
+    assert found.running_xfla == pytest.approx(400 / 715, rel=0.01)
