@@ -21,6 +21,7 @@ from register.starts.one_start import Run
 from register.text import shown
 
 FACTORS = np.linspace(0.3, 3.0, 109)
+MAY_START = (STARTS, MAY_STALL)
 SAME_TIME = 0.02  # of the time kept beside it, within which a recorded curve is of that start
 # What may be wrong, in words, the facts behind it, and how far it can be off.
 DOUBTED = (
@@ -53,7 +54,7 @@ def figures(run: Run) -> list[Figure]:
         if values[name] is not None and isfinite(low + high)
     ]
     recorded = _recorded(run)
-    if recorded is not None and run.outcome == STARTS:
+    if recorded is not None and run.outcome in MAY_START:
         stretches = recording.outside(recorded, run.marches)
         words = "; ".join(map(_where, stretches)) or "throughout"
         sentence = "recorded current outside the band" if stretches else "recorded current within the band"
@@ -64,7 +65,7 @@ def figures(run: Run) -> list[Figure]:
 def record(run: Run) -> Record | None:
     """The recorded current with the study's band, to be drawn."""
     recorded = _recorded(run)
-    if recorded is None or run.outcome != STARTS:
+    if recorded is None or run.outcome not in MAY_START:
         return None
     at = recording.moments(recorded, run.marches)
     seen = recorded.time_s <= at[-1]
@@ -82,10 +83,10 @@ def sayings(run: Run) -> Iterator[str]:
             yield "A start was measured, but before motor, device or settings were last changed: it is not compared."
         return
     _, low, high = run.banded(lambda march: march.start_s)
-    works = run.outcome in (STARTS, MAY_STALL) and not run.trips_first()
+    works = run.outcome in MAY_START and not run.trips_first()
     in_time = works and (seconds is None or not isfinite(low + high) or _between(low, seconds, high, CLOCK))
     recorded = _recorded(run)
-    beyond = recording.outside(recorded, run.marches) if recorded is not None and run.outcome == STARTS else []
+    beyond = recording.outside(recorded, run.marches) if recorded is not None and run.outcome in MAY_START else []
     if in_time and not beyond:
         yield (
             "This start was seen to work, as the study has it."

@@ -231,3 +231,12 @@ def test_of_a_long_recording_the_start_is_kept(fan, tmp_path):
     found = recorded_of(kept, 715.0)
     assert len(kept.split(";")) <= 200 and found.start_s == pytest.approx(taken, rel=0.01)
     assert found.running_xfla == pytest.approx(400 / 715, rel=0.01)
+
+
+def test_a_recorded_current_of_a_start_that_may_stall_is_compared_too(fan, tmp_path):
+    # By scipy on the circuits written out separately: the lowest limit is 3.00 × FLA, from 2.36 to 3.42.
+    seen(fan, current_limit_xfla="3.2", load_torque_pct="45", hot_stall_s="60", device_trip_class="40")
+    enter(fan, enter_curve.start, file(tmp_path, course_of(fan, LOW)), on="2026-06-02")
+    made = study(fan, TAG).start
+    assert made.figure("outcome").value == "may stall" and made.figure("measured_current").within
+    assert made.sayings[0].startswith("By the study it may stall; a start that was seen to work")
