@@ -19,6 +19,7 @@ def branch_exception_a(
     *,
     code_current_a: np.ndarray,
     branch_protection_pct: np.ndarray,
+    branch_limit_a: np.ndarray,
     protection_kind: np.ndarray,
     branch_exceptions_table: Table,
 ) -> np.ndarray:
@@ -28,17 +29,18 @@ def branch_exception_a(
     ----------
     code_current_a : current by which the code sizes line protection [A]
     branch_protection_pct : share of it that the code permits without exception [%]
+    branch_limit_a : largest that it permits without exception [A]
     protection_kind : line protection as installed
     branch_exceptions_table : shares by exception
 
     Returns
     -------
-    branch_exception_a : not rounded up to a standard rating [A]
+    branch_exception_a : not rounded up to a standard rating, and never below what needs no exception [A]
 
     Notes
     -----
     A wound-rotor motor starts on its resistors with little more than its running current (common
-    practice): no exception is counted for the smaller shares that it has.
+    practice): it has no more by exception than without.
 
     References
     ----------
@@ -47,7 +49,7 @@ def branch_exception_a(
     Examples
     --------
     >>> from register.facts.standard_tables import load_tables
-    >>> most = branch_exception_a(code_current_a=14.0, branch_protection_pct=250.0,
+    >>> most = branch_exception_a(code_current_a=14.0, branch_protection_pct=250.0, branch_limit_a=35.0,
     ...                           protection_kind="inverse-time breaker",
     ...                           branch_exceptions_table=load_tables()["branch-exceptions"])
     >>> float(most)
@@ -68,7 +70,8 @@ def branch_exception_a(
     most = np.where(said(protection_kind, "time-delay fuse"), share("time-delay fuse") * flc, most)
     most = np.where(said(protection_kind, "inverse-time breaker"), breaker, most)
     most = np.where(said(protection_kind, "instantaneous breaker"), energy * flc, most) + 0.0 * usual
-    return np.where(usual <= WOUND_ROTOR_PCT, usual / 100.0 * flc, most)
+    general = np.asarray(branch_limit_a, float) + 0.0 * most
+    return np.where(usual <= WOUND_ROTOR_PCT, general, np.maximum(most, general))
 
 
 def branch_class_cc_a(

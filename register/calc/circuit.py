@@ -19,12 +19,18 @@ SLIPS = 48  # at which the largest torque is looked for
 DEEPEST = 6.75  # 27/4: σ²(1−σ) is 1/6.75 at its largest, slip 2/3
 LITTLE = 1e-4  # of leakage: next to nothing
 STEPS = 24  # of halving or false position; the latter needs 5 to 8
+BESIDE = (0.97, 1.06)  # of about what a root will be, between which it is sought first
 CLOSE = 1e-8  # share of the breakdown torque at which the search rests
 
 
 @dataclass(frozen=True)
 class Plate:
-    """What a nameplate states, one element a motor; NaN is unknown."""
+    """What a nameplate states, as numbers or arrays of one length, one element a motor; NaN is unknown.
+
+    Power at the shaft [kW], line voltage [V], frequency [Hz], number of poles, rated speed [r/min], full-load current
+    [A], efficiency [%]; the power factor from 0 to 1; locked-rotor current of full-load current [×FLA], locked-rotor
+    and breakdown torque of full-load torque [%]. Of efficiency and power factor one is enough.
+    """
 
     power_kw: np.ndarray
     motor_voltage_v: np.ndarray
@@ -166,17 +172,22 @@ def plausible(plate: Plate, known: Known, found: Branches) -> np.ndarray:
     return ok
 
 
-def leakage(known: Known, shape: Shape) -> tuple[np.ndarray, np.ndarray]:
-    """Running leakage reactance at which the largest torque is that of the plate, and the miss."""
+def leakage(known: Known, shape: Shape, near: np.ndarray | None = None) -> tuple[np.ndarray, np.ndarray]:
+    """Running leakage reactance at which the largest torque is that of the plate, and the miss.
+
+    `near` is about what it will be: the search begins beside it.
+    """
     slip, bends = along_a_start(known, shape)
 
     def excess(x: np.ndarray, at: np.ndarray) -> np.ndarray:
         # The reciprocal of the largest torque is almost straight in the leakage.
-        some = known.take(at)
-        over = Bends(*(np.take(values, at, axis=1) for values in bends))
-        return 1.0 - some.t_target * _least_inverse(branches(some, x), shape.rho[at], np.take(slip, at, axis=1), over)
+        some, rho, over, along = known, shape.rho, bends, slip
+        if len(at) < len(rho):
+            some, rho, along = known.take(at), rho[at], np.take(slip, at, axis=1)
+            over = Bends(*(np.take(values, at, axis=1) for values in bends))
+        return 1.0 - some.t_target * _least_inverse(branches(some, x), rho, along, over)
 
-    return _root(excess, np.full(known.most.shape, LITTLE), known.most)
+    return _root(excess, np.full(known.most.shape, LITTLE), known.most, near)
 
 
 def along_a_start(known: Known, shape: Shape) -> tuple[np.ndarray, Bends]:
@@ -214,20 +225,38 @@ def impedance(
     In real numbers, which are twice as quick as complex ones, and times slip throughout, so that
     synchronous speed is no division by zero.
     """
+    # In place where that may be: half of the time goes into fresh memory.
     flat = rho * np.minimum(m.r_1, m.r_l)
-    r = flat + (m.r_l - flat) * bends.rotor + (m.r_1 - flat) * bends.near
-    x = slip * (m.x_1 + (m.x_l - m.x_1) * bends.leakage)
-    x_all = x + slip * m.x_m
-    scale = m.x_m / (r * r + x_all * x_all)
-    r_gap = scale * r * slip * m.x_m
-    x_s = m.x_s + (m.x_slr - m.x_s) * bends.leakage
-    return r_gap, m.r_s + r_gap, x_s + scale * (r * r + x * x_all)
+    r = (m.r_l - flat) * bends.rotor
+    r += flat
+    r += (m.r_1 - flat) * bends.near
+    x = (m.x_l - m.x_1) * bends.leakage
+    x += m.x_1
+    x *= slip
+    through = slip * m.x_m
+    x_all, squared = x + through, r * r
+    scale = x_all * x_all
+    scale += squared
+    scale = m.x_m / scale
+    r *= through
+    r *= scale
+    x *= x_all
+    x += squared
+    x *= scale
+    x += m.x_s
+    x += (m.x_slr - m.x_s) * bends.leakage
+    return r, m.r_s + r, x
 
 
 def inverse_torque(m: Branches, rho: np.ndarray, slip: np.ndarray, bends: Bends) -> np.ndarray:
     """One over the torque at those slips [pu]."""
     r_gap, r, x = impedance(m, rho, slip, bends)
-    return (r * r + x * x) / (r_gap * bends.kept)
+    r *= r
+    x *= x
+    r += x
+    r_gap *= bends.kept
+    r /= r_gap
+    return r
 
 
 def _least_inverse(m: Branches, rho: np.ndarray, slip: np.ndarray, bends: Bends) -> np.ndarray:
@@ -254,14 +283,21 @@ def _most_leakage(known: Known) -> np.ndarray:
 
 
 def _root(
-    f: Callable[[np.ndarray, np.ndarray], np.ndarray], low: np.ndarray, high: np.ndarray
+    f: Callable[[np.ndarray, np.ndarray], np.ndarray], low: np.ndarray, high: np.ndarray, near: np.ndarray | None
 ) -> tuple[np.ndarray, np.ndarray]:
     """Where f, of x and the motors asked, is 0 between the two, by false position (Illinois).
 
-    With what f is there, which is far from 0 where it has the same sign at both.
+    With what f is there, which is far from 0 where it has the same sign at both. It is sought beside `near` first.
     """
     at = np.arange(len(low))
-    a, b, f_a, f_b = low, high, f(low, at), f(high, at)
+    if near is None:
+        a, b, f_a, f_b = low, high, f(low, at), f(high, at)
+    else:
+        a, b = (np.clip(near * beside, low, high) for beside in BESIDE)
+        f_a, f_b = f(a, at), f(b, at)
+        (lost,) = np.nonzero(~(f_a * f_b < 0.0))
+        a[lost], b[lost] = low[lost], high[lost]
+        f_a[lost], f_b[lost] = f(low[lost], lost), f(high[lost], lost)
     x, missed = b.copy(), f_b.copy()
     left = f_a * f_b < 0.0
     for _ in range(STEPS):

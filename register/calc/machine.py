@@ -14,7 +14,7 @@ import numpy as np
 from register.calc.circuit import Plate, impedance, rotor_bends
 from register.calc.start_shapes import CENTRE, VALUES, pull_up_floor, solved
 
-BLOCK = 512  # motors at a time, so that their slips stay in the processor's cache
+BLOCK = 2048  # motors at a time, so that their slips stay in the processor's cache
 
 
 @dataclass(frozen=True)
@@ -38,7 +38,9 @@ class Machine:
     g is the conductance at the terminals; r_s, x_s the stator; x_m magnetising; r_1, x_1 the rotor
     up to full-load slip, r_l, x_l at standstill, where the stator's reactance is x_slr. rho, p, m, d and n are
     those of a `Shape`. t_fl is full-load torque, s_fl full-load slip, locked_rotor the current at standstill.
-    `floor_met` is False where the least torque of the design on the way up could not be reached.
+    `floor_met` is False where the least torque of the design on the way up could not be reached. The units of all
+    that: s_base_kva [kVA], v_base_v line to line [V], i_base_a, full-load current [A], omega_s, synchronous speed of
+    the shaft [rad/s], t_base_nm [N·m].
     """
 
     g: np.ndarray
@@ -78,13 +80,13 @@ def fit(*, plate: Plate, shape: int | Sequence[int] = CENTRE, design_letter: np.
 
     Parameters
     ----------
-    plate : the nameplates
-    shape : CENTRE, HIGH or LOW of `start_shapes`; of several, all motors in the first, then all in the second
+    plate : the nameplates, n of them
+    shape : CENTRE, HIGH or LOW of `start_shapes` (0, 1, 2); of several, all motors in the first, then all in the second
     design_letter : of NEMA MG 1 or IEC 60034-12, which promises a least torque on the way up
 
     Returns
     -------
-    Machine : `ok` False where something is unknown, or where no such circuit exists
+    Machine : (n,), or n for each of the shapes; `ok` False where something is unknown, or where no such circuit exists
 
     Notes
     -----

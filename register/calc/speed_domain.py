@@ -65,7 +65,7 @@ class Case:
 
 
 def inertia_pu(*, inertia_kgm2: np.ndarray, machine: Machine) -> np.ndarray:
-    """Inertia of motor and load at the motor's speed, as time to synchronous speed at 1 pu [s]."""
+    """Inertia of motor and load at the motor's speed [kg·m²] as time to synchronous speed at a torque of 1 pu [s]."""
     return inertia_kgm2 * machine.omega_s**2 / (1000.0 * machine.s_base_kva)
 
 
@@ -83,15 +83,15 @@ def march(
 
     Parameters
     ----------
-    machine, load, supply, control : what each start depends on
-    inertia_pu : of motor and load, as time to synchronous speed at 1 pu of torque [s]
+    machine, load, supply, control : what each start depends on, (n,) each
+    inertia_pu : of motor and load, as time to synchronous speed at 1 pu of torque, as `inertia_pu` gives it, (n,) [s]
     stop_slip : slip at which the motor counts as up to speed; twice that of full load is past
         breakdown, with the current down to about twice full load
     t_max_s : time after which a start counts as a stall [s]
 
     Returns
     -------
-    March : UNKNOWN, and NaN throughout, where an input is
+    March : as many rows for each motor, of n; UNKNOWN, and NaN throughout, where an input is
 
     Notes
     -----

@@ -86,9 +86,9 @@ class _Fitted:
         """The motors at that index."""
         return _Fitted(self.plate.take(index), self.known.take(index))
 
-    def fitted(self, shape: Shape) -> tuple[np.ndarray, np.ndarray]:
-        """Running leakage, and whether there is a circuit."""
-        x, missed = leakage(self.known, shape)
+    def fitted(self, shape: Shape, near: np.ndarray | None = None) -> tuple[np.ndarray, np.ndarray]:
+        """Running leakage, which is sought near one if that is given, and whether there is a circuit."""
+        x, missed = leakage(self.known, shape, near)
         return x, plausible(self.plate, self.known, branches(self.known, x)) & (np.abs(missed) < 1e-6)
 
     def drawn_in(
@@ -145,7 +145,7 @@ class _Fitted:
             if not at.size:
                 break
             m = asked[at]
-            found, ok = self.at(at).fitted(replace(shape.take(at), m=m))
+            found, ok = self.at(at).fitted(replace(shape.take(at), m=m), best_x[at])
             value = np.where(ok, over(found, at, m), np.nan)
             below = value < 0.0
             # Where one side moves twice, the other's weight is halved.

@@ -75,7 +75,11 @@ class Stand:
 
     Parameters
     ----------
-    machine, load, supply, control, inertia_pu : as for the simulation by speed, of one motor
+    machine, load, supply, control, inertia_pu : as for the simulation by speed, arrays of one: a single motor
+
+    Notes
+    -----
+    `up_to_speed` is the speed, of synchronous speed, from which a start is over: 1 − 2·s_fl.
     """
 
     def __init__(self, *, machine: Machine, load: Load, supply: Supply, control: Control, inertia_pu: np.ndarray):
@@ -177,8 +181,12 @@ def start(*, stand: Stand, kick_ratio: float = 1.0, kick_s: float = 0.0, t_max_s
     ----------
     stand : the motor
     kick_ratio : voltage of the kick, of full voltage
-    kick_s : how long it lasts [s]
+    kick_s : how long it lasts; 0 for none [s]
     t_max_s : time after which the start is given up [s]
+
+    Returns
+    -------
+    Course : from 0 s until `stand.up_to_speed`, its last speed then, or until t_max_s
     """
     kick = Stretch(kick_s, lambda _, at: stand.behind_ratio(at, kick_ratio))
     stretches = [kick, *stand.start_stretches(t_max_s - kick_s)]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from math import ceil, floor, log10
 
@@ -78,6 +79,8 @@ def of_study(study: Study) -> Drawing:
 
 def _end_s(start: Start) -> float:
     end = float(start.course.time_s[-1])
+    if start.record is not None:
+        return max(end, float(start.record.band_s[-1]))
     trips = [mark.at for mark in start.marks if mark.of == "time"]
     if start.figure("outcome").value != "starts" and trips:
         return min(end, SHOWN_PAST_TRIP * max(trips))
@@ -102,9 +105,19 @@ def _current(start: Start, end: float) -> Panel:
     course = start.course
     levels = _marks(start, "current", "× FLA")
     top = max([float(course.current_xfla.max()), *(level.at for level in levels)])
-    line = Line("line current", course.time_s, course.current_xfla, MAIN)
+    lines = (Line("line current", course.time_s, course.current_xfla, MAIN), *_recorded(start))
+    top = max(top, *(float(line.y.max()) for line in lines))
     levels += _marks(start, "time", "s", upright=True)
-    return Panel("Current, × FLA", "", (line,), tuple(levels), end, ABOVE * top)
+    return Panel("Current, × FLA", "", lines, tuple(levels), end, ABOVE * top)
+
+
+def _recorded(start: Start) -> Iterator[Line]:
+    """The current of a start that was recorded, and both ends of the study's band."""
+    record = start.record
+    if record is not None:
+        yield Line("recorded", record.time_s, record.current_xfla, SECOND)
+        yield Line("band", record.band_s, record.high_xfla, THIRD)
+        yield Line("", record.band_s, record.low_xfla, THIRD)
 
 
 def _torque(start: Start, end: float) -> Panel:

@@ -28,7 +28,7 @@ LOOKS = {
 }
 MARKED = "#E8EEF4"
 LABEL_WIDE = 0.2  # of the width
-LABELS_AT = (0.4, 0.52, 0.68)  # of the width, so that names of neighbours keep apart
+LABELS_AT = (0.4, 0.52, 0.68, 0.8)  # of the width, so that names of neighbours keep apart
 # fmt: off
 STYLE = {
     "font.size": 9, "axes.spines.top": False, "axes.spines.right": False, "axes.edgecolor": PALE,

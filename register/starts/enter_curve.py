@@ -10,15 +10,15 @@ import numpy as np
 from sqlite_utils import Database
 
 from register.calc.maker_curve import text_of, wrong_with
+from register.calc.recorded_current import FIRST_CYCLES_S, UP_TO_SPEED, switched_on
 from register.errors import Problem, StartrollError
 from register.intake.correct import set_value
 from register.store.queries import rows_at
 
 CURVE = ("speed_pct", "torque_pct", "current_xfla", "power_factor")
 START = ("time_s", "current_a")
-FIRST_CYCLES_S = 0.1  # whose offset is not the start's current
-TURNED_ON, UP_TO_SPEED = 0.2, 2.0  # ×FLA: where a start begins, and where it has come down to
 MOST_POINTS = 200
+BESIDE = 0.25  # of a start's time, before and after it, of which a recording is kept
 # What makes another motor one of the same type.
 SAME = ("motor_maker", "power_kw", "motor_voltage_v", "speed_rpm", "fla_a", "poles")
 
@@ -81,7 +81,6 @@ def start(db: Database, tag: str, file: Path, *, on: str) -> tuple[float, float]
     if fla is None:
         raise StartrollError(Problem(f"the full-load current at {tag} is unknown", f"startroll correct {tag} fla_a"))
     seconds, amperes = rows.T
-    turned = np.flatnonzero(amperes >= TURNED_ON * fla)
     high = np.flatnonzero(amperes >= UP_TO_SPEED * fla)
     problems = [
         Problem(f"time {seconds[i + 1]:g} s follows {seconds[i]:g} s", "points by ascending time, each once", str(file))
@@ -93,14 +92,15 @@ def start(db: Database, tag: str, file: Path, *, on: str) -> tuple[float, float]
     elif high[-1] == len(amperes) - 1:
         what = f"it ends at {amperes[-1]:g} A, above {UP_TO_SPEED:g} × {fla:g} A: not up to speed"
         problems.append(Problem(what, "record it until the current has come down", str(file)))
-    if problems:
+    ends = switched_on(seconds, amperes, fla)
+    if problems or ends is None:
         raise StartrollError(problems)
-    begun = seconds[turned[0]]
-    last = slice(high[-1] + 1, high[-1] - 1 if high[-1] else None, -1)
-    taken = float(np.interp(UP_TO_SPEED * fla, amperes[last], seconds[last]) - begun)
+    begun, ended = ends
+    taken = ended - begun
     later = amperes[seconds >= begun + FIRST_CYCLES_S]
     peak = float(later.max())
-    kept = rows[np.unique(np.linspace(0, len(rows) - 1, min(len(rows), MOST_POINTS)).astype(int))]
+    (near,) = np.nonzero((seconds >= begun - BESIDE * taken) & (seconds <= ended + BESIDE * taken))
+    kept = rows[near[np.unique(np.linspace(0, len(near) - 1, min(len(near), MOST_POINTS)).astype(int))]]
     for name, value in (
         ("measured_start_on", on),
         ("measured_start_s", f"{taken:.3g} s"),

@@ -32,6 +32,7 @@ BESIDE = (
     "start_seen",
     "measured_start_s",
     "measured_start_peak_a",
+    "measured_start_curve",
     "duty_code",
     "fla_set_a",
     "dip_limit_pct",

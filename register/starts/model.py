@@ -67,6 +67,21 @@ class Course:
 
 
 @dataclass(frozen=True)
+class Record:
+    """The current of a start that was recorded, and the study's band of it: the least and the greatest, all ×FLA.
+
+    `time_s` is counted from switching on; `band_s` are the moments of the band, which has 5 % for the clamp and 3 %
+    for the clock.
+    """
+
+    time_s: np.ndarray
+    current_xfla: np.ndarray
+    band_s: np.ndarray
+    low_xfla: np.ndarray
+    high_xfla: np.ndarray
+
+
+@dataclass(frozen=True)
 class Curves:
     """Torque against speed: the motor at full voltage, the motor as started, the load.
 
@@ -93,13 +108,14 @@ class Mark:
 
 @dataclass(frozen=True)
 class Start:
-    """What becomes of one start: figures, what they mean in sentences, and its curves."""
+    """What becomes of one start: figures, what they mean in sentences, its curves, and one that was recorded."""
 
     figures: tuple[Figure, ...]
     sayings: tuple[str, ...]
     course: Course
     curves: Curves
     marks: tuple[Mark, ...]
+    record: Record | None = None
 
     def figure(self, name: str) -> Figure:
         """The figure of that name; KeyError when there is none."""

@@ -75,6 +75,7 @@ def _start(run: Run, way: str) -> model.Start:
         course=_course(run),
         curves=_curves(run),
         marks=_marks(run, own=own),
+        record=beside_measured.record(run) if own else None,
     )
 
 

@@ -162,12 +162,17 @@ def why_not(case: Case, way: str) -> tuple[str, tuple[str, ...]]:
     return reason, fields
 
 
+def not_a_cage(motor_type: str | None) -> str:
+    """Why a motor of that kind has no study, and no setting by one; empty for a cage motor."""
+    return "" if motor_type in CAGE else f"{motor_type}, and the study knows cage motors only: judge by hand"
+
+
 def lacking(case: Case, start: Start) -> tuple[str, tuple[str, ...]]:
     """What of motor, load and supply a start lacks; ("", ()) where nothing."""
     if case.values["phases"] == 1:
         return "it has one phase, and the study is of three", ("phases",)
-    if case.values["motor_type"] not in CAGE:
-        return f"{case.values['motor_type']}, and the study knows cage motors only: judge by hand", ("motor_type",)
+    if other := not_a_cage(case.values["motor_type"]):
+        return other, ("motor_type",)
     known = all_known(start.facts, (*MACHINE, inertia_known)) & ~np.isnan(numbers_known(start.control))
     if not known[0]:
         fields = case.trial.to_read((*PLATE, *LOAD, "load_inertia_kgm2", "rotor_inertia_kgm2"))

@@ -36,6 +36,18 @@ def limit(amperes, kind, **motor):
     )
 
 
+def exception(amperes, kind, **motor):
+    return float(
+        branch_exceptions.branch_exception_a(
+            code_current_a=float(amperes),
+            branch_protection_pct=share(kind, **motor),
+            branch_limit_a=limit(amperes, kind, **motor),
+            protection_kind=kind,
+            branch_exceptions_table=TABLES["branch-exceptions"],
+        )
+    )
+
+
 def table_current(hp, volts, phases):
     return code_tables.table_flc_a(
         power_hp=hp,
@@ -186,27 +198,22 @@ def test_each_lead_carries_its_share_of_the_current(practice, more, amperes):
     ("amperes", "kind", "most"),
     [
         # Source: NFPA 70, 430.52(C)(1) exception 2 (2008 text in a public copy): 400, 225, 400 up to
-        # 100 A, 300 above; exception 1 to (C)(3), 1300 %, from memory. Not rounded up.
+        # 100 A, 300 above; exception 1 to (C)(3), 1300 %, from memory. Not rounded up, but never below the next
+        # rating above the table's share: 800 A above 300 % of 240 A.
         (14, "fuse", 56),
         (14, "time-delay fuse", 31.5),
         (14, "inverse-time breaker", 56),
         (124, "inverse-time breaker", 372),
         (100, "inverse-time breaker", 400),
         (124, "fuse", 496),
-        (240, "fuse", 720),
+        (240, "fuse", 800),
         (65, "instantaneous breaker", 845),
         (65, "semiconductor fuse", np.nan),
         (65, None, np.nan),
     ],
 )
 def test_exceptions_reach_further(amperes, kind, most):
-    found = branch_exceptions.branch_exception_a(
-        code_current_a=float(amperes),
-        branch_protection_pct=share(kind, design_letter="C"),
-        protection_kind=kind,
-        branch_exceptions_table=TABLES["branch-exceptions"],
-    )
-    assert found == pytest.approx(most, nan_ok=True)
+    assert exception(amperes, kind, design_letter="C") == pytest.approx(most, nan_ok=True)
 
 
 def test_an_energy_efficient_design_b_motor_has_the_larger_exception():
@@ -214,6 +221,7 @@ def test_an_energy_efficient_design_b_motor_has_the_larger_exception():
     found = branch_exceptions.branch_exception_a(
         code_current_a=10.0,
         branch_protection_pct=1100.0,
+        branch_limit_a=110.0,
         protection_kind="instantaneous breaker",
         branch_exceptions_table=TABLES["branch-exceptions"],
     )
@@ -313,13 +321,18 @@ def test_a_wound_rotor_motor_has_shares_of_its_own(kind, percent):
 
 
 def test_no_exception_is_counted_where_a_wound_rotor_starts_gently():
-    most = branch_exceptions.branch_exception_a(
-        code_current_a=40.0,
-        branch_protection_pct=share("fuse", rotor_wound="yes"),
-        protection_kind="fuse",
-        branch_exceptions_table=TABLES["branch-exceptions"],
-    )
-    assert most == 60
+    # Source: NFPA 70, Annex D, example D8 (from memory), 60 A; by hand: 150 % of 34 A is 51 A, the next rating 60 A.
+    for amperes in (40, 34):
+        assert exception(amperes, "fuse", rotor_wound="yes") == limit(amperes, "fuse", rotor_wound="yes") == 60
+
+
+@pytest.mark.parametrize("kind", ["fuse", "time-delay fuse", "inverse-time breaker", "instantaneous breaker"])
+@pytest.mark.parametrize("wound", ["yes", "no"])
+def test_an_exception_is_never_below_what_needs_none(kind, wound):
+    # Of a motor of 1.1 A the next rating above 250 %, 15 A, is more than 400 % of it.
+    for amperes in (1.1, 3.4, 14.0, 34.0, 65.0, 124.0, 240.0, 480.0):
+        motor = {"rotor_wound": wound, "design_letter": "C"}
+        assert exception(amperes, kind, **motor) >= limit(amperes, kind, **motor), amperes
 
 
 @pytest.mark.parametrize(

@@ -2,15 +2,12 @@
 
 import numpy as np
 import pytest
-from start_cases import NAN, array, drawn, plates
+from start_cases import NAN, array, plates
 
 from register.calc import circuit, start_shapes
 from register.calc.load_curve import Load
 from register.calc.machine import Plate, admittance, fit
 from register.calc.reduced_voltage import bent_of
-from register.calc.speed_domain import march
-from register.calc.start_course import STARTS
-from register.calc.start_methods import SOFT, Control
 from register.calc.start_shapes import BAND, CENTRE, HIGH, LOW
 from register.calc.stress import lowest_limit_xfla
 from register.calc.supply import Supply
@@ -213,48 +210,6 @@ def test_designs_promise_their_own_least_torque():
     letters = np.array(["B", None, "A", "C", "D", None], object)
     floor = start_shapes.pull_up_floor(plate=given, design_letter=letters)
     assert floor == pytest.approx([0.9, 100 / 140, 0.7, 0.7, NAN, NAN], nan_ok=True)
-
-
-def test_each_band_holds_the_results_of_all_three_shapes():
-    # What the study prints as low and high, against three studies of one shape each.
-    from register.calc.study import BANDS, _banded
-
-    case = drawn(60, 9)
-    motor = fit(plate=plates(60, 9), shape=BAND)
-    thrice = np.tile(np.arange(60), 3)
-    three = {name: part.take(thrice) for name, part in case.items()}
-    runs = march(**three | {"machine": motor, "stop_slip": 2 * motor.s_fl})
-    found = _banded("start", {"start_time_s": runs.start_s, "start_peak_a": runs.peak}, runs)
-    for shape in BAND:
-        alone = fit(plate=plates(60, 9), shape=shape)
-        run = march(**case | {"machine": alone, "stop_slip": 2 * alone.s_fl})
-        for stem, values in (("time", run.start_s), ("peak", run.peak)):
-            unit, low, high = BANDS[stem]
-            low, high = (found[f"start_{stem}_{end}{unit}"] for end in (low, high))
-            there = np.isfinite(low + values)
-            assert there.any()
-            assert (low[there] <= values[there] * (1 + 1e-9)).all() and (
-                values[there] <= high[there] * (1 + 1e-9)
-            ).all()
-        starts = np.array([word == "starts" for word in found["start_outcome"]])
-        assert (run.status[starts] == STARTS).all(), "starts needs all three"
-
-
-def test_a_higher_limit_never_starts_worse():
-    motor = fit(plate=plate(*(["S3"] * 30)), shape=HIGH)
-    limits = np.linspace(3.0, 6.5, 30)
-    run = march(
-        machine=motor,
-        load=load(FAN, 30),
-        supply=Supply(np.full(30, 0.01 + 0.02j), np.full(30, 0.005 + 0.002j), np.ones(30)),
-        control=Control.of(method=np.full(30, SOFT), limit_xfla=limits),
-        inertia_pu=np.full(30, 4.0),
-        stop_slip=2 * motor.s_fl,
-    )
-    up = run.status == STARTS
-    assert (np.diff(up.astype(int)) >= 0).all() and up.any() and not up.all()
-    assert (np.diff(run.start_s[up]) <= 1e-9).all()
-    assert (np.diff(run.reached[~up]) >= 0).all()
 
 
 def test_no_fit_of_random_plates_misses_what_the_plate_states():

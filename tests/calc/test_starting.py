@@ -17,6 +17,7 @@ from start_cases import (
     Moment,
     array,
     drawn,
+    edged,
     integrated,
     limit,
     load_of,
@@ -237,22 +238,14 @@ def test_a_plate_that_no_motor_has_gives_no_limit():
 
 @pytest.fixture(scope="module")
 def random_starts():
-    case = drawn(320, seed=11)
+    case = drawn(350, seed=11)
     return case, march(**case)
 
 
 @pytest.fixture(scope="module")
 def near_a_stall():
-    """Limits from 5 % under to 5 % over the lowest at which there is no stall, in each of the shapes."""
-    found = []
-    for shape in BAND:
-        case = drawn(56, 50 + shape, shape)
-        about = {n: case[n] for n in ("machine", "load", "supply", "stop_slip")}
-        with np.errstate(all="ignore"):
-            share = np.random.default_rng(shape).uniform(0.95, 1.05, 56)
-            case["control"] = limit(lowest_limit_xfla(**about) * share)
-        found.append(case)
-    return found
+    """Starts within 5 % of a stall, a third of them all, in each of the shapes."""
+    return [edged(60, 50 + shape, shape) for shape in BAND]
 
 
 def agree(case, course, *, median=5e-4, reached=0.004):
@@ -262,10 +255,12 @@ def agree(case, course, *, median=5e-4, reached=0.004):
     assert (course.status[fitted] == reference[:, 0]).all(), "verdicts"
     up = reference[:, 0] == STARTS
     seconds = np.abs(course.start_s[fitted] / reference[:, 1] - 1)[up]
-    assert seconds.max() < 0.005
+    assert np.quantile(seconds, 0.99) < 0.003
+    assert seconds.max() < 0.01
     assert np.median(seconds) < median
-    squares = course.motor_di2[:, fitted].sum(axis=0) / reference[:, 2] - 1
-    assert np.abs(squares).max() < 0.005
+    squares = np.abs(course.motor_di2[:, fitted].sum(axis=0) / reference[:, 2] - 1)
+    assert np.quantile(squares, 0.99) < 0.005
+    assert squares.max() < 0.01
     assert course.reached[fitted] == pytest.approx(reference[:, 3], abs=reached)
     return reference[:, 0]
 
@@ -273,7 +268,7 @@ def agree(case, course, *, median=5e-4, reached=0.004):
 def test_random_starts_agree_with_an_integrator_in_time(random_starts):
     # Source: scipy, DOP853 with rtol 1e-9, on a circuit and laws written out separately.
     verdicts = agree(*random_starts)
-    assert len(verdicts) >= 300
+    assert len(verdicts) >= 335, "with the 165 of the next test 500"
     assert np.sum(verdicts == STARTS) > 200
     assert np.sum(verdicts == DOES_NOT_TURN) > 20
     assert np.sum(verdicts == STALLS) >= 1
@@ -283,6 +278,9 @@ def test_starts_at_the_edge_of_a_stall_agree_with_an_integrator_in_time(near_a_s
     # Source: as above.
     # What creeps has got somewhere else after 200 s: the speed is compared loosely.
     verdicts = np.concatenate([agree(case, march(**case), median=2e-3, reached=0.05) for case in near_a_stall])
+    methods = np.concatenate([case["control"].method for case in near_a_stall])
+    assert len(verdicts) >= 165
+    assert (np.bincount(methods) > 10).all(), "each way of starting"
     assert np.sum(verdicts == STALLS) > 20
     assert np.sum(verdicts == STARTS) > 20
 
@@ -301,7 +299,7 @@ def test_without_closer_speeds_a_start_at_the_edge_of_a_stall_is_wrong(near_a_st
 
 def test_all_starts_at_once_equal_one_by_one(random_starts):
     case, together = random_starts
-    for i in range(0, 320, 8):
+    for i in range(0, 350, 8):
         one = {n: v[[i]] if isinstance(v, np.ndarray) else v.take([i]) for n, v in case.items()}
         alone = march(**one)
         for name in ("time", "current", "di2", "v_bus", "status", "start_s", "stall_speed"):
@@ -392,6 +390,17 @@ def test_unknown_neighbours_change_nothing():
     course = march(**given)
     assert list(course.status) == [UNKNOWN, STARTS]
     assert course.start_s[1] == pytest.approx(KNOWN["C7"][0][0], rel=0.005)
+
+
+def test_random_starts_on_drives_agree_with_an_integrator_in_time():
+    # Source: as above; a drive's own law, written out separately.
+    case = drawn(40, seed=12)
+    n, settings = len(case["inertia_pu"]), np.random.default_rng(12).uniform((1, 0.8, 0.8), (30, 1.8, 2), (40, 3)).T
+    ramp_s, torque_to, limit_xfla = settings
+    case["control"] = Control.of(method=np.full(n, DRIVE), ramp_s=ramp_s, torque_to=torque_to, limit_xfla=limit_xfla)
+    verdicts = agree(case, march(**case))
+    assert np.sum(verdicts == STARTS) > 20
+    assert np.sum(verdicts != STARTS) >= 3
 
 
 def drive(**settings):

@@ -9,8 +9,9 @@ from register.calc.load_curve import Load
 from register.calc.machine import Plate, fit
 from register.calc.speed_domain import inertia_pu, march
 from register.calc.start_course import DOES_NOT_TURN, STALLS, STARTS
-from register.calc.start_methods import DIRECT, SOFT, TAP, TORQUE, Control
+from register.calc.start_methods import DIRECT, DRIVE, SOFT, TAP, TORQUE, Control, final_volts, path
 from register.calc.start_shapes import CENTRE
+from register.calc.stress import lowest_limit_xfla
 from register.calc.supply import Supply, thevenin
 
 NAN, INF = np.nan, np.inf
@@ -177,6 +178,24 @@ def drawn(n, seed, shape=CENTRE):
     )
 
 
+def edged(n, seed, shape=CENTRE):
+    """Invented starts within 5 % of a stall: every other by its limit, the rest, of all methods, by their load."""
+    case = drawn(n, seed, shape)
+    about = {name: case[name] for name in ("machine", "load", "supply")}
+    share = np.random.default_rng([seed, 2]).uniform(0.95, 1.05, n)
+    by_limit = np.arange(n) % 2 == 0
+    with np.errstate(all="ignore"):
+        lowest = lowest_limit_xfla(**about, stop_slip=case["stop_slip"])
+        along = path(**about, speed=np.linspace(0, 1, 2001)[:, None] * (1 - case["stop_slip"]))
+        held = final_volts(path=along, control=case["control"], t_fl=case["machine"].t_fl)
+        most = (held**2 * along.pull / along.load).min(axis=0)
+    limited, control, load = limit(lowest * share), case["control"], case["load"]
+    picked = {f: np.where(by_limit, getattr(limited, f), getattr(control, f)) for f in control.__dataclass_fields__}
+    heavier = np.where(by_limit, 1.0, most * share)
+    torques = (heavier * part for part in (load.a, load.b, load.c1, load.c2))
+    return case | {"control": Control(**picked), "load": Load(*torques, load.y_b)}
+
+
 class Moment:
     """One motor of a march, moment by moment: the circuit and the laws written out once more."""
 
@@ -226,9 +245,9 @@ class Moment:
 
     def settled(self, y, volts_of):
         """Current with the admittance that its own voltage leaves it; volts_of gives that at the terminals."""
-        factor = 1.0
-        for _ in range(40):
-            factor = self.falls(volts_of(y * factor), abs(y))
+        factor, before = 1.0, None
+        while before is None or abs(factor - before) > 1e-14:
+            factor, before = self.falls(volts_of(y * factor), abs(y)), factor
         return volts_of(y * factor) * abs(y) * factor
 
     def behind(self, y, ratio):
@@ -275,8 +294,19 @@ class Moment:
             return most
         return min(most, self.ratio_current(y, c["initial"] + (1 - c["initial"]) * part))
 
+    def driven(self, speed):
+        """The same on a drive: along its ramp, within its torque and its current at rated flux."""
+        idle = abs((1 / complex(self.m["r_s"], self.m["x_s"] + self.m["x_m"])).imag)
+        share = min(self.c["torque_to"], math.sqrt((self.c["limit_xfla"] ** 2 - idle**2) / (1 - idle**2)))
+        spare = share * self.m["t_fl"] - self.load_torque(speed)
+        rate = max(min((1 - 2 * self.m["s_fl"]) / self.c["ramp_s"], spare / self.inertia), 0.0)
+        torque = (rate * self.inertia + self.load_torque(speed)) / self.m["t_fl"]
+        return [rate, idle**2 + (1 - idle**2) * torque**2]
+
     def rates(self, time, state):
         speed = min(max(state[0], 0.0), 1 - 1e-9)
+        if self.c["method"] == DRIVE:
+            return self.driven(speed)
         y, pull = self.circuit(speed)
         current = self.current(time, y, pull)
         net = ((current / abs(y)) ** 2 * pull - self.load_torque(speed)) / self.inertia

@@ -1,24 +1,29 @@
 """Chosen settings are what standards and arithmetic ask, and what the rules accept."""
 
+import shutil
 from dataclasses import replace
 from datetime import date
 
 import numpy as np
 import pytest
-from by_path import sheet, window
+from by_path import sheet, study, window
 from fan import TAG
 
 from register.audit.judge import run
 from register.facts.assumptions import load_assumptions
 from register.facts.standard_tables import load_tables
 from register.facts.whatif import Variant, WhatIf
+from register.intake.correct import set_value
+from register.planning.settings.adjustable import changes
+from register.planning.settings.least_change import least_change
 from register.planning.settings.settings import NEEDS, chosen
 from register.planning.settings.tried_starts import EXCEEDED, WEIGHTS
+from register.planning.trials import Trials
 from register.resources import rules_folder
 from register.rulebook.load.pack import load_pack
 from register.rulebook.model import Override
 from register.starts import load_case
-from register.store.database import opened
+from register.store.database import opened, writing
 
 TODAY = date(2026, 11, 25)
 METHOD = {"tables": load_tables(), "assumptions": load_assumptions(rules_folder() / "assumptions.yml")}
@@ -305,3 +310,35 @@ def test_every_outcome_that_was_worked_out_is_that_of_the_facts(sample, trials, 
             found, said = settings.figures[name][row], said_of[fact]
             if np.isfinite(found):
                 assert said == pytest.approx(found, rel=1e-3, abs=1e-6), (t.tag, name)
+
+
+@pytest.mark.parametrize("kind", ["wound rotor", "synchronous"])
+def test_no_setting_is_sought_by_the_study_for_a_motor_without_a_cage(fan, kind):
+    whole, other = of_fan(fan), of_fan(fan, motor_type=kind)
+    assert whole.at(0)["current_limit_xfla"] > LOWEST
+    assert "current_limit_xfla" not in other.at(0) and "device_trip_class" not in other.at(0)
+    assert np.isnan(other.figures["time_s"][0]) and not other.exceeds(0)
+    # What needs no study is told all the same.
+    assert other.at(0)["device_overload_set_a"] == whole.at(0)["device_overload_set_a"]
+
+
+def test_the_sheet_declines_in_the_words_of_the_study(fan):
+    register = fan.parent / "wound.db"
+    shutil.copy(fan, register)
+    with opened(register, write=True) as db, writing(db, reason="plate", author="mh"):
+        set_value(db, TAG, "motor_type", "wound rotor")
+    made = sheet(register, TAG, today=TODAY)
+    assert made.why_no_start == "wound rotor, and the study knows cage motors only: judge by hand"
+    assert made.why_no_start == study(register, TAG).why_not
+    assert made.figures == ()
+    lines = {line.column: line for line in made.lines}
+    assert (lines["current_limit_xfla"].value, lines["current_limit_xfla"].to_read) == (None, ("motor_type",))
+    assert lines["fla_set_a"].value == 715
+    with opened(register) as db:
+        trials = Trials(db, [TAG], pack=load_pack(), today=TODAY)
+        facts = {name: None if v[0] != v[0] else v[0] for name, v in trials.facts([Variant(TAG)])[0].items()}
+        assert least_change(trials, TAG).by_hand == made.why_no_start
+        cage = {c.value for c in changes(facts | {"motor_type": "cage"}, trials.pack)}
+        wound = {c.value for c in changes(facts, trials.pack)}
+        # The steps between the grid's are those that the lowest limit asks for.
+        assert facts["lowest_limit_xfla"] and len(cage - wound) in (1, 2) and wound < cage

@@ -6,14 +6,17 @@ time, on the same circuit, load and supply; the ends of the bands with exponents
 
 import dataclasses
 import math
+from io import StringIO
 
 import numpy as np
 import pytest
 from by_path import study, window
 from fan import CLOSED, DIRECT, RAMP, TAG, limit
+from rich.console import Console
 
 from register.columns import FACTS
 from register.errors import StartrollError
+from register.reports.terminal import study as shown
 from register.starts import model
 
 
@@ -276,3 +279,11 @@ def test_every_figure_names_itself_once_and_is_a_number_or_a_word(studied):
             for number in (figure.value, figure.low, figure.high, figure.bound):
                 assert not (isinstance(number, float) and not math.isfinite(number)), figure
     assert FACTS["start_outcome"].choices == ("starts", "may stall", "stalls", "does not turn")
+
+
+def test_a_start_over_a_bound_is_never_said_to_have_nothing_that_stands_out(fan):
+    able = DIRECT | CLOSED | {"hot_stall_s": "60", "device_trip_class": "40", "duty_code": "AC-53b: 6-60 : 700"}
+    for dip_limit, words in (("20", "Nothing stands out."), ("2", "Not within its bound: deepest dip of the bus.")):
+        out = Console(width=100, file=StringIO())
+        out.print(shown.study(study(fan, TAG, changes=able | {"dip_limit_pct": dip_limit}), 100))
+        assert words in out.file.getvalue()

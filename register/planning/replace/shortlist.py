@@ -10,6 +10,7 @@ from register.planning.model import RuleResult
 from register.planning.replace.candidates import Finder, Judged, Ranked
 from register.planning.trials import Opened
 from register.rulebook.model import Outcome
+from register.starts.words import not_a_cage
 from register.text import shown
 
 
@@ -65,6 +66,7 @@ class Shortlist:
     tried_stored: int
     candidates: tuple[Listed, ...]
     never: tuple[Never, ...]
+    by_hand: str = ""  # why no settings were sought by the study of a start
 
     @property
     def best(self) -> Listed | None:
@@ -163,4 +165,5 @@ def _shortlist(finder: Finder, ranked: Ranked, listed: tuple[Listed, ...], never
         tried_stored=sum(c.stored for c in finder.candidates),
         candidates=listed,
         never=never,
+        by_hand=not_a_cage(base["motor_type"]),
     )

@@ -12,6 +12,7 @@ from register.facts.standard_tables import load_tables
 from register.planning.settings import options
 from register.rulebook.model import Pack
 from register.rulebook.run.limit_layers import LimitLayers
+from register.starts.words import not_a_cage
 from register.text import shown
 
 Facts = Mapping[str, Any]
@@ -100,7 +101,8 @@ def _current_limits(facts: Facts, limits: Facts) -> Iterator[float]:
     low = facts["current_limit_min_xfla"] or options.LEAST_LIMIT_XFLA
     high = facts["current_limit_max_xfla"] or options.MOST_LIMIT_XFLA
     grid = [GRID_XFLA * n for n in range(1, round(options.MOST_LIMIT_XFLA / GRID_XFLA) + 1)]
-    starting = [facts[n] for n in ("lowest_limit_xfla", "lowest_limit_high_xfla") if facts[n]]
+    lowest = ("lowest_limit_xfla", "lowest_limit_high_xfla") if not not_a_cage(facts["motor_type"]) else ()
+    starting = [facts[n] for n in lowest if facts[n]]
     margin = limits["limit_margin"]
     least = [round(float(options.step_up(limit * margin)), 2) for limit in starting if margin]
     yield from (value for value in (*least, *grid, low, high) if low <= value <= high)

@@ -16,6 +16,7 @@ from register.planning.settings.least_sets import MET, Search
 from register.planning.settings.settings import NEEDS, chosen
 from register.planning.trials import Trials
 from register.rulebook.model import Grade, Outcome, Rule
+from register.starts.words import not_a_cage
 
 STARTS = "start-study/"
 
@@ -28,7 +29,8 @@ class LeastChange:
     changes tried meets. `opens` are majors that did not apply before and are unknown then,
     `to_read` the blanks behind them. `brings` are rules below major that the changes fail,
     `corrects` those that they meet. `cut` is true where not every set of so many changes could be
-    tried. `before` and `forecast` are the outcome of every rule, in words, now and then.
+    tried. `before` and `forecast` are the outcome of every rule, in words, now and then. `by_hand` says why
+    no setting is sought by the study of a start; empty where one is.
     """
 
     tag: str
@@ -44,6 +46,7 @@ class LeastChange:
     before: Mapping[str, str]
     forecast: Mapping[str, str]
     to_read: tuple[str, ...] = ()
+    by_hand: str = ""
 
     @property
     def clears(self) -> tuple[str, ...]:
@@ -156,6 +159,7 @@ class _Position:
             cut=any(search.cut for search in searches),
             before=words(before),
             forecast=words(now),
+            by_hand=not_a_cage(self.trials.base[self.tag]["motor_type"]),
         )
 
 

@@ -24,6 +24,7 @@ from register.planning.settings.values import values_of
 from register.rulebook.load.pack import load_pack
 from register.rulebook.model import Pack
 from register.rulebook.run.limit_layers import LimitLayers
+from register.starts.words import CAGE
 
 BLOCK = 80  # different starts worked out at a time
 BLANK = (*options.MOVED_NUMBERS, "initial_torque_pct", "final_torque_pct")
@@ -34,7 +35,7 @@ OF_THE_DEVICE = (
     "rated_current_a", "power_path",
 )
 OF_THE_PLACE = (
-    "capacitor_side", "overload_corrected_max_a",
+    "capacitor_side", "overload_corrected_max_a", "motor_type",
     "tag", "area", "phases", "surge_risk", "fragile_load", "coupling", "load_kind", "inertia_ratio",
     "device_connection", "motors_on_device", "control_scheme", "comms_loss_need", "overload_place",
     "relay_min_a", "relay_max_a", "relay_trip_class", "lowest_limit_xfla", "lowest_limit_high_xfla",
@@ -133,6 +134,7 @@ def _laid(laid: LimitLayers, name: str, f: Mapping[str, Any]) -> np.ndarray:
 def _ready(f: Mapping[str, Any]) -> np.ndarray:
     """Where all is known that a start by the device depends on."""
     ready = all_known(f, (*MACHINE, inertia_known)) & (f["phases"] == 3) & known(f["device_kind"])
+    ready &= np.isin(f["motor_type"].astype(str), [str(kind) for kind in CAGE])
     soft = said(f["device_kind"], "soft starter")
     return ready & (~soft | (known(f["start_mode"]) & np.isfinite(f["lowest_limit_xfla"])))
 

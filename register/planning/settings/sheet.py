@@ -25,6 +25,7 @@ from register.starts import load_case as cases
 from register.starts.load_case import Case
 from register.starts.model import OWN, Figure, Input, Study
 from register.starts.study import of_case
+from register.starts.words import not_a_cage
 from register.store.origins import origin_of
 from register.store.queries import position
 from register.text import shown
@@ -179,11 +180,15 @@ def _rules(trials: Trials, parts: _Parts, changes: Mapping[str, Any]) -> Iterato
 
 def _to_read(bare: Case, needs: tuple[str, ...]) -> tuple[str, ...]:
     """The fields behind what a setting needs; where all are known, one contradicts another."""
+    if "lowest_limit_xfla" in needs and not_a_cage(bare.values["motor_type"]):
+        return ("motor_type",)
     return bare.trial.to_read(needs) or needs[:1]
 
 
 def _why_no_start(parts: _Parts) -> str:
     """The reason why the start with these settings can't be worked out; empty where it is."""
+    if other := not_a_cage(parts.bare.values["motor_type"]):
+        return other
     unknown = [n for n in parts.settings.unknown(0) if n in OF_THE_START]
     if unknown:
         return f"it depends on what is unknown: {', '.join(unknown)}"

@@ -30,6 +30,8 @@ HOW = (
 def at_position(made: Shortlist) -> RenderableType:
     """One position: the list, then each candidate with what it fails, asks and needs."""
     parts: list[RenderableType] = [_head(made), Text(CAUTION, style="bold"), Text(), Text(made.statement, style="bold")]
+    if made.by_hand:
+        parts.append(Text(f"Settings of a start were not sought: {made.by_hand}."))
     if made.never:
         parts.append(titled("What no candidate passes", _never(made)))
     if made.candidates:

@@ -52,6 +52,8 @@ def one(mend: Any, titles: Mapping[str, str], today: str) -> RenderableType:
     else:
         told = "No setting clears any of these." if least.tried else "No setting affects these."
         parts.append(titled("Settings", Text(f"{told} {_tried(least)}".strip())))
+    if least.by_hand:
+        parts.append(titled("Not sought", Text(f"Settings of its start: {least.by_hand}.")))
     if mend.replacement:
         parts.append(titled("Or another device", _device(mend)))
     if mend.work:

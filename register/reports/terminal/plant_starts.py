@@ -9,7 +9,7 @@ from rich.text import Text
 
 from register.reports.terminal.report import table, titled
 from register.starts.model import BusRestart, PlantStart, Restart
-from register.text import shown
+from register.text import counted, shown
 
 ORDER = {"does not turn": 0, "stalls": 1, "trips on the way": 2, "starts too hot": 3, "may stall": 4, "starts": 5}
 CAUTION = (
@@ -50,7 +50,7 @@ def starts(found: Sequence[PlantStart], *, most: int | None) -> RenderableType:
     numbers = {word: sum(s.outcome == word for s in able) for word in ORDER}
     counts = [f"{number} {_plural(word)}" for word, number in numbers.items() if number]
     told = ", ".join([*reversed(counts), f"{len(unable)} can't be studied"])
-    parts += [Text(), Text(f"{len(found)} positions: {told}.", style="bold")]
+    parts += [Text(), Text(f"{counted(len(found), 'position')}: {told}.", style="bold")]
     return Group(*parts)
 
 

@@ -11,7 +11,7 @@ from rich.text import Text
 from register import columns
 from register.columns.units import power
 from register.reports.terminal.layout import few, table, titled
-from register.text import money, shown
+from register.text import counted, money, shown
 
 if TYPE_CHECKING:
     from register.audit.report import Report
@@ -36,7 +36,7 @@ def positions(rows: list[dict[str, Any]]) -> RenderableType:
             shown(row["fla_a"], "A"),
             device if status in (None, "in service") else f"{device} ({status})",
         )
-    return Group(made, Text(f"{len(rows)} positions.", style="dim"))
+    return Group(made, Text(f"{counted(len(rows), 'position')}.", style="dim"))
 
 
 def position(known: dict[str, Any]) -> RenderableType:

@@ -17,7 +17,7 @@ from register.audit.scores import Tally
 from register.columns import SUBJECTS
 from register.reports.terminal import actions, concessions
 from register.reports.terminal.layout import few, table, titled
-from register.text import share, shown
+from register.text import counted, share, shown
 
 WORDS = {"cant-tell": "can't tell"}
 STYLE = {"major": "bold", "minor": "", "observation": "dim"}
@@ -47,7 +47,7 @@ def head(report: Report) -> RenderableType:
     practice = {"us": "US", "iec": "IEC"}.get(scope.practice, scope.practice)
     lines = [
         Text(f"Audit of {scope.site} on {scope.today}", style="bold"),
-        Text(f"{scope.positions} positions · {scope.rules} rules · {practice} practice"),
+        Text(f"{counted(scope.positions, 'position')} · {scope.rules} rules · {practice} practice"),
         Text(f"register {scope.register} · rules {scope.pack} · startroll {scope.program}"),
     ]
     if scope.measured_only:

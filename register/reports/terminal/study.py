@@ -12,7 +12,7 @@ from register.audit.report import read_at
 from register.reports import panels
 from register.reports.terminal import braille
 from register.reports.terminal.report import table, titled
-from register.starts.model import FAILOVER, Figure, Step, Study, Window
+from register.starts.model import FAILOVER, Figure, Start, Step, Study, Window
 from register.text import shown
 
 ROWS = 13
@@ -58,7 +58,7 @@ def study(made: Study, width: int, *, fine: bool = True) -> RenderableType:
     else:
         parts += [
             titled("What the start does", _figures(made.start.figures)),
-            titled("What it means", _sayings(made.start.sayings)),
+            titled("What it means", _sayings(made.start)),
             Text(),
             braille.drawing(panels.of_study(made), width, fine=fine),
         ]
@@ -127,12 +127,15 @@ def _rounded(value: float | str | None) -> float | str | None:
     return float(f"{value:.3g}") if abs(value) < 1000.0 else round(value)
 
 
-def _sayings(sayings: tuple[str, ...]) -> RenderableType:
-    if not sayings:
-        return Text("Nothing stands out.")
-    return Group(
-        *(Padding(Text(s[2:]), (0, 0, 0, 4), expand=False) if s.startswith("- ") else Text(s) for s in sayings)
-    )
+def _sayings(start: Start) -> RenderableType:
+    told = start.sayings or (_without_sayings(start.figures),)
+    return Group(*(Padding(Text(s[2:]), (0, 0, 0, 4), expand=False) if s.startswith("- ") else Text(s) for s in told))
+
+
+def _without_sayings(figures: tuple[Figure, ...]) -> str:
+    """What to say of a start without sentences of its own: whether its figures are within their bounds."""
+    over = [figure.sentence for figure in figures if figure.within is False]
+    return f"Not within its bound: {'; '.join(over)}." if over else "Nothing stands out."
 
 
 def _inputs(made: Study | Window) -> RenderableType:
