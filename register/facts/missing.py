@@ -68,15 +68,21 @@ class Why:
 
     def merge(self, other: Why) -> None:
         """Take over the reasons of another at the rows that both have."""
-        _, ours, theirs = np.intersect1d(self.rows, other.rows, return_indices=True)
+        ours, theirs = _met(self.rows, other.rows)
         for name in ("needed", "either", "check"):
-            getattr(self, name)[ours] |= getattr(other, name)[theirs]
+            own, more = getattr(self, name), getattr(other, name)
+            if not more.any():
+                continue
+            if ours.size == own.shape[0]:  # all of them, as mostly: in place is three times as quick
+                own |= more[theirs]
+            else:
+                own[ours] |= more[theirs]
 
     def blame(self, at: np.ndarray, field: str, stand_in: Why | None, *, how: str) -> None:
         """Blame a blank field at some of the rows, or what would let its assumed value be worked out."""
         named = getattr(self, how)
         if stand_in is not None:
-            _, ours, theirs = np.intersect1d(self.rows[at], stand_in.rows, return_indices=True)
+            ours, theirs = _met(self.rows[at], stand_in.rows)
             behind = stand_in.needed[theirs]
             behind[:, _PLACE[field]] = False
             better = behind.any(axis=1)
@@ -90,6 +96,14 @@ class Why:
         getattr(self, how)[at] |= behind.needed[there]
         self.either[at] |= behind.either[there]
         self.check[at] |= behind.check[there]
+
+
+def _met(rows: np.ndarray, others: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Where the rows that both have stand in each; both are in order."""
+    place = np.searchsorted(others, rows)
+    there = np.flatnonzero(place < others.size)
+    there = there[others[place[there]] == rows[there]]
+    return there, place[there]
 
 
 def missing(values: np.ndarray) -> np.ndarray:
@@ -123,6 +137,7 @@ class _Search:
         self.stood_in_by = stood_in_by
         self.found: dict[str, Why] = {}
         self.parts: dict[Callable, Why] = {}
+        self.codes: Arrays = {}
 
     def of_result(self, function: Callable, name: str, rows: np.ndarray) -> Why:
         """Why one result is missing; where all its parts are known, look at the first again."""
@@ -143,42 +158,69 @@ class _Search:
         return np.flatnonzero(missing(_called(part, args, {}, size)))
 
     def of(self, function: Callable, rows: np.ndarray) -> Why:
-        """Why a calculation gives nothing at those rows."""
+        """Why a calculation gives nothing at those rows; rows that are alike to it are tried once."""
         why = Why.none(rows)
-        trial = _Trial(function, {n: v[rows] for n, v in self.values.items()}, self.tables, self.probes)
-        blank = trial.blank
-        any_blank = np.any([np.zeros(rows.size, bool), *blank.values()], axis=0)
         asked = [name for name in parameters(function) if name in columns.FACTS]
+        first, which = self._alike(asked, rows)
+        trial = _Trial(function, {n: self.values[n][rows[first]] for n in asked}, self.tables, self.probes)
+        any_blank, needed, rest = _tried(trial)
         known = [_PLACE[name] for p in asked for name in entered_behind(p)]
-        why.check[np.ix_(~any_blank, known)] = True
-
-        def but(left_out: str) -> Callable[[str], np.ndarray]:
-            return lambda name: blank[name] & (name != left_out)
-
-        def with_one(more: str) -> Callable[[str], np.ndarray]:
-            return lambda name: needed[name] | (blank[name] & (name == more))
-
-        fills = trial.results(lambda name: blank[name])
-        # Where no typical value helps, what is blank is still all that a person can go and read.
-        needed = {name: at & ~fills.any(0) for name, at in blank.items()}
-        for name, at in blank.items():
-            without = trial.results(but(name), at)
-            needed[name] |= at & fills.any(0) & ~(fills & without).any(0)
-        open_still = any_blank & ~trial.results(lambda name: needed[name]).any(0)
-        rest = {name: at & ~needed[name] & open_still for name, at in blank.items()}
-        alone = {name: trial.results(with_one(name), at).any(0) for name, at in rest.items()}
-        # Where no single one is enough, as with a test and its day, each is worth reading.
-        none_alone = ~np.any([np.zeros(rows.size, bool), *alone.values()], axis=0)
-        for name in blank:
-            self._blame(why, np.flatnonzero(needed[name]), name, how="needed")
-            self._blame(why, np.flatnonzero(rest[name] & (alone[name] | none_alone)), name, how="either")
+        why.check[np.ix_(~any_blank[which], known)] = True
+        for name in trial.blank:
+            self._blame(why, np.flatnonzero(needed[name][which]), name, how="needed")
+            self._blame(why, np.flatnonzero(rest[name][which]), name, how="either")
         return why
+
+    def _alike(self, names: list[str], rows: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        """The first of those rows that are alike in some columns, and which of these each row is like."""
+        whole = np.zeros(rows.size, np.int64)
+        for name in names:
+            if name not in self.codes:
+                self.codes[name] = _codes(self.values[name])
+            own = self.codes[name][rows]
+            # Numbered anew each time, so that the number of a combination stays small.
+            whole = np.unique(whole * (own.max(initial=0) + 1) + own, return_inverse=True)[1]
+        _, first, which = np.unique(whole, return_index=True, return_inverse=True)
+        return first, which
 
     def _blame(self, why: Why, at: np.ndarray, name: str, *, how: str) -> None:
         if name in BASE:
             why.blame(at, name, self.found.get(self.stood_in_by.get(name, "")), how=how)
         else:
             why.add(at, self.found[name], how=how)
+
+
+def _tried(trial: _Trial) -> tuple[np.ndarray, Arrays, Arrays]:
+    """Where anything is blank; by parameter where it is needed, and where it is one of some that may be enough."""
+    blank = trial.blank
+    any_blank = np.any([np.zeros(trial.size, bool), *blank.values()], axis=0)
+
+    def but(left_out: str) -> Callable[[str], np.ndarray]:
+        return lambda name: blank[name] & (name != left_out)
+
+    def with_one(more: str) -> Callable[[str], np.ndarray]:
+        return lambda name: needed[name] | (blank[name] & (name == more))
+
+    fills = trial.results(lambda name: blank[name])
+    # Where no typical value helps, what is blank is still all that a person can go and read.
+    needed = {name: at & ~fills.any(0) for name, at in blank.items()}
+    for name, at in blank.items():
+        without = trial.results(but(name), at)
+        needed[name] |= at & fills.any(0) & ~(fills & without).any(0)
+    open_still = any_blank & ~trial.results(lambda name: needed[name]).any(0)
+    rest = {name: at & ~needed[name] & open_still for name, at in blank.items()}
+    alone = {name: trial.results(with_one(name), at).any(0) for name, at in rest.items()}
+    # Where no single one is enough, as with a test and its day, each is worth reading.
+    none_alone = ~np.any([np.zeros(trial.size, bool), *alone.values()], axis=0)
+    return any_blank, needed, {name: at & (alone[name] | none_alone) for name, at in rest.items()}
+
+
+def _codes(values: np.ndarray) -> np.ndarray:
+    """A number for each value, the same for the same."""
+    if values.dtype != object:
+        return np.unique(values, return_inverse=True)[1]
+    numbers: dict[Any, int] = {}
+    return np.array([numbers.setdefault(value, len(numbers)) for value in values.tolist()], np.int64)
 
 
 class _Trial:
