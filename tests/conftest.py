@@ -30,3 +30,22 @@ def sample(request, tmp_path_factory) -> Sample:
 def fan(tmp_path_factory):
     """The register of the large fan, which is only read."""
     return fan_plant.make(tmp_path_factory.mktemp("fan") / "fan.db")
+
+
+LEFT_OUT = pytest.StashKey[list[str]]()
+
+
+def pytest_terminal_summary(terminalreporter, config):
+    reasons = [str(report.longrepr[-1]) for report in terminalreporter.stats.get("skipped", ())]
+    counts = {program: sum(program in reason for reason in reasons) for program in ("Chromium", "LibreOffice")}
+    config.stash[LEFT_OUT] = [
+        f"{count} tests need {program}, which is not installed here, and were skipped."
+        for program, count in counts.items()
+        if count
+    ]
+
+
+def pytest_unconfigure(config):
+    """Say last of all whether what only a browser or LibreOffice can show was left out."""
+    for line in config.stash.get(LEFT_OUT, []):
+        print(line)
