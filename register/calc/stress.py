@@ -61,12 +61,12 @@ def above_s(*, march: March, multiple: float) -> np.ndarray:
     -------
     until the last row; between rows the current is taken as straight [s]
     """
-    blocks = [_above(march.take(at), multiple * (1.0 + HAIR)) for at in _blocks(march)]
+    blocks = [_above(march.take(at), multiple * (1.0 + HAIR)) for at in _blocks(len(march.status))]
     return np.concatenate(blocks)
 
 
-def _blocks(march: March) -> list[slice]:
-    return [slice(first, first + BLOCK) for first in range(0, max(len(march.status), 1), BLOCK)]
+def _blocks(size: int) -> list[slice]:
+    return [slice(first, first + BLOCK) for first in range(0, max(size, 1), BLOCK)]
 
 
 def _above(march: March, level: float) -> np.ndarray:
@@ -103,6 +103,7 @@ def overload(
     warm: np.ndarray | float = 0.0,
     multiple: float = IEC_MULTIPLE,
     in_motor: np.ndarray | bool = False,
+    only: np.ndarray | None = None,
 ) -> Overload:
     """What the overload relay does during the start, by the band of its class.
 
@@ -115,6 +116,7 @@ def overload(
     warm : its heat before the start, the square of the load it carried, 0 for cold [pu]
     multiple : of the setting, at which the class's times are stated: 7.2 (IEC) or 6 (NEMA)
     in_motor : whether it sees the motor's current, not the line's, which a tap sets apart
+    only : numbers of the starts to be followed; what is given, and the result, is then of these
 
     Returns
     -------
@@ -132,8 +134,12 @@ def overload(
     rows = trip_classes_table.of("trip_class", trip_class)
     bands = (trip_classes_table.at(rows, end) for end in ("longest_s", "shortest_s"))
     constants = [time_constant_s(trip_s=trip_s, multiple=multiple) for trip_s in bands]
-    given = np.broadcast_arrays(*constants, set_xfla, warm, in_motor, march.status)[:-1]
-    blocks = [_overload(march.take(at), *(values[at] for values in given)) for at in _blocks(march)]
+    followed = march.status if only is None else march.status[only]
+    given = np.broadcast_arrays(*constants, set_xfla, warm, in_motor, followed)[:-1]
+    blocks = [
+        _overload(march, block if only is None else only[block], *(values[block] for values in given))
+        for block in _blocks(len(followed))
+    ]
     heat, heat_quickest, trips_s, may_trip_s = np.concatenate(blocks, axis=1)
     state = (heat >= 1.0).astype(int) + (heat_quickest >= 1.0)
     state = np.where(np.isnan(heat) | np.isnan(heat_quickest), UNKNOWN, state)
@@ -142,23 +148,24 @@ def overload(
 
 def _overload(
     march: March,
+    at: slice | np.ndarray,
     slowest: np.ndarray,
     quickest: np.ndarray,
     set_xfla: np.ndarray,
     warm: np.ndarray,
     in_motor: np.ndarray,
 ) -> tuple[np.ndarray, ...]:
-    """Heat of the slowest and of the quickest relay, and when each trips."""
-    squares, last = march.di2, march.current[-1]
+    """Heat of the slowest and of the quickest relay in the starts `at`, and when each trips."""
+    time, squares, last = march.time[:, at], march.di2[:, at], march.current[-1, at]
     if in_motor.any():
-        squares = np.where(in_motor, march.motor_di2, squares)
-        last = np.where(in_motor, march.motor_current[-1], last)
+        squares = np.where(in_motor, march.motor_di2[:, at], squares)
+        last = np.where(in_motor, march.motor_current[-1, at], last)
     with np.errstate(all="ignore"):
-        seconds = np.maximum(np.diff(march.time, axis=0), SHORTEST_S)
+        seconds = np.maximum(np.diff(time, axis=0), SHORTEST_S)
         mean = squares[1:] / (seconds * np.square(set_xfla))
         # A motor that has not come up to speed stays where it is, until something trips.
-        held = np.where(march.status == STARTS, -np.inf, np.square(last / set_xfla))
-        seen = {"time": march.time, "mean": mean, "held": held, "warm": warm}
+        held = np.where(march.status[at] == STARTS, -np.inf, np.square(last / set_xfla))
+        seen = {"time": time, "mean": mean, "held": held, "warm": warm}
         slow, quick = (_relay(**seen, constant=constant) for constant in (slowest, quickest))
     return slow[0], quick[0], slow[1], quick[1]
 

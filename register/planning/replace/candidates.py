@@ -208,7 +208,7 @@ class Finder:
 
     def judged(self, places: Sequence[tuple[str, Candidate]]) -> list[Judged]:
         """Candidates at positions, with the settings of their sheets, judged by every rule."""
-        facts, _ = self.trials.facts([self.catalogue.at(*place) for place in places])
+        facts, _ = self.trials.facts([self.catalogue.at(*place) for place in places], only=frozenset(NEEDS))
         settings = chosen({name: facts[name] for name in NEEDS}, pack=self.trials.pack)
         given = [settings.at(row) for row in range(len(places))]
         variants = [self.catalogue.at(*p, s) for p, s in zip(places, given, strict=True)]

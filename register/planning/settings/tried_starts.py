@@ -135,7 +135,8 @@ def _overloads(f: Mapping[str, Any], start: Start, runs: list[March]) -> tuple:
             if rows.size:
                 held = [
                     stress.overload(
-                        march=run.take(rows),
+                        march=run,
+                        only=rows,
                         trip_class=np.full(rows.shape, word, object),
                         trip_classes_table=table,
                         set_xfla=set_xfla[rows],
