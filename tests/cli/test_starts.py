@@ -206,9 +206,9 @@ def test_what_the_guide_quotes_is_what_the_study_says(startroll, demo_path):
 
 
 def test_a_bar_shows_on_a_terminal_only(capsys):
-    from register.cli.common import progress_bar
+    from register.cli.waiting import progress, waiting
 
-    with progress_bar("Working") as told:
+    with waiting("starts"), progress("Working") as told:
         told(1, 2)
         told(2, 2)
     assert capsys.readouterr() == ("", "")
