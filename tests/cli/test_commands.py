@@ -22,7 +22,7 @@ FEEDER = rules_folder() / "line-protection/feeder-protection-within.yml"
 SHOWN = {
     "positions": (("positions",), "2 positions"),
     "positions of an area": (("positions", "--area", "Wet end"), "1 position"),
-    "show": (("show", "P-1"), "fla_a"),
+    "show": (("show", "P-1"), "65 A"),
     "history": (("history", "P-1"), "walk"),
     "audit": (("audit", *DAY), "Oldmarrow Works, 25 November 2026: 2 positions"),
     "audit, measured": (("audit", "--measured-only", *DAY), "Measured values only"),

@@ -23,6 +23,7 @@ from register.reports.terminal.layout import STYLES, coloured, few, table, title
 from register.text import counted, shown
 
 WORDS = {"cant-tell": "can't tell"}
+VERB = {"failed": "fails", "passed": "passes", "cant-tell": "cannot be judged yet", "inapplicable": "is not concerned"}
 
 
 def show(report: Report, console: Console, *, most: int | None = 20) -> None:
@@ -208,8 +209,14 @@ def explained(finding: Finding) -> RenderableType:
     if finding.provisional and finding.outcome in ("passed", "failed"):
         word += ", provisional"
     parts: list[RenderableType] = [
-        Text(f"{finding.tag}  {finding.rule}  {finding.grade}: {word}", style="bold"),
-        Text(finding.title),
+        Text.assemble(
+            (
+                f"{finding.tag} {VERB.get(finding.outcome, finding.outcome)}",
+                f"bold {STYLES.get(word.split(',')[0], '')}",
+            ),
+            (f" ({finding.grade}, {word}): {finding.title[:1].lower()}{finding.title[1:]}.", "bold"),
+        ),
+        Text(finding.rule, style="dim"),
         Text(),
     ]
     if finding.on_trial:
