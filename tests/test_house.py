@@ -32,7 +32,7 @@ MAY_IMPORT = {
     "starts": {"store", "intake", "calc", "facts"},
     "audit": BELOW_AUDIT - {"calc"},
     "planning": BELOW_AUDIT | {"audit"},
-    "reports": MODELS | {"store.output_file"},
+    "reports": MODELS | {"store.output_file", "store.overview"},
     "cli": BELOW_AUDIT | {"audit", "planning", "reports"},
 }
 

@@ -20,8 +20,10 @@ from register.cli.common import (
     day,
     with_options,
 )
+from register.cli.help import Grouped
 
 app = typer.Typer(
+    cls=Grouped,
     help="What is to be done about findings, by whom, until when, and whether it helped.",
     no_args_is_help=True,
     rich_markup_mode=None,

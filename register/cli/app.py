@@ -28,15 +28,19 @@ from register.cli import (
     stock,
     swaps,
 )
+from register.cli.help import Grouped
+from register.cli.typed import completed, given
+from register.cli.waiting import waiting
 from register.errors import WRONG_USE, Problem, StartrollError
+from register.reports.terminal.hint import GIVEN
 from register.text import visible
 
 app = typer.Typer(
     name="startroll",
-    help="A register of every motor on a plant and of what starts it, audited by readable rules.",
+    cls=Grouped,
+    help="Motors and their starters: what is wrong, and what to do first.",
     no_args_is_help=True,
     pretty_exceptions_enable=False,
-    add_completion=False,
     rich_markup_mode=None,
 )
 FAMILIES = (registers, intake, positions, audits, starts, planning, candidates, swaps, stock, kept, reports, demo)
@@ -74,10 +78,14 @@ def main() -> None:
     for stream in (sys.stdout, sys.stderr):
         # A console without an arrow or a degree sign shows a question mark instead.
         stream.reconfigure(errors="replace")
+    root = typer.main.get_command(app)
+    go_with = given(root, sys.argv[1:])
+    token = GIVEN.set(go_with)
     try:
-        app(prog_name="startroll")
+        with waiting(next((word for word in sys.argv[1:] if not word.startswith("-")), "")):
+            root(prog_name="startroll")
     except StartrollError as error:
-        print(visible(str(error)), file=sys.stderr)
+        print(completed(visible(str(error)), root, go_with), file=sys.stderr)
         raise SystemExit(error.exit_code) from None
     except UnicodeEncodeError as error:
         cause = f"what was typed is not whole text: {error.object!r}"
@@ -88,6 +96,8 @@ def main() -> None:
         # What could not be shown shall not be tried again at the end.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         raise SystemExit(WRONG_USE) from None
+    finally:
+        GIVEN.reset(token)
 
 
 def _unforeseen(error: OSError) -> Problem:

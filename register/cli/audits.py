@@ -18,9 +18,9 @@ from register.cli.common import (
     console,
     day,
     print_json,
-    progress_bar,
     with_options,
 )
+from register.cli.waiting import progress
 from register.errors import Problem, StartrollError
 
 if TYPE_CHECKING:
@@ -67,7 +67,7 @@ def audit(
     from register.reports import json_data
     from register.reports.terminal import report as terminal
 
-    with progress_bar("Working out the facts") as told:
+    with progress("Working out the facts") as told:
         if as_of is None:
             with options.opened() as session:
                 report = report_of(session, keep_as=author(by) if keep else None, progress=told)

@@ -6,8 +6,9 @@ import functools
 import getpass
 import inspect
 import os
+import sys
 from collections.abc import Callable
-from contextlib import AbstractContextManager, contextmanager
+from contextlib import AbstractContextManager
 from dataclasses import dataclass, fields, is_dataclass, replace
 from datetime import date
 from pathlib import Path
@@ -33,6 +34,7 @@ By = Annotated[str | None, typer.Option("--by", help="Who makes the change; by d
 Reason = Annotated[str, typer.Option("--reason", help="Why; kept in the history.")]
 
 DEFAULT_REGISTER = Path("register.db")
+UNFOLDED = 4000  # so wide that a pipe gets every row on one line
 
 
 @dataclass(frozen=True)
@@ -93,13 +95,17 @@ def with_options(command: Callable[..., None]) -> Callable[..., None]:
 
 
 def console():
-    """A console that folds; bold and dim on a terminal, bare text in a pipe and with NO_COLOR."""
+    """A console that folds on a terminal only; colours there, bare text in a pipe and with NO_COLOR."""
     from rich.console import Console
 
-    from register.reports.terminal.safe_console import harmless
+    from register.reports.terminal.safe_console import Trimmed, harmless
 
-    bare = False if os.environ.get("NO_COLOR") else None
-    return harmless(Console(highlight=False, soft_wrap=False, force_terminal=bare))
+    if sys.stdout.isatty() and not os.environ.get("NO_COLOR"):
+        return harmless(Console(highlight=False, soft_wrap=False))
+    width = None if sys.stdout.isatty() or os.environ.get("COLUMNS") else UNFOLDED
+    return harmless(
+        Console(file=Trimmed(sys.stdout), width=width, highlight=False, soft_wrap=False, force_terminal=False)
+    )
 
 
 def print_json(value: Any) -> None:
@@ -116,7 +122,7 @@ def answer(made: Any, as_json: bool, show: Callable[[Any], Any], data: Callable[
     if as_json:
         print_json((data or plain)(made))
     else:
-        console().print(show(made))
+        console().print(show(made), crop=False)  # a command to paste is never cut
 
 
 def asked_day(text: str | None) -> date | None:
@@ -140,25 +146,3 @@ def author(by: str | None) -> str:
         return getpass.getuser()
     except (KeyError, OSError):
         return os.environ.get("USER", "")
-
-
-@contextmanager
-def progress_bar(title: str):
-    """What is to be told of progress; it shows as a bar, on a terminal and where there is much."""
-    from rich.console import Console
-    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn
-
-    out = Console(stderr=True)
-    columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn())
-    bar = Progress(*columns, console=out, transient=True, disable=not out.is_terminal)
-    task = bar.add_task(title)
-
-    def told(done: int, of: int) -> None:
-        if done < of:
-            bar.start()
-        bar.update(task, completed=done, total=of)
-
-    try:
-        yield told
-    finally:
-        bar.stop()

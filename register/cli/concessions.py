@@ -7,8 +7,10 @@ from typing import Annotated
 import typer
 
 from register.cli.common import AsJson, AuditOptions, By, answer, author, day, with_options
+from register.cli.help import Grouped
 
 app = typer.Typer(
+    cls=Grouped,
     help="Findings accepted until a date: ask for one, decide on it, list them.",
     no_args_is_help=True,
     rich_markup_mode=None,

@@ -19,14 +19,19 @@ def add_to(app: typer.Typer) -> None:
 
 
 def demo(
+    ctx: typer.Context,
     folder: Annotated[Path, typer.Argument(help="Where the demo's register and sheets are put.")] = Path("demo"),
 ) -> None:
     """Take the demo plant's list in as it was found, audit it, print the report."""
     from register.cli import demo_plant as demonstration
+    from register.cli.typed import given
     from register.reports.terminal import report as terminal
     from register.reports.terminal import take_in
+    from register.reports.terminal.hint import GIVEN
 
     run = demonstration.run(folder, today=DEMO_DAY)
+    typed = ["--register", str(run.register), "--today", DEMO_DAY.isoformat()]
+    GIVEN.set(given(ctx.find_root().command, typed))
     out = console()
     out.print(take_in.plan(run.plan, run.applied, most=6))
     terminal.show(run.report, out, most=12)

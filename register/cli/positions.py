@@ -38,14 +38,20 @@ def positions(
         answer(queries.positions(db, area=area, bus=bus), as_json, listing.positions, list)
 
 
-def show(tag: Tag, register: RegisterPath = DEFAULT_REGISTER, as_json: AsJson = False) -> None:
-    """Show all that is known of one position, and what is not."""
+def show(
+    tag: Tag,
+    register: RegisterPath = DEFAULT_REGISTER,
+    show_all: Annotated[bool, typer.Option("--all", help="Show every column, with what is not known and why.")] = False,
+    as_json: AsJson = False,
+) -> None:
+    """Show one position on one screen, or with --all every column of it."""
     from register.reports.terminal import positions as listing
+    from register.reports.terminal.summary import summary
     from register.store import queries
     from register.store.database import opened
 
     with opened(register) as db:
-        answer(queries.position(db, tag), as_json, listing.position, dict)
+        answer(queries.position(db, tag), as_json, listing.position if show_all else summary, dict)
 
 
 def correct(

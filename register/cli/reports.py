@@ -30,13 +30,15 @@ def report(
     """Audit once and write the report to files: all those asked for, or none."""
     from register.audit.results import report_of
     from register.reports import publish
+    from register.store.overview import overview
 
     forms = {"html": html, "xlsx": xlsx, "sarif": sarif, "json": json}
     wanted = {form: place for form, place in forms.items() if place is not None}
     publish.check(wanted)
     with options.opened(area=area) as session:
         made = report_of(session, with_starts=html is not None)
-    for place in publish.publish(made, **wanted, only_failed=only_failed):
+        drawn = overview(session.db) if html is not None else None
+    for place in publish.publish(made, **wanted, only_failed=only_failed, overview=drawn):
         console().print(f"{place} written", soft_wrap=True)
 
 

@@ -8,8 +8,10 @@ from typing import Annotated
 import typer
 
 from register.cli.common import AsJson, AuditOptions, SiteRules, answer, console, with_options
+from register.cli.help import Grouped
 
 app = typer.Typer(
+    cls=Grouped,
     help="The rules: list them, read one, check, prove, try or compare them.",
     no_args_is_help=True,
     rich_markup_mode=None,

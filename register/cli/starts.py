@@ -20,8 +20,8 @@ from register.cli.common import (
     answer,
     author,
     console,
-    progress_bar,
 )
+from register.cli.waiting import progress
 
 Tag = Annotated[str, typer.Argument(help="Tag of the position.")]
 Try = Annotated[
@@ -107,7 +107,7 @@ def starts(
     from register.store.database import opened
 
     # What is worked out stays in the file where that may be written.
-    with progress_bar("Working out the facts") as told, opened(register, write=os.access(register, os.W_OK)) as db:
+    with progress("Working out the facts") as told, opened(register, write=os.access(register, os.W_OK)) as db:
         found = run(db, area=area, bus=bus, measured_only=measured_only, progress=told)
     answer(found, as_json, lambda f: plant_starts.starts(f, most=None if show_all else 40))
 

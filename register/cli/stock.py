@@ -7,7 +7,8 @@ from typing import Annotated
 
 import typer
 
-from register.cli.common import All, Area, AsJson, MeasuredOptions, answer, progress_bar, with_options
+from register.cli.common import All, Area, AsJson, MeasuredOptions, answer, with_options
+from register.cli.waiting import progress
 
 
 def add_to(app: typer.Typer) -> None:
@@ -30,7 +31,7 @@ def spares(
     from register.planning.stock.survey import spares as run
     from register.reports.terminal import stock as holdings
 
-    with progress_bar("Trying models in place") as told, options.opened(area=area) as session:
+    with progress("Trying models in place") as told, options.opened(area=area) as session:
         made = run(session, service_level_pct=service_level, progress=told)
     answer(made, as_json, lambda s: holdings.stock(s, show_all=show_all))
 
@@ -51,7 +52,7 @@ def plan(
     from register.reports.terminal import plan as replacements
 
     _check(to)
-    with progress_bar("Trying models in place") as told, options.opened(area=area) as session:
+    with progress("Trying models in place") as told, options.opened(area=area) as session:
         made = run(session, years=years, budget=budget, outages=outages, progress=told)
     _written(to, made)
     answer(made, as_json, lambda p: replacements.plan(p, show_all=show_all))

@@ -6,7 +6,8 @@ from typing import Annotated
 
 import typer
 
-from register.cli.common import AsJson, AuditOptions, By, MeasuredOptions, answer, author, progress_bar, with_options
+from register.cli.common import AsJson, AuditOptions, By, MeasuredOptions, answer, author, with_options
+from register.cli.waiting import progress
 from register.errors import Problem, StartrollError
 
 Tag = Annotated[str, typer.Argument(help="Tag of the position.")]
@@ -74,6 +75,6 @@ def least_change(
 
     if (tag is None) != failed_majors:
         raise StartrollError(Problem("no position is named", "name one TAG, or give --failed-majors alone"))
-    with progress_bar("Trying changes") as told, options.opened(write=False) as session:
+    with progress("Trying changes") as told, options.opened(write=False) as session:
         made = least_changes(session, [tag] if tag else [], progress=told)
     answer(made, as_json, shown)

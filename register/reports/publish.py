@@ -7,6 +7,7 @@ from pathlib import Path
 from register.audit.report import Report
 from register.errors import Problem, StartrollError
 from register.store.output_file import refuse_taken, write_together
+from register.store.overview import Overview
 
 
 def publish(
@@ -17,6 +18,7 @@ def publish(
     sarif: Path | None = None,
     json: Path | None = None,
     only_failed: bool = False,
+    overview: Overview | None = None,
 ) -> list[Path]:
     """Write one report in every form asked for, all of the files or none.
 
@@ -24,6 +26,7 @@ def publish(
     ----------
     html, xlsx, sarif, json : where each form is written; None leaves it out.
     only_failed : leave out of the SARIF log all but what failed.
+    overview : what the page's pictures show beside the verdicts; None leaves those pictures out.
 
     Raises StartrollError when no form is asked for, two share a place, or a place is taken or
     cannot be written.
@@ -31,7 +34,9 @@ def publish(
     wanted = {"html": html, "xlsx": xlsx, "sarif": sarif, "json": json}
     places = {form: place for form, place in wanted.items() if place is not None}
     check(places)
-    files = {place: rendered(report, form, only_failed=only_failed) for form, place in places.items()}
+    files = {
+        place: rendered(report, form, only_failed=only_failed, overview=overview) for form, place in places.items()
+    }
     write_together(files)
     return list(files)
 
@@ -47,12 +52,12 @@ def check(places: dict[str, Path]) -> None:
     refuse_taken(*places.values())
 
 
-def rendered(report: Report, form: str, *, only_failed: bool = False) -> bytes:
+def rendered(report: Report, form: str, *, only_failed: bool = False, overview: Overview | None = None) -> bytes:
     """The report in one form: `html`, `xlsx`, `sarif` or `json`."""
     if form == "html":
         from register.reports.page.document import html
 
-        return html(report).encode("utf-8", "replace")
+        return html(report, overview).encode("utf-8", "replace")
     if form == "xlsx":
         from register.reports.workbook import workbook
 

@@ -130,14 +130,15 @@ def test_a_bus_that_comes_back(startroll, fan):
 def test_the_starts_of_a_plant(startroll, demo_path):
     ran = startroll("starts", "-r", demo_path)
     assert ran.code == 0 and not EMPTY_WORDS.search(ran.out)
-    said = re.search(r"(\d+) positions: (.*?) can't", flat(ran.out))
-    every, parts = int(said.group(1)), [int(number) for number in re.findall(r"\d+", said.group(2))]
-    assert "may stall" in said.group(2)
+    every = int(re.search(r"(\d+) positions, each", ran.out).group(1))
+    said = re.search(r"\n\n(\d+ start,.*?) can't\s+be\s+studied\.", ran.out, re.DOTALL).group(1)
+    parts = [int(number) for number in re.findall(r"\d+", said)]
+    assert "may stall" in flat(said)
     assert every == 180 == sum(parts)
     data = json.loads(startroll("starts", "-r", demo_path, "--bus", "MCC-21", "--json").out)
     assert {row["bus"] for row in data} == {"MCC-21"}
     none = startroll("starts", "-r", demo_path, "--measured-only")
-    assert "can't be studied." in none.out
+    assert "can't be studied." in flat(none.out)
 
 
 def test_a_plant_of_which_no_start_can_be_studied_has_no_empty_table(startroll, tmp_path):
@@ -146,7 +147,7 @@ def test_a_plant_of_which_no_start_can_be_studied_has_no_empty_table(startroll, 
     with opened(path, write=True) as db, writing(db, reason="walked", author="rk"):
         db.execute("INSERT INTO position (tag) VALUES ('Q-1'), ('Q-2')")
     out = startroll("starts", "-r", path).out
-    assert "2 positions: 2 can't be studied." in out and "Outcome" not in out
+    assert "2 positions, each started alone" in out and "Outcome" not in out
 
 
 def test_no_screen_shows_an_empty_word(startroll, demo_path):
@@ -206,9 +207,9 @@ def test_what_the_guide_quotes_is_what_the_study_says(startroll, demo_path):
 
 
 def test_a_bar_shows_on_a_terminal_only(capsys):
-    from register.cli.common import progress_bar
+    from register.cli.waiting import progress, waiting
 
-    with progress_bar("Working") as told:
+    with waiting("starts"), progress("Working") as told:
         told(1, 2)
         told(2, 2)
     assert capsys.readouterr() == ("", "")

@@ -144,10 +144,11 @@ class Chromium:
         shot = self.ask("Page.captureScreenshot", format="png", captureBeyondViewport=whole)
         path.write_bytes(b64decode(shot["data"]))
 
-    def pdf(self) -> bytes:
-        """The page as it is printed on A4."""
+    def pdf(self, paper: str = "A4") -> bytes:
+        """The page as it is printed on A4 or Letter."""
+        width, height = {"A4": (8.27, 11.69), "Letter": (8.5, 11)}[paper]
         made = self.ask(
-            "Page.printToPDF", paperWidth=8.27, paperHeight=11.69, preferCSSPageSize=False, printBackground=False
+            "Page.printToPDF", paperWidth=width, paperHeight=height, preferCSSPageSize=False, printBackground=False
         )
         return b64decode(made["data"])
 

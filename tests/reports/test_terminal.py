@@ -1,6 +1,7 @@
 """The terminal report: it adds up, fits 80 columns, and says the same without colour."""
 
 import io
+import re
 
 import pytest
 from rich.console import Console
@@ -81,9 +82,9 @@ def shown_report():
     return report(SCOPE, rules, [_finding()], unknowns, areas=areas, lineups=lineups)
 
 
-def _printed(report, width, **options):
+def _printed(report, width, *, most=None, **options):
     out = io.StringIO()
-    terminal.show(report, Console(file=out, width=width, highlight=False, **options))
+    terminal.show(report, Console(file=out, width=width, highlight=False, **options), most=most)
     return out.getvalue()
 
 
@@ -136,6 +137,25 @@ def test_a_share_of_passed_stands_beside_the_share_that_could_be_judged(shown_re
     (lineup,) = shown_report.lineups
     assert (lineup.passed_pct, round(lineup.judged_pct)) == (75, 67)
     text = " ".join(_printed(shown_report, 80).split())
-    assert "MCC-1 4 1 0 0 2 66 % 75 %" in text
+    assert "MCC-1 4 1 0 0 33 % 75 %" in text
     # Nothing judged is no score at all.
-    assert "(area unknown) 1 0 0 0 1 0 % –" in text
+    assert "(area unknown) 1 0 0 0 100 % –" in text
+
+
+def test_the_first_screen_is_the_answer_what_to_do_and_where(shown_report):
+    text = _printed(shown_report, 80, most=20)
+    lines = text.splitlines()
+    assert lines[0] == "1 major finding, none that can hurt people or start a fire; 33 % is unknown."
+    assert lines[1] == "Oldmarrow Works, 25 November 2026: 4 positions, 3 rules, US practice"
+    assert "P-101    the overload is set above what the nameplate permits" in text
+    assert "Major by harm   machine 1" in text
+    assert len(lines) < 24  # it fits where it is read
+
+
+def test_colour_stands_on_the_word_and_never_alone(shown_report):
+    """Select Graphic Rendition, ECMA-48: 31 is red; without colour the same words are there."""
+    bare = _printed(shown_report, 80)
+    coloured = _printed(shown_report, 80, force_terminal=True, color_system="standard")
+    assert re.search(r"\x1b\[1;31m1 major finding", coloured)
+    assert re.search(r"\x1b\[1;31m *major", coloured)
+    assert re.sub(r"\x1b\[[0-9;]*m", "", coloured) == bare

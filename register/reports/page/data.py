@@ -10,13 +10,14 @@ import gzip
 import json
 import re
 from base64 import b64encode
-from collections.abc import Hashable, Iterable, Iterator
+from collections.abc import Hashable, Iterable, Iterator, Mapping
 from dataclasses import asdict
 from typing import Any
 
 from register import columns
 from register.audit.finding import Finding, Unknown
 from register.audit.report import GRADES, OUTCOMES, Report, read_at
+from register.store.overview import Overview
 from register.text import shown
 
 PART = 1000
@@ -39,7 +40,7 @@ def packed(value: Any) -> str:
     return b64encode(gzip.compress(text.encode("utf-8", "backslashreplace"), 6, mtime=0)).decode()
 
 
-def index(report: Report) -> dict[str, Any]:
+def index(report: Report, overview: Overview | None = None) -> dict[str, Any]:
     """All that the list shows, searches, sorts and filters."""
     tags = sorted(_tags(report), key=natural)
     number_of = {tag: number for number, tag in enumerate(tags)}
@@ -47,10 +48,10 @@ def index(report: Report) -> dict[str, Any]:
     fields = Words()
     rows = [_failed(f, number_of, rules) for f in report.findings]
     rows += [_open(u, number_of, rules, fields) for u in _unknowns(report)]
-    names = ("tag", "rule", "outcome", "text", "margin", "weight", "provisional", "conceded")
+    names = ("tag", "rule", "outcome", "text", "margin", "weight", "provisional", "conceded", "depth")
     read = {name for names_ in fields for name in names_}
     return {
-        **_places(report, tags),
+        **_places(report, tags, overview.kinds if overview else {}),
         "rules": list(_rules(report)),
         "grades": GRADES,
         "outcomes": OUTCOMES,
@@ -88,14 +89,15 @@ def _tags(report: Report) -> set[str]:
     return found | set(report.evidence.places) | set(report.evidence.courses)
 
 
-def _places(report: Report, tags: list[str]) -> dict[str, Any]:
+def _places(report: Report, tags: list[str], kinds: Mapping[str, str]) -> dict[str, Any]:
     known = {f.at: f.place for f in report.findings} | dict(report.evidence.places)
-    rows = [known.get(tag, {}) for tag in tags]
+    rows = [{**known.get(tag, {}), "kind": kinds.get(tag)} for tag in tags]
     made: dict[str, Any] = {"tags": tags, "description": [row.get("description") or "" for row in rows]}
     for name, names, unknown in (
         ("area", "areas", "(area unknown)"),
         ("bus", "buses", ""),
         ("criticality", "criticalities", ""),
+        ("kind", "kinds", ""),
     ):
         given = [row.get(name) or unknown for row in rows]
         words = sorted(set(given), key=natural)
@@ -116,6 +118,7 @@ def _rules(report: Report) -> Iterator[dict[str, Any]]:
             "title": rule.title,
             "title_failed": rule.title_failed,
             "grade": GRADES.index(rule.grade),
+            "harm": str(text.priority.harm if isinstance(text, Finding) else getattr(text, "harm", "machine")),
             "requires": getattr(text, "requires", ""),
             **{name: getattr(text, name, "") for name in ("why", "action", "caution")},
             "basis": list(map(str, getattr(text, "basis", ()))),
@@ -133,6 +136,7 @@ def _failed(finding: Finding, tags: dict[str, int], rules: dict[str, int]) -> tu
         round(finding.priority.product, 2),
         int(finding.provisional),
         _conceded(finding),
+        round(100 * (finding.priority.margin - 1)) if finding.margin is not None else -1,
     )
 
 
@@ -151,7 +155,7 @@ def _unknowns(report: Report) -> list[Unknown]:
 def _open(unknown: Unknown, tags: dict[str, int], rules: dict[str, int], fields: Words) -> tuple:
     """A row that is unknown; in place of a text it has the number of its fields to read."""
     outcome = OUTCOMES.index("cant-tell")
-    return (tags[unknown.at], rules[unknown.rule], outcome, fields[unknown.fields], "", 0, 0, 0)
+    return (tags[unknown.at], rules[unknown.rule], outcome, fields[unknown.fields], "", 0, 0, 0, -1)
 
 
 def _opened(finding: Finding, units: dict[str, str]) -> list[Any]:

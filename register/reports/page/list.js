@@ -130,7 +130,7 @@ class List {
   }
 
   /* Bring a row into view by its place in the list, draw it, and put the focus on it. */
-  go(place) {
+  go(place, block = "nearest") {
     if (place < 0 || place >= this.found.length) return;
     const button = () => this.table.querySelector(`tr[data-row="${this.found[place]}"] button`);
     if (!button()) {
@@ -138,8 +138,8 @@ class List {
       scrollTo(0, this.top.getBoundingClientRect().top + scrollY + above);
       this.place();
     }
-    button()?.closest("tr").scrollIntoView({ block: "nearest" });
-    button()?.focus();
+    button()?.closest("tr").scrollIntoView({ block });
+    button()?.focus({ preventScroll: true });
   }
 
   /* On paper there is no scrolling: all rows are shown, up to a limit that is said. */
@@ -154,171 +154,3 @@ class List {
     this.drawn.set(-1, made);
   }
 }
-
-const question = () => {
-  const checked = (name) => new Set([...document.querySelectorAll(`input[name=${name}]:checked`)].map((box) => box.value));
-  return { query: byId("query").value, area: byId("area").value, rule: byId("rule").value,
-    grades: checked("grade"), outcomes: checked("outcome"), conceded: byId("conceded")?.checked ?? true, sort: byId("sort").value, down: byId("sort").dataset.down === "yes" };
-};
-
-const number = (value) => String(value).replace(/\B(?=(\d{3})+$)/g, "\u202f");
-
-const ask = (list) => {
-  const asked = question();
-  performance.mark("asked");
-  const found = list.rows.answer(asked);
-  list.show(found.slice(0, MOST_LISTED));
-  performance.measure("filter", "asked");
-  const words = [...asked.outcomes].map((word) => (word === "cant-tell" ? "can’t tell" : word)).join(", ");
-  const where = [asked.area && `in ${asked.area}`, asked.rule && `by ${asked.rule}`, asked.query && `with “${asked.query}”`,
-    !asked.conceded && "not conceded", asked.grades.size < list.rows.grades.length && `graded ${[...asked.grades].join(", ") || "nothing"}`].filter(Boolean).join(", ");
-  byId("count").textContent = visible(`${number(found.length)} ${found.length === 1 ? "verdict" : "verdicts"}: ${words || "no outcome chosen"}${where && `, ${where}`}.`)
-    + (found.length > MOST_LISTED ? ` The first ${number(MOST_LISTED)} are listed.` : "");
-  const most = found.length > MOST_PRINTED ? ` Of these the first ${number(MOST_PRINTED)} are printed.` : "";
-  byId("printed").textContent = byId("count").textContent + most;
-  byId("open-all").hidden = !found.length || found.length > MOST_OPENED;
-  byId("close-all").hidden = !list.open.size;
-  byId("clear").hidden = !where && words === "failed";
-  list.table.hidden = !found.length;
-  for (const head of list.table.querySelectorAll("th[data-sort]")) {
-    const on = head.dataset.sort === asked.sort;
-    const rising = (head.dataset.sort === "weight") === asked.down;
-    head.setAttribute("aria-sort", on ? (rising ? "ascending" : "descending") : "none");
-  }
-};
-
-/* The question stands in the address, so that a link leads to what it asks. */
-const written = (asked, list) => {
-  const parts = new URLSearchParams();
-  if (asked.query) parts.set("q", asked.query);
-  for (const name of ["area", "rule"]) if (asked[name]) parts.set(name, asked[name]);
-  if (asked.grades.size < list.rows.grades.length) parts.set("grade", [...asked.grades].join(" "));
-  if ([...asked.outcomes].join() !== "failed") parts.set("outcome", [...asked.outcomes].join(" "));
-  if (!asked.conceded) parts.set("conceded", "no");
-  if (asked.sort !== "weight" || asked.down) parts.set("sort", asked.sort + (asked.down ? " down" : ""));
-  return String(parts);
-};
-
-const read = async (list) => {
-  const [place, text] = decodeURI(location.hash.slice(1)).startsWith("findings?")
-    ? ["findings", location.hash.slice(location.hash.indexOf("?") + 1)] : ["", null];
-  if (text === null) return;
-  const parts = new URLSearchParams(text);
-  const row = parts.has("open") ? list.rows.find(parts.get("open")) : -1;
-  byId("query").value = parts.get("q") ?? "";
-  byId("area").value = parts.get("area") ?? "";
-  byId("rule").value = parts.get("rule") ?? "";
-  const [sort, down] = (parts.get("sort") ?? "weight").split(" ");
-  byId("sort").value = sort;
-  byId("sort").dataset.down = down ? "yes" : "no";
-  const tick = (name, words) => document.querySelectorAll(`input[name=${name}]`).forEach((box) => {
-    box.checked = words.includes(box.value) && !box.disabled;
-  });
-  tick("grade", (parts.get("grade") ?? list.rows.grades.join(" ")).split(" "));
-  tick("outcome", (parts.get("outcome") ?? (row >= 0 ? list.rows.outcomes[list.rows.outcome[row]] : "failed")).split(" "));
-  if (byId("conceded")) byId("conceded").checked = parts.get("conceded") !== "no";
-  ask(list);
-  if (row >= 0) {
-    list.open.add(row);
-    ask(list);
-    list.go(list.found.indexOf(row));
-  } else {
-    byId(place).scrollIntoView();
-    byId("findings-title").focus({ preventScroll: true });
-  }
-};
-
-const listen = (list) => {
-  const asking = () => {
-    ask(list);
-    const text = written(question(), list);
-    history.replaceState(null, "", text ? `#findings?${text}` : "#findings");
-  };
-  byId("controls").addEventListener("submit", (event) => event.preventDefault());
-  byId("query").addEventListener("input", asking);
-  byId("controls").addEventListener("change", (event) => {
-    if (event.target.id === "sort") event.target.dataset.down = "no";
-    if (event.target.id !== "query") asking();
-  });
-  list.table.tHead.addEventListener("click", (event) => {
-    const key = event.target.closest("th")?.dataset.sort;
-    if (!key) return;
-    const sort = byId("sort");
-    sort.dataset.down = sort.value === key && sort.dataset.down !== "yes" ? "yes" : "no";
-    sort.value = key;
-    asking();
-  });
-  list.table.addEventListener("click", async (event) => {
-    const line = event.target.closest("tr.row");
-    if (!line || getSelection().toString()) return;
-    await list.toggle(Number(line.dataset.row));
-    byId("close-all").hidden = !list.open.size;
-  });
-  byId("open-all").addEventListener("click", () => {
-    list.found.forEach((row) => list.open.add(row));
-    ask(list);
-  });
-  byId("close-all").addEventListener("click", () => { list.open.clear(); ask(list); });
-  byId("clear").addEventListener("click", () => {
-    location.hash = "findings?";
-    byId("query").focus();
-  });
-  addEventListener("hashchange", () => read(list));
-  let waiting = 0;
-  const follow = () => { waiting ||= requestAnimationFrame(() => { waiting = 0; list.place(); }); };
-  addEventListener("scroll", follow, { passive: true });
-  addEventListener("resize", follow);
-  addEventListener("beforeprint", () => list.print(true));
-  addEventListener("afterprint", () => list.print(false));
-  addEventListener("keydown", (event) => keys(event, list));
-};
-
-const keys = (event, list) => {
-  if (event.ctrlKey || event.metaKey || event.altKey) return;
-  const typing = /^(INPUT|SELECT|TEXTAREA)$/.test(document.activeElement.tagName);
-  if (event.key === "/" && !typing) {
-    event.preventDefault();
-    byId("query").focus();
-    return;
-  }
-  const line = document.activeElement.closest?.("tr.row");
-  const step = { ArrowDown: 1, ArrowUp: -1 }[event.key];
-  if (line && step) {
-    event.preventDefault();
-    list.go(Number(line.getAttribute("aria-rowindex")) - 2 + step);
-  }
-};
-
-const fill = (rows) => {
-  byId("area").append(...rows.areas.map((name) => el("option", { value: name }, visible(name))));
-  const themes = new Map();
-  for (const rule of rows.rules) {
-    const theme = rule.id.split("/")[0];
-    if (!themes.has(theme)) themes.set(theme, []);
-    themes.get(theme).push(rule);
-  }
-  for (const [theme, rules] of themes) {
-    byId("rule").append(el("optgroup", { label: theme }, el("option", { value: theme }, `${theme}: all`),
-      rules.map((rule) => el("option", { value: rule.id }, rule.title))));
-  }
-  for (const box of document.querySelectorAll("input[name=outcome]")) {
-    box.disabled = !rows.canList(box.value);
-    if (box.disabled) box.parentElement.title = "there are too many of these for a page; the JSON report has them";
-  }
-};
-
-(async () => {
-  if (typeof DecompressionStream === "undefined") {
-    byId("count").textContent = "This browser is too old to unpack the list; the workbook has the same findings.";
-    return;
-  }
-  const rows = new Rows(await unpack(byId("index").textContent));
-  fill(rows);
-  const list = new List(rows);
-  byId("controls").hidden = false;
-  listen(list);
-  ask(list);
-  await read(list);
-  performance.mark("ready");
-  (window.requestIdleCallback ?? setTimeout)(() => rows.prepare());
-})();

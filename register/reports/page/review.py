@@ -4,11 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from markupsafe import Markup
-
 from register.audit.comparison import Comparison
 from register.audit.report import GRADES, OUTCOMES, Report
-from register.reports.page.document import HERE, environment
+from register.reports.page.document import environment, style
 
 MOST_FINDINGS = 5000
 
@@ -18,7 +16,6 @@ def html(report: Report, hashes: Mapping[str, str], compared: Comparison | None 
 
     `compared` holds the audit of this review to an earlier one; None leaves that out.
     """
-    style = "".join((HERE / name).read_text(encoding="utf-8") for name in ("page.css", "review.css"))
     return (
         environment()
         .get_template("review.html.jinja")
@@ -26,7 +23,7 @@ def html(report: Report, hashes: Mapping[str, str], compared: Comparison | None 
             report=report,
             compared=compared,
             hashes=dict(sorted(hashes.items())),
-            style=Markup(style),
+            style=style("page.css", "print.css", "review.css"),
             grades=GRADES,
             outcomes=OUTCOMES,
             most=MOST_FINDINGS,

@@ -19,6 +19,7 @@ class Rows {
     this.weight = Float32Array.from(rows.weight);
     this.provisional = Uint8Array.from(rows.provisional);
     this.conceded = Uint8Array.from(rows.conceded);
+    this.depth = Int16Array.from(rows.depth);
     this.listed = this.tag.length;
     this.whole = !this.letters.some(Boolean);
     this.ruleNumber = new Map(this.rules.map((rule, number) => [rule.id, number]));
@@ -55,6 +56,7 @@ class Rows {
     this.weight = longer(this.weight, []);
     this.provisional = longer(this.provisional, []);
     this.conceded = longer(this.conceded, []);
+    this.depth = longer(this.depth, []);
   }
 
   /* All texts as one, in small letters: one search through it finds every row that has a word. */
@@ -94,25 +96,36 @@ class Rows {
   }
 
   /* The rows that a question asks for, in its order. */
-  answer({ query, area, rule, grades, outcomes, conceded, sort, down }) {
+  answer({ query, at, area, lineup, criticality, kind, harm, firm, rule, grades, outcomes, conceded, sort, down }) {
     if (outcomes.has("passed") || outcomes.has("inapplicable")) this.complete();
     const grade = this.grades.map((name) => grades.has(name));
     const outcome = this.outcomes.map((name) => outcomes.has(name));
-    const rightRule = this.rules.map((r) => grade[r.grade]
+    const rightRule = this.rules.map((r) => grade[r.grade] && (!harm || r.harm === harm)
       && (!rule || r.id === rule || r.id.startsWith(`${rule}/`)));
-    const wanted = this.areas.indexOf(area);
+    const rightPlace = this.#placesThat({ at, area, lineup, criticality, kind });
     if (query) this.prepare();
     const words = query.toLowerCase().split(/\s+/).filter(Boolean).map((word) => this.#wordIn(word));
     const found = [];
     rows: for (let row = 0; row < this.tag.length; row += 1) {
       const t = this.tag[row], r = this.rule[row];
       if (!outcome[this.outcome[row]] || !rightRule[r]) continue;
-      if (area && this.area[t] !== wanted) continue;
+      if (rightPlace && !rightPlace[t]) continue;
       if (!conceded && this.conceded[row] === 1) continue;
+      if (firm && (this.provisional[row] === 1) !== (firm === "provisional")) continue;
       for (const has of words) if (!has(t, r, row)) continue rows;
       found.push(row);
     }
     return this.#sorted(found, sort, down);
+  }
+
+  /* One yes or no a place; null where every place is asked for. */
+  #placesThat({ at, area, lineup, criticality, kind }) {
+    const asked = [[area, this.areas, this.area], [lineup, this.buses, this.bus],
+      [criticality, this.criticalities, this.criticality], [kind, this.kinds, this.kind]].filter(([wanted]) => wanted);
+    if (!at && !asked.length) return null;
+    const wanted = asked.map(([word, words, column]) => [words.indexOf(word), column]);
+    const only = at ? this.tagNumber.get(at) ?? -1 : null;
+    return this.tags.map((_, t) => (only === null || t === only) && wanted.every(([number, column]) => column[t] === number));
   }
 
   #wordIn(word) {
@@ -130,10 +143,11 @@ class Rows {
 
   #sorted(found, sort, down) {
     const keys = {
-      weight: null,
+      "": null,
       tag: (row) => this.tag[row],
       rule: (row) => this.rule[row],
       area: (row) => this.area[this.tag[row]],
+      margin: (row) => 1000 - this.depth[row],
       grade: (row) => this.rules[this.rule[row]].grade,
     };
     const key = keys[sort];

@@ -9,6 +9,19 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
+# Colour never stands alone: it goes on the word. Passes have none.
+STYLES = {
+    "major": "bold red",
+    "minor": "yellow",
+    "observation": "",
+    "unknown": "bright_black",
+    "failed": "bold red",
+    "can't tell": "bright_black",
+    "passed": "",
+    "inapplicable": "bright_black",
+}
+DIM = "dim"
+
 # Columns that hold a name: it is typed or searched for, so it is never broken.
 NAMES = ("Tag", "Rule", "Field", "Field to read", "Column", "Value", "Started by")
 
@@ -21,6 +34,16 @@ def table(*headings: str, **options) -> Table:
         whole = heading in NAMES
         made.add_column(heading.strip(), justify=side, overflow="fold", no_wrap=whole)
     return made
+
+
+def graded(grade: str, count: int) -> Text:
+    """A count in the colour of its grade; a zero has none."""
+    return Text(str(count), style=STYLES[grade] if count else "")
+
+
+def coloured(word: str) -> Text:
+    """A grade or an outcome in its colour."""
+    return Text(word, style=STYLES.get(word, ""))
 
 
 def titled(title: str, body: RenderableType) -> RenderableType:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Sequence
+from itertools import pairwise
 
 from rich.console import Group, RenderableType
 from rich.text import Text
@@ -34,20 +35,49 @@ def plan(made: Plan, *, show_all: bool = False) -> RenderableType:
     budget = money(made.budget, made.currency)
     outages = "" if made.outages is None else f", at most {made.outages} replacements"
     parts: list[RenderableType] = [
-        Text(f"Replacements at {made.site}, planned on {made.today}", style="bold"),
-        Text(f"{made.years} years, {budget} a year{outages}"),
+        Text(headline(made), style="bold"),
+        Text(f"{made.site}, {made.today}: {made.years} years, {budget} a year{outages}"),
         Text(_result(made)),
+        titled("How the plant then stands", _ends(made)),
+        *_new(made.ends),
+        *_waits(made),
     ]
     for year in range(1, made.years + 1):
         own = [item for item in made.items if item.year == year]
-        if own:
+        if own and (show_all or year == 1):
             spent = money(sum(item.price for item in own), made.currency)
             title = f"Year {year}: {counted(len(own), 'replacement')}, {spent}"
             parts.append(titled(title, Group(*(_item(item, made.currency) for item in own))))
-    parts += [titled("How the plant then stands", _ends(made)), *_new(made.ends), *_waits(made)]
+    if not show_all and any(item.year > 1 for item in made.items):
+        parts.append(Text("The later years: --all.", style="dim"))
     if made.left:
         parts.append(titled(f"The better for it, and not in the plan: {len(made.left)}", _left(made.left, show_all)))
     return Group(*parts, Text(), Text(NOTE, style="dim"), Text(), Text(CAUTION, style="dim"))
+
+
+def headline(made: Plan) -> str:
+    """What to replace in the first year and for how much, the risk before and after, and where it stops paying."""
+    if not made.items or len(made.ends) < 2:
+        return "Nothing is replaced: no replacement takes risk away within this budget."
+    before, after = made.ends[0], made.ends[-1]
+    first = [item for item in made.items if item.year == min(i.year for i in made.items)]
+    spent = money(sum(item.price for item in first), made.currency)
+    text = f"Replace {counted(len(first), 'starter')} in year {first[0].year}, {spent}. "
+    text += f"Risk falls from {_figure(before.risk)} to {_hours(after.risk)} by year {after.year}"
+    stop = stops_paying(made.ends)
+    return f"{text}; after year {stop} money buys little: a spare may do more." if stop else f"{text}."
+
+
+def stops_paying(ends: Sequence[YearEnd]) -> int | None:
+    """The year after which a unit of money takes away less than a tenth of the risk that it did at best; or None."""
+    worth = [
+        (end.year, (old.risk - end.risk - (old.risk_unplanned - end.risk_unplanned)) / end.spent)
+        for old, end in pairwise(ends)
+        if end.spent
+    ]
+    best = max((value for _, value in worth), default=0.0)
+    poor = [year for year, value in worth if value < best / 10]
+    return min(poor) - 1 if poor and min(poor) > 1 else None
 
 
 def _result(made: Plan) -> str:

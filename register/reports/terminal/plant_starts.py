@@ -7,11 +7,18 @@ from collections.abc import Sequence
 from rich.console import Group, RenderableType
 from rich.text import Text
 
-from register.reports.terminal.report import table, titled
+from register.reports.terminal.hint import follow
+from register.reports.terminal.layout import STYLES, table, titled
 from register.starts.model import BusRestart, PlantStart, Restart
-from register.text import counted, shown
+from register.text import shown
 
 ORDER = {"does not turn": 0, "stalls": 1, "trips on the way": 2, "starts too hot": 3, "may stall": 4, "starts": 5}
+FAILING = ("does not turn", "stalls", "trips on the way", "starts too hot")
+NOTE = (
+    "time: to full speed, with its band; × FLA: highest line current; heat: of what the motor withstands; "
+    "lowest: lowest current limit that takes it to speed, × FLA; data: how sure, from A, the maker's figures, "
+    "to D, little known."
+)
 CAUTION = (
     "A machine that starts by itself after a dip can kill whoever works on it: lock and prove dead "
     "before reaching in. Which machine must run before which, and which may restart at all, is for "
@@ -21,40 +28,65 @@ CAUTION = (
 
 def starts(found: Sequence[PlantStart], *, most: int | None) -> RenderableType:
     """One line a position, what does not come up first; then what can't be studied, and why."""
-    able = sorted((s for s in found if s.outcome), key=lambda s: (ORDER[s.outcome], s.tag))
+    able = sorted((s for s in found if s.outcome), key=lambda s: (_badness(s), s.tag))
     unable = [s for s in found if not s.outcome]
-    rows = table("Tag", "Outcome", "time, s ", "×FLA ", "dip % ", "heat % ", "Overload", "lowest ", "")
-    for s in able[:most]:
-        rows.add_row(
-            s.tag,
-            s.outcome,
-            _time(s),
-            _number(s.peak_xfla),
-            _number(s.dip_pct),
-            _number(s.motor_heat_pct),
-            s.overload or "unknown",
-            _number(s.lowest_limit_xfla),
-            s.certainty,
-        )
-    note = (
-        "time: to full speed, with its band; × FLA: highest line current; heat: of what the motor "
-        "withstands; lowest: lowest current limit that takes it to speed, × FLA; last: how "
-        "sure, from A, the maker's figures, to D, little known. startroll study TAG opens one."
-    )
-    parts: list[RenderableType] = [rows, *_left(len(able), most), Text(note, style="dim")] if able else []
+    parts: list[RenderableType] = [headline(found), Text(f"{len(found)} positions, each started alone")]
+    if able:
+        parts += [Text(), _table(able[:most]), *_left(len(able), most), Text(NOTE, style="dim")]
     if unable:
         why = table("Tag", "Fields to read or check")
         for s in unable[:most]:
             why.add_row(s.tag, ", ".join(s.to_read))
-        parts.append(titled("Can't be studied", Group(why, *_left(len(unable), most))))
+        parts.append(titled(f"Cannot be studied yet: {len(unable)}", Group(why, *_left(len(unable), most))))
     numbers = {word: sum(s.outcome == word for s in able) for word in ORDER}
-    counts = [f"{number} {_plural(word)}" for word, number in numbers.items() if number]
-    told = ", ".join([*reversed(counts), f"{len(unable)} can't be studied"])
-    parts += [Text(), Text(f"{counted(len(found), 'position')}: {told}.", style="bold")]
+    counts = [f"{number} {_plural(word, number)}" for word, number in numbers.items() if number]
+    parts += [Text(), Text(", ".join([*reversed(counts), f"{len(unable)} can't be studied"]) + ".", style="bold")]
+    if able:
+        parts.append(follow("study", able[0].tag))
     return Group(*parts)
 
 
-def _plural(word: str) -> str:
+def headline(found: Sequence[PlantStart]) -> Text:
+    """How many starts fail, how many more may trip, how many cannot be studied yet."""
+    able = [s for s in found if s.outcome]
+    failing = sum(s.outcome in FAILING for s in able)
+    may = sum(s.outcome not in FAILING and (s.overload == "may trip" or s.outcome == "may stall") for s in able)
+    line = Text(style="bold")
+    line.append(f"{failing} of {len(able)} starts fail", style=STYLES["failed"] if failing else "")
+    if may:
+        line.append(f"; {may} more may trip or stall", style=STYLES["minor"])
+    line.append(f"; {len(found) - len(able)} cannot be studied yet.")
+    return line
+
+
+def _badness(start: PlantStart) -> tuple[int, int]:
+    """What does not come up first, then what may trip, then what nobody knows of."""
+    return ORDER[start.outcome or "starts"], {"may trip": 0, None: 1, "unknown": 1}.get(start.overload, 2)
+
+
+def _table(able: Sequence[PlantStart]) -> RenderableType:
+    rows = table("Tag", "Outcome", "time, s ", "×FLA ", "dip % ", "heat % ", "Overload", "lowest ", "data")
+    for s in able:
+        style = STYLES["failed"] if s.outcome in FAILING else ""
+        overload = s.overload or "unknown"
+        doubt = {"may trip": STYLES["minor"], "unknown": STYLES["unknown"], "trips": STYLES["failed"]}.get(overload, "")
+        rows.add_row(
+            s.tag,
+            Text(s.outcome or "", style=style),
+            _time(s),
+            _number(s.peak_xfla),
+            "< 1" if s.dip_pct is not None and s.dip_pct < 1 else _number(s.dip_pct),
+            _number(s.motor_heat_pct),
+            Text(overload, style=doubt),
+            _number(s.lowest_limit_xfla),
+            s.certainty,
+        )
+    return rows
+
+
+def _plural(word: str, count: int = 2) -> str:
+    if count == 1:
+        return word
     return {
         "starts": "start",
         "stalls": "stall",
@@ -99,7 +131,8 @@ def restart(made: BusRestart) -> RenderableType:
     ]
     if made.sequence:
         rows = table("Begins ", "Tag", "Start takes ", "Current ", "Dip ", "Restarts by itself")
-        for m in made.sequence:
+        # The order in which they were let in: the dip deepens with each that begins at the same time.
+        for m in sorted(made.sequence, key=lambda m: (m.begins_s, m.dip_pct)):
             rows.add_row(
                 shown(round(m.begins_s, 1), "s"),
                 m.tag,

@@ -23,14 +23,13 @@ HIDDEN = ("record_id", "event_id")
 
 def positions(rows: list[dict[str, Any]]) -> RenderableType:
     """One line a position."""
-    made = table("Tag", "Description", "Area", "Bus", "Power ", "FLA ", "Started by")
+    made = table("Tag", "Description", "Bus", "Power ", "FLA ", "Started by")
     for row in rows:
         status = row["device_status"]
         device = row["device_kind"] or "unknown"
         made.add_row(
             row["tag"],
-            row["description"] or "",
-            row["area"] or "unknown",
+            row["description"] or row["area"] or "",
             row["bus"] or "unknown",
             power(row["power_kw"], row.get("practice")).split(" (")[0],
             shown(row["fla_a"], "A"),

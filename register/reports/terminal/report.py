@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 
 from rich.console import Console, Group, RenderableType
 from rich.padding import Padding
@@ -13,46 +14,43 @@ from register.audit.finding import Finding
 from register.audit.finding import Group as OneCause
 from register.audit.priority import HOW
 from register.audit.report import GRADES, OUTCOMES, Report, read_at
-from register.audit.scores import Tally
 from register.columns import SUBJECTS
+from register.reports.first import first_step, first_things
 from register.reports.terminal import actions, concessions
-from register.reports.terminal.layout import few, table, titled
-from register.text import counted, share, shown
+from register.reports.terminal.first_screen import first_screen, standing_of
+from register.reports.terminal.hint import follow
+from register.reports.terminal.layout import STYLES, coloured, few, table, titled
+from register.text import counted, shown
 
 WORDS = {"cant-tell": "can't tell"}
-STYLE = {"major": "bold", "minor": "", "observation": "dim"}
+VERB = {"failed": "fails", "passed": "passes", "cant-tell": "cannot be judged yet", "inapplicable": "is not concerned"}
 
 
 def show(report: Report, console: Console, *, most: int | None = 20) -> None:
-    """Print the whole report; `most` findings at the most (None for all)."""
-    console.print(head(report))
-    console.print(outcomes(report))
-    console.print(parts("By area", "Area", [(a.area, a) for a in report.areas], most=most))
-    console.print(parts("By lineup", "Lineup", [(c.lineup, c) for c in report.lineups], most=most))
-    console.print(findings(report, most=most))
+    """Print the answer and what to do first; with `most` None every finding and every count behind it."""
+    console.print(first_screen(report, most=most))
     for section in (concessions.section(report), actions.section(report)):
         if section is not None:
             console.print(section)
-    console.print(to_read(report, most=most))
-    if report.to_verify:
-        console.print(to_verify(report, most=most))
-    if report.on_trial:
+    if any(rule.counts["failed"] for rule in report.on_trial):
         console.print(on_trial(report))
-    console.print(_last_line(report))
+    if most is None:
+        for part in _everything(report):
+            console.print(part)
+    console.print(_last_line(report, everything=most is None), crop=False)  # a command to paste is never cut
 
 
-def head(report: Report) -> RenderableType:
-    """What was judged, when, by what."""
+def _everything(report: Report) -> Iterator[RenderableType]:
+    """All that the first screen leaves out."""
+    yield outcomes(report)
+    if report.areas:
+        yield titled("By area", standing_of("Area", [(a.area, a) for a in report.areas], most=None))
+    yield findings(report, most=None)
+    yield to_read(report, most=None)
+    if report.to_verify:
+        yield to_verify(report, most=None)
     scope = report.scope
-    practice = {"us": "US", "iec": "IEC"}.get(scope.practice, scope.practice)
-    lines = [
-        Text(f"Audit of {scope.site} on {scope.today}", style="bold"),
-        Text(f"{counted(scope.positions, 'position')} · {scope.rules} rules · {practice} practice"),
-        Text(f"register {scope.register} · rules {scope.pack} · startroll {scope.program}"),
-    ]
-    if scope.measured_only:
-        lines.append(Text("Measured values only: no assumed value was used."))
-    return Group(*lines)
+    yield Text(f"\nRegister {scope.register}, rules {scope.pack}, startroll {scope.program}", style="dim")
 
 
 def outcomes(report: Report) -> RenderableType:
@@ -73,27 +71,6 @@ def outcomes(report: Report) -> RenderableType:
     if outside:
         note += f"; {outside} of those inapplicable lie outside what a rule can judge: explain says why"
     return titled("Verdicts", Group(made, Text(note + ".", style="dim")))
-
-
-def parts(title: str, heading: str, counted: list[tuple[str, Tally]], *, most: int | None) -> RenderableType:
-    """How the parts of the plant stand: what failed, what is unknown, and two shares."""
-    first = counted if most is None else counted[:most]
-    made = table(heading, "at ", "major ", "minor ", "obs. ", "can't tell ", "judged ", "passed ")
-    for name, tally in first:
-        failed = (str(tally.failed[grade]) for grade in GRADES)
-        made.add_row(
-            name, str(tally.positions), *failed, str(tally.cant_tell), share(tally.judged_pct), share(tally.passed_pct)
-        )
-    sums = [sum(t.failed[grade] for _, t in counted) for grade in GRADES]
-    everywhere = [sum(t.positions for _, t in counted), *sums, sum(t.cant_tell for _, t in counted)]
-    made.add_row("all", *map(str, everywhere), style="bold")
-    note = (
-        "at: positions. judged: of the verdicts that apply, those that are known;"
-        " passed: of those judged. Little judged is not good: it is not known."
-    )
-    if len(counted) > len(first):
-        note += f" {len(counted) - len(first)} more: --all."
-    return titled(title, Group(made, Text(note, style="dim")))
 
 
 def _many(count: int, subject: str) -> str:
@@ -140,14 +117,14 @@ def _finding(place: int, finding: Finding) -> RenderableType:
     if finding.subject != "position":
         line.append(f"{finding.subject} ")
     line.append(finding.tag, style="bold")
-    line.append(f"  {finding.grade}", style=STYLE[finding.grade])
+    line.append(f"  {finding.grade}", style=STYLES[finding.grade])
     line.append(f"  {finding.rule}")
     line.append(f"  {finding.priority.harm} {finding.priority.product:.3g}", style="dim")
     if finding.provisional:
         line.append("  provisional", style="italic")
     if finding.conceded:
         line.append("  conceded", style="italic")
-    body = [Text(finding.sentence), Text(f"Do: {_first_step(finding.action)}")]
+    body = [Text(finding.sentence), Text(f"Do: {first_step(finding.action)}")]
     if finding.concession:
         body.append(Text(_conceded(finding.concession)))
     if finding.stand_ins:
@@ -157,12 +134,6 @@ def _finding(place: int, finding: Finding) -> RenderableType:
 
 def _conceded(standing: Standing) -> str:
     return f"Concession {standing.concession_id} {standing.status}: {standing.why}."
-
-
-def _first_step(action: str) -> str:
-    """The first of an action's numbered steps, or all of one that has none."""
-    first = re.split(r"^\s*2\.\s", action, maxsplit=1, flags=re.MULTILINE)[0]
-    return " ".join(re.sub(r"^\s*1\.\s", "", first).split())
 
 
 def to_read(report: Report, *, most: int | None) -> RenderableType:
@@ -192,22 +163,33 @@ def to_verify(report: Report, *, most: int | None) -> RenderableType:
     return titled("Clauses to be verified before this is signed", Group(made, Text(note, style="dim")))
 
 
-def _last_line(report: Report) -> RenderableType:
+def _last_line(report: Report, *, everything: bool) -> RenderableType:
     failed = sum(report.grades[g]["failed"] for g in GRADES)
-    majors = report.grades["major"]["failed"]
+    if not report.scope.positions:
+        return Group(Text(), follow("take-in", "LIST"))
     cant = sum(report.grades[g]["cant-tell"] for g in GRADES)
     conceded = sum(report.conceded.values())
-    borne = f", {conceded} of them conceded" if conceded else ""
-    if not report.scope.positions:
-        return Group(
-            Text(), Text("There is no position yet: nothing was judged. startroll take-in reads a list.", style="bold")
-        )
-    text = f"{failed} failed ({majors} major){borne}, {cant} unknown."
+    also = f", {conceded} of them conceded" if conceded else ""
+    majors = report.grades["major"]["failed"]
+    lines: list[RenderableType] = [Text(), Text(f"{failed} failed ({majors} major){also}, {cant} unknown.")]
+    if not everything:
+        lines += [Text(note, style="dim") for note in _left_out(report)]
+    on = ("--today", report.scope.today)
     if report.findings:
-        first = report.findings[0]
-        follow = Text(f"startroll explain {first.tag} {first.rule}", no_wrap=True, overflow="ignore")
-        return Group(Text(), Text(f"{text} Next:", style="bold"), follow)
-    return Group(Text(), Text(text, style="bold"))
+        first = first_things(report, 1)
+        found = first[0].finding if first else report.findings[0]
+        lines.append(follow("explain", found.tag, found.rule, *on))
+    if report.fields:
+        lines.append(follow("to-collect", *on, label="Read"))
+    if failed and not everything:
+        lines.append(follow("audit", "--all", *on, label=f"All {failed}"))
+    return Group(*lines)
+
+
+def _left_out(report: Report) -> Iterator[str]:
+    """What the first screen only counts."""
+    if report.to_verify:
+        yield f"{counted(len(report.to_verify), 'clause')} to be verified before this is signed: --all lists them."
 
 
 def _to_read(name: str, tags: tuple[str, ...]) -> str:
@@ -227,8 +209,14 @@ def explained(finding: Finding) -> RenderableType:
     if finding.provisional and finding.outcome in ("passed", "failed"):
         word += ", provisional"
     parts: list[RenderableType] = [
-        Text(f"{finding.tag}  {finding.rule}  {finding.grade}: {word}", style="bold"),
-        Text(finding.title),
+        Text.assemble(
+            (
+                f"{finding.tag} {VERB.get(finding.outcome, finding.outcome)}",
+                f"bold {STYLES.get(word.split(',')[0], '')}",
+            ),
+            (f" ({finding.grade}, {word}): {finding.title[:1].lower()}{finding.title[1:]}.", "bold"),
+        ),
+        Text(finding.rule, style="dim"),
         Text(),
     ]
     if finding.on_trial:
@@ -247,9 +235,9 @@ def explained(finding: Finding) -> RenderableType:
     if finding.stand_ins and finding.outcome in ("passed", "failed"):
         parts.append(Text("It assumes:"))
         parts += [Padding(Text(stand_in), (0, 0, 0, 2)) for stand_in in finding.stand_ins]
-    clauses = table("Clause", "With the values", "Holds")
+    clauses = table("Holds", "Clause", "With the values")
     for text, valued, truth in finding.clauses:
-        clauses.add_row(text, valued, {True: "yes", False: "no", None: "can't tell"}[truth])
+        clauses.add_row(_HOLDS[truth], text, valued)
     parts.append(titled("Requirement", clauses))
     values = table("Value", "is", "from")
     for value in finding.values:
@@ -264,10 +252,17 @@ def explained(finding: Finding) -> RenderableType:
     return Group(*parts)
 
 
+_HOLDS = {
+    True: Text("yes"),
+    False: Text("NO", style=STYLES["failed"]),
+    None: Text("can't tell", style=STYLES["unknown"]),
+}
+
+
 def at_position(tag: str, verdicts: list[tuple[str, str, str, str]]) -> RenderableType:
     """Every rule's outcome at one position: failed first, then what is unknown."""
     made = table("Rule", "Grade", "Outcome")
     order = {outcome: place for place, outcome in enumerate(OUTCOMES)}
     for rule, grade, outcome, _ in sorted(verdicts, key=lambda v: (order[v[2]], v[0])):
-        made.add_row(rule, grade, WORDS.get(outcome, outcome))
+        made.add_row(rule, coloured(grade), coloured(WORDS.get(outcome, outcome)))
     return titled(f"{tag}: {len(verdicts)} rules", made)

@@ -2,10 +2,27 @@
 
 from __future__ import annotations
 
+from typing import Any, TextIO
+
 from rich.console import Console, ConsoleOptions, ConsoleRenderable, RenderHook, RenderResult
 from rich.segment import Segment
 
 from register.text import visible
+
+
+class Trimmed:
+    """A stream that gets every line without the blanks at its end."""
+
+    def __init__(self, stream: TextIO) -> None:
+        self.stream = stream
+
+    def write(self, text: str) -> int:
+        """Write whole lines without their last blanks."""
+        self.stream.write("\n".join(line.rstrip(" ") for line in text.split("\n")))
+        return len(text)
+
+    def __getattr__(self, name: str) -> Any:
+        return getattr(self.stream, name)
 
 
 def harmless(console: Console) -> Console:

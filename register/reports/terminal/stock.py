@@ -10,7 +10,7 @@ from rich.text import Text
 
 from register.planning.stock.holdings import Bare, Group, Place, Spare, Stock
 from register.reports.terminal.layout import few, table, titled
-from register.text import money, number, shown
+from register.text import counted, money, number, shown
 
 MOST = 25
 NOTE = (
@@ -28,21 +28,37 @@ CAUTION = (
 
 def stock(made: Stock, *, show_all: bool = False) -> RenderableType:
     """The groups, what nothing covers, what does not count, and what it all assumes."""
-    level = f"{number(made.service_level_pct)} %"
     parts: list[RenderableType] = [
-        Text(f"Spares of {made.site}, {made.today}", style="bold"),
-        Text(f"So that with {level} no failure has to wait for a delivery"),
+        Text(headline(made), style="bold"),
+        Text(f"{made.site}, {made.today}. {_all(made)}" if made.groups else f"{made.site}, {made.today}"),
     ]
     if not made.groups:
         parts.append(Text("No model is known to cover any position: see below what to read."))
     else:
-        parts += [Text(_all(made)), Text(), _groups(made.groups, made.currency)]
+        parts += [Text(), _groups(made.groups, made.currency)]
     parts += [*_uncovered(made.uncovered), *_bare(made.bare, show_all), *_spares(made)]
     rates = table("Kind", "Failures a year and device")
     for kind, told in made.rates:
         rates.add_row(kind, told)
     parts.append(titled("How often devices fail", rates))
     return Lines(*parts, Text(), Text(CAUTION, style="dim"))
+
+
+def headline(made: Stock) -> str:
+    """How many to buy and for how much, and what that gives."""
+    level = f"{number(made.service_level_pct)} %"
+    short = [group for group in made.groups if group.short]
+    buy = [group for group in short if group.item.lifecycle != "withdrawn"]
+    gone = sum(group.short for group in short) - sum(group.short for group in buy)
+    so = f"so that with {level} no failure of a type waits for its delivery"
+    also = f"; {gone} more can no longer be bought" if gone else ""
+    if not buy:
+        return f"Nothing to buy{also}: what is held is enough, {so}." if made.groups else f"Spares, {so}."
+    prices = [group.item.price for group in buy]
+    count = sum(group.short for group in buy)
+    known = sum(price * group.short for price, group in zip(prices, buy, strict=True) if price is not None)
+    more = " and those without a price" if None in prices else ""
+    return f"Buy {counted(count, 'starter')}, {money(known, made.currency)}{more}, {so}{also}."
 
 
 def _groups(groups: Sequence[Group], currency: str) -> RenderableType:

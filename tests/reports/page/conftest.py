@@ -2,9 +2,13 @@
 
 import pytest
 import report_cases
+from by_path import of_register
 from chromium import Chromium, installed
+from sample_plant import Sample
 
 from register.reports.page.document import html
+from register.store.database import opened
+from register.store.overview import overview
 
 
 @pytest.fixture(scope="session")
@@ -16,14 +20,25 @@ def browser():
 
 
 @pytest.fixture(scope="session")
-def demo_report(tmp_path_factory):
-    return report_cases.demo(tmp_path_factory.mktemp("page-demo"))
+def demo_register(tmp_path_factory):
+    return Sample("demo-plant", tmp_path_factory.mktemp("page-demo")).path
 
 
 @pytest.fixture(scope="session")
-def demo_page(tmp_path_factory, demo_report):
+def demo_report(demo_register):
+    return of_register(demo_register, today=report_cases.TODAY)
+
+
+@pytest.fixture(scope="session")
+def demo_overview(demo_register, demo_report):
+    with opened(demo_register) as db:
+        return overview(db)
+
+
+@pytest.fixture(scope="session")
+def demo_page(tmp_path_factory, demo_report, demo_overview):
     path = tmp_path_factory.mktemp("page") / "report.html"
-    path.write_text(html(demo_report), encoding="utf-8")
+    path.write_text(html(demo_report, demo_overview), encoding="utf-8")
     return path
 
 

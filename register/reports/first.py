@@ -1,0 +1,256 @@
+"""The answer to "where does it hurt", and the ten things to do first: for the page and the terminal alike."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from register import columns
+from register.audit.finding import Finding
+from register.audit.priority import HARMS
+from register.audit.report import GRADES, Report
+from register.rulebook.model import Rule
+from register.text import counted
+
+MOST = 10
+HURTS = ("people", "fire")
+# What setting it right takes; where a theme's rules differ, by rule.
+TAKES = {
+    "application": "part, outage",
+    "bypass": "part, outage",
+    "commissioning": "check, outage",
+    "control": "part, outage",
+    "duty": "study",
+    "lifecycle": "part",
+    "line-protection": "part, outage",
+    "nameplate": "reading",
+    "overload": "setting",
+    "settings": "setting",
+    "sizing": "part, outage",
+    "start-study": "study",
+}
+TAKES_OTHERWISE = {
+    "application/direction-guarded": "check, outage",
+    "bypass/bypass-tested": "check, outage",
+    "bypass/path-class-lets-it-start": "setting",
+    "bypass/path-overload-set": "setting",
+    "commissioning/inspection-current": "check",
+    "commissioning/parameters-reviewed": "check",
+    "commissioning/thermography-current": "check",
+    "control/comms-loss-decided": "setting",
+    "control/restart-by-itself-guarded": "setting, part",
+    "duty/contactor-category-fits": "part, outage",
+    "duty/drive-not-started-by-supply": "part, outage",
+    "lifecycle/age-within-life": "part, outage",
+    "lifecycle/failed-is-planned": "part, outage",
+    "lifecycle/firmware-known": "reading",
+    "lifecycle/repeat-trips": "study",
+    "lifecycle/spare-shelf-life": "check",
+    "line-protection/fault-current-believable": "study",
+    "line-protection/feeder-protection-within": "study, setting",
+    "line-protection/instantaneous-lets-it-start": "setting, outage",
+    "line-protection/instantaneous-within-limit": "setting, outage",
+    "line-protection/lineup-withstands-fault": "study, part, outage",
+    "line-protection/main-trips-on-ground-fault": "study, part, outage",
+    "nameplate/delta-voltage-fits-system": "part, outage",
+    "nameplate/ex-protection-fits-area": "part, outage",
+    "overload/each-winding-of-two": "part, outage",
+    "overload/fire-pump-not-stopped": "part, outage",
+    "overload/harmonic-heating": "part, outage",
+    "overload/lost-phase-seen": "part, outage",
+    "overload/present": "part, outage",
+    "overload/relay-shares-motor-air": "part, outage",
+    "overload/trips-within-te": "part, outage",
+    "overload/winding-temperature-watched": "part, outage",
+    "settings/backup-kept": "record",
+    "settings/recorded": "record",
+    "settings/recorded-since-device-change": "record",
+    "sizing/electronics-certified-with-ex-motor": "record",
+    "sizing/hazardous-area-judged-elsewhere": "check",
+    "sizing/sensing-transformer-ratio": "setting",
+}
+# A rule of the site's own, in a theme of its own: by what it reads.
+BY_TABLE = {"setting": "setting", "record": "record", "motor": "reading"}
+
+
+@dataclass(frozen=True, slots=True)
+class First:
+    """One thing to do: the finding to settle first, what may well go with it, what to do, what it takes.
+
+    `grade` and `harm` are those of the gravest of them.
+    """
+
+    finding: Finding
+    others: tuple[Finding, ...]
+    grade: str
+    harm: str
+    do: str
+    takes: str
+    caution: str
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """One sentence in two halves: what hurts most, and where the rest is; both may be empty."""
+
+    alarm: str
+    rest: str
+
+    @property
+    def sentence(self) -> str:
+        """The two halves as one sentence.
+
+        >>> Answer("2 of 5 major findings can hurt people or start a fire", "17 % is unknown").sentence
+        '2 of 5 major findings can hurt people or start a fire; 17 % is unknown.'
+        """
+        return "; ".join(filter(None, (self.alarm, self.rest))) + "."
+
+
+def takes(rule_id: str, rule: Rule | None = None) -> str:
+    """What setting it right takes, in a few words: setting, part, record, reading, check, study, outage.
+
+    >>> takes("settings/limit-within-device"), takes("overload/present"), takes("ours/any")
+    ('setting', 'part, outage', 'part, outage')
+    """
+    known = TAKES_OTHERWISE.get(rule_id) or TAKES.get(rule_id.partition("/")[0])
+    if known:
+        return known
+    tables = {columns.column(name).table for name in rule.columns if name in columns.COLUMNS} if rule else set()
+    return next((word for table, word in BY_TABLE.items() if table in tables), "part, outage")
+
+
+def unknown_pct(report: Report) -> float | None:
+    """The share of the verdicts that apply, or may apply, which is unknown; None where none applies."""
+    sums = {o: sum(report.grades[g][o] for g in GRADES) for o in ("failed", "cant-tell", "passed")}
+    asked = sum(sums.values())
+    return 100 * sums["cant-tell"] / asked if asked else None
+
+
+def known_words(pct: float | None) -> str:
+    """How much is unknown, in words.
+
+    >>> known_words(17.3), known_words(0.4), known_words(0.0), known_words(None)
+    ('17 % is unknown', 'under 1 % is unknown', 'nothing is unknown', 'no rule applies')
+    """
+    if pct is None:
+        return "no rule applies"
+    return "nothing is unknown" if not pct else f"{percent(pct)} is unknown"
+
+
+def percent(pct: float) -> str:
+    """A share without more digits than it deserves.
+
+    >>> percent(17.3), percent(0.4), percent(99.7), percent(0.0)
+    ('17 %', 'under 1 %', 'over 99 %', '0 %')
+    """
+    if 0 < pct < 1:
+        return "under 1 %"
+    return "over 99 %" if 99.5 <= pct < 100 else f"{pct:.0f} %"
+
+
+def answer(report: Report) -> Answer:
+    """What the first line says: how many majors hurt, which lineup is worst, how much is unknown."""
+    if not report.scope.positions:
+        return Answer("", "There is no position yet: nothing was judged")
+    unknown = known_words(unknown_pct(report))
+    majors = report.standing["major"]
+    if not majors:
+        others = sum(report.standing.values())
+        lesser = counted(others, "lesser one") if others else "nor any other"
+        return Answer("", f"No major finding stands, {lesser}; {unknown}")
+    hurting = sum(f.priority.harm in HURTS for f in report.findings if f.grade == "major" and not f.conceded)
+    worst = _worst(report)
+    return Answer(_alarm(hurting, majors), f"{worst}, and {unknown}" if worst else unknown)
+
+
+def _alarm(hurting: int, majors: int) -> str:
+    """How many of the majors can hurt.
+
+    >>> _alarm(2, 5), _alarm(1, 1)
+    ('2 of 5 major findings can hurt people or start a fire', 'The one major finding can hurt people or start a fire')
+    >>> _alarm(0, 5)
+    '5 major findings, none that can hurt people or start a fire'
+    """
+    if not hurting:
+        return f"{counted(majors, 'major finding')}, none that can hurt people or start a fire"
+    many = f"{hurting} of {majors} major findings" if majors > 1 else "The one major finding"
+    return f"{many} can hurt people or start a fire"
+
+
+def _worst(report: Report) -> str:
+    """`MCC-21 has most majors (28), MCC-51 most for its size (7 at 6 positions)`; empty where there is one lineup."""
+    lineups = [row for row in report.lineups if row.positions > 1]
+    if len(lineups) < 2:
+        return ""
+    worst = max(lineups, key=lambda row: row.failed["major"])
+    dense = max(lineups, key=lambda row: row.failed["major"] / row.positions)
+    if not worst.failed["major"]:
+        return ""
+    text = f"{worst.lineup} has most majors ({worst.failed['major']})"
+    if dense is not worst:
+        text += f", {dense.lineup} most for its size ({dense.failed['major']} at {dense.positions} positions)"
+    return text
+
+
+def first_things(report: Report, most: int = MOST) -> list[First]:
+    """What to do first: by harm, then in the report's own order; nothing that is conceded."""
+    rules: Mapping[str, Rule] = {r.id: r for r in report.evidence.criteria.rules} if report.evidence.criteria else {}
+    made = []
+    for group in report.groups:
+        standing = [f for f in group.findings if not f.conceded]
+        if standing and not group.lead.conceded:
+            gravest = min(standing, key=_gravest_first)
+            made.append(
+                (_gravest_first(gravest), gravest, group.lead, tuple(f for f in standing if f is not group.lead))
+            )
+    # Among equals sorted() keeps the report's own order.
+    return [
+        First(
+            finding=lead,
+            others=others,
+            grade=gravest.grade,
+            harm=gravest.priority.harm,
+            do=first_step(lead.action),
+            takes=takes(lead.rule, rules.get(lead.rule)),
+            caution=first_sentence(lead.caution or gravest.caution),
+        )
+        for _, gravest, lead, others in sorted(made, key=lambda one: one[0])[:most]
+    ]
+
+
+def _gravest_first(finding: Finding) -> tuple[int, int]:
+    return GRADES.index(finding.grade), HARMS.index(finding.priority.harm)
+
+
+def left_by_harm(report: Report, things: list[First]) -> list[tuple[str, int]]:
+    """How many standing majors are left after these, by harm."""
+    counts = Counter(f.priority.harm for f in report.findings if f.grade == "major" and not f.conceded)
+    named = (finding for thing in things for finding in (thing.finding, *thing.others))
+    counts.subtract(f.priority.harm for f in named if f.grade == "major" and not f.conceded)
+    return [(harm, counts[harm]) for harm in HARMS if counts[harm] > 0]
+
+
+def by_harm(report: Report) -> list[tuple[str, int]]:
+    """The standing majors, by harm."""
+    return left_by_harm(report, [])
+
+
+def first_step(action: str) -> str:
+    """The first of an action's numbered steps, or all of one that has none.
+
+    >>> first_step("1. Read it. Twice.\\n2. Set it.")
+    'Read it. Twice.'
+    """
+    first = re.split(r"^\s*2\.\s", action, maxsplit=1, flags=re.MULTILINE)[0]
+    return " ".join(re.sub(r"^\s*1\.\s", "", first).split())
+
+
+def first_sentence(text: str) -> str:
+    """The first sentence of a text.
+
+    >>> first_sentence("Do not rack it.  Local codes decide."), first_sentence("")
+    ('Do not rack it.', '')
+    """
+    return re.split(r"(?<=[.!?])\s", " ".join(text.split()), maxsplit=1)[0]
