@@ -15,7 +15,17 @@ from register.audit.findings import findings, opened_verdict, unknowns
 from register.audit.judge import Audit, Progress
 from register.audit.keep import keep
 from register.audit.places import places_of
-from register.audit.report import AreaCount, Criteria, Evidence, LineupCount, Report, RuleCount, Scope, report
+from register.audit.report import (
+    AreaCount,
+    Criteria,
+    Evidence,
+    LineupCount,
+    Report,
+    RuleCount,
+    Scope,
+    StartCourse,
+    report,
+)
 from register.audit.scores import Tally, tallies
 from register.audit.session import Session
 from register.audit.verify import to_verify
@@ -49,11 +59,6 @@ def report_on(db: Database, audit: Audit, *, register_name: str, with_starts: bo
         judged=tuple((t.subject, len(t.tags), len(t.rules)) for t in audit.tables),
     )
     found = findings(db, audit)
-    courses = {}
-    if with_starts:
-        from register.audit.start_curves import courses as of_findings  # brings all of the study of starts
-
-        courses = of_findings(db, found, measured_only=audit.measured_only)
     each = (counts_outside(db.conn, audit.pack, table, today=audit.today) for table in audit.tables)
     outside = {rule: count for counts in each for rule, count in counts.items()}
     stand = concessions.standings(db, audit, found)
@@ -72,10 +77,16 @@ def report_on(db: Database, audit: Audit, *, register_name: str, with_starts: bo
         evidence=Evidence(
             verdicts={at: letters for at, letters, _ in audit.rows()},
             places=dict(_places(db, audit)),
-            courses=courses,
+            courses=_courses(db, audit, found) if with_starts else {},
             criteria=_criteria(audit.pack),
         ),
     )
+
+
+def _courses(db: Database, audit: Audit, found: list[Finding]) -> dict[str, StartCourse]:
+    from register.audit.start_curves import courses  # all of the study of starts, which few reports show
+
+    return courses(db, found, measured_only=audit.measured_only)
 
 
 def _places(db: Database, audit: Audit) -> Iterator[tuple[str, dict[str, Any]]]:

@@ -11,24 +11,7 @@ from typing import Annotated
 import typer
 
 import register
-from register.cli import (
-    actions,
-    audits,
-    candidates,
-    concessions,
-    demo,
-    intake,
-    kept,
-    planning,
-    positions,
-    registers,
-    reports,
-    rules,
-    starts,
-    stock,
-    swaps,
-)
-from register.cli.help import Grouped
+from register.cli.families import Jobs
 from register.cli.typed import completed, given
 from register.cli.waiting import waiting
 from register.errors import WRONG_USE, Problem, StartrollError
@@ -37,18 +20,12 @@ from register.text import visible
 
 app = typer.Typer(
     name="startroll",
-    cls=Grouped,
+    cls=Jobs,
     help="Motors and their starters: what is wrong, and what to do first.",
     no_args_is_help=True,
     pretty_exceptions_enable=False,
     rich_markup_mode=None,
 )
-FAMILIES = (registers, intake, positions, audits, starts, planning, candidates, swaps, stock, kept, reports, demo)
-for family in FAMILIES:
-    family.add_to(app)
-app.add_typer(rules.app, name="rules")
-app.add_typer(concessions.app, name="concede")
-app.add_typer(actions.app, name="actions")
 
 
 def _version(asked: bool) -> None:
@@ -66,8 +43,8 @@ def _root(
     pass
 
 
-def main() -> None:
-    """Run the command line; a known error prints its problems and ends with its own code."""
+def _prepared() -> None:
+    """Make the process ready for one command."""
     # sqlite-utils loads pandas where it finds it, which takes longer than most commands; none needs it.
     sys.modules.setdefault("pandas", None)  # type: ignore[arg-type]
     # A command makes many small objects, ends soon, and leaves hardly a circle of them to look for.
@@ -78,6 +55,11 @@ def main() -> None:
     for stream in (sys.stdout, sys.stderr):
         # A console without an arrow or a degree sign shows a question mark instead.
         stream.reconfigure(errors="replace")
+
+
+def main() -> None:
+    """Run the command line; a known error prints its problems and ends with its own code."""
+    _prepared()
     root = typer.main.get_command(app)
     go_with = given(root, sys.argv[1:])
     token = GIVEN.set(go_with)

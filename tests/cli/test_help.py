@@ -11,6 +11,7 @@ import typer
 
 from register.cli.app import app
 from register.cli.examples import EXAMPLES
+from register.cli.families import FAMILIES, GROUPS, family_of
 from register.cli.help import PANELS, WITHIN
 
 ROOT = typer.main.get_command(app)
@@ -122,3 +123,16 @@ def test_a_pipe_gets_whole_lines_without_blanks_at_their_ends(mill):
     out = subprocess.run(typed, capture_output=True, text=True, env=env, check=True).stdout
     assert re.search(r"^A-1141 .*No 1 chip washer agitator.*across-the-line$", out, re.MULTILINE)
     assert not re.search(r" $", out, re.MULTILINE)
+
+
+@pytest.mark.parametrize("family", FAMILIES)
+def test_a_family_has_the_commands_by_which_it_is_found(family):
+    assert set(family_of(family)) == set(FAMILIES[family])
+
+
+def test_help_loads_no_command():
+    code = "import sys; sys.argv = ['startroll', '--help']; from register.cli.app import main\ntry: main()\nfinally: "
+    code += "print(*(name for name in sys.modules if name.startswith('register.cli.')), file=sys.stderr)"
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    loaded = {name.rpartition(".")[2] for name in done.stderr.split()}
+    assert "families" in loaded and not loaded & {*FAMILIES, *GROUPS.values()}

@@ -11,6 +11,7 @@ import numpy as np
 from register.calc import stress
 from register.calc.overload import locked_rotor_trip_s
 from register.calc.seen_current import device_share, sees_motor
+from register.calc.standard_table import Table
 from register.calc.start_course import STARTS, March
 from register.calc.start_methods import TAP
 from register.calc.start_shapes import BAND
@@ -130,23 +131,10 @@ def _overloads(f: Mapping[str, Any], start: Start, runs: list[March]) -> tuple:
         asked = matters & np.isfinite(set_xfla)
         for word in classes:
             surely = class_surely(seen, word, table, set_xfla=set_xfla, multiple=steps, quickest_below=NEAR_TRIP)
-            rows = np.flatnonzero(asked & (surely == stress.UNKNOWN))
             state, heat = surely.copy(), np.where(surely == stress.TRIPS, 1.0, 0.0)
+            rows = np.flatnonzero(asked & (surely == stress.UNKNOWN))
             if rows.size:
-                held = [
-                    stress.overload(
-                        march=run,
-                        only=rows,
-                        trip_class=np.full(rows.shape, word, object),
-                        trip_classes_table=table,
-                        set_xfla=set_xfla[rows],
-                        multiple=steps[rows],
-                        in_motor=in_motor[rows],
-                    )
-                    for run in runs
-                ]
-                state[rows] = _state(np.array([one.state for one in held]))
-                heat[rows] = np.max([one.heat_quickest for one in held], axis=0)
+                state[rows], heat[rows] = _followed(runs, rows, word, table, set_xfla, steps, in_motor)
             states.append(state.reshape(-1, TRIED))
             heats.append(heat.reshape(-1, TRIED))
             trips.append(
@@ -163,6 +151,31 @@ def _overloads(f: Mapping[str, Any], start: Start, runs: list[March]) -> tuple:
                 )
             )
     return np.stack(states, -1), np.stack(heats, -1), np.stack(trips, -1), classes, shares
+
+
+def _followed(
+    runs: list[March],
+    rows: np.ndarray,
+    trip_class: str,
+    table: Table,
+    set_xfla: np.ndarray,
+    multiple: np.ndarray,
+    in_motor: np.ndarray,
+) -> tuple[np.ndarray, np.ndarray]:
+    """State and heat of overloads of one class in some of the starts."""
+    held = [
+        stress.overload(
+            march=run,
+            only=rows,
+            trip_class=np.full(rows.shape, trip_class, object),
+            trip_classes_table=table,
+            set_xfla=set_xfla[rows],
+            multiple=multiple[rows],
+            in_motor=in_motor[rows],
+        )
+        for run in runs
+    ]
+    return _state(np.array([one.state for one in held])), np.max([one.heat_quickest for one in held], axis=0)
 
 
 def _state(found: np.ndarray) -> np.ndarray:

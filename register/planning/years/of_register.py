@@ -155,7 +155,7 @@ def _earliest(candidate: NewDevice) -> int:
 
 
 def _items(found: Survey, worth: Mapping[str, _Case], chosen: Iterable[Chosen]) -> tuple[Item, ...]:
-    """What was chosen, each with what is to be read before it is bought."""
+    """What was chosen, each with the fields to collect before it is bought."""
     taken = {}
     for one in chosen:
         case = worth[one.option.place]
