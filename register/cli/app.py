@@ -45,8 +45,6 @@ def _root(
 
 def _prepared() -> None:
     """Make the process ready for one command."""
-    # sqlite-utils loads pandas where it finds it, which takes longer than most commands; none needs it.
-    sys.modules.setdefault("pandas", None)  # type: ignore[arg-type]
     # A command makes many small objects, ends soon, and leaves hardly a circle of them to look for.
     gc.set_threshold(1_000_000)
     if hasattr(signal, "SIGPIPE"):

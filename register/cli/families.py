@@ -53,6 +53,7 @@ class OnDemand(Mapping[str, Any]):
 
 def family_of(module: str, group: str = "") -> dict[str, Any]:
     """The commands of a module, by name; or the one that is a `group`."""
+    import_module("register.store")  # before all else that needs sqlite-utils: it comes lighter so
     loaded = import_module(f"register.cli.{module}")
     family = typer.Typer(rich_markup_mode=None, cls=Grouped)
     if group:

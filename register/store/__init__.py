@@ -2,9 +2,9 @@
 
 import sys
 
-# sqlite-utils loads numpy where it is installed, to know its types, of which nothing is ever entered. What only looks
-# a position up need not wait for it.
-_HIDDEN = [name for name in ("numpy",) if name not in sys.modules]
+# sqlite-utils loads these where they are installed, to know their types, of which nothing is ever entered. Pandas takes
+# longer than most commands, and what only looks a position up need not wait for numpy either.
+_HIDDEN = [name for name in ("numpy", "pandas") if name not in sys.modules]
 sys.modules |= dict.fromkeys(_HIDDEN)  # type: ignore[arg-type]
 import sqlite_utils  # noqa: E402, F401
 
