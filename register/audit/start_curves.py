@@ -12,7 +12,7 @@ from register.audit.finding import Finding
 from register.audit.report import StartCourse
 from register.facts.derived import STUDIED
 from register.starts import load_case, study
-from register.starts.model import Start
+from register.starts.model import Course
 
 MOST = 200  # positions; each takes some 10 ms, and room in the page
 POINTS = 72
@@ -24,15 +24,14 @@ def courses(db: Database, found: Iterable[Finding], *, measured_only: bool = Fal
     tags = list(dict.fromkeys(studied))[:MOST]
     made = {}
     for ready in load_case.of_positions(db, tags, measured_only=measured_only):
-        seen = study.of_case(ready)
-        if seen.start is not None:
-            made[seen.tag] = _thinned(seen.start, ready.values)
+        seen = study.course_of(ready)
+        if seen is not None:
+            made[ready.values["tag"]] = _thinned(*seen, ready.values)
     return made
 
 
-def _thinned(start: Start, values: Mapping[str, Any]) -> StartCourse:
+def _thinned(course: Course, outcome: str, values: Mapping[str, Any]) -> StartCourse:
     """`POINTS` moments of a start, evenly apart in time."""
-    course = start.course
     at = np.linspace(course.time_s[0], course.time_s[-1], POINTS)
 
     def series(known: np.ndarray, places: int = 2) -> tuple[float, ...]:
@@ -43,7 +42,7 @@ def _thinned(start: Start, values: Mapping[str, Any]) -> StartCourse:
         speed_pct=series(course.speed_pct),
         current_xfla=series(course.current_xfla, 3),
         voltage_pct=series(course.bus_pct),
-        outcome=str(start.figure("outcome").value),
+        outcome=outcome,
         limit_xfla=values["current_limit_xfla"],
         dip_limit_pct=values["dip_limit_pct"],
     )

@@ -61,6 +61,19 @@ def of_case(case: Case, way: str = model.OWN) -> model.Study:
     )
 
 
+def course_of(case: Case) -> tuple[model.Course, str] | None:
+    """The course of a start and what becomes of it, nothing else worked out; None where it can't be studied."""
+    if why_not(case, model.OWN)[0]:
+        return None
+    run = Run(case, case.start(model.OWN))
+    return _course(run), _word(run, own=True)
+
+
+def _word(run: Run, *, own: bool) -> str:
+    """What becomes of a start."""
+    return outcome_words(run.outcome, trips=own and run.trips_first(), hot=run.heat()[1] > 1.0)
+
+
 def _start(run: Run, way: str) -> model.Start:
     own = way == model.OWN
     figures = [*_outcome(run, own=own), *_supply(run), *_motor(run)]
@@ -80,8 +93,7 @@ def _start(run: Run, way: str) -> model.Start:
 
 
 def _outcome(run: Run, *, own: bool) -> list[Figure]:
-    trips, hot = own and run.trips_first(), run.heat()[1] > 1.0
-    word = outcome_words(run.outcome, trips=trips, hot=hot)
+    word = _word(run, own=own)
     works = {STARTS: True, MAY_STALL: None}.get(word, False)
     made = [Figure("outcome", "what becomes of the start", word, within=works)]
     if run.starts:
