@@ -122,3 +122,13 @@ def test_backup_is_equal_checked_and_never_overwrites(path, tmp_path):
         assert next(db["site"].rows)["site"] == "Oldmarrow Works"
     with pytest.raises(StartrollError, match="already"):
         backup(path, copy)
+
+
+@pytest.mark.parametrize("missing", [1, 4096, 5 * 4096])
+def test_a_large_register_that_was_cut_off_is_refused(path, monkeypatch, missing):
+    monkeypatch.setattr("register.store.database.CHECKED_WHOLE_BYTES", 0)
+    with opened(path) as db:
+        assert db["site"].count == 1
+    path.write_bytes(path.read_bytes()[:-missing])
+    with pytest.raises(RegisterDamaged), opened(path):
+        pass
