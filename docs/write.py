@@ -13,6 +13,7 @@ from sqlite_utils import Database
 
 from register import columns
 from register.cli.app import app
+from register.cli.examples import EXAMPLES
 from register.rulebook.load.pack import load_pack
 from register.rulebook.pages import pages as rule_pages
 from register.store.migrations import bring_up
@@ -112,6 +113,8 @@ def commands_page() -> str:
     )
     for path, command in _commands(root, ()):
         parts.append(f"\n## startroll {' '.join(path)}\n\n{command.help}\n\n")
+        examples = "\n".join(f"startroll {line}" for line in EXAMPLES[" ".join(path)])
+        parts.append(f"```sh\n{examples}\n```\n\n")
         for parameter in command.params:
             if parameter.name != "help":
                 parts.append(_parameter(parameter))

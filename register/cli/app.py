@@ -68,8 +68,7 @@ def main() -> None:
         print(completed(visible(str(error)), root, go_with), file=sys.stderr)
         raise SystemExit(error.exit_code) from None
     except UnicodeEncodeError as error:
-        cause = f"what was typed is not whole text: {error.object!r}"
-        print(Problem(cause, "type it anew, in UTF-8", "command line"), file=sys.stderr)
+        print(_not_text(error), file=sys.stderr)
         raise SystemExit(WRONG_USE) from None
     except OSError as error:
         print(_unforeseen(error), file=sys.stderr)
@@ -78,6 +77,10 @@ def main() -> None:
         raise SystemExit(WRONG_USE) from None
     finally:
         GIVEN.reset(token)
+
+
+def _not_text(error: UnicodeEncodeError) -> Problem:
+    return Problem(f"what was typed is not whole text: {error.object!r}", "type it anew, in UTF-8", "command line")
 
 
 def _unforeseen(error: OSError) -> Problem:

@@ -58,7 +58,7 @@ EXAMPLES: dict[str, tuple[str, ...]] = {
     "rules list": ("rules list",),
     "rules show": ("rules show overload/set-within-nameplate",),
     "rules check": ("rules check site-rules",),
-    "rules prove": ("rules prove --only overload/present --trials 200",),
+    "rules prove": ("rules prove --only examples",),
     "rules try": (f"rules try site-rules/ours/spare-fuse.yml {DAY}",),
     "rules compare": ("rules compare older-rules",),
     "rules pages": ("rules pages rule-pages",),

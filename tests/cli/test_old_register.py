@@ -84,7 +84,7 @@ def test_its_history_is_whole_and_goes_on(startroll, old):
     after = said(startroll("history", "P-113"))
     assert "cracked" in after and "walk" in after
     assert "P-113 → unknown" in after
-    assert "cracked" in said(startroll("show", "P-113"))
+    assert "cracked" in said(startroll("show", "P-113", "--all"))
 
 
 def test_it_is_audited_again(startroll, old):

@@ -203,22 +203,24 @@ def prose(text: str) -> RenderableType:
     return Group(*(Text(" ".join(step.split())) for step in steps if step.strip()))
 
 
-def explained(finding: Finding) -> RenderableType:
-    """One verdict opened: clauses, values and where they came from, limits, action, basis."""
-    word = WORDS.get(finding.outcome, finding.outcome)
-    if finding.provisional and finding.outcome in ("passed", "failed"):
-        word += ", provisional"
-    parts: list[RenderableType] = [
+def _opened(finding: Finding, word: str) -> list[RenderableType]:
+    """The first lines: where, how it came out, what is wrong."""
+    return [
         Text.assemble(
-            (
-                f"{finding.tag} {VERB.get(finding.outcome, finding.outcome)}",
-                f"bold {STYLES.get(word.split(',')[0], '')}",
-            ),
+            (f"{finding.tag} {VERB.get(finding.outcome, '')}", STYLES.get(word.split(",")[0]) or "bold"),
             (f" ({finding.grade}, {word}): {finding.title[:1].lower()}{finding.title[1:]}.", "bold"),
         ),
         Text(finding.rule, style="dim"),
         Text(),
     ]
+
+
+def explained(finding: Finding) -> RenderableType:
+    """One verdict opened: clauses, values and where they came from, limits, action, basis."""
+    word = WORDS.get(finding.outcome, finding.outcome)
+    if finding.provisional and finding.outcome in ("passed", "failed"):
+        word += ", provisional"
+    parts = _opened(finding, word)
     if finding.on_trial:
         parts.insert(1, Text("The rule is on trial: this does not count yet.", style="italic"))
     if finding.outcome == "failed":
