@@ -18,22 +18,42 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import yaml
 
 from register.columns import COLUMNS, nearest
+from register.columns.languages.patterns import ASSET, NOTE
 from register.errors import IntakeError, Problem
 from register.intake.units import conversion
 
+if TYPE_CHECKING:
+    from register.intake.plan import Doubt
+
 IGNORE = "ignore"
-SHEET_KEYS = {"header row", "sections", "constants", "headings", "skip"}
+NO_COLUMN = {IGNORE, NOTE, ASSET}
+SHEET_KEYS = {
+    "header row",
+    "sections",
+    "constants",
+    "headings",
+    "skip",
+    "others",
+    "struck out",
+    "device overload",
+    "tags",
+}
+SHEET_KEYS |= {"failure modes", "not failures"}
 HEADING_KEYS = {"column", "unit", "decimal", "dates", "words", "believed"}
 CLOSED = {
     "decimal": {"point", "comma"},
     "dates": {"day first", "month first"},
     "sections": {"bus", "area", IGNORE},
     "skip": {"yes", "true", "no", "false"},
+    "others": {NOTE, IGNORE},
+    "struck out": {"take", IGNORE},
+    "device overload": {"device", "relay"},
+    "failure modes": {"as proposed", "leave blank"},
     "believed": {"yes", "true", "no", "false"},
 }
 YES = {"yes", "true"}
@@ -60,6 +80,12 @@ class SheetAnswers:
     header_row: int | None = None
     sections: str = ""
     skip: bool = False
+    others: str = ""
+    struck_out: str = ""
+    device_overload: str = ""
+    tags: dict[str, str] = field(default_factory=dict)
+    failure_modes: str = ""
+    not_failures: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +106,12 @@ class Mapping:
             own.header_row or every.header_row,
             own.sections or every.sections,
             own.skip or every.skip,
+            own.others or every.others,
+            own.struck_out or every.struck_out,
+            own.device_overload or every.device_overload,
+            every.tags | own.tags,
+            own.failure_modes or every.failure_modes,
+            own.not_failures or every.not_failures,
         )
 
 
@@ -147,8 +179,21 @@ def _sheets(data: Any, place: str, problems: list[Problem]) -> dict[str, SheetAn
             _row(said.get("header row"), where, problems),
             _word(said, "sections", where, problems),
             _word(said, "skip", where, problems) in YES,
+            *(_word(said, name, where, problems) for name in ("others", "struck out", "device overload")),
+            _pairs(said, "tags", where, problems),
+            _word(said, "failure modes", where, problems),
+            tuple(_listed(said, "not failures", where, problems)),
         )
     return found
+
+
+def _listed(said: dict, key: str, where: str, problems: list[Problem]) -> list[str]:
+    """The words in a list under a key; empty, after noting it, where there is no list."""
+    found = said.get(key) or []
+    if isinstance(found, list) and all(isinstance(word, str) for word in found):
+        return found
+    problems.append(Problem(f"{key}: a list of words belongs here", "write it as `[inspection, lubrication]`", where))
+    return []
 
 
 def _answer(said: Any, where: str, problems: list[Problem]) -> Answer:
@@ -159,7 +204,7 @@ def _answer(said: Any, where: str, problems: list[Problem]) -> Answer:
         return Answer()
     _known_keys(said, HEADING_KEYS, where, problems)
     column, unit = _word(said, "column", where, problems), _word(said, "unit", where, problems)
-    if column and column != IGNORE:
+    if column and column not in NO_COLUMN:
         _known_column(column, where, problems)
     if unit and column not in COLUMNS:
         problems.append(Problem(f"unit {unit!r} of no column", "say `column:` too", where))
@@ -170,7 +215,7 @@ def _answer(said: Any, where: str, problems: list[Problem]) -> Answer:
     words = _pairs(said, "words", where, problems)
     choices = COLUMNS[column].choices if column in COLUMNS else ()
     for word, choice in words.items():
-        if choices and choice not in choices:
+        if choices and choice not in (*choices, "unknown"):
             problems.append(
                 Problem(f"{choice!r} is no word of {column}", f"one of {', '.join(choices)}", f"{where}, {word!r}")
             )
@@ -238,11 +283,20 @@ def _given(answers: SheetAnswers) -> Iterator[str]:
         yield "    skip: yes"
     if answers.header_row:
         yield f"    header row: {answers.header_row}"
-    if answers.sections:
-        yield f"    sections: {answers.sections}"
-    if answers.constants:
-        yield "    constants:"
-        yield from (f"      {name}: {quoted(v)}" for name, v in answers.constants.items())
+    for name in ("sections", "others", "struck out", "device overload", "failure modes"):
+        if said := getattr(answers, name.replace(" ", "_")):
+            yield f"    {name}: {said}"
+    if answers.not_failures:
+        yield f"    not failures: {quoted_flow(list(answers.not_failures))}"
+    for name, pairs in (("constants", answers.constants), ("tags", answers.tags)):
+        if pairs:
+            yield f"    {name}:"
+            yield from (f"      {quoted(n)}: {quoted(v)}" for n, v in pairs.items())
+
+
+def quoted_flow(value: object) -> str:
+    """A list or pairs as one line of YAML."""
+    return yaml.safe_dump(value, default_flow_style=True, sort_keys=False, width=10**6, allow_unicode=True).strip()
 
 
 def quoted(value: object) -> str:
@@ -254,21 +308,31 @@ def heading_line(heading: str, column: str, **more: object) -> str:
     """The line of a mapping that answers for a heading."""
     if not more:
         return f"{quoted(folded(heading))}: {column}"
-    rest = yaml.safe_dump(
-        {"column": column, **more}, default_flow_style=True, sort_keys=False, width=10**6, allow_unicode=True
-    ).strip()
-    return f"{quoted(folded(heading))}: {rest}"
+    return f"{quoted(folded(heading))}: {quoted_flow({'column': column, **more})}"
 
 
-def draft(sheets: Iterable[tuple[str, SheetAnswers, Iterable[str], Iterable[str]]]) -> str:
-    """A mapping to save: per sheet the answers given, the lines in use, and the open questions."""
+def draft(sheets: Iterable[tuple[str, SheetAnswers, Iterable[str], Iterable[Doubt]]]) -> str:
+    """A mapping to save: per sheet the answers given, the lines in use, and the open questions with their evidence."""
     lines = [
-        "# How this plant's headings are read. Lines with '#?' wait for an answer; one whose",
-        "# heading stands above already takes the place of that line.",
+        "# How this plant's headings are read; docs/guide/mapping.md has every key. A line with '#?' waits for an",
+        "# answer: correct it if need be and take the '#?' away. One whose heading stands above already takes the",
+        "# place of that line.",
         "sheets:",
     ]
-    for name, answers, used, questions in sheets:
-        lines += [f"  {quoted(name)}:", *_given(answers), "    headings:"]
-        lines += [f"      {line}" for line in used]
-        lines += [f"      #? {line}" for line in questions]
+    for name, answers, used, doubts in sheets:
+        lines += [f"  {quoted(name)}:", *_given(answers)]
+        for doubt in doubts:
+            if doubt.under == "sheet":
+                lines += [*_evidence(doubt, "    "), f"    #? {doubt.answer}"]
+        lines += ["    headings:", *(f"      {line}" for line in used)]
+        for doubt in doubts:
+            if doubt.under == "headings":
+                lines += [*_evidence(doubt, "      "), f"      #? {doubt.answer}"]
     return "\n".join(lines) + "\n"
+
+
+def _evidence(doubt: Doubt, margin: str) -> Iterator[str]:
+    """The question as comments, with what may be answered."""
+    yield f"{margin}# {' '.join(f'{doubt.place}: {doubt.question}'.split())}"
+    if doubt.candidates:
+        yield f"{margin}#   one of: {', '.join(doubt.candidates)}"

@@ -49,6 +49,7 @@ class Sheet:
     hash: str
     is_book: bool = False
     notes: tuple[str, ...] = ()
+    struck: frozenset[tuple[int, int]] = frozenset()
 
     def address(self, row: int, col: int) -> str:
         """The address of a cell counted from 0: `MCC-1!F14`, in a CSV `F14`."""

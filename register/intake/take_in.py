@@ -10,15 +10,16 @@ from sqlite_utils import Database
 
 from register.columns import TABLES
 from register.errors import IntakeError, Problem, SheetError
-from register.intake import validate
+from register.intake import account, links, not_lists, questions, validate
 from register.intake.diff import compare, known_rows
-from register.intake.mapping import Mapping, draft, load
+from register.intake.mapping import Mapping, SheetAnswers, draft, load
 from register.intake.match import find
 from register.intake.merge import merge_rows
-from register.intake.parse import Taken, skipped, take_apart
-from register.intake.plan import Applied, Change, Key, Plan, Rows
+from register.intake.parse import finish, skipped, take_apart
+from register.intake.plan import Applied, Change, Doubt, Key, Plan, Rows
 from register.intake.refused import write_refused
 from register.intake.sheet import Sheet, read_all
+from register.intake.taken import Taken
 from register.intake.write import apply, state
 from register.store.database import opened
 from register.store.output_file import refuse_taken, write_new
@@ -47,6 +48,7 @@ def plan_intake(db: Database, sheets: Iterable[Sheet], mapping: Mapping | None =
     while validate.refuse_unknown(rows, known, by_number):
         pass
     added, changed, unchanged = _compared(rows, known, by_number)
+    cells = _account(sheets, taken, mapping, account.landed(rows, added, tuple(changed)))
     return Plan(
         sheets=sheets,
         rows={name: rows[name] for name in TABLES if name in rows},
@@ -55,22 +57,47 @@ def plan_intake(db: Database, sheets: Iterable[Sheet], mapping: Mapping | None =
         unchanged=unchanged,
         renamed=tuple(residents.renamed),
         refused=tuple(r for one in taken for r in one.refused),
-        doubts=tuple(d for one in taken for d in one.doubts),
+        doubts=tuple(questions.grouped(d for one in taken for d in one.doubts)),
         notes=tuple(notes + [n for one in taken for n in one.notes]),
         skipped=skipped(taken),
         headings={t.number: (t.header.row, ()) for t in taken},
         mapping_draft=_draft(sheets, mapping, by_number),
         state=state(db),
+        cells=cells,
     )
 
 
-def _draft(sheets: tuple[Sheet, ...], mapping: Mapping, taken: dict[int, Taken]) -> str:
-    parts = []
+def _account(
+    sheets: tuple[Sheet, ...], taken: list[Taken], mapping: Mapping, landed: account.Landed
+) -> dict[str, Counter[str]]:
+    """How the filled cells of each sheet end; a sheet passed over has none with a value, one skipped is set aside."""
+    read = {one.number: one for one in taken}
+    found: dict[str, Counter[str]] = {}
     for number, sheet in enumerate(sheets):
-        answers, one = mapping.of(sheet.name), taken.get(number)
-        if one or answers.skip:
-            questions = [d.answer for d in one.doubts] if one else []
-            parts.append((sheet.name, answers, one.used if one else [], questions))
+        name = f"{sheet.file} {sheet.name}" if sheet.is_book else sheet.file
+        if number in read:
+            ends = account.settle(read[number], landed.get(number, {}))
+        else:
+            end = account.ASIDE if mapping.of(sheet.name).skip else account.NO_VALUE
+            ends = +Counter({end: account.count(sheet)})
+        found[name] = found.get(name, Counter()) + ends
+    return found
+
+
+def _draft(sheets: tuple[Sheet, ...], mapping: Mapping, taken: dict[int, Taken]) -> str:
+    """The mapping to save; a question about several sheets stands under `*`, in the last place."""
+    doubts = questions.grouped(d for one in taken.values() for d in one.doubts)
+    by_sheet: dict[str, list[Doubt]] = {}
+    for doubt in doubts:
+        by_sheet.setdefault(doubt.sheet, []).append(doubt)
+    parts = []
+    for name in dict.fromkeys(sheet.name for sheet in sheets):
+        used = [line for number, one in taken.items() if sheets[number].name == name for line in one.used]
+        answers = mapping.of(name)
+        if used or answers.skip or name in by_sheet:
+            parts.append((name, answers, list(dict.fromkeys(used)), by_sheet.get(name, [])))
+    if "*" in by_sheet:
+        parts.append(("*", SheetAnswers(), [], by_sheet["*"]))
     return draft(parts)
 
 
@@ -85,7 +112,7 @@ def _take_all(db: Database, sheets: tuple[Sheet, ...], mapping: Mapping) -> tupl
             notes.append(f"{sheet.file} {sheet.name!r}: skipped, the mapping says so")
             continue
         one = take_apart(number, sheet, answers, practice=practice)
-        if one is None:
+        if one is None or not (answers.header_row or not_lists.is_list(one)):
             notes.append(f"{sheet.file} {sheet.name!r}: no row of headings; passed over")
         else:
             taken.append(one)
@@ -99,6 +126,9 @@ def _take_all(db: Database, sheets: tuple[Sheet, ...], mapping: Mapping) -> tupl
             )
             for file in files
         )
+    links.join(db, taken)
+    for one in taken:
+        finish(one, mapping.of(one.sheet.name))
     return taken, notes
 
 

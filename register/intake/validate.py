@@ -9,9 +9,10 @@ from typing import Any
 from sqlite_utils import Database
 
 from register.columns import TABLES
+from register.intake.mapping import quoted, quoted_flow
 from register.intake.match import ASSETS
-from register.intake.parse import Taken
 from register.intake.plan import Key, Origin, Rows
+from register.intake.taken import Taken
 from register.intake.vocabulary import squeezed
 
 NEAR = 0.12  # 460 V on a 480 V bus, 380 V on one of 415 V
@@ -97,23 +98,38 @@ def refuse_cells(sheets: Iterable[Taken]) -> None:
 
 
 def refuse_look_alikes(db: Database, rows: dict[str, Rows], sheets: dict[int, Taken]) -> None:
-    """Refuse a new tag or bus that differs from another only by case, spaces or hyphens."""
+    """Ask about a new tag or bus that differs from another only by case, spaces or hyphens: the same, or its own?"""
     for table in ("position", "bus"):
         if table not in rows:
             continue
         known = {squeezed(k): k for (k,) in db.execute(f"SELECT {TABLES[table].key[0]} FROM {table}")}
-        names = {k for k in known.values()}
+        names = {k for k in known.values()} | {name for one in sheets.values() for name in one.apart}
         for key in list(rows[table].values):
             other = known.setdefault(squeezed(key[0]), key[0])
             if other != key[0] and key[0] not in names:
-                _drop(
-                    rows,
-                    table,
-                    key,
-                    sheets,
-                    f"{key[0]!r} is almost {other!r}",
-                    f"write it as {other!r} if it is the same",
-                )
+                _ask_same(rows, table, key[0], other, sheets)
+
+
+def _ask_same(rows: dict[str, Rows], table: str, name: str, other: str, sheets: dict[int, Taken]) -> None:
+    """Leave the rows of a name out until it is known whether it is another's."""
+    key = (name,)
+    del rows[table].values[key]
+    origins = rows[table].origins.pop(key)
+    taken, first = sheets[origins[0].sheet], origins[0]
+    for origin in origins:
+        sheets[origin.sheet].rows_asked.add(origin.row)
+    column = TABLES[table].key[0]
+    place = taken.address(column, bisect_left(taken.body.rows, first.row))
+    taken.ask(
+        place,
+        "",
+        f"{column} {name!r} is almost {other!r}: the same {table}, or one of its own?",
+        (other, name),
+        "tags: " + quoted_flow({name: other}),
+        len(origins),
+        line=f"tags: {{{quoted(name)}: {{}}}}",
+        under="sheet",
+    )
 
 
 def refuse_unknown(rows: dict[str, Rows], known: Known, sheets: dict[int, Taken]) -> bool:
@@ -181,6 +197,6 @@ def _drop(rows: dict[str, Rows], name: str, key: Key, sheets: dict[int, Taken], 
 
 def _refuse(taken: Taken, origin: Origin, name: str, key: Key, cause: str, remedy: str) -> None:
     """Refuse the row of a sheet, once, however many tables it was to fill."""
-    if origin.row not in taken.rows_refused:
+    if origin.row not in taken.rows_refused | taken.rows_asked:
         index = bisect_left(taken.body.rows, origin.row)
         taken.refuse("", index, key[0], cause, remedy)

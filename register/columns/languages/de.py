@@ -151,7 +151,7 @@ motor: Motor Fabriknummer, Fabriknummer, Fabr.-Nr.
 model: Typ Anlasser, Anlasser Typ, Gerätetyp, Starter Typ, Typ Starter
 """
 WORDS = """
-device_kind / across-the-line: direkt, direktanlauf, direktstart, direkteinschaltung, direkt ein, DA, D, direktstarter, direktanlasser, DE, wendestarter, schütz, wendeschütz, direkt (wende), direktschütz
+device_kind / across-the-line: direkt, direktanlauf, direktstart, direkteinschaltung, direkt ein, DA, direktstarter, direktanlasser, wendestarter, schütz, wendeschütz, direkt (wende), direktschütz
 device_kind / star-delta: stern-dreieck, stern/dreieck, sterndreieck, SD, S/D, Y/Δ, stern-dreieck-anlauf, Y-D-anlauf, stern dreieck anlasser, stern-dreieck-starter, stern-dreieckanlauf, YD
 device_kind / autotransformer: anlasstransformator, anlasstrafo, spartrafo, spartransformator, anlaßtrafo
 device_kind / soft starter: sanftanlasser, sanftanlauf, softstarter, sanftstarter, sanftstart, SAS, sanft, softstart

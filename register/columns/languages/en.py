@@ -124,7 +124,7 @@ HEADINGS = """
 fla_a: In A, FLA @460, FLA (460V), nameplate FLA, I rated, Ie, ampere rating motor
 motor_voltage_v: Un V, U rated, Ue, line volts, volts rated, motor kV
 power_kw: RATED_HP, rated kW, Pr, Prated, shaft kW, P rated, mech power
-speed_rpm: n rated, nr, N rpm, rated r/min
+speed_rpm: n rated, N rpm, rated r/min
 relay_trip_class: O/L Cl., OL Cl, O/L class, tripping class
 fault_current_ka: kA avail, avail kA, kA available, Isc avail, fault kA at bus
 relay_set_a: O/L set, O/L setting, OL set A, O/L dial, overload set A
@@ -177,7 +177,8 @@ system_earthing / isolated: IT, ungrounded, unearthed, delta ungrounded
 control_current / AC: ~, VAC
 control_current / DC: VDC
 capacitor_side / none: none
-criticality / critical: vital, critical A
+criticality / critical: vital
+duty_type / S1: continuous, cont, continuous duty, cont., dauerbetrieb, continu, continuo, contínuo, continua, service continu, servicio continuo, servizio continuo, continubedrijf, S1 100%
 """
 BLANKS = """
 not surveyed: nil data, t.b.d., t.b.c., to confirm, to check, check, to be checked, not found, missing, n/r, pending, ----, ., .., …, see drawing, not visible, no access, nn, n.n.

@@ -39,7 +39,7 @@ frame: carcasa, tamaño, bastidor, armazón, frame, tamaño carcasa, tamaño con
 serial: no de serie, número de serie, n serie, serie, nro serie, n de serie, núm serie
 maker: fabricante, marca, constructor, proveedor
 catalogue: referencia, ref, catálogo, modelo
-type: tipo, clase de
+type: tipo
 method: tipo de arranque, método de arranque, arranque, forma de arranque, modo de arranque, sistema de arranque
 overload: relé térmico, térmico, protección térmica, guardamotor, sobrecarga, rele térmico, relé, bimetálico, relé de sobrecarga, relevador térmico, relevador, relevador de sobrecarga
 setting: ajuste, regulación, ajustado, reglaje, ajustado a, valor ajuste, regulado, calibración
@@ -138,10 +138,10 @@ cause: Falla, Avería, Descripción avería
 happened_on: Fecha avería, Fecha falla, Fecha OT
 """
 WORDS = """
-device_kind / across-the-line: directo, arranque directo, D, AD, a plena tensión, plena tensión, contactor, directo a línea, inversor, directo con inversión, dir
+device_kind / across-the-line: directo, arranque directo, AD, a plena tensión, plena tensión, contactor, directo a línea, inversor, directo con inversión, dir
 device_kind / star-delta: estrella-triángulo, estrella/triángulo, estrella triángulo, Y/D, Y/Δ, E-T, E/T, Y-D, estrella-delta, estrella delta, ET
 device_kind / autotransformer: autotransformador, autotrafo
-device_kind / soft starter: arrancador suave, suave, arranque suave, arrancador estático, estático, arrancador electrónico, arrancador progresivo, AS, partidor suave
+device_kind / soft starter: arrancador suave, suave, arranque suave, arrancador estático, estático, arrancador electrónico, arrancador progresivo, partidor suave
 device_kind / drive: variador, variador de frecuencia, variador de velocidad, VDF, VF, convertidor, convertidor de frecuencia, inversor de frecuencia, variador velocidad
 power_path / internal bypass: bypass interno, con bypass, bypass integrado, bypass incorporado
 power_path / solid state: sin bypass, tiristores

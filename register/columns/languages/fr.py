@@ -144,8 +144,8 @@ WORDS = """
 device_kind / across-the-line: direct, démarrage direct, DD, départ direct, direct 1 sens, direct 2 sens, contacteur, dir, plein tension, pleine tension, inverseur, direct inverseur
 device_kind / star-delta: étoile-triangle, étoile/triangle, ET, E/T, Y/D, étoile triangle, Y/Δ, ET., Y-Δ, étoile-tri
 device_kind / autotransformer: autotransformateur, autotransfo
-device_kind / soft starter: démarreur progressif, démarreur ralentisseur, progressif, dém. progressif, démarreur électronique, électronique, softstarter, démarreur-ralentisseur, DP, dém progressif
-device_kind / drive: variateur, variateur de vitesse, VV, var, variateur de fréquence, convertisseur, convertisseur de fréquence, VEV, variation de vitesse
+device_kind / soft starter: démarreur progressif, démarreur ralentisseur, progressif, dém. progressif, démarreur électronique, électronique, softstarter, démarreur-ralentisseur, dém progressif
+device_kind / drive: variateur, variateur de vitesse, VV, variateur de fréquence, convertisseur, convertisseur de fréquence, VEV, variation de vitesse
 power_path / internal bypass: bypass interne, bypass intégré, avec bypass, contacteur de bypass
 power_path / solid state: sans bypass, thyristors
 protection_kind / inverse-time breaker: disjoncteur, disjoncteur magnétothermique, disj magnéto-thermique, disj. magnéto-thermique, magnétothermique, disjoncteur moteur, disj, disj MT, disjoncteur moteur MT

@@ -137,8 +137,8 @@ cause: Guasto, Descrizione guasto
 happened_on: Data guasto, Data ODL
 """
 WORDS = """
-device_kind / across-the-line: diretto, avviamento diretto, diretta, D, AD, contattore, teleinvertitore, teleruttore, diretto con inversione, dir
-device_kind / star-delta: stella-triangolo, stella/triangolo, Y/D, Y/Δ, stella triangolo, S/T, Y-D, ST, stella-tri
+device_kind / across-the-line: diretto, avviamento diretto, diretta, AD, contattore, teleinvertitore, teleruttore, diretto con inversione, dir
+device_kind / star-delta: stella-triangolo, stella/triangolo, Y/D, Y/Δ, stella triangolo, S/T, Y-D, stella-tri
 device_kind / autotransformer: autotrasformatore
 device_kind / soft starter: soft starter, softstarter, avviatore statico, avviatore graduale, soft-start, avviamento graduale, statico, soft
 device_kind / drive: inverter, azionamento, convertitore di frequenza, convertitore, sotto inverter, con inverter

@@ -141,7 +141,7 @@ device_kind / across-the-line: direct, DOL, directe aanloop, direct aanlopend, d
 device_kind / star-delta: ster-driehoek, ster/driehoek, Y/D, Y/Δ, sterdriehoek, SD, ster driehoek, S/D, Y-D
 device_kind / autotransformer: aanlooptransformator, spaartransformator
 device_kind / soft starter: softstarter, soft starter, softstart, zachte start, SS
-device_kind / drive: FO, frequentieregelaar, frequentieomvormer, FR, omvormer, regelaar, toerengeregeld, FO-geregeld, freq. regelaar
+device_kind / drive: FO, frequentieregelaar, frequentieomvormer, omvormer, regelaar, toerengeregeld, FO-geregeld, freq. regelaar
 power_path / internal bypass: interne bypass, met bypass, ingebouwde bypass
 power_path / solid state: zonder bypass, thyristor
 protection_kind / inverse-time breaker: automaat, vermogensschakelaar, motorbeveiligingsschakelaar, MBS, installatieautomaat

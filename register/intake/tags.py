@@ -1,0 +1,86 @@
+"""Which heading gives the tag: not a running number, not the number of another system, not a stores list's item."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from register.columns import COLUMNS
+from register.columns.languages import bare, line_words
+from register.columns.languages.patterns import ASSET
+from register.intake import concepts
+from register.intake.cells import as_text
+from register.intake.evidence import cells_of
+from register.intake.headings import KEPT, PASSED_OVER, STOCK, SURE, UNSURE, Header, Heading
+from register.intake.sheet import Sheet
+
+STORES_LIST = "this is like a stores list, whose items are no positions"
+
+
+def settled(sheet: Sheet, header: Header) -> Header:
+    """The headings with the tag's decided, where the cells or the headings themselves leave no doubt."""
+    if header.verbatim:
+        return header
+    return _of_stores(sheet, _without_tag(sheet, _among_rivals(sheet, header)))
+
+
+def _changed(header: Header, made: dict[int, Heading]) -> Header:
+    return replace(header, headings=tuple(made.get(h.index, h) for h in header.headings))
+
+
+def _among_rivals(sheet: Sheet, header: Header) -> Header:
+    rivals = [h for h in header.headings if "tag" in h.candidates and h.state in (SURE, UNSURE) and not h.answer.column]
+    rivals = [h for h in rivals if h.candidates == ("tag",) or h.candidates[0] == "tag"]
+    if len(rivals) < 2:
+        return header
+    cells = {h.index: [as_text(c) for c in cells_of(sheet, header, h.index)] for h in rivals}
+    named = [h for h in rivals if _worded(cells[h.index])]
+    if len(named) > 1:
+        named = [h for h in named if concepts.names_tag(h.text)] or named
+    if len(named) != 1:
+        return header
+    made = {}
+    for h in rivals:
+        if h is named[0]:
+            made[h.index] = replace(h, state=SURE, column=COLUMNS["tag"], why="")
+        elif _running(cells[h.index]):
+            why = f"a running number beside {named[0].text!r}"
+            made[h.index] = Heading(h.index, h.text, PASSED_OVER, why=why)
+        elif len(cells[h.index]) > 1:
+            made[h.index] = replace(h, state=KEPT, column=None, kept=ASSET, why="")
+    return _changed(header, made)
+
+
+def _worded(cells: list[str]) -> bool:
+    return sum(any(c.isalpha() for c in cell) for cell in cells) * 2 > len(cells) > 0
+
+
+def _running(cells: list[str]) -> bool:
+    numbers = [int(c) for c in cells if c.isdigit()]
+    return len(numbers) * 2 > len(cells) and max(numbers, default=0) <= 4 * len(cells) + 20
+
+
+def _without_tag(sheet: Sheet, header: Header) -> Header:
+    """A running number alone is no tag."""
+    made = {}
+    for h in header.sure():
+        if h.meant.name == "tag" and not h.answer.column and concepts.is_item(h.text):
+            cells = [as_text(c) for c in cells_of(sheet, header, h.index)]
+            if len(cells) > 2 and _running(cells):
+                why = "its cells are a running number"
+                made[h.index] = replace(h, state=UNSURE, column=None, candidates=("ignore", "tag"), why=why)
+    return _changed(header, made)
+
+
+def _of_stores(sheet: Sheet, header: Header) -> Header:
+    """In a list of spares the items are no positions: ask, and take what has a serial number."""
+    stock = [h for h in header.headings if h.kept == STOCK]
+    titles = [sheet.name, *(str(c) for row in sheet.rows[: header.row] for c in row if isinstance(c, str))]
+    said = any(word in line_words("stores") for title in titles for word in bare(title).split())
+    made = {}
+    if said or len(stock) > 1:
+        for h in header.sure():
+            if h.meant.name == "tag" and not h.answer.column and not concepts.names_tag(h.text):
+                made[h.index] = replace(h, state=UNSURE, column=None, candidates=("ignore", "tag"), why=STORES_LIST)
+    if not made and not said and len(stock) == 1:
+        made[stock[0].index] = replace(stock[0], kept="note")
+    return _changed(header, made)
