@@ -38,7 +38,7 @@ class Split(NamedTuple):
 
 
 def split(name: str, text: str) -> Split | None:
-    """A cell's parts, as texts still to be read; None where it is no composite that is known."""
+    """A cell's parts, as texts not read yet; None where it is no composite that is known."""
     how = _BY_COLUMN.get(name)
     made = how(text) if how else None
     return made if made and (made.own or made.also) else None

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from register.columns import COLUMNS, Column
-from register.intake.cells import Manner, as_text, read_column
+from register.intake.cells import Cell, Manner, as_text, read_column
 from register.intake.headings import SURE, UNKNOWN, UNSURE, Header, Heading
 from register.intake.sheet import Sheet
 from register.intake.vocabulary import is_code
@@ -61,16 +61,18 @@ def fit(column: Column, cells: Sequence[object], practice: str = "iec") -> float
         worded = [t for t in texts if isinstance(t, str) and any(c.isalpha() for c in t)]
         return 0.8 * len(worded) / len(texts)
     read = read_column(texts, Manner(column, practice=practice))
-    good = sum(
-        v is not None
-        or (
-            bool(c := read.special.get(i))
-            and (bool(c.also or c.options) or c.question in ("unit", "decimal", "dates") or is_code(column, c.text))
-        )
-        for i, v in enumerate(read.values)
-    )
+    good = sum(v is not None or _is_such(column, read.special.get(i)) for i, v in enumerate(read.values))
     blank = sum(bool(c.blank) for c in read.special.values())
     return good / max(len(texts) - blank, 1)
+
+
+def _is_such(column: Column, cell: Cell | None) -> bool:
+    """True for a cell without a value yet that is one of its column all the same."""
+    if cell is None:
+        return False
+    return (
+        bool(cell.also or cell.options) or cell.question in ("unit", "decimal", "dates") or is_code(column, cell.text)
+    )
 
 
 def weighed(sheet: Sheet, header: Header, practice: str) -> Header:

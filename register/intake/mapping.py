@@ -179,10 +179,12 @@ def _sheets(data: Any, place: str, problems: list[Problem]) -> dict[str, SheetAn
             _row(said.get("header row"), where, problems),
             _word(said, "sections", where, problems),
             _word(said, "skip", where, problems) in YES,
-            *(_word(said, name, where, problems) for name in ("others", "struck out", "device overload")),
-            _pairs(said, "tags", where, problems),
-            _word(said, "failure modes", where, problems),
-            tuple(_listed(said, "not failures", where, problems)),
+            others=_word(said, "others", where, problems),
+            struck_out=_word(said, "struck out", where, problems),
+            device_overload=_word(said, "device overload", where, problems),
+            tags=_pairs(said, "tags", where, problems),
+            failure_modes=_word(said, "failure modes", where, problems),
+            not_failures=tuple(_listed(said, "not failures", where, problems)),
         )
     return found
 

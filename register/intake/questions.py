@@ -94,7 +94,8 @@ def cells(taken: Taken, h: Heading, read: Read) -> None:
         if kind == "words":
             _words(taken, where, h, question, counts)
         else:
-            choices = {"unit": rivals, "decimal": ("point", "comma"), "dates": ("day first", "month first")}[kind]
+            known = {"decimal": ("point", "comma"), "dates": ("day first", "month first")}
+            choices = known.get(kind, rivals)
             line = f"{quoted(folded(h.text))}: {{column: {column.name}, {kind}: {{}}}}"
             answer = heading_line(h.text, column.name, **{kind: choices[0]})
             taken.ask(where, h.text, question, choices, answer, len(rows), line=line)

@@ -105,7 +105,7 @@ def refuse_look_alikes(db: Database, rows: dict[str, Rows], sheets: dict[int, Ta
         known = {squeezed(k): k for (k,) in db.execute(f"SELECT {TABLES[table].key[0]} FROM {table}")}
         names = {k for k in known.values()} | {name for one in sheets.values() for name in one.apart}
         for key in list(rows[table].values):
-            other = known.setdefault(squeezed(key[0]), key[0])
+            other: Any = known.setdefault(squeezed(key[0]), key[0])
             if other != key[0] and key[0] not in names:
                 _ask_same(rows, table, key[0], other, sheets)
 

@@ -1,4 +1,4 @@
-"""Of which concepts a heading is made for each column: what it needs, and what may stand beside it in [ ].
+"""The concepts of each column's headings: what it needs, and what may stand beside it in [ ].
 
 `asset number` and `note` are no columns: the first joins sheets, the second is kept as a note.
 """
