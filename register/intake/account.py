@@ -38,7 +38,7 @@ def filled(cell: Any) -> bool:
 
 def count(sheet: Sheet) -> int:
     """How many cells of a sheet are filled."""
-    return sum(filled(cell) for row in sheet.rows for cell in row)
+    return sum(filled(cell) for row in sheet.rows for cell in row) + sheet.folded
 
 
 def landed(rows: dict[str, Rows], added: dict[str, list[Key]], changed: tuple[Change, ...]) -> Landed:

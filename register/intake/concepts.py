@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from functools import cache
 from itertools import islice, product
 
@@ -14,8 +15,10 @@ LINKS = ("s", "es", "n", "en", "e")
 
 
 @cache
-def meant(text: str) -> tuple[str, ...]:
+def meant(text: str, *, partly: bool = False) -> tuple[str, ...]:
     """The columns (and `note`, `asset number`, `stock`) that a heading's words name, the closest first.
+
+    With `partly`, words that are not known are passed over: good enough to ask, not to take.
 
     >>> meant("Motor Nameplate Full Load Amps"), meant("Bemessungsstrom Motor"), meant("Intensité nominale")
     (('fla_a',), ('fla_a',), ('fla_a',))
@@ -23,7 +26,7 @@ def meant(text: str) -> tuple[str, ...]:
     (('relay_set_a',), ('note',), ())
     """
     found: dict[str, int] = {}
-    for said in islice(_concepts(text), 64):
+    for said in islice(_concepts(text, partly), 64):
         for column, needs, beside in patterns():
             if needs <= said and said <= needs | beside:
                 found[column] = max(found.get(column, 0), len(needs))
@@ -36,7 +39,7 @@ def known(text: str) -> bool:
     return next(iter(_concepts(text)), None) is not None
 
 
-def _concepts(text: str):
+def _concepts(text: str, partly: bool = False) -> Iterator[frozenset[str]]:
     """Every set of concepts that a heading may consist of; none where a word of it is unknown."""
     words = bare(text).split()
     parts: list[tuple[str, ...]] = []
@@ -52,9 +55,9 @@ def _concepts(text: str):
             word = words[at]
             if word not in passed():
                 inside = _compound(word)
-                if inside is None:
+                if inside is None and not partly:
                     return
-                parts += inside
+                parts += inside or []
             at += 1
     for chosen in product(*parts):
         yield frozenset(chosen)

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from register.columns import COLUMNS, Column
 from register.intake.cells import Cell, Manner, as_text, read_column
-from register.intake.headings import SURE, UNKNOWN, UNSURE, Header, Heading
+from register.intake.headings import SURE, UNKNOWN, UNSURE, Header, Heading, unit_of
 from register.intake.sheet import Sheet
 from register.intake.vocabulary import is_code
 
@@ -99,12 +99,25 @@ def weighed(sheet: Sheet, header: Header, practice: str) -> Header:
     return replace(header, headings=tuple(out))
 
 
+def _sure(heading: Heading, name: str) -> Heading:
+    unit = unit_of(heading.text, COLUMNS[name], heading.answer)
+    return replace(heading, state=SURE, column=COLUMNS[name], unit=unit, why="")
+
+
+def _closed(column: Column) -> bool:
+    """True for a column whose cells can be told from others: words of a list, numbers, days."""
+    return bool(column.choices) or column.is_number or column.kind == "date"
+
+
 def _decided(heading: Heading, cells: list[object], taken: set[str]) -> Heading:
     ranked = sorted(heading.candidates, key=lambda n: -fit(COLUMNS[n], cells))
     first, second = (fit(COLUMNS[n], cells) for n in ranked[:2])
     free = [n for n in ranked if n not in taken]
+    told = [n for n in ranked if _closed(COLUMNS[n]) and fit(COLUMNS[n], cells) >= ENOUGH]
+    if len(told) == 1 and told[0] not in taken:
+        return _sure(heading, told[0])
     if first >= ENOUGH and second <= POOR and ranked[0] not in taken:
-        return replace(heading, state=SURE, column=COLUMNS[ranked[0]], why="")
+        return _sure(heading, ranked[0])
     return replace(heading, candidates=tuple(free + [n for n in ranked if n in taken]))
 
 
@@ -112,11 +125,10 @@ def _contradicted(heading: Heading, cells: list[object], taken: set[str]) -> Hea
     """Where nearly no cell is what the heading says: what the cells are, taken where it heads alike, else asked."""
     name = heading.meant.name
     own = fit(heading.meant, cells)
-    if own > POOR or not (heading.meant.choices or heading.meant.is_number or heading.meant.kind == "date"):
+    if own > POOR or not _closed(heading.meant):
         return heading
     for other in SIBLINGS.get(name, ()):
-        closed = COLUMNS[other].choices or COLUMNS[other].is_number
-        if other not in taken and closed and fit(COLUMNS[other], cells) >= ENOUGH:
+        if other not in taken and _closed(COLUMNS[other]) and fit(COLUMNS[other], cells) >= ENOUGH:
             return replace(heading, column=COLUMNS[other], unit="" if COLUMNS[other].choices else heading.unit)
     if own > 0 or len(cells) < 3:
         return heading

@@ -22,7 +22,9 @@ from register.intake.vocabulary import squeezed
 LOOK_DOWN = 40
 REFUSED_HEADING = "refused because"
 SURE, UNSURE, UNKNOWN, PASSED_OVER, KEPT = "sure", "unsure", "unknown", "passed over", "kept"
+ALIKE = "only alike"
 STOCK = "stock"
+NAMES = {"tag", "bus", "area", "description", "motor", "device", "model"}  # what no unit stands behind
 NO_COLUMNS = (NOTE, ASSET, STOCK)
 
 # One spelling for words that trade lists write in many ways.
@@ -191,10 +193,12 @@ def _matches(text: str) -> tuple[str, ...]:
     """The columns, or `note` and its like, that a heading may mean: as a whole phrase, else by its words."""
     base, _ = _split(text)
     forms = [f for f in dict.fromkeys((text, base, _without_unit(base))) if f]
-    for form in forms:
-        if found := claims().get(key(form)):
-            return found
-    return next((found for form in reversed(forms) if (found := concepts.meant(form))), ())
+    whole = next((found for form in forms if (found := claims().get(key(form)))), ())
+    parts = next((found for form in reversed(forms) if (found := concepts.meant(form))), ())
+    # The name of a closed list in one language may be a tag in another: its cells decide.
+    if parts and whole and all(COLUMNS[n].choices for n in whole) and not set(parts) & {*whole, *NO_COLUMNS}:
+        return (*whole, *parts)
+    return whole or parts
 
 
 _AT_VOLTS = re.compile(r"@\s*\d+\s*(?:V|v|kV)?")
@@ -218,7 +222,7 @@ def _heading(index: int, text: str, repeated: bool, group: str, answers: SheetAn
         return Heading(index, name, KEPT, answer=answer, kept=answer.column)
     if answer.column:
         column = COLUMNS[answer.column]
-        return Heading(index, name, SURE, column, _unit(text, column, answer), answer=answer)
+        return Heading(index, name, SURE, column, unit_of(text, column, answer), answer=answer)
     return _recognised(Heading(index, name, answer=answer), text, group)
 
 
@@ -227,7 +231,7 @@ def _recognised(heading: Heading, text: str, group: str) -> Heading:
     base, _ = _split(text)
     if base in COLUMNS and COLUMNS[base].origin not in ("derived", "internal"):
         column = COLUMNS[base]
-        unit = _unit(text, column, answer) or column.unit
+        unit = unit_of(text, column, answer) or column.unit
         return replace(heading, state=SURE, column=column, unit=unit, candidates=(base,), exact=True)
     names = (_matches(f"{group} {text}") if group else ()) or _matches(text)
     if names and names[0] in NO_COLUMNS:
@@ -236,12 +240,16 @@ def _recognised(heading: Heading, text: str, group: str) -> Heading:
     if names:
         return replace(heading, state=UNSURE, candidates=names)
     names = tuple(n for n in _alike(base) if _unit_fits(text, COLUMNS[n]))
-    if not names:
-        return heading
-    return replace(heading, state=UNSURE, candidates=names, why="only alike")
+    if names:
+        return replace(heading, state=UNSURE, candidates=names, why=ALIKE)
+    names = tuple(n for n in concepts.meant(base, partly=True) if n not in NO_COLUMNS and _unit_fits(text, COLUMNS[n]))
+    if names:
+        return replace(heading, state=UNSURE, candidates=names, why="some of its words are not known")
+    return heading
 
 
-def _unit(text: str, column: Column, answer: Answer) -> str:
+def unit_of(text: str, column: Column, answer: Answer) -> str:
+    """The unit that a heading names, or that was answered."""
     if answer.unit:
         return answer.unit
     _, units = _split(text)
@@ -256,7 +264,7 @@ def _unit_fits(text: str, column: Column) -> bool:
     """False when the heading names a unit, and one of another quantity than the column's."""
     _, units = _split(text)
     units = [u for u in units if u.strip() and not re.search(r"\d\s*[A-Za-z]", u)]
-    if not units or not column.unit or any(_is_unit(u, column) for u in units):
+    if not units or (not column.unit and column.name not in NAMES) or any(_is_unit(u, column) for u in units):
         return True
     return not any(_is_unit(u, other) for u in units for other in _fillable() if other.unit)
 
@@ -298,7 +306,7 @@ def _settled(heading: Heading, votes: Counter[str], drafts: Sequence[Heading]) -
         lead = votes[tables[ranked[0]]] - votes[tables[ranked[1]]]
         if lead < 2 and (others or not lead):
             return replace(heading, candidates=tuple(ranked), why="could be either")
-    unit = _unit(heading.text, first, heading.answer)
+    unit = unit_of(heading.text, first, heading.answer)
     return replace(heading, state=SURE, column=first, unit=unit)
 
 

@@ -15,10 +15,9 @@ sheets:
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import yaml
 
@@ -26,9 +25,6 @@ from register.columns import COLUMNS, nearest
 from register.columns.languages.patterns import ASSET, NOTE
 from register.errors import IntakeError, Problem
 from register.intake.units import conversion
-
-if TYPE_CHECKING:
-    from register.intake.plan import Doubt
 
 IGNORE = "ignore"
 NO_COLUMN = {IGNORE, NOTE, ASSET}
@@ -70,6 +66,19 @@ class Answer:
     words: dict[str, str] = field(default_factory=dict)
     believed: bool = False
 
+    def over(self, other: Answer | None) -> Answer:
+        """This answer, and where it is silent what another says of the same column."""
+        if other is None or (self.column and other.column and self.column != other.column):
+            return self
+        return Answer(
+            self.column or other.column,
+            self.unit or other.unit,
+            self.decimal or other.decimal,
+            self.dates or other.dates,
+            other.words | self.words,
+            self.believed or other.believed,
+        )
+
 
 @dataclass(frozen=True, slots=True)
 class SheetAnswers:
@@ -101,7 +110,7 @@ class Mapping:
         if own is None:
             return every
         return SheetAnswers(
-            every.headings | own.headings,
+            every.headings | {h: a.over(every.headings.get(h)) for h, a in own.headings.items()},
             every.constants | own.constants,
             own.header_row or every.header_row,
             own.sections or every.sections,
@@ -280,22 +289,6 @@ def _row(said: Any, where: str, problems: list[Problem]) -> int | None:
     return int(said)
 
 
-def _given(answers: SheetAnswers) -> Iterator[str]:
-    if answers.skip:
-        yield "    skip: yes"
-    if answers.header_row:
-        yield f"    header row: {answers.header_row}"
-    for name in ("sections", "others", "struck out", "device overload", "failure modes"):
-        if said := getattr(answers, name.replace(" ", "_")):
-            yield f"    {name}: {said}"
-    if answers.not_failures:
-        yield f"    not failures: {quoted_flow(list(answers.not_failures))}"
-    for name, pairs in (("constants", answers.constants), ("tags", answers.tags)):
-        if pairs:
-            yield f"    {name}:"
-            yield from (f"      {quoted(n)}: {quoted(v)}" for n, v in pairs.items())
-
-
 def quoted_flow(value: object) -> str:
     """A list or pairs as one line of YAML."""
     return yaml.safe_dump(value, default_flow_style=True, sort_keys=False, width=10**6, allow_unicode=True).strip()
@@ -311,30 +304,3 @@ def heading_line(heading: str, column: str, **more: object) -> str:
     if not more:
         return f"{quoted(folded(heading))}: {column}"
     return f"{quoted(folded(heading))}: {quoted_flow({'column': column, **more})}"
-
-
-def draft(sheets: Iterable[tuple[str, SheetAnswers, Iterable[str], Iterable[Doubt]]]) -> str:
-    """A mapping to save: per sheet the answers given, the lines in use, and the open questions with their evidence."""
-    lines = [
-        "# How this plant's headings are read; docs/guide/mapping.md has every key. A line with '#?' waits for an",
-        "# answer: correct it if need be and take the '#?' away. One whose heading stands above already takes the",
-        "# place of that line.",
-        "sheets:",
-    ]
-    for name, answers, used, doubts in sheets:
-        lines += [f"  {quoted(name)}:", *_given(answers)]
-        for doubt in doubts:
-            if doubt.under == "sheet":
-                lines += [*_evidence(doubt, "    "), f"    #? {doubt.answer}"]
-        lines += ["    headings:", *(f"      {line}" for line in used)]
-        for doubt in doubts:
-            if doubt.under == "headings":
-                lines += [*_evidence(doubt, "      "), f"      #? {doubt.answer}"]
-    return "\n".join(lines) + "\n"
-
-
-def _evidence(doubt: Doubt, margin: str) -> Iterator[str]:
-    """The question as comments, with what may be answered."""
-    yield f"{margin}# {' '.join(f'{doubt.place}: {doubt.question}'.split())}"
-    if doubt.candidates:
-        yield f"{margin}#   one of: {', '.join(doubt.candidates)}"

@@ -278,34 +278,34 @@ def _ask_about_homeless(taken: Taken) -> None:
         known &= table not in ALSO_TAG or "tag" in taken.reads
         if not known and name not in CHECK_NAMES and taken.letters.get(name):
             homeless.setdefault(table, []).append(name)
-    for table, names in homeless.items():
+    for names in homeless.values():
         for name in names:
             _take_out(taken, name)
-        _ask_whose(taken, table, names)
+    if settings := homeless.pop("setting", []):
+        question = "on which day were the settings read? Without it they are not taken"
+        _ask_whose(taken, settings, question, ("setting_recorded_on",), "constants: {setting_recorded_on: 2026-03-01}")
+    if homeless:
+        lacks = tuple(dict.fromkeys(_lacks(taken, table) for table in homeless))
+        means = " or ".join(f"the {COLUMNS[name].sentence}" for name in lacks)
+        add = " or ".join(lacks)
+        question = f"not taken, no column of this sheet gives {means}; add one headed {add}, name the one"
+        names = [name for some in homeless.values() for name in some]
+        _ask_whose(taken, names, f"{question} that does, or skip the sheet", ("skip the sheet", *lacks), "skip: yes")
 
 
-def _ask_whose(taken: Taken, table: str, names: list[str]) -> None:
-    by_name = {n: h for h in taken.header.sure() for n in taken.fed.get(h.index, ())}
-    headings = [by_name[n] for n in names if n in by_name]
-    texts = ", ".join(repr(h.text) for h in headings) or ", ".join(names)
-    where = taken.sheet.address(taken.header.row, headings[0].index if headings else 0)
-    lacks = next((k for k in KNOWN_BY[table] if k not in taken.reads), "tag")
+def _lacks(taken: Taken, table: str) -> str:
+    """The column that a sheet would need for the rows of a table."""
     if table in ALSO_TAG and "tag" not in taken.reads:
-        lacks = "tag"
-    answer = f"<its heading>: {lacks}"
-    under = "headings"
-    if table == "setting":
-        answer, under = f"constants: {{{lacks}: 2026-03-01}}", "sheet"
-    taken.ask(
-        where,
-        headings[0].text if headings else "",
-        f"{texts}: not taken, no column of this sheet gives"
-        f" the {COLUMNS[lacks].sentence}; add one headed {lacks}, or name the"
-        " one that does",
-        (lacks,),
-        answer,
-        under=under,
-    )
+        return "tag"
+    return next((k for k in KNOWN_BY[table] if k not in taken.reads), "tag")
+
+
+def _ask_whose(taken: Taken, names: list[str], question: str, choices: tuple[str, ...], answer: str) -> None:
+    by_name = {n: h for h in taken.header.sure() for n in taken.fed.get(h.index, ())}
+    headings = list(dict.fromkeys(by_name[n].text for n in names if n in by_name))
+    where = taken.sheet.address(taken.header.row, min((by_name[n].index for n in names if n in by_name), default=0))
+    texts = ", ".join(map(repr, headings)) or ", ".join(names)
+    taken.ask(where, headings[0] if headings else "", f"{texts}: {question}", choices, answer, under="sheet")
 
 
 def _sections(taken: Taken, answers: SheetAnswers) -> None:

@@ -7,18 +7,21 @@ from collections.abc import Iterable
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+import yaml
+
 from register.columns import COLUMNS, Column
 from register.columns.units import RIVALS
 from register.intake import vocabulary
 from register.intake.cells import Read, as_text
 from register.intake.evidence import cells_of
-from register.intake.headings import PASSED_OVER, UNKNOWN, UNSURE, Heading
+from register.intake.headings import KEPT, PASSED_OVER, STOCK, UNKNOWN, UNSURE, Heading
 from register.intake.mapping import folded, heading_line, quoted, quoted_flow
 from register.intake.plan import Doubt
 
 if TYPE_CHECKING:
     from register.intake.taken import Taken
 
+TAGS = "tags: "
 SHOWN = 12  # words that a question shows; the mapping has all
 QUESTIONS = {
     "unit": "{numbers} without a unit, as {text!r}: {rivals}?",
@@ -44,7 +47,10 @@ def headings(taken: Taken) -> None:
             _of_heading(taken, where, h, question, (*h.candidates, "note", "ignore"))
         elif h.state == UNKNOWN:
             unknown.append(h)
+        elif h.state == KEPT:
+            taken.used.append(heading_line(h.text, h.kept if h.kept != STOCK else "ignore"))
         elif h.state == PASSED_OVER and not h.answer.column:
+            taken.used.append(heading_line(h.text, "ignore"))
             taken.notes.append(f"{sheet.file} {where}: {h.text!r} is passed over: {h.why}")
     if unknown:
         _without_column(taken, unknown)
@@ -95,7 +101,7 @@ def cells(taken: Taken, h: Heading, read: Read) -> None:
             _words(taken, where, h, question, counts)
         else:
             known = {"decimal": ("point", "comma"), "dates": ("day first", "month first")}
-            choices = known.get(kind, rivals)
+            choices: tuple[str, ...] = known.get(kind, rivals)
             line = f"{quoted(folded(h.text))}: {{column: {column.name}, {kind}: {{}}}}"
             answer = heading_line(h.text, column.name, **{kind: choices[0]})
             taken.ask(where, h.text, question, choices, answer, len(rows), line=line)
@@ -141,12 +147,22 @@ def grouped(doubts: Iterable[Doubt]) -> list[Doubt]:
         # A question of words groups by its heading; any other by what would answer it.
         key = (doubt.line, bool(doubt.words), "" if doubt.words else doubt.answer)
         alone = doubt.sheet if doubt.under == "sheet" and "{}" not in doubt.line else ""
+        if doubt.line.startswith(TAGS):
+            key, alone = (TAGS, False, ""), doubt.sheet
         by_key[(*key, alone)].append(doubt)
     return [_one(same) for same in by_key.values()]
 
 
 def _one(same: list[Doubt]) -> Doubt:
     first = same[0]
+    if first.line.startswith(TAGS):
+        pairs: dict[str, str] = {}
+        for doubt in same:
+            pairs |= yaml.safe_load(doubt.answer)["tags"]
+        words = tuple((name, doubt.cells, other) for doubt, (name, other) in zip(same, pairs.items(), strict=False))
+        answer = "tags: " + quoted_flow(pairs)
+        question = f"{first.question} (and {len(same) - 1} more such)" if len(same) > 1 else first.question
+        return replace(first, answer=answer, words=words if len(same) > 1 else (), question=question)
     sheets = list(dict.fromkeys(d.sheet for d in same))
     if len(same) == 1:
         return first

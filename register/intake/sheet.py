@@ -41,7 +41,11 @@ DELIMITERS = ",;\t|"
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """One table of cells; `name` is the sheet's (a CSV's is the file's stem)."""
+    """One table of cells; `name` is the sheet's (a CSV's is the file's stem).
+
+    A list with a row for each value was turned: `turned` says where each cell stood, `folded` how many filled
+    cells (a tag on each of its rows) there are no more.
+    """
 
     file: str
     name: str
@@ -50,11 +54,18 @@ class Sheet:
     is_book: bool = False
     notes: tuple[str, ...] = ()
     struck: frozenset[tuple[int, int]] = frozenset()
+    turned: dict[tuple[int, int], tuple[int, int]] | None = None
+    folded: int = 0
 
     def address(self, row: int, col: int) -> str:
         """The address of a cell counted from 0: `MCC-1!F14`, in a CSV `F14`."""
+        row, col = (self.turned or {}).get((row, col), (row, col))
         cell = f"{letters(col)}{row + 1}"
         return f"{self.name}!{cell}" if self.is_book else cell
+
+    def line(self, row: int) -> int:
+        """The number of a row in the file, counted from 1."""
+        return (self.turned or {}).get((row, 0), (row, 0))[0] + 1
 
     def place(self, row: int, col: int) -> str:
         """File and address, for a message."""

@@ -28,14 +28,15 @@ def _changed(header: Header, made: dict[int, Heading]) -> Header:
 
 
 def _among_rivals(sheet: Sheet, header: Header) -> Header:
-    rivals = [h for h in header.headings if "tag" in h.candidates and h.state in (SURE, UNSURE) and not h.answer.column]
-    rivals = [h for h in rivals if h.candidates == ("tag",) or h.candidates[0] == "tag"]
+    rivals = [h for h in header.headings if h.candidates[:1] == ("tag",) and h.state in (SURE, UNSURE)]
+    rivals += [h for h in header.sure() if h.answer.column == "tag"]
     if len(rivals) < 2:
         return header
     cells = {h.index: [as_text(c) for c in cells_of(sheet, header, h.index)] for h in rivals}
     named = [h for h in rivals if _worded(cells[h.index])]
     if len(named) > 1:
         named = [h for h in named if concepts.names_tag(h.text)] or named
+    named = [h for h in rivals if h.answer.column] or named
     if len(named) != 1:
         return header
     made = {}

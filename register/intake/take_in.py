@@ -10,15 +10,17 @@ from sqlite_utils import Database
 
 from register.columns import TABLES
 from register.errors import IntakeError, Problem, SheetError
-from register.intake import account, links, not_lists, questions, validate
+from register.intake import account, links, long_form, not_lists, questions, validate
 from register.intake.diff import compare, known_rows
-from register.intake.mapping import Mapping, SheetAnswers, draft, load
+from register.intake.mapping import Mapping, SheetAnswers, load
+from register.intake.mapping_draft import draft
 from register.intake.match import find
 from register.intake.merge import merge_rows
 from register.intake.parse import finish, skipped, take_apart
 from register.intake.plan import Applied, Change, Doubt, Key, Plan, Rows
 from register.intake.refused import write_refused
 from register.intake.sheet import Sheet, read_all
+from register.intake.sheet import number as column_of
 from register.intake.taken import Taken
 from register.intake.write import apply, state
 from register.store.database import opened
@@ -32,7 +34,7 @@ def plan_intake(db: Database, sheets: Iterable[Sheet], mapping: Mapping | None =
 
     Raises IntakeError when none of them has a row of headings.
     """
-    sheets, mapping = tuple(sheets), mapping or Mapping()
+    sheets, mapping = tuple(map(long_form.turned, sheets)), mapping or Mapping()
     taken, notes = _take_all(db, sheets, mapping)
     validate.choose_voltage(db, taken)
     residents = find(db, taken)
@@ -149,9 +151,12 @@ def _compared(
 
             def place(table: str, key: Key, column: str, mine: Rows = mine) -> str:
                 origin = next((o for o in reversed(mine.origins[key]) if column in o.letters), mine.origins[key][-1])
-                sheet = sheets[origin.sheet].sheet
-                cell = f"{origin.letters.get(column, '')}{origin.row + 1}"
-                return f"{sheet.file} {sheet.name}!{cell}" if sheet.is_book else f"{sheet.file} {cell}"
+                sheet, letter = sheets[origin.sheet].sheet, origin.letters.get(column, "")
+                return (
+                    sheet.place(origin.row, column_of(letter))
+                    if letter
+                    else f"{sheet.file} row {sheet.line(origin.row)}"
+                )
 
             added[name], changes, unchanged[name] = compare(name, mine, known[name], place)
             changed += changes

@@ -8,7 +8,7 @@ from register.intake.cells import Cell, Read
 from register.intake.data_rows import Body
 from register.intake.headings import Header
 from register.intake.plan import Doubt, Refusal
-from register.intake.sheet import Sheet, letters
+from register.intake.sheet import Sheet, letters, number
 
 
 @dataclass(slots=True)
@@ -42,12 +42,13 @@ class Taken:
 
     def address(self, column: str, index: int) -> str:
         """The address of a cell, by column name and place among the data rows."""
-        row = self.body.rows[index] + 1
-        cell = f"{self.letters.get(column, '')}{row}"
-        return f"{self.sheet.name}!{cell}" if self.sheet.is_book else cell
+        row, letter = self.body.rows[index], self.letters.get(column, "")
+        if letter:
+            return self.sheet.address(row, number(letter))
+        return f"{self.sheet.name}!{self.sheet.line(row)}" if self.sheet.is_book else f"{self.sheet.line(row)}"
 
     def _row(self, index: int) -> str:
-        row = f"row {self.body.rows[index] + 1}"
+        row = f"row {self.sheet.line(self.body.rows[index])}"
         return f"{self.sheet.name} {row}" if self.sheet.is_book else row
 
     def special_of(self, heading: int) -> dict[int, Cell]:

@@ -240,7 +240,7 @@ not published: nicht angegeben
 not applicable: entfällt, entf., nicht vorhanden, nicht zutreffend, trifft nicht zu
 """
 PASSED = """
-words: der, die, das, des, dem, den, am, im, an, in, aus, von, und, für, mit, je, pro, bei, nach, zum, zur, ein, einer, lt, laut, gem, angabe, angaben, daten, wert, werte, einheit, ist, soll, vorhanden, einspeis
+words: auf, wurde, der, die, das, des, dem, den, am, im, an, in, aus, von, und, für, mit, je, pro, bei, nach, zum, zur, ein, einer, lt, laut, gem, angabe, angaben, daten, wert, werte, einheit, ist, soll, vorhanden, einspeis
 """
 MONTHS = """
 months: jan, feb, mär, apr, mai, jun, jul, aug, sep, okt, nov, dez
@@ -252,4 +252,7 @@ total: summe, gesamt, gesamtsumme, zwischensumme, anzahl, summen, insgesamt, ans
 group: verteilung, schaltanlage, nshv, uv, anlage, bereich, gebäude, halle, abteilung, feld, schaltschrank, linie, schaltraum, abschnitt, station
 ditto: dto, wie oben, siehe oben, s o, dito, w o, w v, wie vor
 stores: ersatz, ersatzmotoren, lager, lagerbestand, reserve, ersatzteile, lagerliste, magazin, ersatzteil
+attribute: merkmal, eigenschaft, kenngröße, parameter, merkmalbezeichnung, attribut, kennwert, merkmalname
+value: wert, merkmalwert, ausprägung
+unit: einheit, maßeinheit, einh, me
 """

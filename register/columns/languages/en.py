@@ -196,4 +196,7 @@ total: total, totals, subtotal, sub total, grand total, sum, count, average, num
 group: mcc, swgr, switchgear, lineup, panel, board, bus, substation, area, dept, department, unit, section, building, feeder, switchboard, zone, train, line, system, plant
 ditto: ditto, do, dto, same, same as above, as above, see above, idem, id
 stores: spare, spares, stores, storeroom, stock, warehouse, in store, spare motors, store list, inventory
+attribute: attribute, characteristic, parameter, property, field, attribute name, char name, characteristic name, specification, spec
+value: value, val, char value, attribute value, reading, entry
+unit: unit, units, uom, unit of measure
 """

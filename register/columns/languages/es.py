@@ -138,7 +138,7 @@ cause: Falla, Avería, Descripción avería
 happened_on: Fecha avería, Fecha falla, Fecha OT
 """
 WORDS = """
-device_kind / across-the-line: directo, arranque directo, AD, a plena tensión, plena tensión, contactor, directo a línea, inversor, directo con inversión, dir
+device_kind / across-the-line: directo, arranque directo, AD, a plena tensión, plena tensión, contactor, directo a línea, directo con inversión, dir
 device_kind / star-delta: estrella-triángulo, estrella/triángulo, estrella triángulo, Y/D, Y/Δ, E-T, E/T, Y-D, estrella-delta, estrella delta, ET
 device_kind / autotransformer: autotransformador, autotrafo
 device_kind / soft starter: arrancador suave, suave, arranque suave, arrancador estático, estático, arrancador electrónico, arrancador progresivo, partidor suave
@@ -235,4 +235,7 @@ total: total, suma, subtotal, total general, número de, potencia total, potenci
 group: ccm, tablero, cuadro, planta, área, zona, sector, edificio, nave, línea, estación, sección, celda, sala
 ditto: ídem, igual, igual que arriba, id, ver arriba
 stores: repuesto, repuestos, almacén, stock, bodega, motores de repuesto, existencias, recambios
+attribute: característica, atributo, propiedad, parámetro, campo, dato
+value: valor
+unit: unidad, ud, uds
 """

@@ -239,4 +239,7 @@ total: total, somme, sous total, total général, nombre de, puissance totale, p
 group: tgbt, armoire, tableau, ccm, bâtiment, atelier, zone, secteur, unité, ligne, station, local, poste
 ditto: idem, id, voir ci dessus, comme ci dessus, même, voir dessus
 stores: rechange, rechanges, magasin, stock, moteurs de rechange, pièces de rechange, secours
+attribute: caractéristique, attribut, propriété, paramètre, champ, libellé caractéristique, donnée
+value: valeur
+unit: unité, unite de mesure
 """

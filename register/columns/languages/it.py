@@ -233,4 +233,7 @@ total: totale, somma, subtotale, totale generale, potenza totale, potenza instal
 group: quadro, reparto, impianto, zona, edificio, linea, area, cabina, settore
 ditto: idem, come sopra, id, c s, vedi sopra
 stores: scorta, scorte, magazzino, ricambi, ricambio, motori di scorta
+attribute: caratteristica, attributo, proprietà, parametro, campo, dato
+value: valore
+unit: unità, unità di misura, um, u m
 """

@@ -234,4 +234,7 @@ total: totaal, som, subtotaal, eindtotaal, totaal vermogen
 group: verdeler, verdeelkast, schakelkast, gebouw, afdeling, installatie, hal, lijn, kast, veld, ruimte
 ditto: idem, zie boven, id, als boven, zie hierboven
 stores: reserve, magazijn, voorraad, reservemotoren, reservedelen
+attribute: kenmerk, eigenschap, attribuut, parameter, veldnaam, gegeven
+value: waarde
+unit: eenheid, eenh
 """

@@ -112,6 +112,7 @@ fault_current_ka: fault current [available system bus]
 fault_current_ka: fault [bus system]
 lineup_withstand_ka: withstand [bus fault]
 transformer_kva: transformer power [rated]
+transformer_kva: transformer
 transformer_z_pct: transformer impedance
 criticality: criticality [class]
 starts_per_hour: starts perhour [maximum number rated]
