@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 from register.intake.headings import KEPT, PASSED_OVER, SURE
-from register.intake.parse import CHECK_NAMES
+from register.intake.homeless import CHECK_NAMES
 from register.intake.plan import Change, Key, Rows
 from register.intake.sheet import Sheet
 from register.intake.taken import Taken
@@ -101,6 +101,8 @@ def settle(taken: Taken, where: dict[str, dict[bool, list[int]]]) -> Counter[str
 def _rows_gone(taken: Taken, place: np.ndarray) -> dict[str, np.ndarray]:
     masks = {end: np.zeros(len(taken.body.rows), bool) for end in (REFUSED, UNCHANGED, ASKED)}
     masks[ASKED][place[list(taken.rows_asked)]] = True
+    masks[ASIDE] = np.zeros(len(taken.body.rows), bool)
+    masks[ASIDE][list(taken.rows_aside)] = True
     masks[REFUSED][place[list(taken.rows_refused)]] = True
     masks[UNCHANGED][place[list(taken.repeats)]] = True
     return masks
@@ -125,28 +127,35 @@ def _ends(taken: Taken, heading: Any, is_filled: np.ndarray, where: Any, place: 
         yield take(ASKED, everywhere)
         return
     if heading.state == KEPT and not names:
-        yield take(ASIDE if heading.answer.column else NO_VALUE, everywhere)
+        yield take("lost", everywhere)
         return
+    yield take(ASIDE, gone[ASIDE])
     yield take(UNCHANGED, gone[UNCHANGED])
-    refused, asked, blank = (np.zeros(len(left), bool) for _ in range(3))
-    for name in names:
-        refused[place[taken.cells_refused.get(name, [])]] = True
-        for i, cell in taken.special_of(heading.index).items():
-            if cell.question:
-                asked[i] = True
-            elif cell.blank and cell.value is None and not cell.also:
-                blank[i] = True
+    refused, asked, blank, aside = _special(taken, heading.index, names, place)
     yield take(REFUSED, refused)
+    yield take(ASIDE, aside)
     for is_new, end in ((True, TAKEN), (False, UNCHANGED)):
         mask = np.zeros(len(left), bool)
         for name in names:
-            at = place[where.get(name, {}).get(is_new, [])]
-            mask[at] = True
+            mask[place[where.get(name, {}).get(is_new, [])]] = True
         yield take(end, mask & ~asked & ~blank)
     yield take(ASKED, gone[ASKED] | asked)
     yield take(REFUSED, gone[REFUSED])
     yield take(NO_VALUE, blank)
     yield take("lost", everywhere)
+
+
+def _special(taken: Taken, heading: int, names: set[str], place: np.ndarray) -> list[np.ndarray]:
+    """The cells under a heading that are refused, asked about, blank with a reason, and set aside."""
+    refused, asked, blank, aside = masks = [np.zeros(len(taken.body.rows), bool) for _ in range(4)]
+    for name in names:
+        refused[place[taken.cells_refused.get(name, [])]] = True
+    for i, cell in taken.special_of(heading).items():
+        if cell.question:
+            (aside if cell.question == "aside" else asked)[i] = True
+        elif cell.blank and cell.value is None and not cell.also:
+            blank[i] = True
+    return masks
 
 
 def _refuse_lost(taken: Taken, lost: dict[int, list[int]]) -> int:

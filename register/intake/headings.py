@@ -193,12 +193,17 @@ def _matches(text: str) -> tuple[str, ...]:
     """The columns, or `note` and its like, that a heading may mean: as a whole phrase, else by its words."""
     base, _ = _split(text)
     forms = [f for f in dict.fromkeys((text, base, _without_unit(base))) if f]
-    whole = next((found for form in forms if (found := claims().get(key(form)))), ())
-    parts = next((found for form in reversed(forms) if (found := concepts.meant(form))), ())
+    whole = next((found for form in forms if (found := _fitting(text, claims().get(key(form), ())))), ())
+    parts = next((found for form in forms if (found := _fitting(text, concepts.meant(form)))), ())
     # The name of a closed list in one language may be a tag in another: its cells decide.
     if parts and whole and all(COLUMNS[n].choices for n in whole) and not set(parts) & {*whole, *NO_COLUMNS}:
         return (*whole, *parts)
     return whole or parts
+
+
+def _fitting(text: str, names: tuple[str, ...]) -> tuple[str, ...]:
+    """Those columns that can have the unit which a heading names."""
+    return tuple(n for n in names if n in NO_COLUMNS or _unit_fits(text, COLUMNS[n]))
 
 
 _AT_VOLTS = re.compile(r"@\s*\d+\s*(?:V|v|kV)?")
@@ -236,7 +241,7 @@ def _recognised(heading: Heading, text: str, group: str) -> Heading:
     names = (_matches(f"{group} {text}") if group else ()) or _matches(text)
     if names and names[0] in NO_COLUMNS:
         return replace(heading, state=KEPT, kept=names[0])
-    names = tuple(n for n in names if n not in NO_COLUMNS and _unit_fits(text, COLUMNS[n]))
+    names = tuple(n for n in names if n not in NO_COLUMNS)
     if names:
         return replace(heading, state=UNSURE, candidates=names)
     names = tuple(n for n in _alike(base) if _unit_fits(text, COLUMNS[n]))

@@ -9,9 +9,9 @@ from typing import Any
 from register.columns import TABLES, Table
 from register.intake import notes, records
 from register.intake.cells import Cell
+from register.intake.homeless import CHECK_NAMES
 from register.intake.keys import OF_A_POSITION, Keys
 from register.intake.match import ASSETS, Residents
-from register.intake.parse import CHECK_NAMES
 from register.intake.plan import Key, Origin, Rows
 from register.intake.records import NATURAL, Keyed
 from register.intake.taken import Taken
@@ -80,6 +80,8 @@ def _good_rows(taken: Taken, tables: list[str]) -> Sequence[int]:
     seen: dict[Any, int] = {}
     for index, parts in enumerate(zip(*(taken.reads[n].values for n in names), strict=True)):
         key = next((p for p in parts if p is not None), None)
+        if index in taken.rows_aside:
+            continue
         if key is None:
             _refuse_keyless(taken, names, index)
         elif repeats and seen.setdefault(key, index) != index:

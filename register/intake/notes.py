@@ -20,6 +20,8 @@ def keep(taken: Taken) -> None:
     if not kept:
         return
     name = "cause" if "happened_on" in taken.reads else "note" if "done_on" in taken.reads else "position_notes"
+    if name == "position_notes" and "tag" not in taken.reads:
+        return  # nothing to keep it with: the cells are refused, each with its place
     read = taken.reads.get(name)
     if read is None:
         read = taken.reads[name] = Read(COLUMNS[name], [None] * len(taken.body.rows))

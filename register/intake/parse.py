@@ -6,10 +6,10 @@ from collections import Counter
 from dataclasses import replace
 from typing import Any
 
-from register.columns import CHECKS, COLUMNS
+from register.columns import COLUMNS
 from register.columns.languages import bare, line_words
 from register.columns.languages.patterns import NOTE
-from register.intake import crosscheck, dates, heading_lines, implied, notes, questions, tags
+from register.intake import crosscheck, dates, failures, heading_lines, homeless, implied, notes, questions, tags
 from register.intake.cells import Cell, Manner, Read, as_text, marks, read_column
 from register.intake.data_rows import body
 from register.intake.evidence import weighed
@@ -18,21 +18,6 @@ from register.intake.mapping import IGNORE, SheetAnswers, heading_line
 from register.intake.sheet import Sheet, letters
 from register.intake.taken import Taken
 from register.intake.units import plain
-
-CHECK_NAMES = {c.name for c in CHECKS}
-
-# What has to stand beside a column for its row to be known by.
-# fmt: off
-KNOWN_BY = {
-    "site": ("site",), "bus": ("bus",), "position": ("tag",), "motor": ("motor", "tag"),
-    "model": ("model", "device", "tag"), "device": ("device", "tag"),
-    "setting": ("setting_recorded_on",),
-    "protection": ("tag",), "bypass": ("tag",), "control": ("tag",),
-    "record": ("record_kind", "done_on"), "event": ("happened_on", "failure_mode"),
-    "concession": ("rule",), "action": ("against_rule",),
-}
-# fmt: on
-ALSO_TAG = {"event", "record"}
 
 
 def take_apart(number: int, sheet: Sheet, answers: SheetAnswers, *, practice: str) -> Taken | None:
@@ -72,9 +57,10 @@ def finish(taken: Taken, answers: SheetAnswers) -> None:
     """Look at the columns together, once it is known which position each row is about."""
     implied.overload_by_kind(taken, answers)
     implied.overload_place(taken)
-    _ask_about_homeless(taken)
+    homeless.ask(taken)
     for name, question in crosscheck.suspects({n: r.values for n, r in taken.reads.items()}):
         _block(taken, name, question)
+    failures.look(taken, answers)
     notes.keep(taken)
 
 
@@ -139,7 +125,8 @@ def _read_columns(taken: Taken, answers: SheetAnswers, practice: str) -> None:
                 text=f"{text} (as above: {as_text(cells[index])})", unit=cell.unit or ""
             )
         for index in struck.get(h.index, ()):
-            read.values[index], read.special[index] = None, Cell(text=as_text(cells[index]), question="struck")
+            said = "aside" if answers.struck_out else "struck"
+            read.values[index], read.special[index] = None, Cell(text=as_text(cells[index]), question=said)
         questions.cells(taken, h, read)
         taken.own[h.index] = read
         taken.fed[h.index] = {h.meant.name}
@@ -260,52 +247,7 @@ def _block(taken: Taken, name: str, question: str) -> None:
     where = taken.sheet.address(taken.header.row, heading.index)
     answer = heading_line(heading.text, name, believed=True)
     taken.ask(where, heading.text, f"{name} is not taken: {question}", (name,), answer)
-    _take_out(taken, name)
-
-
-def _take_out(taken: Taken, name: str) -> None:
-    """Leave a column out until its question is answered."""
-    del taken.reads[name]
-    taken.blocked |= {index for index, names in taken.fed.items() if name in names and len(names) == 1}
-
-
-def _ask_about_homeless(taken: Taken) -> None:
-    """Columns of a table for which the sheet has no key: whose values are they?"""
-    homeless: dict[str, list[str]] = {}
-    for name in list(taken.reads):
-        table = COLUMNS[name].table
-        known = any(k in taken.reads for k in KNOWN_BY[table])
-        known &= table not in ALSO_TAG or "tag" in taken.reads
-        if not known and name not in CHECK_NAMES and taken.letters.get(name):
-            homeless.setdefault(table, []).append(name)
-    for names in homeless.values():
-        for name in names:
-            _take_out(taken, name)
-    if settings := homeless.pop("setting", []):
-        question = "on which day were the settings read? Without it they are not taken"
-        _ask_whose(taken, settings, question, ("setting_recorded_on",), "constants: {setting_recorded_on: 2026-03-01}")
-    if homeless:
-        lacks = tuple(dict.fromkeys(_lacks(taken, table) for table in homeless))
-        means = " or ".join(f"the {COLUMNS[name].sentence}" for name in lacks)
-        add = " or ".join(lacks)
-        question = f"not taken, no column of this sheet gives {means}; add one headed {add}, name the one"
-        names = [name for some in homeless.values() for name in some]
-        _ask_whose(taken, names, f"{question} that does, or skip the sheet", ("skip the sheet", *lacks), "skip: yes")
-
-
-def _lacks(taken: Taken, table: str) -> str:
-    """The column that a sheet would need for the rows of a table."""
-    if table in ALSO_TAG and "tag" not in taken.reads:
-        return "tag"
-    return next((k for k in KNOWN_BY[table] if k not in taken.reads), "tag")
-
-
-def _ask_whose(taken: Taken, names: list[str], question: str, choices: tuple[str, ...], answer: str) -> None:
-    by_name = {n: h for h in taken.header.sure() for n in taken.fed.get(h.index, ())}
-    headings = list(dict.fromkeys(by_name[n].text for n in names if n in by_name))
-    where = taken.sheet.address(taken.header.row, min((by_name[n].index for n in names if n in by_name), default=0))
-    texts = ", ".join(map(repr, headings)) or ", ".join(names)
-    taken.ask(where, headings[0] if headings else "", f"{texts}: {question}", choices, answer, under="sheet")
+    homeless.take_out(taken, name)
 
 
 def _sections(taken: Taken, answers: SheetAnswers) -> None:

@@ -70,8 +70,11 @@ def _without_column(taken: Taken, unknown: list[Heading]) -> None:
     """One question for all headings without a column: kept as notes, or left out."""
     where = taken.sheet.address(taken.header.row, unknown[0].index)
     shown = "; ".join(f"{h.text!r} ({_samples(taken, h) or 'blank'})" for h in unknown)
+    has_tag = any(h.meant.name == "tag" for h in taken.header.sure())
+    choices = ("note", "ignore") if has_tag else ("ignore", "note")
     question = f"no column is headed like {shown}: kept as notes at the position, or left out?"
-    taken.ask(where, unknown[0].text, question, ("note", "ignore"), "others: note", line="others: {}", under="sheet")
+    line = "others: {}"
+    taken.ask(where, unknown[0].text, question, choices, line.replace("{}", choices[0]), line=line, under="sheet")
 
 
 def cells(taken: Taken, h: Heading, read: Read) -> None:

@@ -9,7 +9,7 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from register.columns import RECORD_KINDS, Table
-from register.intake.parse import CHECK_NAMES
+from register.intake.homeless import CHECK_NAMES
 from register.intake.plan import Key
 from register.intake.taken import Taken
 

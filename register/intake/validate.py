@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_left
+from collections import Counter
 from collections.abc import Iterable
 from typing import Any
 
@@ -33,7 +34,9 @@ def choose_voltage(db: Database, sheets: list[Taken]) -> None:
         tags = taken.reads["tag"].values if "tag" in taken.reads else None
         for index in range(len(taken.body.rows)):
             bus = bus_of.get(tags[index]) if tags else None
-            _choose(taken, index, volts.get(bus) if bus else None)
+            own = taken.reads["bus_voltage_v"].values[index] if "bus_voltage_v" in taken.reads else None
+            _choose(taken, index, own or (volts.get(bus) if bus else None))
+        _ask_voltage(taken)
 
 
 def _pairs(taken: Taken, one: str, other: str) -> dict[Any, Any]:
@@ -51,7 +54,9 @@ def _choose(taken: Taken, index: int, bus_volts: float | None) -> None:
     if many_volts is not None and many_volts.options:
         fits = [k for k, v in enumerate(many_volts.options) if bus_volts and abs(v - bus_volts) <= NEAR * bus_volts]
         if len(fits) != 1:
-            lacks = "none or several fit the bus" if bus_volts else "the bus's is not known"
+            if not bus_volts:
+                return  # asked about, once for the sheet
+            lacks = "none or several fit the bus"
             cause = f"{many_volts.text!r} is a nameplate of several voltages, and {lacks}"
             for name, cell in zip(DUAL, (many_volts, many_amps), strict=True):
                 if cell is not None and cell.options:
@@ -73,6 +78,26 @@ def _choose(taken: Taken, index: int, bus_volts: float | None) -> None:
             cause = f"{many_amps.text!r} is several currents, and the voltage does not say which"
             taken.refuse(DUAL[1], index, many_amps.text, cause, "write the one that applies")
             taken.reads[DUAL[1]].special[index] = many_amps._replace(options=())
+
+
+def _ask_voltage(taken: Taken) -> None:
+    """One question for the nameplates of several voltages whose bus has none."""
+    read = taken.reads.get(DUAL[0])
+    rows = [i for i, cell in read.special.items() if cell.options] if read else []
+    if read is None or not rows:
+        return
+    seen = Counter(v for v in read.values if v is not None)
+    options = dict.fromkeys(v for i in rows for v in read.special[i].options)
+    choices = tuple(f"{v:g}" for v in sorted(options, key=lambda v: -seen[v]))
+    text = read.special[rows[0]].text
+    question = f"{len(rows)} nameplates of several voltages, as {text!r}; the bus's voltage is not known: which is it?"
+    answer = f"constants: {{bus_voltage_v: {choices[0]}}}"
+    line = "constants: {bus_voltage_v: {}}"
+    taken.ask(taken.address(DUAL[0], rows[0]), "", question, choices, answer, len(rows), line=line, under="sheet")
+    for name in DUAL:
+        for i, cell in list(taken.reads[name].special.items()) if name in taken.reads else []:
+            if cell.options and (name == DUAL[0] or i in rows):
+                taken.reads[name].special[i] = cell._replace(options=(), question="voltage")
 
 
 def _take(taken: Taken, name: str, index: int, from_end: int) -> None:

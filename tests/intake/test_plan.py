@@ -200,7 +200,9 @@ def test_a_nameplate_of_two_voltages_takes_what_fits_the_bus(plant):
     assert plant.value("motor", "unmarked motor at P-1", "motor_voltage_v") == 460
     assert plant.value("motor", "unmarked motor at P-1", "fla_a") == 124
     assert plant.value("motor", "unmarked motor at P-2", "fla_a") == 28
-    assert {r.place for r in plan.refused} == {"book.xlsx list!D4", "book.xlsx list!E4"}
+    (doubt,) = plan.doubts
+    assert (doubt.place, doubt.candidates) == ("book.xlsx list!D4", ("230", "460"))
+    assert plan.refused == () and plan.cells["book.xlsx list"]["asked"] == 2
 
 
 def test_hp_and_kw_side_by_side_agree_or_are_asked_about(plant):

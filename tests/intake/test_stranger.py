@@ -38,8 +38,7 @@ def test_the_towns_waterworks(plant):
     plan = plant.take(plant.book("town.xlsx", Water=TOWN))
     named = {p.place.removeprefix("town.xlsx ") for p in plan.problems()}
     assert named == {
-        "Water!F6",
-        "Water!G6",  # which of two voltages, the bus not being known
+        "Water!F6",  # which of two voltages, the bus not being known
         "Water!M7",  # a spreadsheet's error
         "Water row 11",  # the tag of row 10 again, with other values
         "Water!J12",  # no way of starting

@@ -93,13 +93,13 @@ bypass: bypass, überbrückung, umgehung
 ct: stromwandler, wandler, wandlerverhältnis, übersetzung wandler
 coupling: kupplung, kraftübertragung, antriebsart
 run: betriebsstunden, laufstunden, bh
-year: jahr, a
+year: jahr
 capacitor: kompensation, kondensator
 mode: schadenscode, ausfallart, fehlerart
 stock: bestand, lagerbestand, menge, stück, lagerort, lager, lagerplatz, anzahl, stk, mindestbestand
 bearing: lager as, lager bs, wälzlager, lagertyp, lagerung, lager d seite, lager n seite, lager a-seite, lager b-seite, kugellager, lager a seite, lager b seite
 weight: gewicht, masse
-mounting: bauform, im, aufstellung, bauform im
+mounting: bauform, aufstellung, bauform im
 built: baujahr, bj, herstelljahr, herstellungsjahr, fertigungsjahr
 drawing: zeichnung, zeichnungsnummer, stromlaufplan, schaltplan, plan, zeichn nr, zeichnungs nr, blatt, schaltplan nr
 revision: stand, revision, geprüft, aufgenommen von, erfasst von, prüfdatum, letzte prüfung, aufgenommen, bearbeiter

@@ -102,7 +102,7 @@ year: year, annual, yr, y
 capacitor: capacitor, kvar, pf capacitor, capacitors
 mode: failure mode, fail mode, mode of failure
 stock: stock, on hand, qty, quantity, in stores, bin, stores, reorder, min stock, max stock, qty on hand, warehouse
-bearing: bearing, brg, bearings, de bearing, nde bearing, drive end, non drive end, de, nde
+bearing: bearing, brg, bearings, de bearing, nde bearing, drive end, non drive end, bearing de, bearing nde
 weight: weight, wt, mass, kg, lbs
 mounting: mounting, mount, mounting arrangement, im code, foot, flange
 built: year built, yom, year of manufacture, built, manufactured, mfg year, vintage, age

@@ -94,7 +94,7 @@ mode: modo de fallo, modo de falla
 stock: stock, existencia, existencias, cantidad, cant, almacén, bodega, estante
 bearing: rodamiento, rodamientos, cojinete, rodamiento la, rodamiento loa, rod, rodamiento dc, lado acople, lado libre
 weight: peso
-mounting: montaje im, forma constructiva, im, sujeción
+mounting: montaje im, forma constructiva, sujeción
 built: año fabricación, año de fabricación, año fab
 drawing: plano, esquema, diagrama, nº plano, n plano, unifilar
 revision: revisión, revisado, levantado por, actualizado, fecha revisión, relevado

@@ -93,9 +93,9 @@ year: an, par an, / an
 capacitor: condensateur, condensateurs, compensation
 mode: mode de défaillance
 stock: stock, quantité, qté, magasin, qte, casier stock, en stock
-bearing: roulement, roulements, rlt, palier, roulement avant, roulement arrière, ca, coa
+bearing: roulement, roulements, rlt, palier, roulement avant, roulement arrière, roulement ca, roulement coa
 weight: poids, masse
-mounting: forme, montage, im, fixation, forme de construction
+mounting: forme, montage, fixation, forme de construction
 built: année, année de fabrication, année de construction, millésime
 drawing: plan, schéma, n plan, folio, n schéma, n° plan, n° schéma
 revision: indice, révision, relevé par, vérifié, mise à jour, date relevé, relevé le

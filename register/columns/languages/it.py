@@ -93,7 +93,7 @@ mode: modo di guasto
 stock: giacenza, scorta, quantità, q tà, qta, magazzino, scaffale
 bearing: cuscinetto, cuscinetti, cuscinetto la, cuscinetto loa, cusc
 weight: peso
-mounting: forma costruttiva, im, forma
+mounting: forma costruttiva, forma
 built: anno di costruzione, anno costruzione, anno fabbricazione
 drawing: disegno, schema, n schema, tavola, n disegno, foglio
 revision: revisione, rilevato da, aggiornato, verificato, data rilievo

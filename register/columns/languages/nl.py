@@ -94,7 +94,7 @@ mode: faalwijze, storingssoort
 stock: voorraad, aantal, magazijn, stuks, schap
 bearing: lager, lagers, lager as zijde, lager az, lager naz, lagertype, lager dz
 weight: gewicht, massa
-mounting: bouwvorm, im
+mounting: bouwvorm
 built: bouwjaar, fabricagejaar, jaar van fabricage
 drawing: tekening, schema, tekeningnummer, schemanummer, tek nr, blad
 revision: revisie, opgenomen door, gecontroleerd, bijgewerkt, opnamedatum

@@ -91,9 +91,9 @@ year: ano, / ano, anual
 capacitor: capacitor, condensador
 mode: modo de falha
 stock: estoque, stock, quantidade, qtd, qtde, almoxarifado, armazém, prateleira
-bearing: rolamento, rolamentos, rolamento dianteiro, rolamento traseiro, la, loa, mancal
+bearing: rolamento, rolamentos, rolamento dianteiro, rolamento traseiro, rolamento la, rolamento loa, mancal
 weight: peso
-mounting: forma construtiva, im, fixação
+mounting: forma construtiva, fixação
 built: ano de fabricação, ano fabricação, ano fabrico, ano de fabrico
 drawing: desenho, esquema, diagrama, nº desenho, unifilar, folha
 revision: revisão, levantado por, atualizado, verificado, data levantamento
