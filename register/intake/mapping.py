@@ -133,12 +133,18 @@ def load(path: Path) -> Mapping:
     """Read a mapping; IntakeError with every problem at once."""
     try:
         text = path.read_text(encoding="utf-8-sig")
-        root = yaml.compose(text, Loader=yaml.SafeLoader)
-        data = yaml.load(text, Loader=yaml.BaseLoader)
     except OSError as error:
         raise _unsound(f"it cannot be read: {error.strerror}", "check its name", path) from None
     except UnicodeDecodeError:
         raise _unsound("not UTF-8 text", "name the file of answers, a .yml", path) from None
+    return understood(text, path)
+
+
+def understood(text: str, path: Path | str) -> Mapping:
+    """A mapping from its text; IntakeError with every problem at once."""
+    try:
+        root = yaml.compose(text, Loader=yaml.SafeLoader)
+        data = yaml.load(text, Loader=yaml.BaseLoader)
     except RecursionError:
         raise _unsound("brackets inside brackets without end", "write it plainly", path) from None
     except yaml.YAMLError as error:

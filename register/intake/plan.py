@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, field
@@ -69,9 +70,19 @@ class Doubt:
     under: str = "headings"
     words: tuple[tuple[str, int, str], ...] = ()
 
-    def said(self, choice: str) -> str:
-        """The line of the mapping that gives this answer."""
-        return self.line.replace("{}", choice)
+    def said(self, choice: str) -> str | None:
+        """The line of the mapping that gives this answer; None where only a person can write it."""
+        if "{}" in self.line:
+            return self.line.replace("{}", choice)
+        return self.answer if choice in self.candidates[:1] else None
+
+    def worded(self, meanings: dict[str, str]) -> str | None:
+        """The line that gives words their meaning; None where none has one."""
+        if not meanings:
+            return None
+        head, mark, _ = self.answer.partition("words: ")
+        pairs = ", ".join(f"{json.dumps(text, ensure_ascii=False)}: {json.dumps(m)}" for text, m in meanings.items())
+        return f"{head}{mark}{{{pairs}}}}}" if mark else None
 
     def problem(self) -> Problem:
         """The doubt as a problem to print."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from pathlib import Path
 
 from sqlite_utils import Database
@@ -12,7 +12,7 @@ from register.columns import TABLES
 from register.errors import IntakeError, Problem, SheetError
 from register.intake import account, links, long_form, not_lists, questions, validate
 from register.intake.diff import compare, known_rows
-from register.intake.mapping import Mapping, SheetAnswers, load
+from register.intake.mapping import Mapping, SheetAnswers, load, understood
 from register.intake.mapping_draft import draft
 from register.intake.match import find
 from register.intake.merge import merge_rows
@@ -26,7 +26,7 @@ from register.intake.write import apply, state
 from register.store.database import opened
 from register.store.output_file import refuse_taken, write_new
 
-__all__ = ["apply", "plan_intake", "take_in"]
+__all__ = ["apply", "ask_all", "plan_intake", "take_in"]
 
 
 def plan_intake(db: Database, sheets: Iterable[Sheet], mapping: Mapping | None = None) -> Plan:
@@ -161,6 +161,32 @@ def _compared(
             added[name], changes, unchanged[name] = compare(name, mine, known[name], place)
             changed += changes
     return added, changed, unchanged
+
+
+def ask_all(
+    register: Path, sheets: Iterable[Path], mapping: Path | None, reply: Callable[[Doubt], str | None]
+) -> tuple[str, int]:
+    """The text of a mapping with a person's replies to every question, and how many stay open.
+
+    `reply` gives the line of the mapping that answers a question, or None to leave it open. An answer may bring
+    further questions; they are asked too.
+    """
+    cells = read_all(sheets)
+    answers = load(mapping) if mapping else Mapping()
+    asked: set[tuple[str, str]] = set()
+    with opened(register) as db:
+        while True:
+            plan = plan_intake(db, cells, answers)
+            text, replied = plan.mapping_draft, False
+            for doubt in plan.doubts:
+                known = (doubt.sheet, doubt.line)
+                line = None if known in asked else reply(doubt)
+                asked.add(known)
+                if line is not None:
+                    text, replied = text.replace(f"#? {doubt.answer}\n", f"{line}\n", 1), True
+            if not replied:
+                return text, len(plan.doubts)
+            answers = understood(text, "the answers")
 
 
 def take_in(

@@ -48,7 +48,7 @@ def _counts(plan: Any, applied: Any | None) -> RenderableType:
     for name, counts in plan.counts().items():
         made.add_row(name, *(str(counts[k]) for k in ("added", "changed", "unchanged")))
     skipped = ", ".join(f"{count} {what}" for what, count in sorted(plan.skipped.items()) if count)
-    title = "Taken in" if applied else "The plan; nothing has been changed"
+    title = f"Taken in, change-set {applied.change_set}" if applied else "The plan; nothing has been changed"
     note = Text(f"Passed over: {skipped}." if skipped else "No row was passed over.", style="dim")
     return titled(title, Group(made, note, *_cells(plan)))
 
