@@ -125,6 +125,13 @@ def _overload(text: str) -> Split | None:
     return Split(rest, also) if also and re.fullmatch(rf"{_NUMBER}\s*A?", rest) else None
 
 
+def _range(text: str) -> Split | None:
+    made = _overload(text)
+    if made is None or "relay_max_a" not in made.also:
+        return None
+    return Split(made.also["relay_min_a"], {"relay_max_a": made.also["relay_max_a"]})
+
+
 def _overload_place(text: str) -> Split | None:
     made = _overload(text)
     if made is None:
@@ -202,6 +209,7 @@ _BY_COLUMN: dict[str, Callable[[str], Split | None]] = {
     "protection_kind": lambda text: _protection(text, "protection_kind"),
     "fuse_class": lambda text: _protection(text, "fuse_class"),
     "relay_set_a": _overload,
+    "relay_min_a": _range,
     "overload_place": _overload_place,
     "relay_trip_class": _trip_class,
     "device_trip_class": _trip_class,

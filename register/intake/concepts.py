@@ -11,6 +11,7 @@ from register.columns.languages.patterns import patterns
 
 LONGEST = 5  # words of one concept: "hauteur d axe"
 SHORTEST_PART = 3  # letters of a part of a compound
+ENDINGS = {"nr", "no"}  # short ends of compounds: tagnr, motorno
 LINKS = ("s", "es", "n", "en", "e")
 
 
@@ -66,9 +67,9 @@ def _concepts(text: str, partly: bool = False) -> Iterator[frozenset[str]]:
 @cache
 def _compound(word: str) -> list[tuple[str, ...]] | None:
     """The concepts of a word made of known ones: Motornennstrom, aanloopstroom; None where it is not."""
-    if len(word) < 2 * SHORTEST_PART:
+    if len(word) < SHORTEST_PART + 2:
         return None
-    for cut in range(len(word) - SHORTEST_PART, SHORTEST_PART - 1, -1):
+    for cut in range(len(word) - 2, SHORTEST_PART - 1, -1):
         head, tail = word[:cut], word[cut:]
         said = concepts().get(head) or next(
             (
@@ -80,7 +81,7 @@ def _compound(word: str) -> list[tuple[str, ...]] | None:
         )
         if not said:
             continue
-        if tail in concepts():
+        if tail in (concepts() if len(tail) >= SHORTEST_PART else ENDINGS):
             return [said, concepts()[tail]]
         rest = _compound(tail)
         if rest is not None:
@@ -97,3 +98,8 @@ def names_tag(text: str) -> bool:
 def is_item(text: str) -> bool:
     """True for a heading that may number the lines of a list: item, no., pos."""
     return any(said <= {"item", "number", "tag", "equipment"} for said in islice(_concepts(text), 8))
+
+
+def of_orders(text: str) -> bool:
+    """True for a heading that numbers or dates orders, notifications or failures."""
+    return any(said & {"order", "failure", "happened"} for said in islice(_concepts(text), 8))

@@ -80,6 +80,8 @@ def _kind(
             and starts_with(words[0][1], "group")
         ):
             return f"section {words[0][1]}"
+        if key is not None and key < len(row) and _is_empty(row[key]):
+            return "spare bucket"
     if verbatim or filled > 1:
         return "repeated heading" if not verbatim and row == header else "data"
     where, text = next((i, str(c).strip()) for i, c in enumerate(row) if c is not None and str(c).strip())
@@ -89,6 +91,11 @@ def _kind(
     if not alone:
         return "data"
     return f"section {text}" if len(text) <= 40 else "note"
+
+
+def _is_empty(cell: object) -> bool:
+    """True for a tag that says that nothing is there: spare, reserve, leer."""
+    return isinstance(cell, str) and languages.bare(cell) in languages.line_words("empty")
 
 
 def _is_total(text: str, where: int, key: int | None) -> bool:

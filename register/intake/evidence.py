@@ -7,8 +7,9 @@ from dataclasses import replace
 
 from register.columns import COLUMNS, Column
 from register.intake.cells import Cell, Manner, as_text, read_column
-from register.intake.headings import SURE, UNKNOWN, UNSURE, Header, Heading, unit_of
+from register.intake.headings import PASSED_OVER, SURE, UNKNOWN, UNSURE, Header, Heading, is_unit, unit_of
 from register.intake.sheet import Sheet
+from register.intake.units import conversion
 from register.intake.vocabulary import is_code
 
 SAMPLE = 300
@@ -66,6 +67,24 @@ def fit(column: Column, cells: Sequence[object], practice: str = "iec") -> float
     return good / max(len(texts) - blank, 1)
 
 
+def _with_units(sheet: Sheet, header: Header) -> Header:
+    """A column of units beside a number gives the number's unit: it is nothing of its own."""
+    made: dict[int, Heading] = {}
+    by_index = {h.index: h for h in header.headings}
+    for heading in header.headings:
+        left = by_index.get(heading.index - 1)
+        cells = [as_text(c) for c in cells_of(sheet, header, heading.index)]
+        if heading.answer.column or not cells or left is None or not is_unit(*cells):
+            continue
+        if left.state == SURE and left.meant.is_number and len(cells) == 1 and conversion(left.meant, cells[0]):
+            made[left.index] = replace(left, unit=left.unit or cells[0])
+            why = f"it gives the unit of {left.text!r}"
+            made[heading.index] = Heading(heading.index, heading.text, PASSED_OVER, answer=heading.answer, why=why)
+        else:
+            made[heading.index] = Heading(heading.index, heading.text, answer=heading.answer)
+    return replace(header, headings=tuple(made.get(h.index, h) for h in header.headings))
+
+
 def _is_such(column: Column, cell: Cell | None) -> bool:
     """True for a cell without a value yet that is one of its column all the same."""
     if cell is None:
@@ -79,6 +98,7 @@ def weighed(sheet: Sheet, header: Header, practice: str) -> Header:
     """The headings: doubts decided by their cells where these leave none, raised where the cells contradict."""
     if header.verbatim:
         return header
+    header = _with_units(sheet, header)
     taken = {h.meant.name for h in header.sure()}
     out = []
     for heading in header.headings:
@@ -113,6 +133,8 @@ def _decided(heading: Heading, cells: list[object], taken: set[str]) -> Heading:
     ranked = sorted(heading.candidates, key=lambda n: -fit(COLUMNS[n], cells))
     first, second = (fit(COLUMNS[n], cells) for n in ranked[:2])
     free = [n for n in ranked if n not in taken]
+    if len(free) == 1 and fit(COLUMNS[free[0]], cells) >= ENOUGH:
+        return _sure(heading, free[0])
     told = [n for n in ranked if _closed(COLUMNS[n]) and fit(COLUMNS[n], cells) >= ENOUGH]
     if len(told) == 1 and told[0] not in taken:
         return _sure(heading, told[0])

@@ -27,9 +27,8 @@ STOCK = "stock"
 NAMES = {"tag", "bus", "area", "description", "motor", "device", "model"}  # what no unit stands behind
 NO_COLUMNS = (NOTE, ASSET, STOCK)
 
-# One spelling for words that trade lists write in many ways.
 # fmt: off
-SPELT = {
+SPELT = {  # one spelling for words that trade lists write in many ways
     "number": "no", "num": "no", "nr": "no", "#": "no", "№": "no", "amp": "amps", 
     "ampere": "amps", "amperes": "amps", "amperage": "amps", "current": "amps", "volt": "volts",
     "voltage": "volts", "hour": "hr", "hours": "hr", "hrs": "hr", "h": "hr", "mfr": "maker",
@@ -156,7 +155,12 @@ def recognise(sheet: Sheet, answers: SheetAnswers) -> Header | None:
 
 def _is_part(text: str) -> bool:
     """True for a text that a second line of headings may consist of: a unit, or words of headings."""
-    return plain(text.strip("()[]")) in _units() or bool(concepts.known(text))
+    return is_unit(text.strip("()[]")) or concepts.known(text)
+
+
+def is_unit(*texts: str) -> bool:
+    """True where all texts are units."""
+    return all(plain(text) in _units() for text in texts)
 
 
 @cache
@@ -218,7 +222,7 @@ def _without_unit(base: str) -> str:
 
 
 def _heading(index: int, text: str, repeated: bool, group: str, answers: SheetAnswers) -> Heading:
-    """Read one heading; one that stands twice in its row is named with its letter: `Amps @G`."""
+    """One heading; if it stands twice in its row it is named with its letter: `Amps @G`."""
     name = f"{text} @{letters(index)}" if repeated else text
     answer = answers.headings.get(name) or answers.headings.get(text) or Answer()
     if answer.column == IGNORE or key(text) == key(REFUSED_HEADING):

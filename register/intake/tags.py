@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from register.columns import COLUMNS
 from register.columns.languages import bare, line_words
-from register.columns.languages.patterns import ASSET
+from register.columns.languages.patterns import ASSET, NOTE
 from register.intake import concepts
 from register.intake.cells import as_text
 from register.intake.evidence import cells_of
@@ -20,7 +20,7 @@ def settled(sheet: Sheet, header: Header) -> Header:
     """The headings with the tag's decided, where the cells or the headings themselves leave no doubt."""
     if header.verbatim:
         return header
-    return _of_stores(sheet, _without_tag(sheet, _among_rivals(sheet, header)))
+    return _of_orders(_of_stores(sheet, _without_tag(sheet, _among_rivals(sheet, header))))
 
 
 def _changed(header: Header, made: dict[int, Heading]) -> Header:
@@ -69,6 +69,28 @@ def _without_tag(sheet: Sheet, header: Header) -> Header:
             if len(cells) > 2 and _running(cells):
                 why = "its cells are a running number"
                 made[h.index] = replace(h, state=UNSURE, column=None, candidates=("ignore", "tag"), why=why)
+    return _changed(header, made)
+
+
+PLATE = {"power_kw", "fla_a", "motor_voltage_v", "speed_rpm", "device_kind", "protection_rating_a"}
+POSITIONS = {"description", "area", "position_notes", "criticality", "motor_status", "bus", "load_kind"}
+
+
+def _of_orders(header: Header) -> Header:
+    """In a list of orders or failures a description is of what happened, and nothing is a position's own."""
+    sure = {h.meant.name: h for h in header.sure()}
+    orders = [h for h in header.headings if concepts.of_orders(h.text) and not h.answer.column]
+    if not orders or set(sure) & PLATE or not ({"happened_on", "downtime_h"} & set(sure) or len(orders) > 1):
+        return header
+    made = {}
+    for name in POSITIONS & set(sure):
+        h = sure[name]
+        if h.answer.column:
+            continue
+        if name == "description" and "cause" not in sure:
+            made[h.index] = replace(h, column=COLUMNS["cause"])
+        else:
+            made[h.index] = replace(h, state=KEPT, column=None, kept=NOTE)
     return _changed(header, made)
 
 

@@ -45,7 +45,7 @@ overload: motorschutz, motorschutzrelais, überlast, überlastrelais, thermorela
 setting: einstellung, einstellwert, eingestellt, eingestellter, einst, soll einstellung, auslöser einstellung
 tripclass: auslöseklasse, ausl klasse, trägheitsklasse
 breaker: leistungsschalter, ls schalter, ls, leitungsschutzschalter, schalter, mcb, ls-schalter
-fuse: sicherung, vorsicherung, sicherungen, nh sicherung, absicherung, nh
+fuse: sich, sicherung, vorsicherung, sicherungen, nh sicherung, absicherung, nh
 protection: schutzorgan, leitungsschutz, kurzschlussschutz, schutz, schutzgerät, schutzeinrichtung
 instantaneous: schnellauslöser, magnetauslöser, magnetisch, kurzschlussauslöser, unverzögert
 interrupting: schaltvermögen, ausschaltvermögen, abschaltvermögen
@@ -251,6 +251,7 @@ LINES = """
 total: summe, gesamt, gesamtsumme, zwischensumme, anzahl, summen, insgesamt, anschlussleistung, gesamtleistung
 group: verteilung, schaltanlage, nshv, uv, anlage, bereich, gebäude, halle, abteilung, feld, schaltschrank, linie, schaltraum, abschnitt, station
 ditto: dto, wie oben, siehe oben, s o, dito, w o, w v, wie vor
+empty: reserve, leer, frei, leerfeld, reservefeld
 stores: ersatz, ersatzmotoren, lager, lagerbestand, reserve, ersatzteile, lagerliste, magazin, ersatzteil
 attribute: merkmal, eigenschaft, kenngröße, parameter, merkmalbezeichnung, attribut, kennwert, merkmalname
 value: wert, merkmalwert, ausprägung

@@ -5,7 +5,7 @@ number: no, number, num, nbr, nr, #
 code: code, id, ident, identification, identifier
 tag: tag, tags, position, pos, loop, kks, functional location, func loc, floc, technical id
 motor: motor, motors, mtr, mot, machine motor
-equipment: equipment, equip, equpt, eqpt, eq, machine, drive unit, driven unit, consumer
+equipment: technical object, equipment, equip, equpt, eqpt, eq, machine, drive unit, driven unit, consumer
 asset: asset, asset no, asset number, asset id, fixed asset, equipment record, object no, object id, sap no, sap equipment, cmms no, cmms id, maximo asset
 item: item, line, seq, row
 starter: starter, strtr, controller, starting device, soft starter, softstarter, starter unit
@@ -36,7 +36,7 @@ servicefactor: service factor, sf, serv factor, svc factor
 insulation: insulation, insul, ins, thermal class
 class: class, cl, cls
 rise: temperature rise, temp rise, rise
-enclosure: enclosure, encl, ip, ip rating, ingress protection, protection degree, degree of protection
+enclosure: enc, enclosure, encl, ip, ip rating, ingress protection, protection degree, degree of protection
 frame: frame, frame size, fr, frame no
 serial: serial, s n, sn, ser, serial no, serial number, ser no, s / n
 maker: maker, make, manufacturer, mfr, mfg, mfgr, manuf, brand, vendor, oem, supplier
@@ -57,7 +57,7 @@ size: size, sz
 range: range
 minimum: min, minimum, low, from
 maximum: max, maximum, high, to
-cable: cable, wire, conductor, cond, conductors, cables, wiring, lead
+cable: feeder cable, motor cable, power cable, cable, wire, conductor, cond, conductors, cables, wiring, lead
 length: length, run, len, lgth, distance
 section: cross section, csa, c s a, gauge, awg, cross sectional area
 ampacity: ampacity, current carrying capacity
@@ -85,12 +85,12 @@ hazard: hazardous, haz, ex, atex, hazardous area, classified, ex area
 control: control, ctrl
 notes: notes, note, remarks, remark, comments, comment, rem, observation, observations
 date: date, day, on, dt
-installed: installed, install, commissioned, commissioning, in service since, date installed, inst date
+installed: start up, installed, install, commissioned, commissioning, in service since, date installed, inst date
 status: status, condition, state
 failure: failure, failed, breakdown date, fault report, event, malfunction, incident
-happened: reported, occurred, raised, malfunction start, reported date, report date, basic start date, event date, wo date, order date, notification date
+happened: reported, occurred, raised, malfunction start, reported date, report date, basic start date, malfunct start, malfunc start, malf start, malfunction date, start of malfunction, event date, wo date, order date, notification date
 reason: cause, reason, root cause, finding, findings, failure cause, damage, long text, short text, problem, symptom, fault description, work description, wo description, order text
-downtime: downtime, down time, hours down, hours lost, outage, breakdown duration, downtime hrs, downtime hours
+downtime: downtime, down time, hours down, hours lost, outage, breakdown duration, breakdown dur, breakdown hours, downtime hrs, downtime hours
 order: work order, wo, w o, order, job, notification, notif, job no, ticket
 measured: measured, running, actual, reading, run
 bypass: bypass, by-pass, byp
@@ -105,7 +105,7 @@ stock: stock, on hand, qty, quantity, in stores, bin, stores, reorder, min stock
 bearing: bearing, brg, bearings, de bearing, nde bearing, drive end, non drive end, bearing de, bearing nde
 weight: weight, wt, mass, kg, lbs
 mounting: mounting, mount, mounting arrangement, im code, foot, flange
-built: year built, yom, year of manufacture, built, manufactured, mfg year, vintage, age
+built: constr year, construction year, year built, yom, year of manufacture, built, manufactured, mfg year, vintage, age
 drawing: drawing, dwg, drg, drawing no, dwg no, schematic, p and id, pid, p & id, sheet no, diagram
 revision: revision, rev no, issue, last updated, updated, checked, verified, surveyed by, surveyed, reviewed, last inspected, last pm
 purchase: purchase order, po, po no, cost centre, cost center, budget, warranty, supplier ref
@@ -130,6 +130,7 @@ fault_current_ka: kA avail, avail kA, kA available, Isc avail, fault kA at bus
 relay_set_a: O/L set, O/L setting, OL set A, O/L dial, overload set A
 fla_set_a: programmed motor amps, motor FLA parameter, FLA parameter
 locked_rotor_ratio: Ist/In, Is/In, LRA/FLA, Ia/In
+bus_rating_a: Bus A, bus amp rating
 nema_size: starter size, nema starter size, sz, contactor size
 happened_on: malfunction start, reported on, breakdown on
 cause: long text, short text, WO description, damage text
@@ -195,6 +196,7 @@ LINES = """
 total: total, totals, subtotal, sub total, grand total, sum, count, average, number of, no of motors, qty total, connected load
 group: mcc, swgr, switchgear, lineup, panel, board, bus, substation, area, dept, department, unit, section, building, feeder, switchboard, zone, train, line, system, plant
 ditto: ditto, do, dto, same, same as above, as above, see above, idem, id
+empty: spare, space, blank, empty, vacant, future, unused, spare bucket, blank bucket
 stores: spare, spares, stores, storeroom, stock, warehouse, in store, spare motors, store list, inventory
 attribute: attribute, characteristic, parameter, property, field, attribute name, char name, characteristic name, specification, spec
 value: value, val, char value, attribute value, reading, entry

@@ -234,6 +234,7 @@ LINES = """
 total: total, suma, subtotal, total general, número de, potencia total, potencia instalada
 group: ccm, tablero, cuadro, planta, área, zona, sector, edificio, nave, línea, estación, sección, celda, sala
 ditto: ídem, igual, igual que arriba, id, ver arriba
+empty: reserva, libre, vacío, disponible
 stores: repuesto, repuestos, almacén, stock, bodega, motores de repuesto, existencias, recambios
 attribute: característica, atributo, propiedad, parámetro, campo, dato
 value: valor

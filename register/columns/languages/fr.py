@@ -238,6 +238,7 @@ LINES = """
 total: total, somme, sous total, total général, nombre de, puissance totale, puissance installée
 group: tgbt, armoire, tableau, ccm, bâtiment, atelier, zone, secteur, unité, ligne, station, local, poste
 ditto: idem, id, voir ci dessus, comme ci dessus, même, voir dessus
+empty: réserve, libre, vide, disponible
 stores: rechange, rechanges, magasin, stock, moteurs de rechange, pièces de rechange, secours
 attribute: caractéristique, attribut, propriété, paramètre, champ, libellé caractéristique, donnée
 value: valeur

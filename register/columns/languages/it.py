@@ -232,6 +232,7 @@ LINES = """
 total: totale, somma, subtotale, totale generale, potenza totale, potenza installata
 group: quadro, reparto, impianto, zona, edificio, linea, area, cabina, settore
 ditto: idem, come sopra, id, c s, vedi sopra
+empty: riserva, libero, vuoto, disponibile
 stores: scorta, scorte, magazzino, ricambi, ricambio, motori di scorta
 attribute: caratteristica, attributo, proprietà, parametro, campo, dato
 value: valore

@@ -233,6 +233,7 @@ LINES = """
 total: totaal, som, subtotaal, eindtotaal, totaal vermogen
 group: verdeler, verdeelkast, schakelkast, gebouw, afdeling, installatie, hal, lijn, kast, veld, ruimte
 ditto: idem, zie boven, id, als boven, zie hierboven
+empty: reserve, leeg, vrij
 stores: reserve, magazijn, voorraad, reservemotoren, reservedelen
 attribute: kenmerk, eigenschap, attribuut, parameter, veldnaam, gegeven
 value: waarde

@@ -63,7 +63,7 @@ duty_type: duty [class motor type]
 motor_type: motor type
 motor_enclosure: enclosure [motor class rated]
 frame: frame [motor size number]
-motor: serial [motor number]
+motor: serial [motor number maker]
 motor_maker: maker [motor]
 device: starter serial [number]
 device: drive serial [number]
@@ -96,6 +96,7 @@ relay_set_a: overload setting [current motor]
 relay_set_a: overload current [setting]
 overload_place: overload type
 overload_place: overload
+relay_min_a: overload range
 relay_min_a: overload minimum [range setting]
 relay_max_a: overload maximum [range setting]
 relay_trip_class: tripclass [overload]

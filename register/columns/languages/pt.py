@@ -234,6 +234,7 @@ LINES = """
 total: total, soma, subtotal, total geral, potência total, potência instalada
 group: ccm, quadro, painel, setor, área, prédio, linha, unidade, zona, edifício, sala
 ditto: idem, igual, o mesmo, id, ver acima
+empty: reserva, livre, vago, disponível
 stores: reserva, sobressalente, sobressalentes, estoque, almoxarifado, motores reserva, armazém
 attribute: característica, atributo, propriedade, parâmetro, campo, dado
 value: valor
