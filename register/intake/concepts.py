@@ -103,3 +103,8 @@ def is_item(text: str) -> bool:
 def of_orders(text: str) -> bool:
     """True for a heading that numbers or dates orders, notifications or failures."""
     return any(said & {"order", "failure", "happened"} for said in islice(_concepts(text), 8))
+
+
+def of_starters(text: str) -> bool:
+    """True for a heading that names a starter or a drive."""
+    return any(said & {"starter", "drive", "device"} for said in islice(_concepts(text), 8))

@@ -118,10 +118,10 @@ def _routine(taken: Taken, answers: SheetAnswers) -> None:
             taken.rows_aside.add(index)
             continue
         for text in said:
-            if len(text) <= 40 and any(
-                word.startswith(stem) for word in bare(text).split() for _, stems in lines(ROUTINE) for stem in stems
-            ):
+            if len(text) <= 40 and _is_routine(text):
                 looks[text] += 1
+                if not out:
+                    taken.rows_asked.add(row)
                 first = index if first is None else first
     if looks and first is not None and not out:
         words = list(looks)
@@ -130,6 +130,13 @@ def _routine(taken: Taken, answers: SheetAnswers) -> None:
         answer = f"not failures: {quoted_flow(words)}"
         where = taken.sheet.address(taken.body.rows[first], 0)
         taken.ask(where, "", question, ("left out", "failures too"), answer, sum(looks.values()), under="sheet")
+
+
+def _is_routine(text: str) -> bool:
+    """True for a text with a word for routine work; a short word has to stand alone: PM, but not PM01."""
+    words = bare(text).split()
+    stems = [stem for _, said in lines(ROUTINE) for stem in said]
+    return any(word.startswith(stem) if len(stem) > 3 else word == stem for word in words for stem in stems)
 
 
 def _texts_at(taken: Taken, name: str, index: int) -> str:

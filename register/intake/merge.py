@@ -80,7 +80,7 @@ def _good_rows(taken: Taken, tables: list[str]) -> Sequence[int]:
     seen: dict[Any, int] = {}
     for index, parts in enumerate(zip(*(taken.reads[n].values for n in names), strict=True)):
         key = next((p for p in parts if p is not None), None)
-        if index in taken.rows_aside:
+        if index in taken.rows_aside or taken.body.rows[index] in taken.rows_asked:
             continue
         if key is None:
             _refuse_keyless(taken, names, index)

@@ -20,7 +20,7 @@ def settled(sheet: Sheet, header: Header) -> Header:
     """The headings with the tag's decided, where the cells or the headings themselves leave no doubt."""
     if header.verbatim:
         return header
-    return _of_orders(_of_stores(sheet, _without_tag(sheet, _among_rivals(sheet, header))))
+    return _of_motors(_of_orders(_of_stores(sheet, _without_tag(sheet, _among_rivals(sheet, header)))))
 
 
 def _changed(header: Header, made: dict[int, Heading]) -> Header:
@@ -92,6 +92,20 @@ def _of_orders(header: Header) -> Header:
         else:
             made[h.index] = replace(h, state=KEPT, column=None, kept=NOTE)
     return _changed(header, made)
+
+
+def _of_motors(header: Header) -> Header:
+    """In a list that says nothing else of starters, a model or a type may be the motor's own, and is asked about."""
+    sure = {h.meant.name: h for h in header.sure()}
+    model = sure.get("model")
+    tables = {h.meant.table for h in header.sure() if h is not model}
+    if model is None or model.answer.column or model.exact or tables & {"device", "model", "setting"}:
+        return header
+    if "motor" not in tables or concepts.of_starters(model.text):
+        return header
+    why = "it may be the motor's own type, for which there is no column, or its starter's"
+    made = replace(model, state=UNSURE, column=None, candidates=("note", "model"), why=why)
+    return _changed(header, {model.index: made})
 
 
 def _of_stores(sheet: Sheet, header: Header) -> Header:
