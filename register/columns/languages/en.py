@@ -42,10 +42,10 @@ serial: serial, s n, sn, ser, serial no, serial number, ser no, s / n
 maker: maker, make, manufacturer, mfr, mfg, mfgr, manuf, brand, vendor, oem, supplier
 catalogue: catalogue, catalog, cat, model, part, order, p n, p / n, part no, cat no
 type: type, kind, style, typ
-method: method, mode, starting method, start method, method of starting, starting mode, start mode, how started, start type, starting type
+method: method of start, method, mode, starting method, start method, method of starting, starting mode, start mode, how started, start type, starting type
 designletter: design letter, design, nema design, des
 codeletter: code letter, kva code, lr code, nema code, locked rotor code
-overload: overload, ol, o / l, olr, heater, heaters, thermal relay, thermal overload, overload relay, th relay
+overload: htr, ol htr, heater size, overload, ol, o / l, olr, heater, heaters, thermal relay, thermal overload, overload relay, th relay
 setting: setting, set, settings, set point, setpoint, setpt, dial, adjusted to, setting as found
 tripclass: trip class, ol class, overload class, trip cl
 breaker: breaker, cb, bkr, brkr, circuit breaker, mccb, mcb, mcp, breaker size
@@ -122,7 +122,7 @@ efficiencyclass: ie, ie class, efficiency class, ie code, eff class, nema premiu
 """
 HEADINGS = """
 fla_a: In A, FLA @460, FLA (460V), nameplate FLA, I rated, Ie, ampere rating motor
-motor_voltage_v: Un V, U rated, Ue, line volts, volts rated, motor kV
+motor_voltage_v: Volts/Ph/Hz, V/Ph/Hz, V-Ph-Hz, Volts/Phase/Hz, Voltage/Phase/Freq, Un V, U rated, Ue, line volts, volts rated, motor kV
 power_kw: RATED_HP, rated kW, Pr, Prated, shaft kW, P rated, mech power
 speed_rpm: n rated, N rpm, rated r/min
 relay_trip_class: O/L Cl., OL Cl, O/L class, tripping class
@@ -131,7 +131,7 @@ relay_set_a: O/L set, O/L setting, OL set A, O/L dial, overload set A
 fla_set_a: programmed motor amps, motor FLA parameter, FLA parameter
 locked_rotor_ratio: Ist/In, Is/In, LRA/FLA, Ia/In
 bus_rating_a: Bus A, bus amp rating
-nema_size: starter size, nema starter size, sz, contactor size
+nema_size: size, starter size, nema starter size, sz, contactor size
 happened_on: malfunction start, reported on, breakdown on
 cause: long text, short text, WO description, damage text
 downtime_h: hours down, breakdown hours, breakdown duration

@@ -39,7 +39,7 @@ serial: matricola, n di serie, numero di serie, n matricola, n serie, seriale, n
 maker: costruttore, marca, fabbricante, casa costruttrice, fornitore
 catalogue: codice articolo, riferimento, modello, codice d'ordine
 type: tipo, tipologia
-method: tipo avviamento, avviamento, tipo di avviamento, metodo di avviamento, modo di avviamento, tipo partenza
+method: avv, tipo avviamento, avviamento, tipo di avviamento, metodo di avviamento, modo di avviamento, tipo partenza
 overload: relè termico, termico, protezione termica, termica, salvamotore, sovraccarico, rele termico, relè
 setting: taratura, tarato, regolazione, tarato a, impostazione, reg
 tripclass: classe di intervento, classe intervento
@@ -52,7 +52,7 @@ size: calibro
 minimum: min, minima, minimo
 maximum: max, massima, massimo
 cable: cavo, cavi, conduttore
-length: lunghezza, lungh, distanza
+length: lunghezza, lungh, lung, distanza
 section: sezione, sez, formazione
 fault: cortocircuito, icc, corto circuito, cto cto
 available: disponibile, presunta
