@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from register.columns import COLUMNS, Column
+from register.columns.languages import bare, line_words
 from register.intake.cells import Cell, Manner, as_text, read_column
 from register.intake.headings import PASSED_OVER, SURE, UNKNOWN, UNSURE, Header, Heading, is_unit, unit_of
 from register.intake.sheet import Sheet
@@ -74,7 +75,8 @@ def _with_units(sheet: Sheet, header: Header) -> Header:
     for heading in header.headings:
         left = by_index.get(heading.index - 1)
         cells = [as_text(c) for c in cells_of(sheet, header, heading.index)]
-        if heading.answer.column or not cells or left is None or not is_unit(*cells):
+        said = bare(heading.text) in line_words("unit")
+        if heading.answer.column or not said or not cells or left is None or not is_unit(*cells):
             continue
         if left.state == SURE and left.meant.is_number and len(cells) == 1 and conversion(left.meant, cells[0]):
             made[left.index] = replace(left, unit=left.unit or cells[0])

@@ -121,9 +121,9 @@ def _read_columns(taken: Taken, answers: SheetAnswers, practice: str) -> None:
         read = read_column(cells, manner)
         for index, text in above.items():
             cell = read.special.get(index) or Cell(read.values[index], text)
-            read.special[index] = cell._replace(
-                text=f"{text} (as above: {as_text(cells[index])})", unit=cell.unit or ""
-            )
+            if not cell.question:
+                text = f"{text} (as above: {as_text(cells[index])})"
+                read.special[index] = cell._replace(text=text, unit=cell.unit or "")
         for index in struck.get(h.index, ()):
             said = "aside" if answers.struck_out else "struck"
             read.values[index], read.special[index] = None, Cell(text=as_text(cells[index]), question=said)

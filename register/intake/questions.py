@@ -14,7 +14,7 @@ from register.columns.units import RIVALS
 from register.intake import vocabulary
 from register.intake.cells import Read, as_text
 from register.intake.evidence import cells_of
-from register.intake.headings import KEPT, PASSED_OVER, STOCK, UNKNOWN, UNSURE, Heading
+from register.intake.headings import KEPT, PASSED_OVER, STOCK, SURE, UNKNOWN, UNSURE, Heading
 from register.intake.mapping import folded, heading_line, quoted, quoted_flow
 from register.intake.plan import Doubt
 
@@ -47,6 +47,8 @@ def headings(taken: Taken) -> None:
             _of_heading(taken, where, h, question, (*h.candidates, "note", "ignore"))
         elif h.state == UNKNOWN:
             unknown.append(h)
+        elif h.state == SURE and h.why:
+            taken.notes.append(f"{sheet.file} {where}: {h.text!r} is {h.why}")
         elif h.state == KEPT:
             taken.used.append(heading_line(h.text, h.kept if h.kept != STOCK else "ignore"))
         elif h.state == PASSED_OVER and not h.answer.column:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 from register.columns import COLUMNS
@@ -13,6 +14,7 @@ from register.intake.evidence import cells_of
 from register.intake.headings import KEPT, PASSED_OVER, STOCK, SURE, UNSURE, Header, Heading
 from register.intake.sheet import Sheet
 
+LIKE_TAGS = "taken as the tag: its cells are tags, each another"
 STORES_LIST = "this is like a stores list, whose items are no positions"
 
 
@@ -20,6 +22,7 @@ def settled(sheet: Sheet, header: Header) -> Header:
     """The headings with the tag's decided, where the cells or the headings themselves leave no doubt."""
     if header.verbatim:
         return header
+    header = _like_tags(sheet, header)
     return _of_motors(_of_orders(_of_stores(sheet, _without_tag(sheet, _among_rivals(sheet, header)))))
 
 
@@ -49,6 +52,36 @@ def _among_rivals(sheet: Sheet, header: Header) -> Header:
         elif len(cells[h.index]) > 1:
             made[h.index] = replace(h, state=KEPT, column=None, kept=ASSET, why="")
     return _changed(header, made)
+
+
+MAY_BE_TAG = {"tag", "description", "motor", "load_kind"}
+_TAG = re.compile(r"(?=.*\d)[A-Z0-9]+(?:[-./_ ]?[A-Z0-9]+)*", re.IGNORECASE)
+
+
+def _like_tags(sheet: Sheet, header: Header) -> Header:
+    """Where no heading gives the tag: the one that names the machine and whose cells are tags, each another."""
+    named = [h for h in header.headings if "tag" in h.candidates or (h.state == SURE and h.meant.name == "tag")]
+    if named or any(h.kept == ASSET for h in header.headings):
+        return header
+    may = [h for h in header.headings if not h.answer.column and MAY_BE_TAG & set(h.candidates)]
+    found = [h for h in may if _are_tags(sheet, header, h.index)]
+    if len(found) != 1:
+        return header
+    chosen = found[0]
+    others = [h for h in header.headings if h is not chosen and h.state == UNSURE and h.candidates == chosen.candidates]
+    made = {chosen.index: replace(chosen, state=SURE, column=COLUMNS["tag"], candidates=("tag",), why=LIKE_TAGS)}
+    if len(others) == 1:
+        made[others[0].index] = replace(others[0], state=SURE, column=COLUMNS[others[0].candidates[0]], why="")
+    return _changed(header, made)
+
+
+def _are_tags(sheet: Sheet, header: Header, index: int) -> bool:
+    rows = sheet.rows[header.row + 1 + header.below :]
+    cells = [as_text(row[index]) for row in rows if index < len(row) and row[index] not in (None, "")]
+    cells = [c for c in cells if bare(c) not in line_words("empty")]
+    short = [c for c in cells if len(c) <= 16 and c.count(" ") < 2 and any(x.isalpha() for x in c)]
+    tags = [c for c in short if _TAG.fullmatch(c)]
+    return len(tags) > 1 and 2 * len(tags) >= len(cells) and len(set(tags)) == len(tags)
 
 
 def _worded(cells: list[str]) -> bool:
