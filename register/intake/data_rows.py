@@ -72,14 +72,11 @@ def _kind(
             return "data"
         if words and filled < len(header) and _is_total(words[0][1], words[0][0], key):
             return "total"
-        if (
-            1 < filled <= FEW
-            and len(header) - header.count("") > MANY
-            and words
-            and words[0][0] == (key or 0)
-            and starts_with(words[0][1], "group")
-        ):
-            return f"section {words[0][1]}"
+        named = words[0][1] if words and words[0][0] == (key or 0) else ""
+        plain = numbered and named and not any(c.isdigit() for c in named)
+        many = len(header) - header.count("") > MANY
+        if named and many and 1 < filled <= FEW + bool(plain) and (plain or starts_with(named, "group")):
+            return f"section {named}"
         if key is not None and key < len(row) and _is_empty(row[key]):
             return "spare bucket"
     if verbatim or filled > 1:

@@ -249,7 +249,7 @@ months: jan, feb, maerz, apr, mai, jun, jul, aug, sep, okt, nov, dez
 """
 LINES = """
 total: summe, gesamt, gesamtsumme, zwischensumme, anzahl, summen, insgesamt, anschlussleistung, gesamtleistung
-group: verteilung, schaltanlage, nshv, uv, anlage, bereich, gebäude, halle, abteilung, feld, schaltschrank, linie, schaltraum, abschnitt, station
+group: einspeisung, hauptschalter, kuppelschalter, verteilung, schaltanlage, nshv, uv, anlage, bereich, gebäude, halle, abteilung, feld, schaltschrank, linie, schaltraum, abschnitt, station
 ditto: dto, wie oben, siehe oben, s o, dito, w o, w v, wie vor
 empty: reserve, leer, frei, leerfeld, reservefeld
 stores: ersatz, ersatzmotoren, lager, lagerbestand, reserve, ersatzteile, lagerliste, magazin, ersatzteil

@@ -194,7 +194,7 @@ months: jan, feb, mar, apr, may, jun, jul, aug, sep, oct, nov, dec
 """
 LINES = """
 total: total, totals, subtotal, sub total, grand total, sum, count, average, number of, no of motors, qty total, connected load
-group: mcc, swgr, switchgear, lineup, panel, board, bus, substation, area, dept, department, unit, section, building, feeder, switchboard, zone, train, line, system, plant
+group: main, incomer, incoming, main breaker, tie, mcc, swgr, switchgear, lineup, panel, board, bus, substation, area, dept, department, unit, section, building, feeder, switchboard, zone, train, line, system, plant
 ditto: ditto, do, dto, same, same as above, as above, see above, idem, id
 empty: spare, space, blank, empty, vacant, future, unused, spare bucket, blank bucket
 stores: spare, spares, stores, storeroom, stock, warehouse, in store, spare motors, store list, inventory

@@ -232,7 +232,7 @@ months: enero, feb, marzo, abril, mayo, junio, julio, ago, set, oct, nov, dic
 """
 LINES = """
 total: total, suma, subtotal, total general, número de, potencia total, potencia instalada
-group: ccm, tablero, cuadro, planta, área, zona, sector, edificio, nave, línea, estación, sección, celda, sala
+group: acometida, interruptor general, ccm, tablero, cuadro, planta, área, zona, sector, edificio, nave, línea, estación, sección, celda, sala
 ditto: ídem, igual, igual que arriba, id, ver arriba
 empty: reserva, libre, vacío, disponible
 stores: repuesto, repuestos, almacén, stock, bodega, motores de repuesto, existencias, recambios

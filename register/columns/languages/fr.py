@@ -236,7 +236,7 @@ months: janv, fevr, mars, avril, mai, jui, juillet, aout, sept, oct, nov, dec
 """
 LINES = """
 total: total, somme, sous total, total général, nombre de, puissance totale, puissance installée
-group: tgbt, armoire, tableau, ccm, bâtiment, atelier, zone, secteur, unité, ligne, station, local, poste
+group: arrivée, disjoncteur général, tgbt, armoire, tableau, ccm, bâtiment, atelier, zone, secteur, unité, ligne, station, local, poste
 ditto: idem, id, voir ci dessus, comme ci dessus, même, voir dessus
 empty: réserve, libre, vide, disponible
 stores: rechange, rechanges, magasin, stock, moteurs de rechange, pièces de rechange, secours

@@ -230,7 +230,7 @@ months: gen, feb, mar, apr, mag, giu, lug, ago, set, ott, nov, dic
 """
 LINES = """
 total: totale, somma, subtotale, totale generale, potenza totale, potenza installata
-group: quadro, reparto, impianto, zona, edificio, linea, area, cabina, settore
+group: arrivo, interruttore generale, quadro, reparto, impianto, zona, edificio, linea, area, cabina, settore
 ditto: idem, come sopra, id, c s, vedi sopra
 empty: riserva, libero, vuoto, disponibile
 stores: scorta, scorte, magazzino, ricambi, ricambio, motori di scorta

@@ -231,7 +231,7 @@ months: jan, feb, maa, apr, mei, jun, jul, aug, sept, okt, nov, dec
 """
 LINES = """
 total: totaal, som, subtotaal, eindtotaal, totaal vermogen
-group: verdeler, verdeelkast, schakelkast, gebouw, afdeling, installatie, hal, lijn, kast, veld, ruimte
+group: voeding, hoofdschakelaar, verdeler, verdeelkast, schakelkast, gebouw, afdeling, installatie, hal, lijn, kast, veld, ruimte
 ditto: idem, zie boven, id, als boven, zie hierboven
 empty: reserve, leeg, vrij
 stores: reserve, magazijn, voorraad, reservemotoren, reservedelen

@@ -232,7 +232,7 @@ months: jan, fev, mar, abr, mai, jun, jul, ago, set, out, nov, dez
 """
 LINES = """
 total: total, soma, subtotal, total geral, potência total, potência instalada
-group: ccm, quadro, painel, setor, área, prédio, linha, unidade, zona, edifício, sala
+group: entrada, disjuntor geral, ccm, quadro, painel, setor, área, prédio, linha, unidade, zona, edifício, sala
 ditto: idem, igual, o mesmo, id, ver acima
 empty: reserva, livre, vago, disponível
 stores: reserva, sobressalente, sobressalentes, estoque, almoxarifado, motores reserva, armazém
