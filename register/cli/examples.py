@@ -30,6 +30,10 @@ EXAMPLES: dict[str, tuple[str, ...]] = {
         'correct P-2117 current_limit_xfla 2.6 --reason "set at the panel, started twice"',
         'correct A-1142 power_factor --blank illegible --reason "plate painted over"',
     ),
+    "undo": ('undo 2 --reason "read at the wrong starter"',),
+    "retire": ('retire C-1102 --reason "conveyor taken down"',),
+    "bring-back": ('bring-back C-1102 --reason "conveyor stays after all"',),
+    "remove": ('remove C-1120 --reason "typed twice"',),
     "record": ('record A-2106 "bump test" passed --on 2026-11-20 --by rk',),
     "swap": (
         'swap A-3109 --out failed --cause "burnt out" --in S29334500 --on 2026-11-24 --by rk --dry-run ' + DAY,

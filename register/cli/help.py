@@ -49,6 +49,10 @@ PANELS: dict[str, dict[str, str]] = {
         "correct": "one value, with the reason",
         "record": "a check that was done",
         "move": "a motor or starter",
+        "undo": "take a change-set back, as one",
+        "retire": "a position that is no more, with its history",
+        "bring-back": "a retired position",
+        "remove": "a position made by mistake",
     },
     "Year's review": {
         "audits": "kept audits",

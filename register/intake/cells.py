@@ -8,20 +8,22 @@ import unicodedata
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
+from functools import partial
 from typing import Any, NamedTuple
 
-from register.columns import Column
+from register.columns import COLUMNS, Column
 from register.columns.units import PURE, RIVALS
-from register.intake import dates, numbers, vocabulary
+from register.intake import composite, dates, numbers, vocabulary
 from register.intake.mapping import Answer
 from register.intake.units import conversion, converted
 
 
 class Cell(NamedTuple):
-    """What a cell that is no plain value comes to; exactly one of the fields but `text` is set.
+    """What a cell that is no plain value comes to; one of the fields but `text` and `also` is set.
 
     `unit` is the unit (or the word) a value was read from; `options` are the values of a
-    two-voltage nameplate; `question` names what has to be answered before it can be taken.
+    two-voltage nameplate; `question` names what has to be answered before it can be taken;
+    `also` holds what the cell says of other columns.
     """
 
     value: Any = None
@@ -32,6 +34,7 @@ class Cell(NamedTuple):
     remedy: str = ""
     options: tuple[float, ...] = ()
     question: str = ""
+    also: tuple[tuple[str, Any], ...] = ()
 
 
 @dataclass(slots=True)
@@ -78,16 +81,66 @@ def read_column(cells: Sequence[object], manner: Manner) -> Read:
 
 def _understanding(cells: Sequence[object], manner: Manner) -> Callable[[object], Any]:
     column = manner.column
-    if column.choices:
-        return lambda raw: _choice(raw, manner)
     if column.kind == "date":
         known = manner.answer.dates or _only(dates.order(set(cells)) or manner.orders)
+        if not known and manner.practice == "iec":
+            known = dates.DAY_FIRST
         return lambda raw: _date(raw, known)
-    if column.is_number:
+    if column.choices:
+        how = partial(_choice, manner=manner)
+    elif column.is_number:
         mark = numbers.POINT if manner.verbatim else manner.answer.decimal or _mark(cells, manner)
         said = conversion(column, manner.unit) or (1.0, 0.0)
-        return lambda raw: _number(raw, manner, mark, said)
-    return lambda raw: _text(raw, manner)
+        how = partial(_number, manner=manner, mark=mark, said=said)
+    else:
+        how = partial(_text, manner=manner)
+    if manner.verbatim:
+        return how
+    return lambda raw: _whole(raw, how, manner)
+
+
+UNKNOWN_WORD = "unknown"
+
+
+def _whole(raw: object, how: Callable[[object], Any], manner: Manner) -> Any:
+    """A cell as its column has it; where that fails, as several things at once, or as the mapping says."""
+    if manner.answer.words and isinstance(raw, str):
+        said = _answered(as_text(raw), manner)
+        if said is not None:
+            return said if said.__class__ is Cell else how(said)
+    made = how(raw)
+    if not isinstance(raw, str):
+        return made
+    plain_text = manner.column.name == "cable_size" and made.__class__ is not Cell
+    if not plain_text and not (made.__class__ is Cell and (made.cause or made.question == "words")):
+        return made
+    parts = composite.split(manner.column.name, as_text(raw))
+    if parts is None:
+        return made
+    own = how(parts.own) if parts.own else None
+    value, special = (own.value, own) if own.__class__ is Cell else (own, Cell())
+    if special.cause or special.question:
+        return made
+    also = tuple(
+        (name, text, read)
+        for name, text in parts.also.items()
+        if name and (read := read_column([text], Manner(COLUMNS[name], practice="iec"))) is not None
+    )
+    if any(read.values[0] is None for _, _, read in also):
+        return made
+    return special._replace(
+        value=value, text=as_text(raw), unit=special.unit or "", also=tuple((n, r.values[0]) for n, _, r in also)
+    )
+
+
+def _answered(text: str, manner: Manner) -> Any:
+    """What the mapping says that a text means: another text to read, or a cell; None where it is silent."""
+    for word, meaning in manner.answer.words.items():
+        if vocabulary.squeezed(word) == vocabulary.squeezed(text):
+            if meaning == UNKNOWN_WORD:
+                return Cell(text=text, blank="not surveyed")
+            return None if manner.column.choices else meaning
+    return None
 
 
 def _only(found: set[str] | frozenset[str]) -> str:
@@ -159,6 +212,8 @@ def _choice(raw: object, manner: Manner) -> Any:
     if missing:
         return missing if missing.blank or missing.cause else None
     if vocabulary.is_code(column, text):
+        return Cell(text=text, question="words")
+    if not manner.verbatim:
         return Cell(text=text, question="words")
     near = vocabulary.nearest(column, text)
     hint = f"did you mean {near}? else one of: " if near else "one of: "

@@ -11,8 +11,9 @@ from typing import TYPE_CHECKING, Any
 from register.columns import COLUMNS, TABLES, Column, nearest
 from register.columns.units import RIVALS
 from register.errors import Problem, StartrollError
-from register.intake.cells import Manner, read_column
+from register.intake.cells import Cell, Manner, read_column
 from register.intake.match import unidentified, unmarked
+from register.intake.vocabulary import nearest as nearest_word
 from register.store import clock, origins
 from register.store.queries import AT_TAG, STANDING, key_text, rows_at
 from register.text import shown
@@ -120,6 +121,9 @@ def _understood(column: Column, text: str | None, blank_reason: str | None) -> t
         return None, blank_reason
     read = read_column([text], Manner(column))
     cell = read.special.get(0)
+    if cell is not None and (cell.question == "words" or cell.also):
+        near = nearest_word(column, text or "")
+        cell = Cell(text=cell.text, cause=f"no word of {column.name}", remedy=_one_of(column, near))
     if cell is not None and cell.blank:
         return None, cell.blank
     if cell is not None and (cell.cause or cell.question or cell.value is None):
@@ -129,6 +133,12 @@ def _understood(column: Column, text: str | None, blank_reason: str | None) -> t
             Problem(f"{column.name}: {text!r}: {cause}", cell.remedy or f"expected: {_expected(column)}")
         )
     return read.values[0], ""
+
+
+def _one_of(column: Column, near: str | None) -> str:
+    if not column.choices:
+        return f"expected: {_expected(column)}"
+    return (f"did you mean {near}? else one of: " if near else "one of: ") + ", ".join(column.choices)
 
 
 def _expected(column: Column) -> str:

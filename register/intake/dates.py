@@ -6,14 +6,15 @@ import re
 from collections.abc import Iterable
 from datetime import date, datetime, timedelta
 
+from register.columns import languages
+
 DAY_FIRST, MONTH_FIRST = "day first", "month first"
 EITHER = "either"
-MONTHS = "jan feb mar apr may jun jul aug sep oct nov dec"
 _EPOCH = date(1899, 12, 30)
 _ISO = re.compile(r"(\d{4})[-/.](\d{1,2})[-/.](\d{1,2})(?:[T ].*)?")
 _NUMERIC = re.compile(r"(\d{1,2})[-/. ]+(\d{1,2})[-/. ]+(\d{4}|\d{2})(?: .*)?")
-_NAMED = re.compile(r"(\d{1,2})[-/. ]*([A-Za-z]{3,9})[-/., ]*(\d{4}|\d{2})")
-_NAME_FIRST = re.compile(r"([A-Za-z]{3,9})\.? *(\d{1,2})(?:st|nd|rd|th)?,? +(\d{4})")
+_NAMED = re.compile(r"(\d{1,2})[-/. ]*(?:de +)?([^\W\d_]{3,10})[-/., ]*(?:de +)?(\d{4}|\d{2})")
+_NAME_FIRST = re.compile(r"([^\W\d_]{3,10})\.? *(\d{1,2})(?:st|nd|rd|th)?,? +(\d{4})")
 
 
 def order(cells: Iterable[object]) -> set[str]:
@@ -52,8 +53,10 @@ def day(cell: object, known_order: str | None) -> str | None:
 
 
 def _month(name: str) -> int:
-    """The number of a month by its first three letters; 0 when it is none."""
-    return (MONTHS.find(name[:3].lower()) + 4) // 4
+    """The number of a month by the first letters of its name, in any of the languages; 0 when it is none."""
+    word = languages.bare(name)
+    known = languages.months()
+    return known.get(word) or known.get(word[:4]) or known.get(word[:3], 0)
 
 
 def _numeric(first: int, second: int, year: str, known_order: str | None) -> str | None:

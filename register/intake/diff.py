@@ -9,6 +9,7 @@ from typing import Any
 from sqlite_utils import Database
 
 from register.columns import TABLES
+from register.intake import notes
 from register.intake.match import Residents
 from register.intake.merge import ALIKE, alike
 from register.intake.plan import Change, Key, Rows
@@ -55,6 +56,8 @@ def compare(
         same = True
         for column, value in values.items():
             old = before[column]
+            if column == "position_notes" and old and not rows.verbatim:
+                value = notes.joined(old, value)
             if old == value:
                 continue
             tolerance = ALIKE if (key, column) in rows.found else EXACT

@@ -10,8 +10,10 @@ from dataclasses import dataclass, field, replace
 from difflib import get_close_matches
 from functools import cache
 
-from register.columns import COLUMNS, TABLES, Column
-from register.columns.units import IN_A_HEADING
+from register.columns import COLUMNS, TABLES, Column, languages
+from register.columns.languages.patterns import ASSET, NOTE
+from register.columns.units import FACTORS, IN_A_HEADING, PURE
+from register.intake import concepts, heading_lines
 from register.intake.mapping import IGNORE, Answer, SheetAnswers, folded
 from register.intake.sheet import Sheet, letters
 from register.intake.units import conversion, plain
@@ -19,11 +21,14 @@ from register.intake.vocabulary import squeezed
 
 LOOK_DOWN = 40
 REFUSED_HEADING = "refused because"
-SURE, UNSURE, UNKNOWN, PASSED_OVER = "sure", "unsure", "unknown", "passed over"
+SURE, UNSURE, UNKNOWN, PASSED_OVER, KEPT = "sure", "unsure", "unknown", "passed over", "kept"
+ALIKE = "only alike"
+STOCK = "stock"
+NAMES = {"tag", "bus", "area", "description", "motor", "device", "model"}  # what no unit stands behind
+NO_COLUMNS = (NOTE, ASSET, STOCK)
 
-# One spelling for words that trade lists write in many ways.
 # fmt: off
-SPELT = {
+SPELT = {  # one spelling for words that trade lists write in many ways
     "number": "no", "num": "no", "nr": "no", "#": "no", "№": "no", "amp": "amps", 
     "ampere": "amps", "amperes": "amps", "amperage": "amps", "current": "amps", "volt": "volts",
     "voltage": "volts", "hour": "hr", "hours": "hr", "hrs": "hr", "h": "hr", "mfr": "maker",
@@ -46,7 +51,7 @@ SPELT = {
 
 @dataclass(frozen=True, slots=True)
 class Heading:
-    """One heading of a sheet and what it is taken for."""
+    """One heading of a sheet and what it is taken for; `kept` says what a heading without column is."""
 
     index: int
     text: str
@@ -57,6 +62,7 @@ class Heading:
     answer: Answer = field(default_factory=Answer)
     exact: bool = False
     why: str = ""
+    kept: str = ""
 
     @property
     def meant(self) -> Column:
@@ -67,10 +73,11 @@ class Heading:
 
 @dataclass(frozen=True, slots=True)
 class Header:
-    """The heading row of a sheet (counted from 0) and its headings."""
+    """The heading row of a sheet (counted from 0), its headings, and how many lines below belong to them."""
 
     row: int
     headings: tuple[Heading, ...]
+    below: int = 0
 
     @property
     def verbatim(self) -> bool:
@@ -101,7 +108,7 @@ def claims() -> dict[str, tuple[str, ...]]:
     """Every compared heading → the columns that it may mean."""
     found: dict[str, dict[str, None]] = {}
     for column in _fillable():
-        for words in (column.name, _stem(column), *column.headings):
+        for words in (column.name, _stem(column), *column.headings, *languages.headings().get(column.name, ())):
             found.setdefault(key(words), {})[column.name] = None
     found.pop("", None)
     return {words: tuple(names) for words, names in found.items()}
@@ -136,39 +143,40 @@ def recognise(sheet: Sheet, answers: SheetAnswers) -> Header | None:
     row = answers.header_row - 1 if answers.header_row else _header_row(sheet, answers)
     if row is None or row >= len(sheet.rows):
         return None
-    groups = _groups(sheet, row)
-    texts = {i: folded(str(c)) for i, c in enumerate(sheet.rows[row]) if c is not None}
+    texts, below = heading_lines.texts(sheet, row, _is_part)
+    groups = heading_lines.groups(sheet, row)
     count = Counter(texts.values())
     drafts = [
         _heading(index, text, count[text] > 1, groups.get(index, ""), answers) for index, text in texts.items() if text
     ]
     votes = _votes(drafts)
-    return Header(row, tuple(_one_each([_settled(h, votes, drafts) for h in drafts])))
+    return Header(row, tuple(_one_each([_settled(h, votes, drafts) for h in drafts])), below)
+
+
+def _is_part(text: str) -> bool:
+    """True for a text that a second line of headings may consist of: a unit, or words of headings."""
+    return is_unit(text.strip("()[]")) or concepts.known(text)
+
+
+def is_unit(*texts: str) -> bool:
+    """True where all texts are units."""
+    return all(plain(text) in _units() for text in texts)
+
+
+@cache
+def _units() -> frozenset[str]:
+    return frozenset(plain(u) for table in (*FACTORS.values(), *PURE.values()) for u in table) | {"mm2", "cosphi"}
 
 
 def _header_row(sheet: Sheet, answers: SheetAnswers) -> int | None:
     best, most = None, 0
     for number, row in enumerate(sheet.rows[:LOOK_DOWN]):
         texts = [c for c in row if isinstance(c, str) and c.strip()]
-        score = sum(folded(t) in answers.headings or bool(_matches(t)) for t in texts)
+        score = sum(folded(t) in answers.headings or bool(_matches(t)) for t in texts if len(t) <= 60)
         enough = score >= 2 or (score == 1 and len(texts) == 1)
         if enough and score > most and 3 * score >= len(texts):
             best, most = number, score
     return best
-
-
-def _groups(sheet: Sheet, row: int) -> dict[int, str]:
-    """Merged words above the headings ("Motor" over "Volts"), spread over what they cover."""
-    if row == 0:
-        return {}
-    above = [str(c).strip() if c is not None else "" for c in sheet.rows[row - 1]]
-    if sum(1 for c in above if c) < 2:
-        return {}
-    spread, last = {}, ""
-    for index in range(len(sheet.rows[row])):
-        last = (above[index] if index < len(above) else "") or last
-        spread[index] = last
-    return spread
 
 
 def _split(text: str) -> tuple[str, list[str]]:
@@ -179,27 +187,51 @@ def _split(text: str) -> tuple[str, list[str]]:
     if tail and any(conversion(c, tail[1]) for c in _fillable() if c.unit):
         units.append(tail[1])
         base = base[: tail.start()].strip()
-    units += [word for word in base.split() if plain(word) in IN_A_HEADING]
+    units += [word for word in re.split(r"[\s_]+", base) if plain(word) in IN_A_HEADING]
+    if tail := _TRAILING_UNIT.search(_AT_VOLTS.sub(" ", base).strip()):
+        units.append(tail[0].strip(" _,/"))
     return base, units
 
 
 def _matches(text: str) -> tuple[str, ...]:
-    found = claims().get(key(text))
-    if found is None:
-        base, _ = _split(text)
-        found = claims().get(key(base)) if base else None
-    return found or ()
+    """The columns, or `note` and its like, that a heading may mean: as a whole phrase, else by its words."""
+    base, _ = _split(text)
+    forms = [f for f in dict.fromkeys((text, base, _without_unit(base))) if f]
+    whole = next((found for form in forms if (found := _fitting(text, claims().get(key(form), ())))), ())
+    parts = next((found for form in forms if (found := _fitting(text, concepts.meant(form)))), ())
+    # The name of a closed list in one language may be a tag in another: its cells decide.
+    if parts and whole and all(COLUMNS[n].choices for n in whole) and not set(parts) & {*whole, *NO_COLUMNS}:
+        return (*whole, *parts)
+    return whole or parts
+
+
+def _fitting(text: str, names: tuple[str, ...]) -> tuple[str, ...]:
+    """Those columns that can have the unit which a heading names."""
+    return tuple(n for n in names if n in NO_COLUMNS or _unit_fits(text, COLUMNS[n]))
+
+
+_AT_VOLTS = re.compile(r"@\s*\d+\s*(?:V|v|kV)?")
+_TRAILING_UNIT = re.compile(
+    r"(?<=[\w.)])[\s_,]+(?:A|V|kV|kA|KA|kW|KW|W|MW|HP|hp|Hp|PS|CV|cv|ch|CH|pk|Hz|HZ|s|sec|m|mm2|mm²|ft|rpm|RPM|%|°C"
+    r"|h|min-1|1/min|tr/min|U/min|kvar|kVA|MVA|min)$"
+)
+
+
+def _without_unit(base: str) -> str:
+    return _TRAILING_UNIT.sub("", _AT_VOLTS.sub(" ", base).strip()).strip()
 
 
 def _heading(index: int, text: str, repeated: bool, group: str, answers: SheetAnswers) -> Heading:
-    """Read one heading; one that stands twice in its row is named with its letter: `Amps @G`."""
+    """One heading; if it stands twice in its row it is named with its letter: `Amps @G`."""
     name = f"{text} @{letters(index)}" if repeated else text
     answer = answers.headings.get(name) or answers.headings.get(text) or Answer()
     if answer.column == IGNORE or key(text) == key(REFUSED_HEADING):
         return Heading(index, name, PASSED_OVER, answer=answer, why="the mapping says so")
+    if answer.column in NO_COLUMNS:
+        return Heading(index, name, KEPT, answer=answer, kept=answer.column)
     if answer.column:
         column = COLUMNS[answer.column]
-        return Heading(index, name, SURE, column, _unit(text, column, answer), answer=answer)
+        return Heading(index, name, SURE, column, unit_of(text, column, answer), answer=answer)
     return _recognised(Heading(index, name, answer=answer), text, group)
 
 
@@ -208,19 +240,25 @@ def _recognised(heading: Heading, text: str, group: str) -> Heading:
     base, _ = _split(text)
     if base in COLUMNS and COLUMNS[base].origin not in ("derived", "internal"):
         column = COLUMNS[base]
-        unit = _unit(text, column, answer) or column.unit
+        unit = unit_of(text, column, answer) or column.unit
         return replace(heading, state=SURE, column=column, unit=unit, candidates=(base,), exact=True)
     names = (_matches(f"{group} {text}") if group else ()) or _matches(text)
-    names = tuple(n for n in names if _unit_fits(text, COLUMNS[n]))
+    if names and names[0] in NO_COLUMNS:
+        return replace(heading, state=KEPT, kept=names[0])
+    names = tuple(n for n in names if n not in NO_COLUMNS)
     if names:
         return replace(heading, state=UNSURE, candidates=names)
     names = tuple(n for n in _alike(base) if _unit_fits(text, COLUMNS[n]))
-    if not names:
-        return heading
-    return replace(heading, state=UNSURE, candidates=names, why="only alike")
+    if names:
+        return replace(heading, state=UNSURE, candidates=names, why=ALIKE)
+    names = tuple(n for n in concepts.meant(base, partly=True) if n not in NO_COLUMNS and _unit_fits(text, COLUMNS[n]))
+    if names:
+        return replace(heading, state=UNSURE, candidates=names, why="some of its words are not known")
+    return heading
 
 
-def _unit(text: str, column: Column, answer: Answer) -> str:
+def unit_of(text: str, column: Column, answer: Answer) -> str:
+    """The unit that a heading names, or that was answered."""
     if answer.unit:
         return answer.unit
     _, units = _split(text)
@@ -235,7 +273,7 @@ def _unit_fits(text: str, column: Column) -> bool:
     """False when the heading names a unit, and one of another quantity than the column's."""
     _, units = _split(text)
     units = [u for u in units if u.strip() and not re.search(r"\d\s*[A-Za-z]", u)]
-    if not units or not column.unit or any(_is_unit(u, column) for u in units):
+    if not units or (not column.unit and column.name not in NAMES) or any(_is_unit(u, column) for u in units):
         return True
     return not any(_is_unit(u, other) for u in units for other in _fillable() if other.unit)
 
@@ -260,6 +298,12 @@ def _table(name: str, drafts: Sequence[Heading]) -> str:
     return COLUMNS[name].table
 
 
+def _kin(table: str) -> set[str]:
+    """Tables that speak of one thing: a device, its type, how it is set."""
+    of_devices = {"device", "model", "setting"}
+    return of_devices if table in of_devices else {table}
+
+
 def _settled(heading: Heading, votes: Counter[str], drafts: Sequence[Heading]) -> Heading:
     if heading.state != UNSURE or heading.why:
         return heading
@@ -267,10 +311,11 @@ def _settled(heading: Heading, votes: Counter[str], drafts: Sequence[Heading]) -
     ranked = sorted(heading.candidates, key=lambda n: -votes[tables[n]])
     first = COLUMNS[ranked[0]]
     if len(ranked) > 1:
+        others = sum(votes[t] for t in _kin(tables[ranked[1]]))
         lead = votes[tables[ranked[0]]] - votes[tables[ranked[1]]]
-        if lead < 2:
+        if lead < 2 and (others or not lead):
             return replace(heading, candidates=tuple(ranked), why="could be either")
-    unit = _unit(heading.text, first, heading.answer)
+    unit = unit_of(heading.text, first, heading.answer)
     return replace(heading, state=SURE, column=first, unit=unit)
 
 

@@ -6,8 +6,8 @@ from typing import Any
 
 from register.columns import TABLES
 from register.intake.match import ASSETS, Residents
-from register.intake.parse import Taken
 from register.intake.plan import Key
+from register.intake.taken import Taken
 
 OF_A_POSITION = ("protection", "bypass", "control")
 Values = dict[str, Any]

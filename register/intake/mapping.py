@@ -15,7 +15,6 @@ sheets:
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -23,17 +22,34 @@ from typing import Any
 import yaml
 
 from register.columns import COLUMNS, nearest
+from register.columns.languages.patterns import ASSET, NOTE
 from register.errors import IntakeError, Problem
 from register.intake.units import conversion
 
 IGNORE = "ignore"
-SHEET_KEYS = {"header row", "sections", "constants", "headings", "skip"}
+NO_COLUMN = {IGNORE, NOTE, ASSET}
+SHEET_KEYS = {
+    "header row",
+    "sections",
+    "constants",
+    "headings",
+    "skip",
+    "others",
+    "struck out",
+    "device overload",
+    "tags",
+}
+SHEET_KEYS |= {"failure modes", "not failures"}
 HEADING_KEYS = {"column", "unit", "decimal", "dates", "words", "believed"}
 CLOSED = {
     "decimal": {"point", "comma"},
     "dates": {"day first", "month first"},
     "sections": {"bus", "area", IGNORE},
     "skip": {"yes", "true", "no", "false"},
+    "others": {NOTE, IGNORE},
+    "struck out": {"take", IGNORE},
+    "device overload": {"device", "relay"},
+    "failure modes": {"as proposed", "leave blank"},
     "believed": {"yes", "true", "no", "false"},
 }
 YES = {"yes", "true"}
@@ -50,6 +66,19 @@ class Answer:
     words: dict[str, str] = field(default_factory=dict)
     believed: bool = False
 
+    def over(self, other: Answer | None) -> Answer:
+        """This answer, and where it is silent what another says of the same column."""
+        if other is None or (self.column and other.column and self.column != other.column):
+            return self
+        return Answer(
+            self.column or other.column,
+            self.unit or other.unit,
+            self.decimal or other.decimal,
+            self.dates or other.dates,
+            other.words | self.words,
+            self.believed or other.believed,
+        )
+
 
 @dataclass(frozen=True, slots=True)
 class SheetAnswers:
@@ -60,6 +89,12 @@ class SheetAnswers:
     header_row: int | None = None
     sections: str = ""
     skip: bool = False
+    others: str = ""
+    struck_out: str = ""
+    device_overload: str = ""
+    tags: dict[str, str] = field(default_factory=dict)
+    failure_modes: str = ""
+    not_failures: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,11 +110,17 @@ class Mapping:
         if own is None:
             return every
         return SheetAnswers(
-            every.headings | own.headings,
+            every.headings | {h: a.over(every.headings.get(h)) for h, a in own.headings.items()},
             every.constants | own.constants,
             own.header_row or every.header_row,
             own.sections or every.sections,
             own.skip or every.skip,
+            own.others or every.others,
+            own.struck_out or every.struck_out,
+            own.device_overload or every.device_overload,
+            every.tags | own.tags,
+            own.failure_modes or every.failure_modes,
+            own.not_failures or every.not_failures,
         )
 
 
@@ -92,12 +133,18 @@ def load(path: Path) -> Mapping:
     """Read a mapping; IntakeError with every problem at once."""
     try:
         text = path.read_text(encoding="utf-8-sig")
-        root = yaml.compose(text, Loader=yaml.SafeLoader)
-        data = yaml.load(text, Loader=yaml.BaseLoader)
     except OSError as error:
         raise _unsound(f"it cannot be read: {error.strerror}", "check its name", path) from None
     except UnicodeDecodeError:
         raise _unsound("not UTF-8 text", "name the file of answers, a .yml", path) from None
+    return understood(text, path)
+
+
+def understood(text: str, path: Path | str) -> Mapping:
+    """A mapping from its text; IntakeError with every problem at once."""
+    try:
+        root = yaml.compose(text, Loader=yaml.SafeLoader)
+        data = yaml.load(text, Loader=yaml.BaseLoader)
     except RecursionError:
         raise _unsound("brackets inside brackets without end", "write it plainly", path) from None
     except yaml.YAMLError as error:
@@ -147,8 +194,23 @@ def _sheets(data: Any, place: str, problems: list[Problem]) -> dict[str, SheetAn
             _row(said.get("header row"), where, problems),
             _word(said, "sections", where, problems),
             _word(said, "skip", where, problems) in YES,
+            others=_word(said, "others", where, problems),
+            struck_out=_word(said, "struck out", where, problems),
+            device_overload=_word(said, "device overload", where, problems),
+            tags=_pairs(said, "tags", where, problems),
+            failure_modes=_word(said, "failure modes", where, problems),
+            not_failures=tuple(_listed(said, "not failures", where, problems)),
         )
     return found
+
+
+def _listed(said: dict, key: str, where: str, problems: list[Problem]) -> list[str]:
+    """The words in a list under a key; empty, after noting it, where there is no list."""
+    found = said.get(key) or []
+    if isinstance(found, list) and all(isinstance(word, str) for word in found):
+        return found
+    problems.append(Problem(f"{key}: a list of words belongs here", "write it as `[inspection, lubrication]`", where))
+    return []
 
 
 def _answer(said: Any, where: str, problems: list[Problem]) -> Answer:
@@ -159,7 +221,7 @@ def _answer(said: Any, where: str, problems: list[Problem]) -> Answer:
         return Answer()
     _known_keys(said, HEADING_KEYS, where, problems)
     column, unit = _word(said, "column", where, problems), _word(said, "unit", where, problems)
-    if column and column != IGNORE:
+    if column and column not in NO_COLUMN:
         _known_column(column, where, problems)
     if unit and column not in COLUMNS:
         problems.append(Problem(f"unit {unit!r} of no column", "say `column:` too", where))
@@ -170,7 +232,7 @@ def _answer(said: Any, where: str, problems: list[Problem]) -> Answer:
     words = _pairs(said, "words", where, problems)
     choices = COLUMNS[column].choices if column in COLUMNS else ()
     for word, choice in words.items():
-        if choices and choice not in choices:
+        if choices and choice not in (*choices, "unknown"):
             problems.append(
                 Problem(f"{choice!r} is no word of {column}", f"one of {', '.join(choices)}", f"{where}, {word!r}")
             )
@@ -233,16 +295,9 @@ def _row(said: Any, where: str, problems: list[Problem]) -> int | None:
     return int(said)
 
 
-def _given(answers: SheetAnswers) -> Iterator[str]:
-    if answers.skip:
-        yield "    skip: yes"
-    if answers.header_row:
-        yield f"    header row: {answers.header_row}"
-    if answers.sections:
-        yield f"    sections: {answers.sections}"
-    if answers.constants:
-        yield "    constants:"
-        yield from (f"      {name}: {quoted(v)}" for name, v in answers.constants.items())
+def quoted_flow(value: object) -> str:
+    """A list or pairs as one line of YAML."""
+    return yaml.safe_dump(value, default_flow_style=True, sort_keys=False, width=10**6, allow_unicode=True).strip()
 
 
 def quoted(value: object) -> str:
@@ -254,21 +309,4 @@ def heading_line(heading: str, column: str, **more: object) -> str:
     """The line of a mapping that answers for a heading."""
     if not more:
         return f"{quoted(folded(heading))}: {column}"
-    rest = yaml.safe_dump(
-        {"column": column, **more}, default_flow_style=True, sort_keys=False, width=10**6, allow_unicode=True
-    ).strip()
-    return f"{quoted(folded(heading))}: {rest}"
-
-
-def draft(sheets: Iterable[tuple[str, SheetAnswers, Iterable[str], Iterable[str]]]) -> str:
-    """A mapping to save: per sheet the answers given, the lines in use, and the open questions."""
-    lines = [
-        "# How this plant's headings are read. Lines with '#?' wait for an answer; one whose",
-        "# heading stands above already takes the place of that line.",
-        "sheets:",
-    ]
-    for name, answers, used, questions in sheets:
-        lines += [f"  {quoted(name)}:", *_given(answers), "    headings:"]
-        lines += [f"      {line}" for line in used]
-        lines += [f"      #? {line}" for line in questions]
-    return "\n".join(lines) + "\n"
+    return f"{quoted(folded(heading))}: {quoted_flow({'column': column, **more})}"

@@ -8,7 +8,7 @@ from typing import Any
 
 from sqlite_utils import Database
 
-from register.intake.parse import Taken
+from register.intake.taken import Taken
 
 ASSETS = ("motor", "device")
 

@@ -7,13 +7,14 @@ from math import isclose
 from typing import Any
 
 from register.columns import TABLES, Table
-from register.intake import records
+from register.intake import notes, records
 from register.intake.cells import Cell
+from register.intake.homeless import CHECK_NAMES
 from register.intake.keys import OF_A_POSITION, Keys
 from register.intake.match import ASSETS, Residents
-from register.intake.parse import CHECK_NAMES, Taken
 from register.intake.plan import Key, Origin, Rows
 from register.intake.records import NATURAL, Keyed
+from register.intake.taken import Taken
 
 ALIKE = 2e-3
 
@@ -65,7 +66,9 @@ def merge_rows(taken: Taken, rows: dict[str, Rows], residents: Residents) -> Non
         own = [n for n in own if not (name == "position" and n == "tag")]
         columns = [taken.reads[n].values for n in own]
         keyed = _keyed(table, taken, good, own, columns, residents)
-        _merge(taken, table, own, keyed, rows.setdefault(name, Rows()))
+        mine = rows.setdefault(name, Rows(verbatim=taken.header.verbatim))
+        mine.verbatim &= taken.header.verbatim
+        _merge(taken, table, own, keyed, mine)
 
 
 def _good_rows(taken: Taken, tables: list[str]) -> Sequence[int]:
@@ -77,6 +80,8 @@ def _good_rows(taken: Taken, tables: list[str]) -> Sequence[int]:
     seen: dict[Any, int] = {}
     for index, parts in enumerate(zip(*(taken.reads[n].values for n in names), strict=True)):
         key = next((p for p in parts if p is not None), None)
+        if index in taken.rows_aside or taken.body.rows[index] in taken.rows_asked:
+            continue
         if key is None:
             _refuse_keyless(taken, names, index)
         elif repeats and seen.setdefault(key, index) != index:
@@ -114,6 +119,7 @@ def _refuse_double(taken: Taken, names: list[str], index: int, first: int) -> No
     sheet, numbers = taken.sheet, taken.body.rows
     if sheet.rows[numbers[index]] == sheet.rows[numbers[first]]:
         taken.body.skipped["repeated row"] += 1
+        taken.repeats.add(numbers[index])
         return
     name = next(n for n in names if taken.reads[n].values[index] is not None)
     key = taken.reads[name].values[index]
@@ -178,6 +184,9 @@ def _add_to(mine: dict[str, Any], values: dict[str, Any], taken: Taken, table: T
     for name, value in values.items():
         before = mine.setdefault(name, value)
         if before == value or alike(before, value, ALIKE):
+            continue
+        if name == "position_notes":
+            mine[name] = notes.joined(before, value)
             continue
         taken.refuse(
             name,

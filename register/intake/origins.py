@@ -23,7 +23,7 @@ def keep(db: Database, plan: Plan, change_set: int) -> None:
                 ident = (sheet, id(letters))
                 if ident not in numbers:
                     numbers[ident] = _source(db, plan.sheets[sheet], letters, change_set)
-                entries.append((table, text, numbers[ident], row + 1))
+                entries.append((table, text, numbers[ident], plan.sheets[sheet].line(row)))
         db.conn.executemany("INSERT OR REPLACE INTO source_row VALUES (?, ?, ?, ?)", entries)
         cells = [
             (table, key_text(key), column, text, plan.sheets[sheet_of(rows, key)].file, cell, unit, change_set)
@@ -43,6 +43,6 @@ def _source(db: Database, sheet: Sheet, letters: dict[str, str], change_set: int
         "change_set": change_set,
         "source_file": sheet.file,
         "source_hash": sheet.hash,
-        "letters": json.dumps(letters),
+        "letters": json.dumps(dict.fromkeys(letters, "") if sheet.turned else letters),
     }
     return add_row(db, "source", row | {"sheet": sheet.name if sheet.is_book else None})

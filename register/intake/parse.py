@@ -3,74 +3,21 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass, field
+from dataclasses import replace
 from typing import Any
 
-from register.columns import CHECKS, COLUMNS, Column
-from register.columns.units import RIVALS
-from register.intake import crosscheck, dates
-from register.intake.cells import Cell, Manner, Read, marks, read_column
-from register.intake.data_rows import Body, body
-from register.intake.headings import PASSED_OVER, SURE, UNKNOWN, UNSURE, Header, Heading, recognise
-from register.intake.mapping import SheetAnswers, heading_line
-from register.intake.plan import Doubt, Refusal
+from register.columns import COLUMNS
+from register.columns.languages import bare, line_words
+from register.columns.languages.patterns import NOTE
+from register.intake import crosscheck, dates, failures, heading_lines, homeless, implied, notes, questions, tags
+from register.intake.cells import Cell, Manner, Read, as_text, marks, read_column
+from register.intake.data_rows import body
+from register.intake.evidence import weighed
+from register.intake.headings import KEPT, PASSED_OVER, UNKNOWN, Header, Heading, recognise
+from register.intake.mapping import IGNORE, SheetAnswers, heading_line
 from register.intake.sheet import Sheet, letters
+from register.intake.taken import Taken
 from register.intake.units import plain
-
-
-@dataclass(slots=True)
-class Taken:
-    """A sheet's columns by name; `letters` says where each stands, "" for a constant."""
-
-    number: int
-    sheet: Sheet
-    header: Header
-    body: Body
-    reads: dict[str, Read] = field(default_factory=dict)
-    letters: dict[str, str] = field(default_factory=dict)
-    units: dict[str, str] = field(default_factory=dict)
-    refused: list[Refusal] = field(default_factory=list)
-    doubts: list[Doubt] = field(default_factory=list)
-    rows_refused: set[int] = field(default_factory=set)
-    used: list[str] = field(default_factory=list)
-    notes: list[str] = field(default_factory=list)
-
-    def address(self, column: str, index: int) -> str:
-        """The address of a cell, by column name and place among the data rows."""
-        row = self.body.rows[index] + 1
-        cell = f"{self.letters.get(column, '')}{row}"
-        return f"{self.sheet.name}!{cell}" if self.sheet.is_book else cell
-
-    def _row(self, index: int) -> str:
-        row = f"row {self.body.rows[index] + 1}"
-        return f"{self.sheet.name} {row}" if self.sheet.is_book else row
-
-    def refuse(self, column: str, index: int, read: object, cause: str, remedy: str, beside: int | None = None) -> None:
-        """Note that a cell (or, with column "", a row) is not taken."""
-        cell = self.address(column, index) if column else self._row(index)
-        place = f"{self.sheet.file} {cell}"
-        if not column:
-            self.rows_refused.add(self.body.rows[index])
-        self.refused.append(
-            Refusal(
-                self.number,
-                self.body.rows[index],
-                column,
-                place,
-                str(read),
-                cause,
-                remedy,
-                None if beside is None else self.body.rows[beside],
-            )
-        )
-
-    def ask(
-        self, place: str, heading: str, question: str, candidates: tuple[str, ...], answer: str, cells: int = 0
-    ) -> None:
-        """Note a question that only the plant can answer."""
-        self.doubts.append(
-            Doubt(self.sheet.name, f"{self.sheet.file} {place}", heading, question, candidates, answer, cells)
-        )
 
 
 def take_apart(number: int, sheet: Sheet, answers: SheetAnswers, *, practice: str) -> Taken | None:
@@ -78,56 +25,80 @@ def take_apart(number: int, sheet: Sheet, answers: SheetAnswers, *, practice: st
     header = recognise(sheet, answers)
     if header is None:
         return None
-    header = _tag_by_evidence(sheet, header)
+    header = tags.settled(sheet, header)
+    header = weighed(sheet, header, practice)
     key = next((h.index for h in header.sure() if h.meant.name == "tag"), None)
-    made = body(sheet, header.row, key, verbatim=header.verbatim)
+    made = body(sheet, header.row, key, verbatim=header.verbatim, below=header.below)
+    header = _with_unnamed(sheet, _others(header, answers), made.rows, answers)
     taken = Taken(number, sheet, header, made)
-    _ask_about_headings(taken)
+    questions.headings(taken)
     _read_columns(taken, answers, practice)
     _sections(taken, answers)
     _constants(taken, answers)
-    _ask_about_homeless(taken)
-    for name, question in crosscheck.suspects({n: r.values for n, r in taken.reads.items()}):
-        _block(taken, name, question)
+    _renamed(taken, answers)
+    implied.spread(taken)
     return taken
 
 
-def _tag_by_evidence(sheet: Sheet, header: Header) -> Header:
-    """Of several headings that fit the tag, the one whose cells are names, not a running number."""
-    rivals = [h for h in header.headings if h.state == UNSURE and h.candidates == ("tag",)]
-    if len(rivals) < 2:
+def _renamed(taken: Taken, answers: SheetAnswers) -> None:
+    """Read a tag or bus that the mapping says is another's as that; one that it says is its own stays."""
+    taken.apart |= {name for name, said in answers.tags.items() if name == said}
+    for column in ("tag", "bus"):
+        read = taken.reads.get(column)
+        if read is None or not answers.tags:
+            continue
+        for index, value in enumerate(read.values):
+            said = answers.tags.get(str(value))
+            if said and said != value:
+                read.values[index], read.special[index] = said, Cell(said, str(value), "")
+
+
+def finish(taken: Taken, answers: SheetAnswers) -> None:
+    """Look at the columns together, once it is known which position each row is about."""
+    implied.overload_by_kind(taken, answers)
+    implied.overload_place(taken)
+    homeless.ask(taken)
+    for name, question in crosscheck.suspects({n: r.values for n, r in taken.reads.items()}):
+        _block(taken, name, question)
+    failures.look(taken, answers)
+    notes.keep(taken)
+
+
+def _others(header: Header, answers: SheetAnswers) -> Header:
+    """Headings without a column, where the mapping says what becomes of them all."""
+    if not answers.others:
         return header
-    rows = sheet.rows[header.row + 1 : header.row + 60]
+    how: dict[str, Any] = {"state": KEPT, "kept": NOTE}
+    if answers.others == IGNORE:
+        how = {"state": PASSED_OVER, "why": "the mapping says so"}
 
-    def named(heading: Heading) -> bool:
-        cells = [str(r[heading.index]) for r in rows if heading.index < len(r) and r[heading.index]]
-        return sum(any(c.isalpha() for c in cell) for cell in cells) * 2 > len(cells) > 0
+    def settled(h: Heading) -> Heading:
+        if h.state != UNKNOWN or h.candidates:
+            return h
+        return replace(h, answer=replace(h.answer, column=answers.others), **how)
 
-    names = [h for h in rivals if named(h)]
-    if len(names) != 1:
-        return header
-    chosen = {
-        h.index: Heading(h.index, h.text, SURE, COLUMNS["tag"], answer=h.answer)
-        if h is names[0]
-        else Heading(h.index, h.text, PASSED_OVER, why=f"a running number beside {names[0].text!r}")
-        for h in rivals
-    }
-    return Header(header.row, tuple(chosen.get(h.index, h) for h in header.headings))
+    return replace(header, headings=tuple(map(settled, header.headings)))
 
 
-def _ask_about_headings(taken: Taken) -> None:
-    sheet, row = taken.sheet, taken.header.row
-    for h in taken.header.headings:
-        where = sheet.address(row, h.index)
-        if h.state == UNSURE:
-            words = " or ".join(h.candidates)
-            question = f"{h.text!r} is not taken: {h.why}; {words}?"
-            taken.ask(where, h.text, question, h.candidates, heading_line(h.text, h.candidates[0]))
-        elif h.state == UNKNOWN:
-            taken.notes.append(f"{sheet.file} {where}: {h.text!r} is no heading known; not taken")
-            taken.used.append(heading_line(h.text, "ignore"))
-        elif h.state == PASSED_OVER:
-            taken.notes.append(f"{sheet.file} {where}: {h.text!r} is passed over: {h.why}")
+def _with_unnamed(sheet: Sheet, header: Header, rows: list[int], answers: SheetAnswers) -> Header:
+    """The headings, with one for each filled column that has none."""
+    bare_columns = heading_lines.unnamed(sheet, {h.index for h in header.headings}, rows)
+    made = []
+    for index in bare_columns:
+        name = f"{heading_lines.UNNAMED}{letters(index)}"
+        answer = answers.headings.get(name)
+        column = answer.column if answer else answers.others
+        heading = Heading(index, name)
+        if column == IGNORE:
+            heading = replace(heading, state=PASSED_OVER, why="the mapping says so")
+        elif column == NOTE:
+            heading = replace(heading, state=KEPT, kept=NOTE)
+        elif answer and column in COLUMNS:
+            heading = replace(heading, state="sure", column=COLUMNS[column], unit=answer.unit)
+        if column:
+            heading = replace(heading, answer=replace(answer or heading.answer, column=column))
+        made.append(heading)
+    return replace(header, headings=(*header.headings, *made))
 
 
 def _read_columns(taken: Taken, answers: SheetAnswers, practice: str) -> None:
@@ -141,14 +112,76 @@ def _read_columns(taken: Taken, answers: SheetAnswers, practice: str) -> None:
                 known_marks |= marks(columns[h.index])
             elif h.meant.kind == "date":
                 known_orders |= dates.order(set(columns[h.index]))
+    struck = _struck(taken, answers)
     for h in taken.header.sure():
         manner = Manner(
             h.meant, h.unit, h.answer, practice, verbatim or h.exact, frozenset(known_marks), frozenset(known_orders)
         )
-        read = read_column(columns[h.index], manner)
-        _ask_about_cells(taken, h, read)
+        cells, above = (columns[h.index], {}) if verbatim else _dittos(columns[h.index], h)
+        read = read_column(cells, manner)
+        for index, text in above.items():
+            cell = read.special.get(index) or Cell(read.values[index], text)
+            if not cell.question:
+                text = f"{text} (as above: {as_text(cells[index])})"
+                read.special[index] = cell._replace(text=text, unit=cell.unit or "")
+        for index in struck.get(h.index, ()):
+            said = "aside" if answers.struck_out else "struck"
+            read.values[index], read.special[index] = None, Cell(text=as_text(cells[index]), question=said)
+        questions.cells(taken, h, read)
+        taken.own[h.index] = read
+        taken.fed[h.index] = {h.meant.name}
         _keep(taken, h, read)
         taken.used.append(_line(h))
+
+
+DITTO_MARKS = {'"', "''", "“", "”", "〃", '-"-', '- " -', "´´", ",,", "„"}
+
+
+def _dittos(cells: list[object], h: Heading) -> tuple[list[object], dict[int, str]]:
+    """Cells with ditto marks resolved from the cell above, and where; a key is never so taken."""
+    if h.meant.required or not any(isinstance(c, str) and _is_ditto(c) for c in set(cells)):
+        return cells, {}
+    made, above, last = list(cells), {}, None
+    for index, cell in enumerate(cells):
+        if isinstance(cell, str) and _is_ditto(cell):
+            made[index] = last
+            if last is not None:
+                above[index] = cell.strip()
+        elif cell not in (None, ""):
+            last = cell
+    return made, above
+
+
+def _is_ditto(text: str) -> bool:
+    text = text.strip()
+    return text in DITTO_MARKS or (len(text) <= 20 and bare(text) in line_words("ditto"))
+
+
+def _struck(taken: Taken, answers: SheetAnswers) -> dict[int, list[int]]:
+    """The struck-out cells of the data rows, by column, where nobody said to take them."""
+    struck = taken.sheet.struck
+    if not struck or answers.struck_out == "take":
+        return {}
+    places = [
+        (i, col)
+        for i, row in enumerate(taken.body.rows)
+        for col in range(len(taken.sheet.rows[row]))
+        if (row, col) in struck
+    ]
+    found: dict[int, list[int]] = {}
+    for index, col in places:
+        found.setdefault(col, []).append(index)
+    if places and not answers.struck_out:
+        first, col = places[0]
+        where = taken.sheet.address(taken.body.rows[first], col)
+        count = len(places)
+        question = f"{count} cells are struck out, this one first: taken as they are, or left out?"
+        taken.ask(
+            where, "", question, ("take", "ignore"), "struck out: ignore", count, line="struck out: {}", under="sheet"
+        )
+    elif places:
+        taken.notes.append(f"{taken.sheet.file} {taken.sheet.name!r}: {len(places)} struck-out cells are left out")
+    return found
 
 
 def _line(h: Heading) -> str:
@@ -170,25 +203,15 @@ def _keep(taken: Taken, h: Heading, read: Read) -> None:
         taken.reads[name], taken.letters[name] = read, letters(h.index)
         taken.units[name] = h.unit
         return
-    apart = [
-        i
-        for i, (a, b) in enumerate(zip(other.values, read.values, strict=True))
-        if a is not None and b is not None and abs(a - b) > 0.02 * abs(a)
-    ]
-    if apart:
-        where = taken.sheet.address(taken.body.rows[apart[0]], h.index)
-        taken.ask(
-            where,
-            h.text,
-            f"two columns give {name} and differ in {len(apart)} rows; the first "
-            f"is taken: {other.values[apart[0]]:g} against {read.values[apart[0]]:g}",
-            (name,),
-            heading_line(h.text, "ignore"),
-            len(apart),
-        )
-        return
+    pairs = zip(other.values, read.values, strict=True)
+    apart = [i for i, (a, b) in enumerate(pairs) if a is not None and b is not None and abs(a - b) > 0.02 * abs(a)]
     own = plain(h.unit) == plain(h.meant.unit)
     first, second = (read, other) if own else (other, read)
+    if apart and _rounded(name, first, second, apart):
+        taken.notes.append(f"{taken.sheet.file}: two columns give {name}, rounded; the one in {h.meant.unit} is taken")
+    elif apart:
+        _ask_apart(taken, h, other, read, apart)
+        return
     for i, value in enumerate(second.values):
         if first.values[i] is None and value is not None:
             first.values[i] = value
@@ -197,50 +220,24 @@ def _keep(taken: Taken, h: Heading, read: Read) -> None:
         taken.reads[name], taken.letters[name], taken.units[name] = read, letters(h.index), h.unit
 
 
-QUESTIONS = {
-    "unit": "{numbers} without a unit, as {text!r}: {rivals}?",
-    "decimal": "{numbers} such as {text!r}: a decimal mark, or one that parts thousands?",
-    "dates": "{n} days such as {text!r}: day first or month first?",
-    "words": "classes {texts}: what does each mean?",
-}
+def _rounded(name: str, first: Read, second: Read, apart: list[int]) -> bool:
+    """True for horsepower beside kW as catalogues round them: 5 hp is 3.7 or 4 kW."""
+    return name == "power_kw" and all(abs(first.values[i] - second.values[i]) <= 0.09 * first.values[i] for i in apart)
 
 
-def _ask_about_cells(taken: Taken, h: Heading, read: Read) -> None:
-    """One question for a column, not one for every cell of it."""
-    asked: dict[str, list[int]] = {}
-    for index, cell in read.special.items():
-        if cell.question:
-            asked.setdefault(cell.question, []).append(index)
-    column = h.meant
-    for question, rows in asked.items():
-        texts = sorted({read.special[i].text for i in rows})
-        rivals = RIVALS.get(column.unit, ())
-        sentence = QUESTIONS[question].format(
-            numbers="1 number" if len(rows) == 1 else f"{len(rows)} numbers",
-            text=read.special[rows[0]].text,
-            texts=", ".join(texts),
-            rivals=" or ".join(rivals),
-        )
-        choices, answer = _open_answer(question, column, texts)
-        more = {question: answer}
-        where = taken.sheet.address(taken.body.rows[rows[0]], h.index)
-        taken.ask(
-            where, h.text, f"{column.name}: {sentence}", choices, heading_line(h.text, column.name, **more), len(rows)
-        )
-
-
-def _open_answer(question: str, column: Column, texts: list[str]) -> tuple[tuple[str, ...], object]:
-    """What may be answered, and a first answer to correct: these texts in the list's order."""
-    if question == "words":
-        choices = column.choices
-        last = len(choices) - 1
-        return choices, {text: choices[min(i, last)] for i, text in enumerate(texts)}
-    answers: dict[str, tuple[str, ...]] = {
-        "unit": RIVALS.get(column.unit, ()),
-        "decimal": ("point", "comma"),
-        "dates": ("day first", "month first"),
-    }
-    return answers[question], answers[question][0]
+def _ask_apart(taken: Taken, h: Heading, other: Read, read: Read, apart: list[int]) -> None:
+    name = h.meant.name
+    where = taken.sheet.address(taken.body.rows[apart[0]], h.index)
+    taken.blocked.add(h.index)
+    taken.ask(
+        where,
+        h.text,
+        f"two columns give {name} and differ in {len(apart)} rows; the first "
+        f"is taken: {other.values[apart[0]]:g} against {read.values[apart[0]]:g}",
+        (name,),
+        heading_line(h.text, "ignore"),
+        len(apart),
+    )
 
 
 def _block(taken: Taken, name: str, question: str) -> None:
@@ -248,56 +245,9 @@ def _block(taken: Taken, name: str, question: str) -> None:
     if heading is None or heading.answer.believed:
         return
     where = taken.sheet.address(taken.header.row, heading.index)
-    taken.ask(
-        where,
-        heading.text,
-        f"{name} is not taken: {question}",
-        (name,),
-        heading_line(heading.text, name, believed=True),
-    )
-    del taken.reads[name]
-
-
-CHECK_NAMES = {c.name for c in CHECKS}
-
-# What has to stand beside a column for its row to be known by.
-# fmt: off
-KNOWN_BY = {
-    "site": ("site",), "bus": ("bus",), "position": ("tag",), "motor": ("motor", "tag"),
-    "model": ("model", "device", "tag"), "device": ("device", "tag"),
-    "setting": ("setting_recorded_on",),
-    "protection": ("tag",), "bypass": ("tag",), "control": ("tag",),
-    "record": ("record_kind", "done_on"), "event": ("happened_on", "failure_mode"),
-    "concession": ("rule",), "action": ("against_rule",),
-}
-# fmt: on
-
-
-def _ask_about_homeless(taken: Taken) -> None:
-    """Columns of a table for which the sheet has no key: whose values are they?"""
-    homeless: dict[str, list[Heading]] = {}
-    for heading in taken.header.sure():
-        name, table = heading.meant.name, heading.meant.table
-        known = any(k in taken.reads for k in KNOWN_BY[table])
-        if name in taken.reads and not known and name not in CHECK_NAMES:
-            homeless.setdefault(table, []).append(heading)
-            del taken.reads[name]
-    for table, headings in homeless.items():
-        texts = ", ".join(repr(h.text) for h in headings)
-        where = taken.sheet.address(taken.header.row, headings[0].index)
-        lacks = KNOWN_BY[table]
-        if table in ("record", "event", "concession", "action"):
-            taken.notes.append(f"{taken.sheet.file} {where}: {texts} belongs to no {table}; not taken")
-            continue
-        taken.ask(
-            where,
-            headings[0].text,
-            f"{texts}: not taken, no column of this sheet gives"
-            f" the {COLUMNS[lacks[0]].sentence}; add one headed {lacks[0]}, or name the"
-            " one that does",
-            lacks,
-            f"<its heading>: {lacks[0]}",
-        )
+    answer = heading_line(heading.text, name, believed=True)
+    taken.ask(where, heading.text, f"{name} is not taken: {question}", (name,), answer)
+    homeless.take_out(taken, name)
 
 
 def _sections(taken: Taken, answers: SheetAnswers) -> None:
@@ -309,15 +259,21 @@ def _sections(taken: Taken, answers: SheetAnswers) -> None:
         if name not in taken.reads:
             read = read_column(taken.body.sections, Manner(COLUMNS[name]))
             taken.reads[name], taken.letters[name] = read, ""
+            taken.sections_end = "taken"
         return
-    if not name and "bus" not in taken.reads:
+    if name:
+        taken.sections_end = "set aside"
+    elif "bus" not in taken.reads:
         texts = list(dict.fromkeys(s for s in taken.body.sections if s))[:4]
+        taken.sections_end = "asked"
         taken.ask(
             taken.sheet.address(first, 0),
             "",
             f"lines alone in their row ({', '.join(texts)}): the bus of the rows below, their area, or nothing?",
             ("bus", "area", "ignore"),
             "sections: bus",
+            line="sections: {}",
+            under="sheet",
         )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, field
@@ -51,7 +52,12 @@ class Refusal:
 
 @dataclass(frozen=True, slots=True)
 class Doubt:
-    """A question that the list leaves open; `answer` is the line of the mapping that settles it."""
+    """A question that the list leaves open; `answer` is the line of the mapping that settles it.
+
+    `line` is that line with `{}` where the choice belongs; `under` says where it stands in the mapping:
+    below the sheet's `headings`, or below the sheet itself. `words` are texts to be given a meaning, each
+    with how often it stands and the likeliest meaning.
+    """
 
     sheet: str
     place: str
@@ -60,10 +66,28 @@ class Doubt:
     candidates: tuple[str, ...]
     answer: str
     cells: int = 0
+    line: str = ""
+    under: str = "headings"
+    words: tuple[tuple[str, int, str], ...] = ()
+
+    def said(self, choice: str) -> str | None:
+        """The line of the mapping that gives this answer; None where only a person can write it."""
+        if "{}" in self.line:
+            return self.line.replace("{}", choice)
+        return self.answer if choice in self.candidates[:1] else None
+
+    def worded(self, meanings: dict[str, str]) -> str | None:
+        """The line that gives words their meaning; None where none has one."""
+        if not meanings:
+            return None
+        head, mark, _ = self.answer.partition("words: ")
+        pairs = ", ".join(f"{json.dumps(text, ensure_ascii=False)}: {json.dumps(m)}" for text, m in meanings.items())
+        return f"{head}{mark}{{{pairs}}}}}" if mark else None
 
     def problem(self) -> Problem:
         """The doubt as a problem to print."""
-        return Problem(self.question, f"in the mapping, sheet {self.sheet!r}: {self.answer}", self.place)
+        where = "every sheet, '*'" if self.sheet == "*" else f"sheet {self.sheet!r}"
+        return Problem(self.question, f"in the mapping, {where}: {self.answer}", self.place)
 
 
 class Origin(NamedTuple):
@@ -82,6 +106,7 @@ class Rows:
     origins: dict[Key, list[Origin]] = field(default_factory=dict)
     found: dict[tuple[Key, str], tuple[str, str, str]] = field(default_factory=dict)
     blanks: dict[tuple[Key, str], str] = field(default_factory=dict)
+    verbatim: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,6 +126,7 @@ class Plan:
     headings: dict[int, tuple[int, tuple[str, ...]]]
     mapping_draft: str
     state: int = 0
+    cells: dict[str, Counter[str]] = field(default_factory=dict)
 
     def added_rows(self) -> Iterator[tuple[str, Key, dict[str, Any]]]:
         """(table, key, values) of every row that is new, tables in their order."""

@@ -9,8 +9,9 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from register.columns import RECORD_KINDS, Table
-from register.intake.parse import CHECK_NAMES, Taken
+from register.intake.homeless import CHECK_NAMES
 from register.intake.plan import Key
+from register.intake.taken import Taken
 
 Keyed = Iterator[tuple[int, Key, dict[str, Any]]]
 NATURAL = {

@@ -41,7 +41,11 @@ DELIMITERS = ",;\t|"
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """One table of cells; `name` is the sheet's (a CSV's is the file's stem)."""
+    """One table of cells; `name` is the sheet's (a CSV's is the file's stem).
+
+    A list with a row for each value was turned: `turned` says where each cell stood, `folded` how many filled
+    cells (a tag on each of its rows) there are no more.
+    """
 
     file: str
     name: str
@@ -49,11 +53,19 @@ class Sheet:
     hash: str
     is_book: bool = False
     notes: tuple[str, ...] = ()
+    struck: frozenset[tuple[int, int]] = frozenset()
+    turned: dict[tuple[int, int], tuple[int, int]] | None = None
+    folded: int = 0
 
     def address(self, row: int, col: int) -> str:
         """The address of a cell counted from 0: `MCC-1!F14`, in a CSV `F14`."""
+        row, col = (self.turned or {}).get((row, col), (row, col))
         cell = f"{letters(col)}{row + 1}"
         return f"{self.name}!{cell}" if self.is_book else cell
+
+    def line(self, row: int) -> int:
+        """The number of a row in the file, counted from 1."""
+        return (self.turned or {}).get((row, 0), (row, 0))[0] + 1
 
     def place(self, row: int, col: int) -> str:
         """File and address, for a message."""
@@ -137,6 +149,7 @@ def _book(path: Path, data: bytes, digest: str) -> list[Sheet]:
         names = book.sheet_names
         tables = [book.get_sheet_by_name(n).to_python(skip_empty_area=False) for n in names]
         _show_errors(data, names, tables)
+        struck, hidden_rows = _marked(data, names)
     except PasswordError:
         raise _locked(path) from None
     except (CalamineError, ZipError, *TORN) as error:
@@ -145,10 +158,49 @@ def _book(path: Path, data: bytes, digest: str) -> list[Sheet]:
     hidden = {m.name for m in book.sheets_metadata if not str(m.visible).endswith(".Visible")}
     macros = path.suffix.lower() == ".xlsm" or b"vbaProject.bin" in data
     note = ("the workbook carries macros; they were not run",) if macros else ()
+    notes = {n: note + ((f"sheet {n!r} is hidden",) if n in hidden else ()) for n in names}
+    for name, count in hidden_rows.items():
+        notes[name] += (f"sheet {name!r}: {count} hidden rows are read like the others",)
     return [
-        Sheet(path.name, name, rows, digest, True, note + ((f"sheet {name!r} is hidden",) if name in hidden else ()))
+        Sheet(path.name, name, rows, digest, True, notes[name], frozenset(struck.get(name, ())))
         for name, rows in zip(names, tables, strict=True)
     ]
+
+
+def _marked(data: bytes, names: list[str]) -> tuple[dict[str, set[tuple[int, int]]], dict[str, int]]:
+    """By sheet of an XLSX: the cells that are struck out, and how many rows are hidden."""
+    struck: dict[str, set[tuple[int, int]]] = {}
+    hidden: dict[str, int] = {}
+    if not data.startswith(ZIP) or b"xl/" not in data:
+        return struck, hidden
+    with zipfile.ZipFile(io.BytesIO(data)) as archive:
+        there = set(archive.namelist())
+        styles = _struck_styles(archive.read("xl/styles.xml")) if "xl/styles.xml" in there else set()
+        for name, part in zip(names, _parts(archive), strict=False):
+            text = archive.read(part) if part in there else b""
+            if count := len(_HIDDEN_ROW.findall(text)):
+                hidden[name] = count
+            for tag in _CELL.findall(text) if styles else ():
+                style, place = re.search(rb' s="(\d+)"', tag), re.search(rb'r="([A-Z]+)(\d+)"', tag)
+                if style and place and int(style[1]) in styles:
+                    struck.setdefault(name, set()).add((int(place[2]) - 1, number(place[1].decode())))
+    return struck, hidden
+
+
+def _struck_styles(text: bytes) -> set[int]:
+    """The numbers of the cell styles whose font is struck out."""
+    fonts = re.search(rb"<fonts\b.*?</fonts>", text, re.DOTALL)
+    cells = re.search(rb"<cellXfs\b.*?</cellXfs>", text, re.DOTALL)
+    if b"<strike" not in text or not fonts or not cells:
+        return set()
+    each = re.findall(rb"<font\b(?:[^>]*/>|.*?</font>)", fonts[0], re.DOTALL)
+    lined = {n for n, font in enumerate(each) if re.search(rb"<strike(?! val=\"0\")", font)}
+    used = (re.search(rb'fontId="(\d+)"', xf) for xf in re.findall(rb"<xf\b[^>]*>", cells[0]))
+    return {n for n, found in enumerate(used) if found and int(found[1]) in lined}
+
+
+_CELL = re.compile(rb"<c ([^>]*)>")
+_HIDDEN_ROW = re.compile(rb'<row [^>]*\bhidden="1"')
 
 
 def _show_errors(data: bytes, names: list[str], tables: list[list[list[Any]]]) -> None:

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from bisect import bisect_left
+from collections import Counter
 from collections.abc import Iterable
 from typing import Any
 
 from sqlite_utils import Database
 
 from register.columns import TABLES
+from register.intake.mapping import quoted, quoted_flow
 from register.intake.match import ASSETS
-from register.intake.parse import Taken
 from register.intake.plan import Key, Origin, Rows
+from register.intake.taken import Taken
 from register.intake.vocabulary import squeezed
 
 NEAR = 0.12  # 460 V on a 480 V bus, 380 V on one of 415 V
@@ -32,7 +34,9 @@ def choose_voltage(db: Database, sheets: list[Taken]) -> None:
         tags = taken.reads["tag"].values if "tag" in taken.reads else None
         for index in range(len(taken.body.rows)):
             bus = bus_of.get(tags[index]) if tags else None
-            _choose(taken, index, volts.get(bus) if bus else None)
+            own = taken.reads["bus_voltage_v"].values[index] if "bus_voltage_v" in taken.reads else None
+            _choose(taken, index, own or (volts.get(bus) if bus else None))
+        _ask_voltage(taken)
 
 
 def _pairs(taken: Taken, one: str, other: str) -> dict[Any, Any]:
@@ -50,7 +54,9 @@ def _choose(taken: Taken, index: int, bus_volts: float | None) -> None:
     if many_volts is not None and many_volts.options:
         fits = [k for k, v in enumerate(many_volts.options) if bus_volts and abs(v - bus_volts) <= NEAR * bus_volts]
         if len(fits) != 1:
-            lacks = "none or several fit the bus" if bus_volts else "the bus's is not known"
+            if not bus_volts:
+                return  # asked about, once for the sheet
+            lacks = "none or several fit the bus"
             cause = f"{many_volts.text!r} is a nameplate of several voltages, and {lacks}"
             for name, cell in zip(DUAL, (many_volts, many_amps), strict=True):
                 if cell is not None and cell.options:
@@ -72,6 +78,26 @@ def _choose(taken: Taken, index: int, bus_volts: float | None) -> None:
             cause = f"{many_amps.text!r} is several currents, and the voltage does not say which"
             taken.refuse(DUAL[1], index, many_amps.text, cause, "write the one that applies")
             taken.reads[DUAL[1]].special[index] = many_amps._replace(options=())
+
+
+def _ask_voltage(taken: Taken) -> None:
+    """One question for the nameplates of several voltages whose bus has none."""
+    read = taken.reads.get(DUAL[0])
+    rows = [i for i, cell in read.special.items() if cell.options] if read else []
+    if read is None or not rows:
+        return
+    seen = Counter(v for v in read.values if v is not None)
+    options = dict.fromkeys(v for i in rows for v in read.special[i].options)
+    choices = tuple(f"{v:g}" for v in sorted(options, key=lambda v: -seen[v]))
+    text = read.special[rows[0]].text
+    question = f"{len(rows)} nameplates of several voltages, as {text!r}; the bus's voltage is not known: which is it?"
+    answer = f"constants: {{bus_voltage_v: {choices[0]}}}"
+    line = "constants: {bus_voltage_v: {}}"
+    taken.ask(taken.address(DUAL[0], rows[0]), "", question, choices, answer, len(rows), line=line, under="sheet")
+    for name in DUAL:
+        for i, cell in list(taken.reads[name].special.items()) if name in taken.reads else []:
+            if cell.options and (name == DUAL[0] or i in rows):
+                taken.reads[name].special[i] = cell._replace(options=(), question="voltage")
 
 
 def _take(taken: Taken, name: str, index: int, from_end: int) -> None:
@@ -97,23 +123,38 @@ def refuse_cells(sheets: Iterable[Taken]) -> None:
 
 
 def refuse_look_alikes(db: Database, rows: dict[str, Rows], sheets: dict[int, Taken]) -> None:
-    """Refuse a new tag or bus that differs from another only by case, spaces or hyphens."""
+    """Ask about a new tag or bus that differs from another only by case, spaces or hyphens: the same, or its own?"""
     for table in ("position", "bus"):
         if table not in rows:
             continue
         known = {squeezed(k): k for (k,) in db.execute(f"SELECT {TABLES[table].key[0]} FROM {table}")}
-        names = {k for k in known.values()}
+        names = {k for k in known.values()} | {name for one in sheets.values() for name in one.apart}
         for key in list(rows[table].values):
-            other = known.setdefault(squeezed(key[0]), key[0])
+            other: Any = known.setdefault(squeezed(key[0]), key[0])
             if other != key[0] and key[0] not in names:
-                _drop(
-                    rows,
-                    table,
-                    key,
-                    sheets,
-                    f"{key[0]!r} is almost {other!r}",
-                    f"write it as {other!r} if it is the same",
-                )
+                _ask_same(rows, table, key[0], other, sheets)
+
+
+def _ask_same(rows: dict[str, Rows], table: str, name: str, other: str, sheets: dict[int, Taken]) -> None:
+    """Leave the rows of a name out until it is known whether it is another's."""
+    key = (name,)
+    del rows[table].values[key]
+    origins = rows[table].origins.pop(key)
+    taken, first = sheets[origins[0].sheet], origins[0]
+    for origin in origins:
+        sheets[origin.sheet].rows_asked.add(origin.row)
+    column = TABLES[table].key[0]
+    place = taken.address(column, bisect_left(taken.body.rows, first.row))
+    taken.ask(
+        place,
+        "",
+        f"{column} {name!r} is almost {other!r}: the same {table}, or one of its own?",
+        (other, name),
+        "tags: " + quoted_flow({name: other}),
+        len(origins),
+        line=f"tags: {{{quoted(name)}: {{}}}}",
+        under="sheet",
+    )
 
 
 def refuse_unknown(rows: dict[str, Rows], known: Known, sheets: dict[int, Taken]) -> bool:
@@ -181,6 +222,6 @@ def _drop(rows: dict[str, Rows], name: str, key: Key, sheets: dict[int, Taken], 
 
 def _refuse(taken: Taken, origin: Origin, name: str, key: Key, cause: str, remedy: str) -> None:
     """Refuse the row of a sheet, once, however many tables it was to fill."""
-    if origin.row not in taken.rows_refused:
+    if origin.row not in taken.rows_refused | taken.rows_asked:
         index = bisect_left(taken.body.rows, origin.row)
         taken.refuse("", index, key[0], cause, remedy)

@@ -5,8 +5,9 @@ from __future__ import annotations
 import re
 import unicodedata
 from difflib import get_close_matches
+from functools import cache
 
-from register.columns import Column
+from register.columns import Column, languages
 
 
 def squeezed(text: str) -> str:
@@ -169,7 +170,8 @@ EXCEL_ERRORS = {"#REF!", "#N/A", "#VALUE!", "#DIV/0!", "#NAME?", "#NULL!", "#NUM
 
 def blank_reason(text: str) -> str | None:
     """Why a value is missing, when the text says that it is; "" for nothing at all, else None."""
-    return BLANKS.get(text.casefold().strip())
+    word = text.casefold().strip()
+    return BLANKS.get(word) if word in BLANKS else languages.blanks().get(word)
 
 
 def chosen(column: Column, text: str, answers: dict[str, str]) -> str | None:
@@ -186,10 +188,30 @@ def chosen(column: Column, text: str, answers: dict[str, str]) -> str | None:
 
 def _words(column: Column) -> dict[str, str]:
     """The trade's words for a column's closed list; `trip_test_result` shares those of `result`."""
-    if column.choices == ("yes", "no"):
-        return _FLAGS
     name = "result" if column.name.endswith("_result") else column.name
-    return WORDS.get(name, {})
+    if column.choices == ("yes", "no"):
+        name = "flag"
+    return _known(_SAME.get(name, name))
+
+
+_SAME = {
+    "bypass_starts_by": "device_kind",
+    "device_status": "motor_status",
+    "bypass_protection_kind": "protection_kind",
+}
+
+
+@cache
+def _known(name: str) -> dict[str, str]:
+    """Every language's words of a closed list; one that means two things in two of them is left out."""
+    own = _FLAGS if name == "flag" else WORDS.get(name, {})
+    found: dict[str, str] = {}
+    double = set()
+    for choice, said in languages.words().get(name, ()):
+        for word in map(squeezed, said):
+            if found.setdefault(word, choice) != choice:
+                double.add(word)
+    return {w: c for w, c in found.items() if w and w not in double} | own
 
 
 def is_code(column: Column, text: str) -> bool:

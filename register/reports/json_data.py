@@ -196,6 +196,7 @@ def plan(plan: Any, applied: Any | None) -> dict[str, Any]:
         "questions": [plain(doubt) for doubt in plan.doubts],
         "notes": list(plan.notes),
         "passed_over": dict(plan.skipped),
+        "cells": {sheet: dict(ends) for sheet, ends in plan.cells.items()},
     }
 
 

@@ -63,6 +63,7 @@ DOING = {
     "new", "backup", "export", "take-in", "correct", "move", "record", "swap", "demo", "compare",
     "report", "review", "verify", "concede ask", "concede approve", "concede refuse",
     "concede withdraw", "actions assign", "actions close", "curve", "measured",
+    "undo", "retire", "bring-back", "remove",
 }
 # fmt: on
 IN_TEST_STARTS = {"restart"}
@@ -141,6 +142,35 @@ def test_a_register_is_made_filled_copied_and_written_out(startroll, tmp_path, m
         assert startroll("export", target).code == 0
         tables = json.loads(startroll("take-in", target, "--dry-run", "--json").out)["tables"]
         assert tables["position"] == {"added": 0, "changed": 0, "unchanged": 2}
+
+
+def test_a_list_is_taken_back_and_a_position_retired_brought_back_and_removed(startroll, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("STARTROLL_REGISTER", "mill.db")
+    startroll("new", "mill.db", "--site", "Fenwick Mill", "--practice", "iec")
+    Path("list.csv").write_text("Tag,Service,kW\nM-1,Pump,15\nM-2,Fan,\n")
+    assert "Taken in, change-set 1" in startroll("take-in", "list.csv").out
+    assert "into store: motor unmarked motor at M-1" in startroll("retire", "M-1", "--reason", "pulled down").out
+    assert "M-1 is back in service" in startroll("bring-back", "M-1", "--reason", "put up again").out
+    ran = startroll("remove", "M-1", "--reason", "a mistake")
+    assert ran.code != 0 and "startroll retire M-1" in ran.err
+    assert "M-2 is removed" in startroll("remove", "M-2", "--reason", "a line of the list").out
+    ran = startroll("undo", "1", "--reason", "the wrong plant")
+    assert ran.code != 0 and "take that back first: startroll undo" in ran.err
+    Path("more.csv").write_text("Tag,Service,kW\nM-7,Pump,15\n")
+    startroll("take-in", "more.csv")
+    assert "change-set 5 is taken back" in startroll("undo", "5", "--reason", "the wrong plant").out
+
+
+def test_questions_are_asked_at_the_terminal(plant, tmp_path, monkeypatch):
+    from typer.testing import CliRunner
+
+    monkeypatch.chdir(tmp_path)
+    Path("list.csv").write_text("Tag,HP,Starter\nP-8,5 hp,magic box\n")
+    ran = CliRunner().invoke(app, ["take-in", "list.csv", "--ask", "--dry-run", "-r", str(plant)], input="5\n")
+    assert ran.exit_code == 0, ran.output
+    assert "'magic box' × 1" in ran.output and "0 questions stay open" in ran.output
+    assert "magic box: drive" in Path("list.answers.yml").read_text()
 
 
 def test_all_or_nothing_takes_nothing_when_anything_is_refused(startroll, plant):

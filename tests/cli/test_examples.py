@@ -10,7 +10,16 @@ from register.resources import rules_folder
 
 CURVE = "speed_pct,torque_pct,current_xfla\n0,150,6.0\n50,140,5.5\n80,220,4.5\n97,180,2.0\n100,0,0.3\n"
 # Those that need what takes a year, or another plant's files; each has tests of its own.
-ELSEWHERE = {"compare", "concede refuse", "concede withdraw", "actions close", "rules check", "rules try", "measured"}
+ELSEWHERE = {
+    "compare",
+    "concede refuse",
+    "concede withdraw",
+    "actions close",
+    "rules check",
+    "rules try",
+    "measured",
+    "remove",
+}
 
 
 @pytest.fixture(scope="module")

@@ -85,8 +85,8 @@ def test_what_is_only_alike_is_not_taken():
 
 
 def test_what_is_not_known_is_not_taken():
-    got = header(["Tag", "HP", "Paint colour"])
-    assert [h.text for h in got.headings if h.state == "unknown"] == ["Paint colour"]
+    got = header(["Tag", "HP", "Wisdom"])
+    assert [h.text for h in got.headings if h.state == "unknown"] == ["Wisdom"]
 
 
 def test_two_headings_for_one_column_are_asked_about():

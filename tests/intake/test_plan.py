@@ -151,12 +151,17 @@ def test_a_row_without_a_tag_is_refused_whole(plant):
     assert [r["tag"] for r in plant.rows("SELECT tag FROM position")] == ["P-2"]
 
 
-def test_tags_that_differ_by_case_alone_are_refused(plant):
+def test_tags_that_differ_by_case_or_hyphens_alone_are_asked_about(plant):
     plant.take(plant.csv("one.csv", [["Tag", "HP", "FLA"], ["P-1", "50", "62"]]))
     plan = plant.take(plant.csv("two.csv", [["Tag", "HP", "FLA"], ["p1", "50", "62"]]))
-    (refused,) = plan.refused
-    assert "almost 'P-1'" in refused.cause
+    (doubt,) = plan.doubts
+    assert "almost 'P-1'" in doubt.question and doubt.candidates == ("P-1", "p1")
+    assert plan.refused == () and plan.cells["two.csv"] == {"asked": 3, "not a value": 3}
     assert len(plant.rows("SELECT * FROM motor")) == 1
+    same = Mapping({"two": SheetAnswers(tags={"p1": "P-1"})})
+    assert plant.plan(plant.folder / "two.csv", mapping=same).counts()["motor"]["unchanged"] == 1
+    apart = Mapping({"two": SheetAnswers(tags={"p1": "p1"})})
+    assert plant.take(plant.folder / "two.csv", mapping=apart).counts()["position"]["added"] == 1
 
 
 def test_a_second_motor_at_a_position_is_refused_unless_the_list_says_where_the_first_went(plant):
@@ -195,7 +200,9 @@ def test_a_nameplate_of_two_voltages_takes_what_fits_the_bus(plant):
     assert plant.value("motor", "unmarked motor at P-1", "motor_voltage_v") == 460
     assert plant.value("motor", "unmarked motor at P-1", "fla_a") == 124
     assert plant.value("motor", "unmarked motor at P-2", "fla_a") == 28
-    assert {r.place for r in plan.refused} == {"book.xlsx list!D4", "book.xlsx list!E4"}
+    (doubt,) = plan.doubts
+    assert (doubt.place, doubt.candidates) == ("book.xlsx list!D4", ("230", "460"))
+    assert plan.refused == () and plan.cells["book.xlsx list"]["asked"] == 2
 
 
 def test_hp_and_kw_side_by_side_agree_or_are_asked_about(plant):

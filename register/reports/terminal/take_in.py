@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from typing import TYPE_CHECKING, Any
 
 from rich.console import Group, RenderableType
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
     from register.errors import Problem
 
 MOST = 15
+ENDS = ("taken", "unchanged", "asked", "refused", "set aside", "not a value")
 CORRECT_IT = "Correct these in the list and take it in again; --refused FILE writes them to a sheet of their own."
 
 
@@ -48,9 +50,24 @@ def _counts(plan: Any, applied: Any | None) -> RenderableType:
     for name, counts in plan.counts().items():
         made.add_row(name, *(str(counts[k]) for k in ("added", "changed", "unchanged")))
     skipped = ", ".join(f"{count} {what}" for what, count in sorted(plan.skipped.items()) if count)
-    title = "Taken in" if applied else "The plan; nothing has been changed"
+    title = f"Taken in, change-set {applied.change_set}" if applied else "The plan; nothing has been changed"
     note = Text(f"Passed over: {skipped}." if skipped else "No row was passed over.", style="dim")
-    return titled(title, Group(made, note))
+    return titled(title, Group(made, note, *_cells(plan)))
+
+
+def _cells(plan: Any) -> list[RenderableType]:
+    """How the filled cells end: one line for all sheets, and a table where there are several."""
+    total: Counter[str] = sum(plan.cells.values(), Counter())
+    if not total:
+        return []
+    ends = [end for end in ENDS if total[end]]
+    line = Text(f"{total.total()} cells: {', '.join(f'{total[end]} {end}' for end in ends)}.", style="dim")
+    if len(plan.cells) < 2:
+        return [line]
+    made = table("Sheet", *(f"{end} " for end in ends))
+    for name, cells in plan.cells.items():
+        made.add_row(name, *(str(cells[end]) for end in ends))
+    return [line, made]
 
 
 def _changed(plan: Any, most: int | None) -> RenderableType:
