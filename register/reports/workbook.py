@@ -125,7 +125,7 @@ class _Writing:
         page.set_paper(A3 if sum(width for _, width in sheet.headings) > WIDE else A4)
         page.set_margins(left=0.4, right=0.4, top=0.6, bottom=0.6)
         page.fit_to_pages(1, 0)
-        page.set_header(f"&L{self.title.replace('&', '&&')}&R&A")
+        page.set_header(f"&L{self.title[:100].replace('&', '&&')}&R&A")
         page.set_footer("&LA passed verdict is not a permit to work.&R&P / &N")
         line = 0
         for line, row in enumerate(rows, 1):
