@@ -42,7 +42,8 @@ class Waiting:
         self.bar: Any = None
         self.task: Any = None
         self.timer: Timer | None = None
-        self.title, self.done, self.of = "", 0, None
+        self.title, self.done = "", 0
+        self.of: int | None = None
 
     def start(self, title: str, stream: TextIO) -> None:
         """Show the bar on that stream, in a moment; nothing where it is no terminal."""

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Hashable, Iterable
+from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import TypeVar
 
 from register.audit.finding import Unknown
 from register.audit.report import Report, read_at
 
 MOST = 20
+Need = TypeVar("Need", str, tuple[str, str])
 # What decides whether someone can be hurt is read before whatever decides more.
 SAFETY = ("emergency_stop", "local_stop", "restarts_by_itself", "disconnect_lockable", "disconnect_in_sight")
 
@@ -74,21 +76,21 @@ def _places(unknown: Unknown) -> set[tuple[str, str]]:
     return {(tag, name) for name in unknown.fields for tag in unknown.elsewhere.get(name, (unknown.at,))}
 
 
-def _worthiest(needs: Iterable[set], most: int) -> list[tuple[Hashable, int]]:
+def _worthiest(needs: Iterable[set[Need]], most: int) -> list[tuple[Need, int]]:
     """Up to `most` of what is needed, with how many needs each fulfils once those before it are known.
 
     >>> _worthiest([{"a"}, {"a"}, {"a", "b"}, {"c"}], 2)
     [('a', 2), ('b', 1)]
     """
     left = [set(need) for need in needs]
-    behind: dict[Hashable, list[int]] = defaultdict(list)
-    alone: Counter = Counter()
+    behind: dict[Need, list[int]] = defaultdict(list)
+    alone: Counter[Need] = Counter()
     for number, need in enumerate(left):
         for one in need:
             behind[one].append(number)
         if len(need) == 1:
             alone.update(need)
-    found = []
+    found: list[tuple[Need, int]] = []
     while len(found) < most and alone:
         # The first of equals by name: the same register gives the same list.
         best = min(alone, key=lambda one: (-alone[one], one))

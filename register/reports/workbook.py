@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
@@ -19,6 +20,9 @@ from register.text import neutral, visible
 CELL = 32_767
 LINES = 1_048_575
 WORDS = {"cant-tell": "can't tell"}
+A3, A4, WIDE = 8, 9, 150  # the file format's numbers of paper; characters that A4 still prints legibly
+DAY = re.compile(r"(?:19|20)\d\d-[01]\d-[0-3]\d")
+DIGITS = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +47,7 @@ def book_of(pages: Iterable[Sheet], *, title: str, day: str) -> bytes:
     options = {"constant_memory": True, "strings_to_urls": False, "strings_to_formulas": False}
     with xlsxwriter.Workbook(made, options) as book:
         book.set_properties({"title": title, "created": datetime.fromisoformat(day)})
-        writing = _Writing(book)
+        writing = _Writing(book, title)
         for sheet in pages:
             writing.sheet(sheet)
         writing.rest()
@@ -87,9 +91,18 @@ def widths(text: str) -> tuple[tuple[str, int], ...]:
 class _Writing:
     """Writes sheets one after the other, and keeps what is too long for a cell for the last."""
 
-    def __init__(self, book: xlsxwriter.Workbook) -> None:
-        self.book = book
-        self.bold = book.add_format({"bold": True})
+    def __init__(self, book: xlsxwriter.Workbook, title: str = "") -> None:
+        self.book, self.title = book, title
+        self.bold = book.add_format({"bold": True, "text_wrap": True, "valign": "top", "bottom": 1})
+        self.text = book.add_format({"text_wrap": True, "valign": "top"})
+        self.number = book.add_format({"num_format": "#,##0.###", "valign": "top"})
+        self.whole = book.add_format({"num_format": "#,##0", "valign": "top"})
+        self.day = book.add_format({"num_format": "yyyy-mm-dd", "align": "left", "valign": "top"})
+        # The word stays beside the colour, which a printer may leave out.
+        self.graded = {
+            word: book.add_format({"bg_color": colour, "text_wrap": True, "valign": "top"})
+            for word, colour in (("major", "#F3D5CC"), ("minor", "#F3E6C4"), ("observation", "#E3E8EC"))
+        }
         self.long: list[tuple[str, int, str]] = []
 
     def sheet(self, sheet: Sheet) -> None:
@@ -109,7 +122,11 @@ class _Writing:
         page.freeze_panes(1, sheet.frozen)
         page.repeat_rows(0)
         page.set_landscape()
+        page.set_paper(A3 if sum(width for _, width in sheet.headings) > WIDE else A4)
+        page.set_margins(left=0.4, right=0.4, top=0.6, bottom=0.6)
         page.fit_to_pages(1, 0)
+        page.set_header(f"&L{self.title[:100].replace('&', '&&')}&R&A")
+        page.set_footer("&LA passed verdict is not a permit to work.&R&P / &N")
         line = 0
         for line, row in enumerate(rows, 1):
             for place, value in enumerate(row):
@@ -123,10 +140,15 @@ class _Writing:
     def _cell(self, page: Any, name: str, line: int, place: int, value: Any) -> None:
         if isinstance(value, float) and not isfinite(value):
             value = "no limit"
-        if isinstance(value, int | float):
-            page.write_number(line, place, value)
+        if isinstance(value, int):
+            page.write_number(line, place, value, self.whole)
+        elif isinstance(value, float):
+            page.write_number(line, place, rounded(value), self.number)
+        elif value and (day := _day(value)):
+            page.write_datetime(line, place, day, self.day)
         elif value:
-            page.write_string(line, place, self._short(f"{name} row {line + 1}", neutral(visible(value))))
+            text = self._short(f"{name} row {line + 1}", neutral(visible(value)))
+            page.write_string(line, place, text, self.graded.get(value, self.text))
 
     def _short(self, where: str, text: str) -> str:
         """The text, or its beginning with a word on where the rest is."""
@@ -146,6 +168,23 @@ class _Writing:
                 for start in range(0, len(text), room)
             ]
             self.sheet(Sheet("long texts", widths("text 8,of 24,piece 120"), pieces))
+
+
+def _day(text: str) -> datetime | None:
+    """The day that a text is, and nothing else; or None."""
+    try:
+        return datetime.fromisoformat(text) if DAY.fullmatch(text) else None
+    except ValueError:
+        return None
+
+
+def rounded(value: float) -> float:
+    """A number without more digits than it deserves; large ones keep what stands before the point.
+
+    >>> rounded(64.68149813085516), rounded(123456.7), rounded(0.00012345), rounded(0.0)
+    (64.68, 123457.0, 0.0001234, 0.0)
+    """
+    return round(value) * 1.0 if abs(value) >= 10**DIGITS else float(f"{value:.{DIGITS}g}")
 
 
 def _summary(report: Report) -> Iterator[Sequence[Any]]:

@@ -11,8 +11,8 @@ from report_cases import HOSTILE, hostile
 from register.reports import workbook
 from register.text import neutral, visible
 
-# A cell has fifteen digits.
-DIGITS = 1e-14
+# How far a number in a cell may lie from the one that was worked out.
+DIGITS = 5e-4  # four figures: more would be more than anyone has read
 SHEETS = [
     "summary",
     "findings",
@@ -134,3 +134,19 @@ def _trimmed(rows):
 def _alike(rows):
     """The same rows, each number within the digits of a cell."""
     return [[pytest.approx(c, rel=DIGITS) if isinstance(c, float) else c for c in row] for row in rows]
+
+
+def test_it_prints_on_paper_with_wrapped_text_heads_and_feet_and_days_are_days(written, demo_report):
+    """ECMA-376: paper size 8 is A3, 9 is A4; a day is a number with a format of days."""
+    from datetime import date
+    from zipfile import ZipFile
+
+    with ZipFile(io.BytesIO(written)) as book:
+        styles = book.read("xl/styles.xml").decode()
+        pages = [book.read(name).decode() for name in book.namelist() if name.startswith("xl/worksheets/sheet")]
+    assert 'wrapText="1"' in styles and "yyyy-mm-dd" in styles
+    for page in pages:
+        assert 'orientation="landscape"' in page and ('paperSize="8"' in page or 'paperSize="9"' in page)
+        assert demo_report.scope.site in page and "&amp;P / &amp;N" in page
+    days = [row[1] for row in _read(written)["summary"] if row[0] == "day"]
+    assert days == [date.fromisoformat(demo_report.scope.today)]
