@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from functools import cache
 from itertools import islice, product
@@ -11,6 +12,7 @@ from register.columns.languages.patterns import patterns
 
 LONGEST = 5  # words of one concept: "hauteur d axe"
 SHORTEST_PART = 3  # letters of a part of a compound
+_ABBREVIATED = re.compile(r"([^\W\d_]{4,})\.")
 ENDINGS = {"nr", "no"}  # short ends of compounds: tagnr, motorno
 LINKS = ("s", "es", "n", "en", "e")
 
@@ -42,7 +44,7 @@ def known(text: str) -> bool:
 
 def _concepts(text: str, partly: bool = False) -> Iterator[frozenset[str]]:
     """Every set of concepts that a heading may consist of; none where a word of it is unknown."""
-    words = bare(text).split()
+    words = bare(_ABBREVIATED.sub(_whole, text)).split()
     parts: list[tuple[str, ...]] = []
     at = 0
     while at < len(words):
@@ -62,6 +64,15 @@ def _concepts(text: str, partly: bool = False) -> Iterator[frozenset[str]]:
             at += 1
     for chosen in product(*parts):
         yield frozenset(chosen)
+
+
+def _whole(found: re.Match[str]) -> str:
+    """The word that was cut short with a full stop, where all that begin so mean the same: Kennz., nom., Bemess."""
+    short = bare(found[1])
+    if not short or short in concepts() or short in passed():
+        return found[0]
+    longer = [word for word in concepts() if word.startswith(short) and " " not in word]
+    return longer[0] if len({concepts()[word] for word in longer}) == 1 else found[0]
 
 
 @cache

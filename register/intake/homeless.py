@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from register.columns import CHECKS, COLUMNS
 from register.intake.data_rows import starts_with
+from register.intake.headings import UNSURE
 from register.intake.mapping import quoted
 from register.intake.taken import Taken
 
@@ -48,6 +49,10 @@ def ask(taken: Taken) -> None:
         named = taken.sheet.name if starts_with(taken.sheet.name, "group") else "NAME"
         question = "not taken, no column gives the bus of these rows; is it one for all of them?"
         _ask_whose(taken, bus, question, (named,), f"constants: {{bus: {quoted(named)}}}")
+    if homeless and "bus" in taken.reads and not any(COLUMNS[n].table == "bus" and n != "bus" for n in taken.reads):
+        take_out(taken, "bus")  # a list of motors: alone it would name buses that nothing stands on
+    if any(h.state == UNSURE and "tag" in h.candidates for h in taken.header.headings):
+        return  # whose values they are is asked with that heading
     if homeless:
         lacks = tuple(dict.fromkeys(_lacks(taken, table) for table in homeless))
         means = " or ".join(f"the {COLUMNS[name].sentence}" for name in lacks)

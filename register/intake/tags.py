@@ -11,10 +11,11 @@ from register.columns.languages.patterns import ASSET, NOTE
 from register.intake import concepts
 from register.intake.cells import as_text
 from register.intake.evidence import cells_of
-from register.intake.headings import KEPT, PASSED_OVER, STOCK, SURE, UNSURE, Header, Heading
+from register.intake.headings import KEPT, PASSED_OVER, STOCK, SURE, UNKNOWN, UNSURE, Header, Heading
 from register.intake.sheet import Sheet
 
 LIKE_TAGS = "taken as the tag: its cells are tags, each another"
+PERHAPS_TAGS = "its cells are like tags, each another, and no other heading gives the tag"
 STORES_LIST = "this is like a stores list, whose items are no positions"
 
 
@@ -55,6 +56,7 @@ def _among_rivals(sheet: Sheet, header: Header) -> Header:
 
 
 MAY_BE_TAG = {"tag", "description", "motor", "load_kind"}
+PERHAPS = {"area", "description", "load_kind", "position_notes"}
 _TAG = re.compile(r"(?=.*\d)[A-Z0-9]+(?:[-./_ ]?[A-Z0-9]+)*", re.IGNORECASE)
 
 
@@ -65,6 +67,8 @@ def _like_tags(sheet: Sheet, header: Header) -> Header:
         return header
     may = [h for h in header.headings if not h.answer.column and MAY_BE_TAG & set(h.candidates)]
     found = [h for h in may if _are_tags(sheet, header, h.index)]
+    if not found:
+        return _perhaps_tags(sheet, header)
     if len(found) != 1:
         return header
     chosen = found[0]
@@ -73,6 +77,20 @@ def _like_tags(sheet: Sheet, header: Header) -> Header:
     if len(others) == 1:
         made[others[0].index] = replace(others[0], state=SURE, column=COLUMNS[others[0].candidates[0]], why="")
     return _changed(header, made)
+
+
+def _perhaps_tags(sheet: Sheet, header: Header) -> Header:
+    """In a list of motors whose tags no known heading gives, the first column of tags is asked about."""
+    if not PLATE & {h.meant.name for h in header.sure()}:
+        return header
+    free = [h for h in header.headings if not h.answer.column]
+    may = [h for h in free if h.state == UNKNOWN or (h.state == SURE and h.meant.name in PERHAPS)]
+    found = next((h for h in may if _are_tags(sheet, header, h.index)), None)
+    if found is None:
+        return header
+    others = ("tag", found.meant.name) if found.state == SURE else ("tag",)
+    made = replace(found, state=UNSURE, column=None, candidates=others, why=PERHAPS_TAGS)
+    return _changed(header, {found.index: made})
 
 
 def _are_tags(sheet: Sheet, header: Header, index: int) -> bool:

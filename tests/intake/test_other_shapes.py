@@ -1,5 +1,7 @@
 """Shapes of lists where a value could land in the wrong place: orders, units in a column, buckets, types of motors."""
 
+from register.intake import concepts
+
 pytest_plugins = ["intake_plant"]
 
 ASSETS = [
@@ -53,3 +55,17 @@ def test_ditto_marks_repeat_the_cell_above_and_say_so(plant):
     assert plant.value("motor", "unmarked motor at P-2", "fla_a") == 62
     (found,) = plant.rows("SELECT found_text FROM found WHERE column_name = 'fla_a'")
     assert found["found_text"] == "ditto (as above: 62)"
+
+
+def test_a_heading_cut_short_is_read_where_all_that_begins_so_means_the_same():
+    assert concepts.meant("Anlagenkennz.") == concepts.meant("Anlagenkennzeichen") == ("tag",)
+    assert concepts.meant("Anl.") == ()
+
+
+def test_a_column_of_tags_under_a_heading_that_nobody_knows_is_asked_about_and_nothing_is_invented(plant):
+    rows = [["Machine place code", "Panel", "kW", "FLA"], ["R1-M01", "MCC 1", 132, 235]]
+    rows += [["R1-M02", "MCC 1", 22, 41.5], ["R1-M04", "MCC 2", 90, 160]]
+    plan = plant.take(plant.csv("motors.csv", rows))
+    assert not any(plan.added.values())
+    (question,) = plan.doubts
+    assert question.heading == "Machine place code" and question.candidates[0] == "tag"
