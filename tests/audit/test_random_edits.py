@@ -1,6 +1,7 @@
 """Whatever is edited between two audits, no difference is left without a cause, and none has one
 that was not touched."""
 
+import os
 import shutil
 from datetime import date, timedelta
 
@@ -64,7 +65,12 @@ RULES = st.sampled_from(
 )
 OF_DATA = {"data", "became judgeable", "no longer judgeable", "position added", "position retired"}
 PHASES = (Phase.explicit, Phase.reuse, Phase.generate)
-SLOW = settings(max_examples=25, deadline=None, phases=PHASES, suppress_health_check=list(HealthCheck))
+SLOW = settings(
+    max_examples=int(os.environ.get("STARTROLL_EXAMPLES", "12")),
+    deadline=None,
+    phases=PHASES,
+    suppress_health_check=list(HealthCheck),
+)
 THEMES = ("sizing", "bypass", "commissioning", "tables")
 
 

@@ -246,7 +246,7 @@ def by_hand(path, batch, *, keys_held):
 
 
 @settings(
-    max_examples=int(os.environ.get("STARTROLL_EXAMPLES", "25")),
+    max_examples=int(os.environ.get("STARTROLL_EXAMPLES", "10")),
     deadline=None,
     suppress_health_check=[HealthCheck.function_scoped_fixture],
 )

@@ -1,5 +1,6 @@
 """Candidates are judged as the audit would judge them, and ranked as all of them would be."""
 
+import os
 from contextlib import contextmanager
 from dataclasses import replace
 from datetime import date
@@ -146,11 +147,13 @@ def test_with_nothing_changed_a_trial_says_what_the_audit_says(sample):
     assert ((now.provisional | doubted) == audit.provisional).all()
 
 
-def test_the_first_candidate_put_in_is_audited_as_forecast_at_every_position(sample):
+def test_the_first_candidate_put_in_is_audited_as_forecast(sample):
+    """At every fifth position of the demo plant, so that each lineup has some; STARTROLL_EXAMPLES has all of them."""
     pack = load_pack()
+    step = 5 if sample.folder.name == "demo-plant" and "STARTROLL_EXAMPLES" not in os.environ else 1
     with opened(sample.path, write=True) as db:
         run(db, pack, today=TODAY)  # the facts, so that each swap touches only its own
-        tags = tags_of(db)
+        tags = tags_of(db)[::step]
         ranked = finder(db, tags).ranked(tags)
         wrong = [one for r in ranked for one in differences(db, pack, r.candidates[0])]
     assert len(ranked) == len(tags) and not wrong
