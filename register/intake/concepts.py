@@ -89,6 +89,11 @@ def _compound(word: str) -> list[tuple[str, ...]] | None:
     return None
 
 
+def said_by(text: str) -> frozenset[str]:
+    """Every concept that a heading may speak of."""
+    return frozenset().union(*islice(_concepts(text), 8))
+
+
 def names_tag(text: str) -> bool:
     """True for a heading that says tag or position, and not merely equipment or item."""
     said = list(islice(_concepts(text), 8))

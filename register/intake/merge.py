@@ -7,7 +7,7 @@ from math import isclose
 from typing import Any
 
 from register.columns import TABLES, Table
-from register.intake import notes, records
+from register.intake import notes, records, stock
 from register.intake.cells import Cell
 from register.intake.homeless import CHECK_NAMES
 from register.intake.keys import OF_A_POSITION, Keys
@@ -51,7 +51,7 @@ def touched(taken: Taken) -> list[str]:
             filled.add(key)
     if names <= {"motor"} or names <= {"device", "model"}:
         filled |= names
-    if "model" in names and "device" in names:
+    if "model" in names and ("device" in names or taken.in_store):
         filled.add("device")
     return [t for t in TABLES if t in filled]
 
@@ -74,6 +74,7 @@ def merge_rows(taken: Taken, rows: dict[str, Rows], residents: Residents) -> Non
 def _good_rows(taken: Taken, tables: list[str]) -> Sequence[int]:
     """The rows that have a key of their own; the others are refused, with the cell to correct."""
     main = next((t for t in MAIN if t in tables and _fills(taken, t)), (tables or [""])[0])
+    main = "model" if taken.in_store else main
     names = [n for n in _known_by(taken, main) if n in taken.reads]
     repeats = main in MAIN and not set(tables) & ({"record", "setting"} | OF_THEIR_OWN)
     good: list[int] = []
@@ -84,11 +85,17 @@ def _good_rows(taken: Taken, tables: list[str]) -> Sequence[int]:
             continue
         if key is None:
             _refuse_keyless(taken, names, index)
-        elif repeats and seen.setdefault(key, index) != index:
+        elif repeats and seen.setdefault(key, index) != index and not _adds_to(taken, index, seen[key]):
             _refuse_double(taken, names, index, seen[key])
         else:
             good.append(index)
     return good
+
+
+def _adds_to(taken: Taken, index: int, first: int) -> bool:
+    """True for a type that lies in another place of the store as well."""
+    rows, numbers = taken.sheet.rows, taken.body.rows
+    return index in taken.in_store and rows[numbers[index]] != rows[numbers[first]]
 
 
 def _known_by(taken: Taken, main: str) -> tuple[str, ...]:
@@ -140,6 +147,9 @@ def _keyed(
     """(row, key, values known) of a table, for each row that says anything about it."""
     if table.name in NATURAL:
         yield from records.keyed(table, taken, good, own, columns)
+        return
+    if table.name == "device" and taken.in_store:
+        yield from stock.devices(taken, good, own, columns, residents)
         return
     key_of = Keys(table.name, taken, residents).of
     beside = [n not in table.key and n != "tag" for n in own]

@@ -151,6 +151,6 @@ def _of_stores(sheet: Sheet, header: Header) -> Header:
         for h in header.sure():
             if h.meant.name == "tag" and not h.answer.column and not concepts.names_tag(h.text):
                 made[h.index] = replace(h, state=UNSURE, column=None, candidates=("ignore", "tag"), why=STORES_LIST)
-    if not made and not said and len(stock) == 1:
+    if not made and not said and len(stock) == 1 and not stock[0].answer.column:
         made[stock[0].index] = replace(stock[0], kept="note")
     return _changed(header, made)

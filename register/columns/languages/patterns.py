@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 from functools import cache
 
-NOTE, ASSET = "note", "asset number"
+NOTE, ASSET, STOCK = "note", "asset number", "stock"
 
 PATTERNS = """
 tag: tag [number code motor equipment]
