@@ -15,7 +15,10 @@ from register.intake import vocabulary
 _WITH = re.compile(r"\s*(?:\bw/|\bwith\b|\bmit\b|\bavec\b|\bcon\b|\bcom\b|\bmet\b|\+|,|;|\(|\)|&)\s*", re.IGNORECASE)
 _SIZE = re.compile(r"\b(?:nema\s*)?(?:size|sz|s)\.?\s*(00|\d)\b", re.IGNORECASE)
 _REVERSING = re.compile(
-    r"\bfvr\b|\brev(?:ersing|\.)?\b|wende|2 sens|invers|inversor|teleinvert|reversora|omkeer", re.IGNORECASE
+    r"\bfvr\b|(?<!non)(?<!non[- ])(?<!not )\brev(?:ersing|\.)?(?!\w)|\bwende(?:sch\w+|betrieb|starter)?\b|\b2 sens\b"
+    r"|\binvers(?:eur|ion|ión|ione|ão)\b|\binversor de (?:marcha|giro|rotação)\b"
+    r"|\bteleinvert\w*|\breversora\b|\bomkeer\w*",
+    re.IGNORECASE,
 )
 _NUMBER = r"\d+(?:[.,]\d+)?"
 _AMPS = re.compile(rf"\b({_NUMBER})\s*A(?:mps?|T)?\b")
@@ -37,6 +40,11 @@ class Split(NamedTuple):
     also: dict[str, str]
 
 
+def says_more(name: str, text: str) -> bool:
+    """True for a known word that says something of another column as well: FVR is across the line, and reverses."""
+    return name == "device_kind" and bool(_REVERSING.search(text))
+
+
 def split(name: str, text: str) -> Split | None:
     """A cell's parts, as texts not read yet; None where it is no composite that is known."""
     how = _BY_COLUMN.get(name)
@@ -52,7 +60,8 @@ def _starter(text: str) -> Split | None:
         rest = rest[: found.start()] + rest[found.end() :]
     if _REVERSING.search(rest):
         also["reversing"] = "yes"
-        rest = _REVERSING.sub("DOL" if re.search(r"\bfvr\b", rest, re.IGNORECASE) else " ", rest)
+        rest = _REVERSING.sub(" ", rest)
+        rest = rest if any(c.isalnum() for c in rest) else "DOL"
     parts = [p.strip(" -–/") for p in _WITH.split(rest)]
     own, *others = [p for p in parts if p] or [""]
     if own and _word("device_kind", own) is None:

@@ -11,6 +11,7 @@ from register.columns.languages.patterns import patterns
 
 LONGEST = 5  # words of one concept: "hauteur d axe"
 SHORTEST_PART = 3  # letters of a part of a compound
+GLUED = {"hrs", "hours", "hr", "pct", "amps", "kw", "num"}  # after a word that says all
 ENDINGS = {"nr", "no"}  # short ends of compounds: tagnr, motorno
 LINKS = ("s", "es", "n", "en", "e")
 
@@ -83,6 +84,8 @@ def _compound(word: str) -> list[tuple[str, ...]] | None:
             continue
         if tail in (concepts() if len(tail) >= SHORTEST_PART else ENDINGS):
             return [said, concepts()[tail]]
+        if tail in GLUED:
+            return [said]
         rest = _compound(tail)
         if rest is not None:
             return [said, *rest]

@@ -69,6 +69,7 @@ def finish(taken: Taken, answers: SheetAnswers) -> None:
     """Look at the columns together, once it is known which position each row is about."""
     implied.overload_by_kind(taken, answers)
     implied.overload_place(taken)
+    implied.fuse_by_heading(taken)
     stock.look(taken)
     homeless.ask(taken)
     for name, question in crosscheck.suspects({n: r.values for n, r in taken.reads.items()}):
