@@ -68,28 +68,31 @@ def _is_open(read: Read, index: int) -> bool:
     return read.values[index] is None and (cell is None or not (cell.blank or cell.question or cell.cause))
 
 
-FUSE_CLASSES = re.compile(r"\b(gG|gL|aM|gM|RK1|RK5|CC)\b")
+FUSE_CLASSES = re.compile(r"\b(gG|gL|aM|gM)\b")
 
 
 def fuse_by_heading(taken: Taken) -> None:
-    """Under a heading that says fuse and no breaker, a rating is a fuse's; a class in the heading is its class."""
+    """Under a heading that says fuse, no breaker and a class of IEC 60269, a rating is that of such a fuse.
+
+    Without such a class it may be one with delay or without, of which a code permits different sizes.
+    """
     heading = next((h for h in taken.header.sure() if h.meant.name == "protection_rating_a" and not h.exact), None)
     rating = taken.reads.get("protection_rating_a")
     said = concepts.said_by(FUSE_CLASSES.sub(" ", heading.text)) if heading else frozenset()
     if heading is None or rating is None or "fuse" not in said or said & {"breaker", "protection"}:
         return
     found = FUSE_CLASSES.search(heading.text)
-    letters = found[1].replace("gL", "gG") if found else ""  # gL is the older German name of gG
-    kind = "time-delay fuse" if letters == "RK5" else "fuse"
+    if found is None:
+        return
+    letters = found[1].replace("gL", "gG")  # gL is the older name of gG
     for index, value in enumerate(rating.values):
         read = taken.reads.get("protection_kind")
         if value is None or (read and (read.values[index] is not None or index in read.special)):
             continue
         text = f"implied by the heading {heading.text!r}"
         letter = taken.letters["protection_rating_a"]
-        _put(taken, "protection_kind", index, kind, text, letter)
-        if letters:
-            _put(taken, "fuse_class", index, letters, text, letter)
+        _put(taken, "protection_kind", index, "fuse", text, letter)
+        _put(taken, "fuse_class", index, letters, text, letter)
 
 
 def overload_by_kind(taken: Taken, answers: SheetAnswers) -> None:

@@ -97,9 +97,9 @@ def test_a_schedule_of_buckets_beside_a_list_of_drawings(plant):
 
 
 @pytest.mark.parametrize(("heading", "letters"), [("Fuse (A)", None), ("Fuse (A gG)", "gG"), ("Fuse A, aM", "aM")])
-def test_a_rating_under_the_heading_fuse_is_a_fuses(plant, heading, letters):
+def test_a_class_in_the_heading_is_the_class_of_the_fuses(plant, heading, letters):
     plant.take(plant.csv("list.csv", [["Tag", "kW", "FLA", heading], ["P-1", 15, 28.5, 50], ["P-2", 15, 28.5, 63]]))
-    assert plant.value("protection", "P-1", "protection_kind") == "fuse"
+    assert plant.value("protection", "P-1", "protection_kind") == ("fuse" if letters else None)
     assert plant.value("protection", "P-1", "fuse_class") == letters
     assert plant.value("protection", "P-1", "protection_rating_a") == 50
 
