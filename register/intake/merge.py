@@ -77,6 +77,7 @@ def _good_rows(taken: Taken, tables: list[str]) -> Sequence[int]:
     main = "model" if taken.in_store else main
     names = [n for n in _known_by(taken, main) if n in taken.reads]
     repeats = main in MAIN and not set(tables) & ({"record", "setting"} | OF_THEIR_OWN)
+    lines = _lines_of_a_block(taken, names)
     good: list[int] = []
     seen: dict[Any, int] = {}
     for index, parts in enumerate(zip(*(taken.reads[n].values for n in names), strict=True)):
@@ -84,7 +85,7 @@ def _good_rows(taken: Taken, tables: list[str]) -> Sequence[int]:
         if index in taken.rows_aside or taken.body.rows[index] in taken.rows_asked:
             continue
         if key is None:
-            _refuse_keyless(taken, names, index)
+            _refuse_keyless(taken, names, index, lines)
         elif repeats and seen.setdefault(key, index) != index and not _adds_to(taken, index, seen[key]):
             _refuse_double(taken, names, index, seen[key])
         else:
@@ -113,12 +114,23 @@ def _fills(taken: Taken, name: str) -> bool:
     return bool(own & set(taken.reads)) or set(taken.reads) <= set(table.key)
 
 
-def _refuse_keyless(taken: Taken, names: list[str], index: int) -> None:
+def _lines_of_a_block(taken: Taken, names: list[str]) -> int:
+    """How many lines each key has, where rows come in blocks of the same height; else 0."""
+    keys = [any(v is not None for v in parts) for parts in zip(*(taken.reads[n].values for n in names), strict=True)]
+    first = [i for i, there in enumerate(keys) if there]
+    heights = {b - a for a, b in zip(first, [*first[1:], len(keys)], strict=True)}
+    return heights.pop() if len(first) > 1 and len(heights) == 1 and first[0] == 0 and 1 not in heights else 0
+
+
+def _refuse_keyless(taken: Taken, names: list[str], index: int, lines: int) -> None:
     name = next(n for n in names if n in taken.reads)
     cell = taken.reads[name].special.get(index) or Cell()
     cause, remedy = f"the row has no {name}", f"write the {name} in {taken.address(name, index)}"
     if cell.cause:
         cause, remedy = cell.cause, cell.remedy
+    elif lines:
+        cause = f"line {index % lines + 1} of a block of {lines} lines for one {name}; only the first line is read"
+        remedy = f"put each {name} in one row, what stands in its further lines in columns of their own"
     taken.refuse("", index, cell.text, cause, remedy)
 
 

@@ -1,6 +1,7 @@
 """Ways in which other plants write their lists; each is invented, and in none may a value land in the wrong place."""
 
 import pytest
+import xlsxwriter
 
 pytest_plugins = ["intake_plant"]
 
@@ -118,3 +119,33 @@ def test_a_rating_of_a_fuse_or_a_breaker_is_not_called_a_fuse(plant):
 def test_a_reversing_starter_is_read_as_such_and_no_other(plant, words, reversing):
     plant.take(plant.csv("list.csv", [["Tag", "HP", "FLA", "Starter"], ["P-1", "10 hp", 14, words]]))
     assert plant.value("position", "P-1", "reversing") == reversing
+
+
+def test_blocks_of_several_lines_are_refused_with_the_reason(plant):
+    rows = [
+        ["Tag", "Description", "HP", "FLA"],
+        ["P-1", "Feed pump", 50, 62],
+        ["", "460 V", "1780 rpm", ""],
+        ["P-2", "Drain pump", 10, 14],
+        ["", "460 V", "1750 rpm", ""],
+    ]
+    plan = plant.take(plant.csv("blocks.csv", rows))
+    assert [r.cause for r in plan.refused] == [
+        "line 2 of a block of 2 lines for one tag; only the first line is read"
+    ] * 2
+    assert [r["tag"] for r in plant.rows("SELECT tag FROM position ORDER BY tag")] == ["P-1", "P-2"]
+
+
+def test_a_cell_of_which_a_part_is_struck_out_is_asked_about(plant):
+    path = plant.folder / "struck.xlsx"
+    with xlsxwriter.Workbook(str(path)) as book:
+        page, old = book.add_worksheet("List"), book.add_format({"font_strikeout": True})
+        for i, row in enumerate(
+            [["Tag", "Description", "HP", "FLA"], ["P-1", "", 50, 62], ["P-2", "Drain pump", 10, 14]]
+        ):
+            page.write_row(i, 0, row)
+        page.write_rich_string(1, 1, old, "Slurry", " feed pump")
+    plan = plant.take(path)
+    assert [d.answer for d in plan.doubts] == ["struck out: ignore"]
+    assert plant.value("position", "P-1", "description") is None
+    assert plant.value("position", "P-2", "description") == "Drain pump"
