@@ -111,10 +111,12 @@ def _whole(raw: object, how: Callable[[object], Any], manner: Manner) -> Any:
     made = how(raw)
     if not isinstance(raw, str):
         return made
+    text = as_text(raw)
     plain_text = manner.column.name == "cable_size" and made.__class__ is not Cell
-    if not plain_text and not (made.__class__ is Cell and (made.cause or made.question == "words")):
+    more = plain_text or composite.says_more(manner.column.name, text)
+    if not more and not (made.__class__ is Cell and (made.cause or made.question == "words")):
         return made
-    parts = composite.split(manner.column.name, as_text(raw))
+    parts = composite.split(manner.column.name, text)
     if parts is None:
         return made
     own = how(parts.own) if parts.own else None
@@ -129,7 +131,7 @@ def _whole(raw: object, how: Callable[[object], Any], manner: Manner) -> Any:
     if any(read.values[0] is None for _, _, read in also):
         return made
     return special._replace(
-        value=value, text=as_text(raw), unit=special.unit or "", also=tuple((n, r.values[0]) for n, _, r in also)
+        value=value, text=text, unit=special.unit or "", also=tuple((n, r.values[0]) for n, _, r in also)
     )
 
 

@@ -15,7 +15,10 @@ from register.intake import vocabulary
 _WITH = re.compile(r"\s*(?:\bw/|\bwith\b|\bmit\b|\bavec\b|\bcon\b|\bcom\b|\bmet\b|\+|,|;|\(|\)|&)\s*", re.IGNORECASE)
 _SIZE = re.compile(r"\b(?:nema\s*)?(?:size|sz|s)\.?\s*(00|\d)\b", re.IGNORECASE)
 _REVERSING = re.compile(
-    r"\bfvr\b|\brev(?:ersing|\.)?\b|wende|2 sens|invers|inversor|teleinvert|reversora|omkeer", re.IGNORECASE
+    r"\bfvr\b|(?<!non)(?<!non[- ])(?<!not )\brev(?:ersing|\.)?(?!\w)|\bwende(?:sch\w+|betrieb|starter)?\b|\b2 sens\b"
+    r"|\binvers(?:eur|ion|ión|ione|ão)\b|\binversor de (?:marcha|giro|rotação)\b"
+    r"|\bteleinvert\w*|\breversora\b|\bomkeer\w*",
+    re.IGNORECASE,
 )
 _NUMBER = r"\d+(?:[.,]\d+)?"
 _AMPS = re.compile(rf"\b({_NUMBER})\s*A(?:mps?|T)?\b")
@@ -25,8 +28,11 @@ _FUSE_BODY = re.compile(
     r"\b(?:NH\s*-?\s*(?:0{1,3}|[1-4])?|D0[123]|D\s?I{1,3}V?|T0{1,2}|10x38|14x51|22x58)\b", re.IGNORECASE
 )
 _CLASS = re.compile(r"(?:trip\s*)?(?:class|classe|clase|klasse|cl|kl)\.?\s*(10A|\d{1,2})(?:\s|$|\))", re.IGNORECASE)
-_DELAYED = {"RK1", "RK5"}
-_CURVES = {"C", "G", "J", "T", "L", "H"}
+# Classes of UL 248 of which some fuses are delayed and some are not: the class alone does not say which.
+_EITHER = {"CC", "G", "J", "L", "RK1", "RK5", "K1", "K5", "K9"}
+_CURVES = {"C", "G", "T", "L", "H"}
+_CLASS_WORD = r"(?i:(?:class|classe|clase|klasse|cl|kl)\.?\s+)"
+_GLUED_CLASS = re.compile(r"(?<![\w-])(RK1|RK5|CC|J|gG|aM)\s*-?\s*(?=\d)")
 _RANGE = re.compile(rf"({_NUMBER})\s*(?:-|–|\.\.+|to|bis|à|a)\s*({_NUMBER})\s*A?", re.IGNORECASE)
 
 
@@ -35,6 +41,11 @@ class Split(NamedTuple):
 
     own: str
     also: dict[str, str]
+
+
+def says_more(name: str, text: str) -> bool:
+    """True for a known word that says something of another column as well: FVR is across the line, and reverses."""
+    return name == "device_kind" and bool(_REVERSING.search(text))
 
 
 def split(name: str, text: str) -> Split | None:
@@ -52,7 +63,8 @@ def _starter(text: str) -> Split | None:
         rest = rest[: found.start()] + rest[found.end() :]
     if _REVERSING.search(rest):
         also["reversing"] = "yes"
-        rest = _REVERSING.sub("DOL" if re.search(r"\bfvr\b", rest, re.IGNORECASE) else " ", rest)
+        rest = _REVERSING.sub(" ", rest)
+        rest = rest if any(c.isalnum() for c in rest) else "DOL"
     parts = [p.strip(" -–/") for p in _WITH.split(rest)]
     own, *others = [p for p in parts if p] or [""]
     if own and _word("device_kind", own) is None:
@@ -71,16 +83,16 @@ def _word(name: str, text: str) -> str | None:
 
 def _protection(text: str, own: str) -> Split | None:
     """Kind, rating and fuse class of the line protection; all of the text has to be one of them."""
-    rest = _FRAME.sub(" ", text)
+    rest = re.sub(r"\bgL(?=\b|\d)", "gG", re.sub(r"\bRK-(?=[15]\b)", "RK", text))  # gL is the older name of gG
+    rest = _POLES.sub(" ", _FRAME.sub(" ", _GLUED_CLASS.sub(r"\1 ", rest)))
     found: dict[str, str] = {}
     if amps := _AMPS.search(rest) or re.search(rf"(?<![\w.,/]){_NUMBER}(?![\w.,/]*\d)(?!\s*[A-Za-z]*[kK]?V)", rest):
         found["protection_rating_a"] = amps[1] if amps.re is _AMPS else amps[0]
         rest = rest[: amps.start()] + " " + rest[amps.end() :]
-    rest = _POLES.sub(" ", rest)
     body = _FUSE_BODY.search(rest)
     rest = _FUSE_BODY.sub(" ", rest)
     for letters in COLUMNS["fuse_class"].choices:
-        if hit := re.search(rf"(?<![\w-])(?:class\s+)?{letters}(?![\w-])", rest):
+        if hit := re.search(rf"(?<![\w-]){_CLASS_WORD}?{letters}(?![\w-])", rest):
             found["fuse_class"] = letters
             rest = rest[: hit.start()] + " " + rest[hit.end() :]
             break
@@ -89,12 +101,14 @@ def _protection(text: str, own: str) -> Split | None:
     if words and kind is None:
         return None
     letters = found.get("fuse_class", "")
+    if letters in _EITHER and re.fullmatch("fuses?", words, re.IGNORECASE):
+        kind = None
     if (letters and "breaker" in (kind or "")) or (
-        letters in _CURVES and not (kind or body or "class" in text.lower())
+        letters in _CURVES and not (kind or body or re.search(rf"\b{_CLASS_WORD}", text))
     ):
         return None  # a C behind 63 A is a curve of a breaker as well
     if kind is None and (found.get("fuse_class") or body):
-        kind = _fuse_kind(found.get("fuse_class", ""))
+        kind = _fuse_kind(found.get("fuse_class", "")) or None
     if kind:
         found["protection_kind"] = kind
     if len(found) < 2 and not (kind and own != "protection_kind") and own not in found:
@@ -105,7 +119,7 @@ def _protection(text: str, own: str) -> Split | None:
 def _fuse_kind(letters: str) -> str:
     if letters in ("aR", "semiconductor"):
         return "semiconductor fuse"
-    return "time-delay fuse" if letters in _DELAYED else "fuse"
+    return "" if letters in _EITHER else "fuse"
 
 
 def _overload(text: str) -> Split | None:

@@ -12,6 +12,7 @@ from register.columns.languages.patterns import patterns
 
 LONGEST = 5  # words of one concept: "hauteur d axe"
 SHORTEST_PART = 3  # letters of a part of a compound
+GLUED = {"hrs", "hours", "hr", "pct", "amps", "kw", "num"}  # after a word that says all
 _ABBREVIATED = re.compile(r"([^\W\d_]{4,})\.")
 ENDINGS = {"nr", "no"}  # short ends of compounds: tagnr, motorno
 LINKS = ("s", "es", "n", "en", "e")
@@ -94,10 +95,17 @@ def _compound(word: str) -> list[tuple[str, ...]] | None:
             continue
         if tail in (concepts() if len(tail) >= SHORTEST_PART else ENDINGS):
             return [said, concepts()[tail]]
+        if tail in GLUED:
+            return [said]
         rest = _compound(tail)
         if rest is not None:
             return [said, *rest]
     return None
+
+
+def said_by(text: str) -> frozenset[str]:
+    """Every concept that a heading may speak of."""
+    return frozenset().union(*islice(_concepts(text), 8))
 
 
 def names_tag(text: str) -> bool:

@@ -8,6 +8,7 @@ from register.intake.mapping import folded
 from register.intake.sheet import Sheet
 
 UNNAMED = "column "
+HYPHENS = "-\u00ad\u2010"
 
 
 def _line(sheet: Sheet, row: int) -> dict[int, str]:
@@ -20,17 +21,36 @@ def texts(sheet: Sheet, row: int, is_part: Callable[[str], bool]) -> tuple[dict[
 
     A column without heading above cells that are filled is called after its letter.
     """
-    own, under, over = _line(sheet, row), _line(sheet, row + 1), _line(sheet, row - 1)
+    own, over = _line(sheet, row), _line(sheet, row - 1)
     below = 0
-    if len(under) >= 2 and _continues(own, under, sheet.rows[row + 1], is_part):
+    if _is_broken(own, _line(sheet, row + 1)):
+        for index, text in _line(sheet, row + 1).items():
+            own[index] = _whole(own.get(index, ""), text)
+        below = 1
+    under = _line(sheet, row + below + 1)
+    if len(under) >= 2 and _continues(own, under, sheet.rows[row + below + 1], is_part):
         for index, text in under.items():
             bracketed = text if text.startswith(("(", "[")) or index not in own else _joined(own[index], text)
             own[index] = f"{own[index]} {bracketed}" if index in own else text
-        below = 1
+        below += 1
     for index, text in over.items():
         if index not in own and is_part(text):
             own[index] = text
     return dict(sorted(own.items())), below
+
+
+def _is_broken(own: dict[int, str], under: dict[int, str]) -> bool:
+    """True when words of the headings are broken with a hyphen and go on in the line below."""
+    broken = [i for i, text in own.items() if len(text) > 2 and text[-1] in HYPHENS]
+    goes_on = [i for i in broken if under.get(i, "")[:1].islower()]
+    return len(goes_on) >= 2 and not any(c.isdigit() for text in under.values() for c in text)
+
+
+def _whole(above: str, text: str) -> str:
+    """A heading and what stands below it: Nenn- and strom are Nennstrom, cos and phi are cos phi."""
+    if above and above[-1] in HYPHENS and text[0].islower():
+        return above[:-1] + text
+    return f"{above} {text}".strip()
 
 
 def _joined(above: str, text: str) -> str:

@@ -11,7 +11,7 @@ from difflib import get_close_matches
 from functools import cache
 
 from register.columns import COLUMNS, TABLES, Column, languages
-from register.columns.languages.patterns import ASSET, NOTE
+from register.columns.languages.patterns import ASSET, NOTE, STOCK
 from register.columns.units import FACTORS, IN_A_HEADING, PURE
 from register.intake import concepts, heading_lines
 from register.intake.mapping import IGNORE, Answer, SheetAnswers, folded
@@ -23,7 +23,6 @@ LOOK_DOWN = 40
 REFUSED_HEADING = "refused because"
 SURE, UNSURE, UNKNOWN, PASSED_OVER, KEPT = "sure", "unsure", "unknown", "passed over", "kept"
 ALIKE = "only alike"
-STOCK = "stock"
 NAMES = {"tag", "bus", "area", "description", "motor", "device", "model"}  # what no unit stands behind
 NO_COLUMNS = (NOTE, ASSET, STOCK)
 

@@ -36,6 +36,7 @@ def ask(taken: Taken) -> None:
     for name in list(taken.reads):
         table = COLUMNS[name].table
         known = any(k in taken.reads for k in KNOWN_BY[table])
+        known |= table == "device" and bool(taken.in_store)
         known &= table not in ALSO_TAG or "tag" in taken.reads
         if not known and name not in CHECK_NAMES and taken.letters.get(name):
             homeless.setdefault(table, []).append(name)

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 from register.columns import COLUMNS
+from register.intake import concepts
 from register.intake.cells import Cell, Read
 from register.intake.mapping import SheetAnswers
 from register.intake.taken import Taken
@@ -48,7 +50,7 @@ def overload_place(taken: Taken) -> None:
         return
     place = taken.reads.get("overload_place")
     for index, value in enumerate(setting.values):
-        if value is not None and (place is None or (place.values[index] is None and index not in place.special)):
+        if value is not None and (place is None or _is_open(place, index)):
             _put(
                 taken,
                 "overload_place",
@@ -58,6 +60,39 @@ def overload_place(taken: Taken) -> None:
                 taken.letters["relay_set_a"],
             )
             place = taken.reads["overload_place"]
+
+
+def _is_open(read: Read, index: int) -> bool:
+    """True where a cell has no value, no reason for that and no question; it may have spoken of another column."""
+    cell = read.special.get(index)
+    return read.values[index] is None and (cell is None or not (cell.blank or cell.question or cell.cause))
+
+
+FUSE_CLASSES = re.compile(r"\b(gG|gL|aM|gM)\b")
+
+
+def fuse_by_heading(taken: Taken) -> None:
+    """Under a heading that says fuse, no breaker and a class of IEC 60269, a rating is that of such a fuse.
+
+    Without such a class it may be one with delay or without, of which a code permits different sizes.
+    """
+    heading = next((h for h in taken.header.sure() if h.meant.name == "protection_rating_a" and not h.exact), None)
+    rating = taken.reads.get("protection_rating_a")
+    said = concepts.said_by(FUSE_CLASSES.sub(" ", heading.text)) if heading else frozenset()
+    if heading is None or rating is None or "fuse" not in said or said & {"breaker", "protection"}:
+        return
+    found = FUSE_CLASSES.search(heading.text)
+    if found is None:
+        return
+    letters = found[1].replace("gL", "gG")  # gL is the older name of gG
+    for index, value in enumerate(rating.values):
+        read = taken.reads.get("protection_kind")
+        if value is None or (read and (read.values[index] is not None or index in read.special)):
+            continue
+        text = f"implied by the heading {heading.text!r}"
+        letter = taken.letters["protection_rating_a"]
+        _put(taken, "protection_kind", index, "fuse", text, letter)
+        _put(taken, "fuse_class", index, letters, text, letter)
 
 
 def overload_by_kind(taken: Taken, answers: SheetAnswers) -> None:

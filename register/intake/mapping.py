@@ -22,12 +22,12 @@ from typing import Any
 import yaml
 
 from register.columns import COLUMNS, nearest
-from register.columns.languages.patterns import ASSET, NOTE
+from register.columns.languages.patterns import ASSET, NOTE, STOCK
 from register.errors import IntakeError, Problem
 from register.intake.units import conversion
 
 IGNORE = "ignore"
-NO_COLUMN = {IGNORE, NOTE, ASSET}
+NO_COLUMN = {IGNORE, NOTE, ASSET, STOCK}
 SHEET_KEYS = {
     "header row",
     "sections",

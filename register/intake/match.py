@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import Any
@@ -11,6 +13,7 @@ from sqlite_utils import Database
 from register.intake.taken import Taken
 
 ASSETS = ("motor", "device")
+_IN_STORE = re.compile(r"unmarked device (\d+) in store, (.*)")
 
 
 def unmarked(asset: str, tag: str) -> str:
@@ -23,13 +26,34 @@ def unidentified(place: str) -> str:
     return f"unidentified model at {place}"
 
 
+def in_store(model: str, number: int) -> str:
+    """The name of a device in store whose serial nobody has read.
+
+    >>> in_store("SX-100", 2)
+    'unmarked device 2 in store, SX-100'
+    """
+    return f"unmarked device {number} in store, {model}"
+
+
+def numbered(device: str) -> int:
+    """The number in such a name; 0 for a serial number that was read."""
+    found = _IN_STORE.fullmatch(device)
+    return int(found[1]) if found else 0
+
+
 @dataclass(slots=True)
 class Residents:
-    """Serial by tag for each kind of asset, model by device, and the keys that become known."""
+    """Serial by tag for each kind of asset, model by device, and the keys that become known.
+
+    Of devices in store, by model: how many serials are known, how many there are, how many these sheets count.
+    """
 
     at: dict[str, dict[str, str]] = field(default_factory=dict)
     model_of: dict[str, str] = field(default_factory=dict)
     renamed: list[tuple[str, str, str]] = field(default_factory=list)
+    serials_stored: Counter[str] = field(default_factory=Counter)
+    most_stored: Counter[str] = field(default_factory=Counter)
+    counted: Counter[str] = field(default_factory=Counter)
     _new_name: dict[tuple[str, str], str] = field(default_factory=dict)
 
     def serial(self, asset: str, tag: str) -> str:
@@ -63,6 +87,7 @@ def find(db: Database, sheets: Iterable[Taken]) -> Residents:
     made.model_of = dict(db.execute("SELECT device, model FROM device WHERE model IS NOT NULL").fetchall())
     made.model_of = {made.present("device", d): m for d, m in made.model_of.items()}
     _models(db, made, sheets)
+    _stored(db, made)
     return made
 
 
@@ -87,6 +112,13 @@ def _by_sheets(db: Database, made: Residents, asset: str, sheets: list[Taken]) -
             if not known:
                 made.rename(asset, here, serial)
         at[tag] = serial
+
+
+def _stored(db: Database, made: Residents) -> None:
+    rows = db.execute("SELECT device, model FROM device WHERE device_status = 'in store' AND model IS NOT NULL")
+    for device, model in rows.fetchall():
+        made.serials_stored[model] += not numbered(device)
+        made.most_stored[model] += 1
 
 
 def _models(db: Database, made: Residents, sheets: list[Taken]) -> None:

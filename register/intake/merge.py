@@ -7,7 +7,7 @@ from math import isclose
 from typing import Any
 
 from register.columns import TABLES, Table
-from register.intake import notes, records
+from register.intake import notes, records, stock
 from register.intake.cells import Cell
 from register.intake.homeless import CHECK_NAMES
 from register.intake.keys import OF_A_POSITION, Keys
@@ -51,7 +51,7 @@ def touched(taken: Taken) -> list[str]:
             filled.add(key)
     if names <= {"motor"} or names <= {"device", "model"}:
         filled |= names
-    if "model" in names and "device" in names:
+    if "model" in names and ("device" in names or taken.in_store):
         filled.add("device")
     return [t for t in TABLES if t in filled]
 
@@ -74,8 +74,10 @@ def merge_rows(taken: Taken, rows: dict[str, Rows], residents: Residents) -> Non
 def _good_rows(taken: Taken, tables: list[str]) -> Sequence[int]:
     """The rows that have a key of their own; the others are refused, with the cell to correct."""
     main = next((t for t in MAIN if t in tables and _fills(taken, t)), (tables or [""])[0])
+    main = "model" if taken.in_store else main
     names = [n for n in _known_by(taken, main) if n in taken.reads]
     repeats = main in MAIN and not set(tables) & ({"record", "setting"} | OF_THEIR_OWN)
+    lines = _lines_of_a_block(taken, names)
     good: list[int] = []
     seen: dict[Any, int] = {}
     for index, parts in enumerate(zip(*(taken.reads[n].values for n in names), strict=True)):
@@ -83,12 +85,18 @@ def _good_rows(taken: Taken, tables: list[str]) -> Sequence[int]:
         if index in taken.rows_aside or taken.body.rows[index] in taken.rows_asked:
             continue
         if key is None:
-            _refuse_keyless(taken, names, index)
-        elif repeats and seen.setdefault(key, index) != index:
+            _refuse_keyless(taken, names, index, lines)
+        elif repeats and seen.setdefault(key, index) != index and not _adds_to(taken, index, seen[key]):
             _refuse_double(taken, names, index, seen[key])
         else:
             good.append(index)
     return good
+
+
+def _adds_to(taken: Taken, index: int, first: int) -> bool:
+    """True for a type that lies in another place of the store as well."""
+    rows, numbers = taken.sheet.rows, taken.body.rows
+    return index in taken.in_store and rows[numbers[index]] != rows[numbers[first]]
 
 
 def _known_by(taken: Taken, main: str) -> tuple[str, ...]:
@@ -106,12 +114,23 @@ def _fills(taken: Taken, name: str) -> bool:
     return bool(own & set(taken.reads)) or set(taken.reads) <= set(table.key)
 
 
-def _refuse_keyless(taken: Taken, names: list[str], index: int) -> None:
+def _lines_of_a_block(taken: Taken, names: list[str]) -> int:
+    """How many lines each key has, where rows come in blocks of the same height; else 0."""
+    keys = [any(v is not None for v in parts) for parts in zip(*(taken.reads[n].values for n in names), strict=True)]
+    first = [i for i, there in enumerate(keys) if there]
+    heights = {b - a for a, b in zip(first, [*first[1:], len(keys)], strict=True)}
+    return heights.pop() if len(first) > 1 and len(heights) == 1 and first[0] == 0 and 1 not in heights else 0
+
+
+def _refuse_keyless(taken: Taken, names: list[str], index: int, lines: int) -> None:
     name = next(n for n in names if n in taken.reads)
     cell = taken.reads[name].special.get(index) or Cell()
     cause, remedy = f"the row has no {name}", f"write the {name} in {taken.address(name, index)}"
     if cell.cause:
         cause, remedy = cell.cause, cell.remedy
+    elif lines:
+        cause = f"line {index % lines + 1} of a block of {lines} lines for one {name}; only the first line is read"
+        remedy = f"put each {name} in one row, what stands in its further lines in columns of their own"
     taken.refuse("", index, cell.text, cause, remedy)
 
 
@@ -140,6 +159,9 @@ def _keyed(
     """(row, key, values known) of a table, for each row that says anything about it."""
     if table.name in NATURAL:
         yield from records.keyed(table, taken, good, own, columns)
+        return
+    if table.name == "device" and taken.in_store:
+        yield from stock.devices(taken, good, own, columns, residents)
         return
     key_of = Keys(table.name, taken, residents).of
     beside = [n not in table.key and n != "tag" for n in own]

@@ -9,7 +9,19 @@ from typing import Any
 from register.columns import COLUMNS
 from register.columns.languages import bare, line_words
 from register.columns.languages.patterns import NOTE
-from register.intake import crosscheck, dates, failures, heading_lines, homeless, implied, notes, questions, tags
+from register.intake import (
+    catalogue,
+    crosscheck,
+    dates,
+    failures,
+    heading_lines,
+    homeless,
+    implied,
+    notes,
+    questions,
+    stock,
+    tags,
+)
 from register.intake.cells import Cell, Manner, Read, as_text, marks, read_column
 from register.intake.data_rows import body
 from register.intake.evidence import weighed
@@ -25,7 +37,7 @@ def take_apart(number: int, sheet: Sheet, answers: SheetAnswers, *, practice: st
     header = recognise(sheet, answers)
     if header is None:
         return None
-    header = tags.settled(sheet, header)
+    header = catalogue.settled(sheet, tags.settled(sheet, header))
     header = weighed(sheet, header, practice)
     key = next((h.index for h in header.sure() if h.meant.name == "tag"), None)
     made = body(sheet, header.row, key, verbatim=header.verbatim, below=header.below)
@@ -57,6 +69,8 @@ def finish(taken: Taken, answers: SheetAnswers) -> None:
     """Look at the columns together, once it is known which position each row is about."""
     implied.overload_by_kind(taken, answers)
     implied.overload_place(taken)
+    implied.fuse_by_heading(taken)
+    stock.look(taken)
     homeless.ask(taken)
     for name, question in crosscheck.suspects({n: r.values for n, r in taken.reads.items()}):
         _block(taken, name, question)

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import yaml
 
 from register.columns import COLUMNS, Column
+from register.columns.languages.patterns import ASSET
 from register.columns.units import RIVALS
 from register.intake import vocabulary
 from register.intake.cells import Read, as_text
@@ -22,6 +23,7 @@ if TYPE_CHECKING:
     from register.intake.taken import Taken
 
 TAGS = "tags: "
+ABBREVIATION = 3  # letters: too few for a word to be like another
 SHOWN = 12  # words that a question shows; the mapping has all
 QUESTIONS = {
     "unit": "{numbers} without a unit, as {text!r}: {rivals}?",
@@ -73,6 +75,7 @@ def _without_column(taken: Taken, unknown: list[Heading]) -> None:
     where = taken.sheet.address(taken.header.row, unknown[0].index)
     shown = "; ".join(f"{h.text!r} ({_samples(taken, h) or 'blank'})" for h in unknown)
     has_tag = any(h.meant.name == "tag" for h in taken.header.sure())
+    has_tag |= any(h.kept == ASSET for h in taken.header.headings)
     choices = ("note", "ignore") if has_tag else ("ignore", "note")
     question = f"no column is headed like {shown}: kept as notes at the position, or left out?"
     line = "others: {}"
@@ -137,7 +140,7 @@ def likeliest(column: Column, text: str, place: int) -> str:
     """A first meaning to correct: of classes these in the list's order, else the word most like it."""
     if column.name in vocabulary.CODED:
         return column.choices[min(place, len(column.choices) - 1)]
-    return (vocabulary.nearest(column, text) if column.choices else None) or "unknown"
+    return (vocabulary.nearest(column, text) if column.choices and len(text) > ABBREVIATION else None) or "unknown"
 
 
 def word_line(heading: str, column: str, words: dict[str, str]) -> str:

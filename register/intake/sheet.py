@@ -22,6 +22,7 @@ from xml.etree import ElementTree
 from python_calamine import CalamineError, CalamineWorkbook, PasswordError, ZipError
 
 from register.errors import Problem, SheetError
+from register.intake import struck as struck_out
 
 MOST_COLUMNS = 2000
 MOST_CELLS = 60_000_000
@@ -174,33 +175,13 @@ def _marked(data: bytes, names: list[str]) -> tuple[dict[str, set[tuple[int, int
     if not data.startswith(ZIP) or b"xl/" not in data:
         return struck, hidden
     with zipfile.ZipFile(io.BytesIO(data)) as archive:
-        there = set(archive.namelist())
-        styles = _struck_styles(archive.read("xl/styles.xml")) if "xl/styles.xml" in there else set()
         for name, part in zip(names, _parts(archive), strict=False):
-            text = archive.read(part) if part in there else b""
-            if count := len(_HIDDEN_ROW.findall(text)):
+            cells, count = struck_out.marked(archive, part)
+            if count:
                 hidden[name] = count
-            for tag in _CELL.findall(text) if styles else ():
-                style, place = re.search(rb' s="(\d+)"', tag), re.search(rb'r="([A-Z]+)(\d+)"', tag)
-                if style and place and int(style[1]) in styles:
-                    struck.setdefault(name, set()).add((int(place[2]) - 1, number(place[1].decode())))
+            if cells:
+                struck[name] = {(row, number(column)) for row, column in cells}
     return struck, hidden
-
-
-def _struck_styles(text: bytes) -> set[int]:
-    """The numbers of the cell styles whose font is struck out."""
-    fonts = re.search(rb"<fonts\b.*?</fonts>", text, re.DOTALL)
-    cells = re.search(rb"<cellXfs\b.*?</cellXfs>", text, re.DOTALL)
-    if b"<strike" not in text or not fonts or not cells:
-        return set()
-    each = re.findall(rb"<font\b(?:[^>]*/>|.*?</font>)", fonts[0], re.DOTALL)
-    lined = {n for n, font in enumerate(each) if re.search(rb"<strike(?! val=\"0\")", font)}
-    used = (re.search(rb'fontId="(\d+)"', xf) for xf in re.findall(rb"<xf\b[^>]*>", cells[0]))
-    return {n for n, found in enumerate(used) if found and int(found[1]) in lined}
-
-
-_CELL = re.compile(rb"<c ([^>]*)>")
-_HIDDEN_ROW = re.compile(rb'<row [^>]*\bhidden="1"')
 
 
 def _show_errors(data: bytes, names: list[str], tables: list[list[list[Any]]]) -> None:

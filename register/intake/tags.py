@@ -56,6 +56,8 @@ def _among_rivals(sheet: Sheet, header: Header) -> Header:
 
 
 MAY_BE_TAG = {"tag", "description", "motor", "load_kind"}
+DESCRIBES = ("bus_description", "description")
+PLACES = {"area", "bus_description"}  # beside an asset number, a place may be the tag
 PERHAPS = {"area", "description", "load_kind", "position_notes"}
 _TAG = re.compile(r"(?=.*\d)[A-Z0-9]+(?:[-./_ ]?[A-Z0-9]+)*", re.IGNORECASE)
 
@@ -63,10 +65,19 @@ _TAG = re.compile(r"(?=.*\d)[A-Z0-9]+(?:[-./_ ]?[A-Z0-9]+)*", re.IGNORECASE)
 def _like_tags(sheet: Sheet, header: Header) -> Header:
     """Where no heading gives the tag: the one that names the machine and whose cells are tags, each another."""
     named = [h for h in header.headings if "tag" in h.candidates or (h.state == SURE and h.meant.name == "tag")]
-    if named or any(h.kept == ASSET for h in header.headings):
+    if named:
         return header
-    may = [h for h in header.headings if not h.answer.column and MAY_BE_TAG & set(h.candidates)]
+    numbered = any(h.kept == ASSET for h in header.headings)
+    names = PLACES if numbered else MAY_BE_TAG
+    of_motors = len(PLATE & {h.meant.name for h in header.sure()}) > 1
+    if not of_motors and any("drawing" in concepts.said_by(h.text) for h in header.headings):
+        return header
+    may = [h for h in header.headings if not h.answer.column and names & set(h.candidates)]
+    if of_motors and not numbered:
+        may += [h for h in header.headings if h.state == UNKNOWN and not h.answer.column and not h.candidates]
     found = [h for h in may if _are_tags(sheet, header, h.index)]
+    if len(found) > 1:
+        found = [h for h in found if not any(" " in as_text(c) for c in cells_of(sheet, header, h.index))]
     if not found:
         return _perhaps_tags(sheet, header)
     if len(found) != 1:
@@ -74,7 +85,10 @@ def _like_tags(sheet: Sheet, header: Header) -> Header:
     chosen = found[0]
     others = [h for h in header.headings if h is not chosen and h.state == UNSURE and h.candidates == chosen.candidates]
     made = {chosen.index: replace(chosen, state=SURE, column=COLUMNS["tag"], candidates=("tag",), why=LIKE_TAGS)}
-    if len(others) == 1:
+    doubtful = [h for h in header.headings if h is not chosen and h.state == UNSURE and h.candidates == DESCRIBES]
+    if len(doubtful) == 1:
+        made[doubtful[0].index] = replace(doubtful[0], state=SURE, column=COLUMNS["description"], why="")
+    elif len(others) == 1:
         made[others[0].index] = replace(others[0], state=SURE, column=COLUMNS[others[0].candidates[0]], why="")
     return _changed(header, made)
 
@@ -98,7 +112,7 @@ def _are_tags(sheet: Sheet, header: Header, index: int) -> bool:
     cells = [as_text(row[index]) for row in rows if index < len(row) and row[index] not in (None, "")]
     cells = [c for c in cells if bare(c) not in line_words("empty")]
     short = [c for c in cells if len(c) <= 16 and c.count(" ") < 2 and any(x.isalpha() for x in c)]
-    tags = [c for c in short if _TAG.fullmatch(c)]
+    tags = [c for c in short if _TAG.fullmatch(c) and not any(w.islower() and len(w) > 3 for w in c.split())]
     return len(tags) > 1 and 2 * len(tags) >= len(cells) and len(set(tags)) == len(tags)
 
 
@@ -124,6 +138,7 @@ def _without_tag(sheet: Sheet, header: Header) -> Header:
 
 
 PLATE = {"power_kw", "fla_a", "motor_voltage_v", "speed_rpm", "device_kind", "protection_rating_a"}
+STATES = {"motor_status", "device_status", "lifecycle"}
 POSITIONS = {"description", "area", "position_notes", "criticality", "motor_status", "bus", "load_kind"}
 
 
@@ -133,7 +148,14 @@ def _of_orders(header: Header) -> Header:
     orders = [h for h in header.headings if concepts.of_orders(h.text) and not h.answer.column]
     if not orders or set(sure) & PLATE or not ({"happened_on", "downtime_h"} & set(sure) or len(orders) > 1):
         return header
-    made = {}
+    made = {
+        h.index: replace(h, state=KEPT, column=None, kept=NOTE, why="")
+        for h in header.headings
+        if h.state == UNSURE and not h.answer.column and set(h.candidates) <= STATES
+    }
+    told = [h for h in header.headings if h.state == UNSURE and h.candidates == DESCRIBES and not h.answer.column]
+    if len(told) == 1 and "cause" not in sure:
+        made[told[0].index] = replace(told[0], state=SURE, column=COLUMNS["cause"], why="")
     for name in POSITIONS & set(sure):
         h = sure[name]
         if h.answer.column:
@@ -169,6 +191,6 @@ def _of_stores(sheet: Sheet, header: Header) -> Header:
         for h in header.sure():
             if h.meant.name == "tag" and not h.answer.column and not concepts.names_tag(h.text):
                 made[h.index] = replace(h, state=UNSURE, column=None, candidates=("ignore", "tag"), why=STORES_LIST)
-    if not made and not said and len(stock) == 1:
+    if not made and not said and len(stock) == 1 and not stock[0].answer.column:
         made[stock[0].index] = replace(stock[0], kept="note")
     return _changed(header, made)

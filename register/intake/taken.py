@@ -16,8 +16,8 @@ class Taken:
     """A sheet's columns by name; `letters` says where each stands, "" for a constant.
 
     `fed` are the columns that each heading's cells fill; `blocked` headings are asked about as a whole;
-    `rows_aside` are left out by
-    an answer, by place among the data rows; `apart` are tags and buses that are their own, however like another.
+    `in_store` is how many devices of its type a row counts, and `rows_aside` are left out by an answer, both by place
+    among the data rows; `apart` are tags and buses that are their own, however like another.
     """
 
     number: int
@@ -32,6 +32,7 @@ class Taken:
     rows_refused: set[int] = field(default_factory=set)
     cells_refused: dict[str, list[int]] = field(default_factory=dict)
     rows_asked: set[int] = field(default_factory=set)
+    in_store: dict[int, int] = field(default_factory=dict)
     rows_aside: set[int] = field(default_factory=set)
     repeats: set[int] = field(default_factory=set)
     apart: set[str] = field(default_factory=set)

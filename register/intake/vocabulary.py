@@ -49,7 +49,7 @@ _STATUS = _spelt("""
 _PROTECTION = _spelt("""
     inverse-time breaker: thermal-magnetic breaker, thermal magnetic, MCCB, TM breaker, ITCB
     instantaneous breaker: MCP, motor circuit protector, magnetic only, mag only, ITB
-    time-delay fuse: time delay fuse, dual element fuse, class RK5, class RK1, TD fuse, dual-element
+    time-delay fuse: time delay fuse, dual element fuse, TD fuse, dual-element
     semiconductor fuse: fast fuse, high speed fuse, aR fuse, rectifier fuse
     fuse: fuses, non-time-delay fuse, gG fuse, gL fuse, fused
 """)

@@ -44,11 +44,11 @@ def test_the_towns_waterworks(plant):
         "Water!J12",  # no way of starting
         "Water!O10",  # a year is not a date
         "Water!P6",  # classes 1, 2, 3
-        "Water!D5",  # a heading that is not known
         "Water!L6",  # set in the soft starter, or at a relay?
         "Water!A9",  # a line alone: bus or area?
     }
     assert {n.split(":")[0].split()[-1] for n in plan.notes} == {"Water!A5"}
+    assert plant.value("position", "PU-01", "area") == "Intake"
     assert plant.rows("SELECT position_notes FROM position WHERE tag = 'PU-01'")[0]["position_notes"] == "ok"
     motor = {r["tag"]: r for r in plant.rows("SELECT * FROM motor")}
     assert [motor[t]["power_kw"] for t in ("PU-01", "PU-02", "PU-03", "BL-01", "MX-07")] == (

@@ -3,7 +3,7 @@
 CONCEPTS = """
 number: nummer, nr, num, kennung, lfd, lfd nr, laufende nummer
 code: kennzeichen, kurzzeichen, bezeichner, kürzel
-tag: kennzeichnung, betriebsmittelkennzeichen, betriebsmittelkennzeichnung, bmk, aks, kks, akz, anlagenkennzeichen, messstelle, messstellen nr, pos, posnr, position, positionsnummer, stellennummer, technischer platz, techn platz, technplatz, tp, antriebsnummer, antriebs nr, motornummer, motor nr, verbrauchernummer, emsr, plt stelle, plt-stelle, aggregatnummer, aggregat nr
+tag: kennzeichnung, betriebsmittelkennzeichen, betriebsmittelkennzeichnung, bmk, aks, kks, akz, anlagenkennzeichen, messstelle, messstellen nr, pos, posnr, position, positionsnummer, stellennummer, technischer platz, techn platz, technplatz, tp, antriebsnummer, antriebs nr, motornummer, motor nr, verbrauchernummer, emsr, plt stelle, plt-stelle, aggregatnummer, aggregat nr, anlagenkennz, kennz, anlagenkz
 motor: motor, motoren, elektromotor, e-motor
 equipment: gerät, betriebsmittel, verbraucher, antrieb, aggregat, maschine, verbraucher nr
 asset: equipment, equipmentnummer, equi, equi nr, equipment nr, anlagennummer, anlagen nr, inventarnummer, inventar nr, inventar, sap nr, sap nummer, technisches objekt, objektnummer

@@ -3,7 +3,7 @@
 CONCEPTS = """
 number: no, number, num, nbr, nr, #
 code: code, id, ident, identification, identifier
-tag: tag, tags, position, pos, loop, kks, functional location, func loc, floc, technical id
+tag: tag, tags, position, pos, loop, kks, functional location, func loc, floc, technical id, plant ref, plant reference, equipment ref, ref no
 motor: motor, motors, mtr, mot, machine motor
 equipment: technical object, equipment, equip, equpt, eqpt, eq, machine, drive unit, driven unit, consumer
 asset: asset, asset no, asset number, asset id, fixed asset, equipment record, object no, object id, sap no, sap equipment, cmms no, cmms id, maximo asset
@@ -11,11 +11,11 @@ item: item, line, seq, row
 starter: starter, strtr, controller, starting device, soft starter, softstarter, starter unit
 device: device, unit
 drive: vfd, vsd, drive, inverter, frequency converter
-description: description, desc, descr, service, purpose, name, designation, function, text, title, duty service, duty description
+description: description, desc, descr, service, purpose, name, designation, function, text, title, duty service, duty description, served, equipment served, load served
 driven: driven, load, driven equipment, driven machine, application
-area: area, location, loc, building, bldg, department, dept, zone, section, plant area, process area, room, place, site location
+area: area, location, loc, building, bldg, department, dept, zone, section, plant area, process area, room, place, site location, where
 bus: bus, mcc, switchboard, swbd, swgr, switchgear, lineup, panel, panelboard, distribution board, board, fed from, feed from, supply from, supplied from, source of supply, power source
-cubicle: cubicle, bucket, compartment, cell, comp, drawer, feeder no, feeder cubicle, bkt
+cubicle: cubicle, bucket, compartment, cell, comp, drawer, feeder no, feeder cubicle, bkt, unit loc, unit location, unit position, space no, unit no
 power: power, horsepower, hp, kw, bhp, kilowatt, output
 current: current, amps, amp, ampere, amperes, amperage, i
 voltage: voltage, volts, volt, v, potential
@@ -88,10 +88,10 @@ date: date, day, on, dt
 installed: start up, installed, install, commissioned, commissioning, in service since, date installed, inst date
 status: status, condition, state
 failure: failure, failed, breakdown date, fault report, event, malfunction, incident
-happened: reported, occurred, raised, malfunction start, reported date, report date, basic start date, malfunct start, malfunc start, malf start, malfunction date, start of malfunction, event date, wo date, order date, notification date
+happened: reported, occurred, raised, malfunction start, reported date, report date, basic start date, malfunct start, malfunc start, malf start, malfunction date, start of malfunction, event date, wo date, order date, notification date, reportdate, report date, fault date, breakdown reported
 reason: cause, reason, root cause, finding, findings, failure cause, damage, long text, short text, problem, symptom, fault description, work description, wo description, order text
 downtime: downtime, down time, hours down, hours lost, outage, breakdown duration, breakdown dur, breakdown hours, downtime hrs, downtime hours
-order: work order, wo, w o, order, job, notification, notif, job no, ticket
+order: work order, wo, w o, order, job, notification, notif, job no, ticket, wonum, wo num, wo no, work type, worktype
 measured: measured, running, actual, reading, run
 bypass: bypass, by-pass, byp
 nema: nema
@@ -109,6 +109,7 @@ built: constr year, construction year, year built, yom, year of manufacture, bui
 drawing: drawing, dwg, drg, drawing no, dwg no, schematic, p and id, pid, p & id, sheet no, diagram
 revision: revision, rev no, issue, last updated, updated, checked, verified, surveyed by, surveyed, reviewed, last inspected, last pm
 purchase: purchase order, po, po no, cost centre, cost center, budget, warranty, supplier ref
+conduit: conduit, conduit size, raceway
 colour: colour, color, paint, paint colour
 lubrication: grease, lubrication, lube, grease type, regrease
 space: space heater, heater voltage, anti condensation heater, ach
@@ -131,6 +132,7 @@ relay_set_a: O/L set, O/L setting, OL set A, O/L dial, overload set A
 fla_set_a: programmed motor amps, motor FLA parameter, FLA parameter
 locked_rotor_ratio: Ist/In, Is/In, LRA/FLA, Ia/In
 bus_rating_a: Bus A, bus amp rating
+protection_rating_a: trip/frame, trip / frame, frame/trip, AF/AT, AT/AF
 nema_size: size, starter size, nema starter size, sz, contactor size
 happened_on: malfunction start, reported on, breakdown on
 cause: long text, short text, WO description, damage text
@@ -156,7 +158,7 @@ overload_place / motor: klixon, in motor, motor protector, inherent
 motor_status / in service: ok, in operation, good, in use, run, duty
 motor_status / in store: spare in store, in stock, in spares, warehouse spare
 motor_status / failed: failed in service, burnt, to be rewound, tripped out, seized, out for repair, at repair shop, in repair
-motor_status / scrapped: scrapped, decommissioned
+motor_status / scrapped: scrapped
 motor_type / cage: squirrel cage, SCIM, induction, cage induction, squirrel cage induction, asynchronous, 3ph induction, TEFC induction, SQ cage, SC, sqc
 motor_type / wound rotor: WRIM, slip ring, slipring, wound
 motor_type / synchronous: sync, syn, synchronous motor

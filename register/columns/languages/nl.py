@@ -3,7 +3,7 @@
 CONCEPTS = """
 number: nummer, nr, num, volgnr, volgnummer
 code: code, aanduiding, codering
-tag: tagnummer, tag, positie, positienummer, pos, positie nr, functieplaats, plaatsnummer, tag nr, componentcode, motornummer
+tag: tagnummer, tag, positie, positienummer, pos, positie nr, functieplaats, plaatsnummer, tag nr, componentcode, motornummer, objectcode, objectnummer
 motor: motor, motoren, elektromotor
 equipment: apparaat, machine, installatiedeel, verbruiker, aandrijving, toestel, component
 asset: equipmentnummer, equipment nr, objectnummer, assetnummer, asset nr, inventarisnummer, sap nummer, object nr, installatienummer, equipment
@@ -41,7 +41,7 @@ maker: fabrikant, merk, leverancier, fabricaat
 catalogue: bestelnummer, artikelnummer, typenummer, bestel nr
 type: type, soort
 method: aanloopwijze, startmethode, aanloopmethode, startwijze, wijze van aanlopen, inschakelwijze, aanloop soort
-overload: thermisch relais, motorbeveiliging, overbelasting, thermische beveiliging, motorbeveiligingsschakelaar, thermiek, overbelastingsrelais, thermisch, bimetaal
+overload: thermisch relais, motorbeveiliging, overbelasting, thermische beveiliging, motorbeveiligingsschakelaar, thermiek, overbelastingsrelais, thermisch, bimetaal, therm
 setting: instelling, ingesteld, instelwaarde, afstelling, ingesteld op
 tripclass: uitschakelklasse, afschakelklasse, tripklasse
 breaker: vermogensschakelaar, automaat, schakelaar, installatieautomaat

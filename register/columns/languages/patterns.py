@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 from functools import cache
 
-NOTE, ASSET = "note", "asset number"
+NOTE, ASSET, STOCK = "note", "asset number", "stock"
 
 PATTERNS = """
 tag: tag [number code motor equipment]
@@ -74,6 +74,7 @@ model_maker: starter maker
 model_maker: drive maker
 device_kind: starter
 device_kind: starter type
+device_kind: device type
 device_kind: starter method
 device_kind: method [motor]
 device_kind: motor method
@@ -151,6 +152,7 @@ bypass_arrangement: bypass [type starter]
 thermal_device: temperature motor
 note: bearing [number type motor catalogue class size code minimum]
 note: weight [motor]
+note: conduit [size]
 note: mounting [motor type code frame class]
 note: built [motor date]
 note: drawing [number code]
