@@ -162,18 +162,17 @@ def _groups(session: Session, blanks: Iterable[Blank]) -> Iterator[_Group]:
     seen: set[tuple[Blank, ...]] = set()
     for own in ALIKE:
         for values, members in _parted(rows, own).items():
-            for name in names:
-                blank = tuple((r["tag"], name) for r in members if r[name] is None and (r["tag"], name) in waits)
-                if name in own or len(blank) < 2 or (own and blank in seen and not _differ(members, name)):
-                    continue
-                seen.add(blank)
-                yield _Group(
-                    name, _filter(own, values), blank, Counter(r[name] for r in members if r[name] is not None)
-                )
+            for name in (name for name in names if name not in own):
+                group = _group(name, _filter(own, values), members, waits)
+                # Of two groups with the same blanks the wider one comes first; the other tells no more.
+                if len(group.blank) > 1 and (group.blank not in seen or len(group.known) > 1):
+                    seen.add(group.blank)
+                    yield group
 
 
-def _differ(members: Iterable[Mapping[str, Any]], name: str) -> bool:
-    return len({row[name] for row in members} - {None}) > 1
+def _group(name: str, where: str, members: Iterable[Mapping[str, Any]], waits: Container[Blank]) -> _Group:
+    blank = tuple((r["tag"], name) for r in members if r[name] is None and (r["tag"], name) in waits)
+    return _Group(name, where, blank, Counter(r[name] for r in members if r[name] is not None))
 
 
 def _parted(rows: Iterable[dict[str, Any]], own: tuple[str, ...]) -> dict[tuple, list[dict[str, Any]]]:
