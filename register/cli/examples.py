@@ -17,6 +17,12 @@ EXAMPLES: dict[str, tuple[str, ...]] = {
     "explain": (f"explain P-2117 settings/limit-enough-to-start {DAY}", f"explain P-2117 {DAY}"),
     "report": (f"report --html report.html --xlsx report.xlsx {DAY}",),
     "to-collect": (f'to-collect --area "Pulp house" {DAY}',),
+    "answer": (
+        f"answer --propose {DAY}",
+        f"answer inching no --where \"device_kind = 'across-the-line'\" --dry-run {DAY}",
+        f"answer inching no --where \"load_kind = 'centrifugal fan' AND device_kind = 'soft starter'\""
+        f' --reason "walk of 24 November" --by rk {DAY}',
+    ),
     "starts": ("starts --bus MCC-21",),
     "study": ("study F-2135", "study P-2117 --try current_limit_xfla=2.6"),
     "window": ("window P-2117 --picture window.svg",),

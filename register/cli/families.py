@@ -16,6 +16,7 @@ FAMILIES: dict[str, tuple[str, ...]] = {
     "intake": ("take-in", "undo", "retire", "bring-back", "remove"),
     "positions": ("positions", "show", "correct", "record", "move", "history"),
     "audits": ("audit", "explain", "to-collect"),
+    "group_answers": ("answer",),
     "starts": ("study", "window", "starts", "restart", "curve", "measured"),
     "planning": ("sheet", "checklist", "tonight"),
     "candidates": ("candidates",),

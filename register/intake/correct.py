@@ -46,7 +46,7 @@ def set_value(
 
     Raises StartrollError for an unknown tag or column, and for a value not to be believed.
     """
-    column = _column(name)
+    column = settable(name)
     rows = rows_at(db, tag)
     value, reason = _understood(column, text, blank_reason)
     if column.references and value is not None:
@@ -71,7 +71,7 @@ def believed(name: str, text: str) -> Any:
 
     Raises StartrollError as `set_value` does, for an unknown column or a value not to be believed.
     """
-    return _understood(_column(name), text, None)[0]
+    return _understood(settable(name), text, None)[0]
 
 
 def pairs(texts: Iterable[str], option: str) -> tuple[dict[str, str], list[Problem]]:
@@ -89,7 +89,8 @@ def pairs(texts: Iterable[str], option: str) -> tuple[dict[str, str], list[Probl
     return found, problems
 
 
-def _column(name: str) -> Column:
+def settable(name: str) -> Column:
+    """The column of that name, as it is set at a position; StartrollError where there is none, or it cannot be set."""
     # At a position these two say which bus feeds it and of which type its device is.
     holder = {"bus": "position", "model": "device"}.get(name)
     column = TABLES[holder].column(name) if holder else COLUMNS.get(name)

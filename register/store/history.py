@@ -10,6 +10,7 @@ from sqlite_utils import Database
 
 from register.columns import TABLES
 from register.errors import Problem, StartrollError
+from register.store.origins import BY_GROUP
 from register.store.queries import key_text, rows_at
 
 OUTSIDE = "edited with another program"
@@ -29,6 +30,11 @@ class HistoryEntry:
     column: str
     before: Any
     after: Any
+
+    @property
+    def group(self) -> str:
+        """The group that a value was answered for; empty where it was entered otherwise."""
+        return self.source_file if self.source_file.startswith(BY_GROUP) else ""
 
 
 def position_history(db: Database, tag: str) -> list[HistoryEntry]:

@@ -19,6 +19,7 @@ from sqlite_utils import Database
 from register.columns import COLUMNS, TABLES
 
 CELLS = ("found", "source_row")
+BY_GROUP = "by group"  # with which the source of a change-set begins that answered for a group
 
 
 def rename(db: Database, table: str, old: str, new: str) -> None:
@@ -161,10 +162,11 @@ def _edits(db: Database, only: str, asked: tuple[str, str]) -> Iterator[tuple]:
         asked,
     ):
         why = f": {reason}" if reason else ""
+        by_group = (file or "").startswith(BY_GROUP)
         yield (
             key,
             inf if change_set is None else change_set,
-            file,
+            "" if by_group else file,
             after,
-            f"entered by {author or 'another program'} on {at[:10]}{why}",
+            f"entered {'by group, ' if by_group else ''}by {author or 'another program'} on {at[:10]}{why}",
         )

@@ -100,6 +100,8 @@ def history(tag: str, entries: Iterable[Any]) -> RenderableType:
             what = f"{entry.table} {entry.row_key}"
             change = {"insert": "entered", "delete": "removed"}[entry.action]
         why = ": ".join(part for part in (entry.author, entry.reason) if part)
+        if entry.group:
+            why += f" ({entry.group})"
         made.add_row(entry.at[:10], what, change, why)
     return titled(f"History of {tag}", made)
 
