@@ -79,7 +79,7 @@ def _like_tags(sheet: Sheet, header: Header) -> Header:
     if len(found) > 1:
         found = [h for h in found if not any(" " in as_text(c) for c in cells_of(sheet, header, h.index))]
     if not found:
-        return _perhaps_tags(sheet, header)
+        return header if numbered else _perhaps_tags(sheet, header)
     if len(found) != 1:
         return header
     chosen = found[0]
