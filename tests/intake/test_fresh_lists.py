@@ -149,3 +149,8 @@ def test_a_cell_of_which_a_part_is_struck_out_is_asked_about(plant):
     assert [d.answer for d in plan.doubts] == ["struck out: ignore"]
     assert plant.value("position", "P-1", "description") is None
     assert plant.value("position", "P-2", "description") == "Drain pump"
+
+
+def test_a_list_in_which_no_row_has_its_key_says_so_row_by_row(plant):
+    rows = [["Tag", "Serial", "HP", "FLA"], ["", "", 50, 62], ["", "", 10, 14]]
+    assert len(plant.plan(plant.csv("list.csv", rows)).refused) == 2
