@@ -153,6 +153,8 @@ thermal_device: temperature motor
 note: bearing [number type motor catalogue class size code minimum]
 note: weight [motor]
 note: conduit [size]
+note: finished [date order]
+note: effort [order]
 note: synchronous speed [motor rated]
 note: mounting [motor type code frame class]
 note: built [motor date]
