@@ -56,9 +56,11 @@ def ask(taken: Taken) -> None:
         add = " or ".join(lacks)
         question = f"not taken, no column of this sheet gives {means}; add one headed {add}, name the one"
         names = [name for some in homeless.values() for name in some]
-        named = _names_rows(taken) if "tag" in lacks else None
-        if named:
-            _ask_whose(taken, names, f"{question} that does", ("tag",), heading_line(named, "tag"), under="headings")
+        rows_named = _names_rows(taken) if "tag" in lacks else ""
+        if rows_named:
+            _ask_whose(
+                taken, names, f"{question} that does", ("tag",), heading_line(rows_named, "tag"), under="headings"
+            )
             return
         _ask_whose(taken, names, f"{question} that does, or skip the sheet", ("skip the sheet", *lacks), "skip: yes")
 
