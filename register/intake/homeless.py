@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from register.columns import CHECKS, COLUMNS
 from register.intake.data_rows import starts_with
-from register.intake.headings import UNSURE
-from register.intake.mapping import quoted
+from register.intake.headings import STOCK, UNSURE
+from register.intake.mapping import heading_line, quoted
 from register.intake.taken import Taken
 
 CHECK_NAMES = {c.name for c in CHECKS}
@@ -60,7 +60,23 @@ def ask(taken: Taken) -> None:
         add = " or ".join(lacks)
         question = f"not taken, no column of this sheet gives {means}; add one headed {add}, name the one"
         names = [name for some in homeless.values() for name in some]
+        rows_named = _names_rows(taken) if "tag" in lacks else ""
+        if rows_named:
+            _ask_whose(
+                taken, names, f"{question} that does", ("tag",), heading_line(rows_named, "tag"), under="headings"
+            )
+            return
         _ask_whose(taken, names, f"{question} that does, or skip the sheet", ("skip the sheet", *lacks), "skip: yes")
+
+
+def _names_rows(taken: Taken) -> str:
+    """The heading of the machines' names, where each row of a list of motors has another."""
+    heading = next((h for h in taken.header.sure() if h.meant.name == "description"), None)
+    plate = {h.meant.name for h in taken.header.sure()} & {"power_kw", "fla_a", "speed_rpm", "motor_voltage_v"}
+    if heading is None or len(plate) < 2 or any(h.kept == STOCK for h in taken.header.headings):
+        return ""
+    names = taken.own[heading.index].values
+    return heading.text if names and None not in names and len(set(names)) == len(names) else ""
 
 
 def _lacks(taken: Taken, table: str) -> str:
@@ -70,9 +86,11 @@ def _lacks(taken: Taken, table: str) -> str:
     return next((k for k in KNOWN_BY[table] if k not in taken.reads), "tag")
 
 
-def _ask_whose(taken: Taken, names: list[str], question: str, choices: tuple[str, ...], answer: str) -> None:
+def _ask_whose(
+    taken: Taken, names: list[str], question: str, choices: tuple[str, ...], answer: str, *, under: str = "sheet"
+) -> None:
     by_name = {n: h for h in taken.header.sure() for n in taken.fed.get(h.index, ())}
     headings = list(dict.fromkeys(by_name[n].text for n in names if n in by_name))
     where = taken.sheet.address(taken.header.row, min((by_name[n].index for n in names if n in by_name), default=0))
     texts = ", ".join(map(repr, headings)) or ", ".join(names)
-    taken.ask(where, headings[0] if headings else "", f"{texts}: {question}", choices, answer, under="sheet")
+    taken.ask(where, headings[0] if headings else "", f"{texts}: {question}", choices, answer, under=under)

@@ -118,8 +118,10 @@ def _lines_of_a_block(taken: Taken, names: list[str]) -> int:
     """How many lines each key has, where rows come in blocks of the same height; else 0."""
     keys = [any(v is not None for v in parts) for parts in zip(*(taken.reads[n].values for n in names), strict=True)]
     first = [i for i, there in enumerate(keys) if there]
+    if len(first) < 2 or first[0] != 0:
+        return 0
     heights = {b - a for a, b in zip(first, [*first[1:], len(keys)], strict=True)}
-    return heights.pop() if len(first) > 1 and len(heights) == 1 and first[0] == 0 and 1 not in heights else 0
+    return heights.pop() if len(heights) == 1 and 1 not in heights else 0
 
 
 def _refuse_keyless(taken: Taken, names: list[str], index: int, lines: int) -> None:

@@ -40,7 +40,10 @@ def _among_rivals(sheet: Sheet, header: Header) -> Header:
     named = [h for h in rivals if _worded(cells[h.index])]
     if len(named) > 1:
         named = [h for h in named if concepts.names_tag(h.text)] or named
+    if len(named) > 1:
+        named = [h for h in named if _are_tags(sheet, header, h.index)] or named
     named = [h for h in rivals if h.answer.column] or named
+    described = any(h.meant.name == "description" for h in header.sure())
     if len(named) != 1:
         return header
     made = {}
@@ -50,6 +53,8 @@ def _among_rivals(sheet: Sheet, header: Header) -> Header:
         elif _running(cells[h.index]):
             why = f"a running number beside {named[0].text!r}"
             made[h.index] = Heading(h.index, h.text, PASSED_OVER, why=why)
+        elif not described and not any(c.isdigit() for cell in cells[h.index] for c in cell):
+            made[h.index] = replace(h, state=SURE, column=COLUMNS["description"], why="")
         elif len(cells[h.index]) > 1:
             made[h.index] = replace(h, state=KEPT, column=None, kept=ASSET, why="")
     return _changed(header, made)

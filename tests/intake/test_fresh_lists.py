@@ -3,6 +3,8 @@
 import pytest
 import xlsxwriter
 
+from register.intake.mapping import understood
+
 pytest_plugins = ["intake_plant"]
 
 CEMENT = """Zementwerk Steinbruchtal;;;;;;;;;
@@ -149,3 +151,32 @@ def test_a_cell_of_which_a_part_is_struck_out_is_asked_about(plant):
     assert [d.answer for d in plan.doubts] == ["struck out: ignore"]
     assert plant.value("position", "P-1", "description") is None
     assert plant.value("position", "P-2", "description") == "Drain pump"
+
+
+def test_a_list_in_which_no_row_has_its_key_says_so_row_by_row(plant):
+    rows = [["Tag", "Serial", "HP", "FLA"], ["", "", 50, 62], ["", "", 10, 14]]
+    assert len(plant.plan(plant.csv("list.csv", rows)).refused) == 2
+
+
+def test_of_two_headings_for_the_tag_the_one_above_tags_is_it(plant):
+    rows = [
+        ["Drive No", "Driven Unit", "Rated Output kW", "Amps FL", "Synch. Speed"],
+        ["C101M", "Primary crusher", 160, 275, 1500],
+        ["C102M", "Feeder", 15, 28, 1500],
+    ]
+    plan = plant.take(plant.csv("list.csv", rows))
+    assert plan.doubts == () and plan.refused == ()
+    assert plant.value("position", "C101M", "description") == "Primary crusher"
+    assert plant.rows("SELECT speed_rpm FROM motor")[0]["speed_rpm"] is None, "no motor is rated at synchronous speed"
+
+
+def test_where_only_names_tell_the_rows_apart_they_are_suggested_as_tags(plant):
+    rows = [
+        ["No.", "Machine", "Motor HP", "Volt", "FLA"],
+        *([n, name, 25, 208, 68] for n, name in enumerate(["Supply fan", "Return fan", "Chilled water pump"], 1)),
+    ]
+    plan = plant.plan(plant.csv("list.csv", rows))
+    assert plan.doubts[-1].answer == "Machine: tag"
+    plant.take(plant.csv("list.csv", rows), mapping=understood(plan.mapping_draft.replace("#? ", ""), "answers"))
+    tags = {r["tag"] for r in plant.rows("SELECT tag FROM position")}
+    assert tags == {"Supply fan", "Return fan", "Chilled water pump"}

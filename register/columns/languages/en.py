@@ -109,6 +109,9 @@ built: constr year, construction year, year built, yom, year of manufacture, bui
 drawing: drawing, dwg, drg, drawing no, dwg no, schematic, p and id, pid, p & id, sheet no, diagram
 revision: revision, rev no, issue, last updated, updated, checked, verified, surveyed by, surveyed, reviewed, last inspected, last pm
 purchase: purchase order, po, po no, cost centre, cost center, budget, warranty, supplier ref
+finished: actfinish, act finish, actual finish, finish date, completed, closed on
+effort: laborhrs, labor hrs, labor hours, labour hours, man hours, manhours
+synchronous: synch, sync, synchronous, syn
 conduit: conduit, conduit size, raceway
 colour: colour, color, paint, paint colour
 lubrication: grease, lubrication, lube, grease type, regrease
