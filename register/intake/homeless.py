@@ -52,7 +52,7 @@ def ask(taken: Taken) -> None:
         _ask_whose(taken, bus, question, (named,), f"constants: {{bus: {quoted(named)}}}")
     if homeless and "bus" in taken.reads and not any(COLUMNS[n].table == "bus" and n != "bus" for n in taken.reads):
         take_out(taken, "bus")  # a list of motors: alone it would name buses that nothing stands on
-    if any(h.state == UNSURE and "tag" in h.candidates for h in taken.header.headings):
+    if any(h.state == UNSURE and h.candidates[:1] == ("tag",) for h in taken.header.headings):
         return  # whose values they are is asked with that heading
     if homeless:
         lacks = tuple(dict.fromkeys(_lacks(taken, table) for table in homeless))
