@@ -36,6 +36,13 @@ class GroupAnswer:
     overwrite: bool = False
 
 
+def asked(
+    column: str | None, value: str | None, where: str | None, area: str | None, *, overwrite: bool
+) -> GroupAnswer:
+    """The answer as it was typed; an empty filter is a mistake to be told, and not every position."""
+    return GroupAnswer(column or "", value or "", EVERYWHERE if where is None else where, area, overwrite)
+
+
 @dataclass(frozen=True)
 class Example:
     """One position that gets the value: before and after, verdicts decided there, rules newly failed."""
