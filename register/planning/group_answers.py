@@ -160,7 +160,7 @@ def _plan(session: Session, asked: GroupAnswer, value: Any) -> Answered:
         selected=chosen.tags,
         filled=tuple(tag for tag in chosen.tags if held[tag] is None and tag not in noted),
         overwritten=overwritten,
-        kept=tuple(tag for tag in known if tag not in set(overwritten)),
+        kept=tuple(tag for tag in known if not asked.overwrite or held[tag] == value),
         differing=() if asked.overwrite else differing,
         not_applicable=tuple(sorted(noted)),
         untold=chosen.untold,
