@@ -36,16 +36,22 @@ def answer(
 ) -> None:
     """Give one value at every position that a filter selects; alone, list groups worth an answer."""
     from register.planning import group_answers as groups
-    from register.planning.group_proposals import proposals
-    from register.reports.terminal.group_answers import answered, proposed
+    from register.reports.terminal.group_answers import answered
 
     if _asks_for_groups(column, value, where, area, propose=propose):
-        with options.opened(area=area, write=False) as session:
-            return say(proposals(session), as_json, proposed)
-    asked = groups.GroupAnswer(column or "", value or "", where or groups.EVERYWHERE, area, overwrite)
+        return _propose(options, area, as_json=as_json)
+    asked = groups.asked(column, value, where, area, overwrite=overwrite)
     with options.opened(write=not dry_run) as session:
-        made = groups.answer_group(session, asked, reason=reason, author=author(by), dry=dry_run)
-    return say(made, as_json, answered)
+        said = groups.answer_group(session, asked, reason=reason, author=author(by), dry=dry_run)
+    return say(said, as_json, answered)
+
+
+def _propose(options: AuditOptions, area: str | None, *, as_json: bool) -> None:
+    from register.planning.group_proposals import proposals
+    from register.reports.terminal.group_answers import proposed
+
+    with options.opened(area=area, write=False) as session:
+        say(proposals(session), as_json, proposed)
 
 
 def _asks_for_groups(
@@ -55,8 +61,8 @@ def _asks_for_groups(
     odd = next((word for word in (column, value) if word and word.startswith("--")), "")
     if odd:
         raise StartrollError(Problem("no such option", "startroll answer --help", odd))
-    if propose or not (column or value or where):
-        if column or where:
+    if propose or (column is None and where is None):
+        if not (column is None and where is None):
             raise StartrollError(
                 Problem("--propose lists groups and writes nothing", "leave column, value and --where out", "--propose")
             )

@@ -36,6 +36,13 @@ class GroupAnswer:
     overwrite: bool = False
 
 
+def asked(
+    column: str | None, value: str | None, where: str | None, area: str | None, *, overwrite: bool
+) -> GroupAnswer:
+    """The answer as it was typed; an empty filter is a mistake to be told, and not every position."""
+    return GroupAnswer(column or "", value or "", EVERYWHERE if where is None else where, area, overwrite)
+
+
 @dataclass(frozen=True)
 class Example:
     """One position that gets the value: before and after, verdicts decided there, rules newly failed."""
@@ -153,7 +160,7 @@ def _plan(session: Session, asked: GroupAnswer, value: Any) -> Answered:
         selected=chosen.tags,
         filled=tuple(tag for tag in chosen.tags if held[tag] is None and tag not in noted),
         overwritten=overwritten,
-        kept=tuple(tag for tag in known if tag not in set(overwritten)),
+        kept=tuple(tag for tag in known if not asked.overwrite or held[tag] == value),
         differing=() if asked.overwrite else differing,
         not_applicable=tuple(sorted(noted)),
         untold=chosen.untold,
