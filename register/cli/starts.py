@@ -155,13 +155,16 @@ def measured(
     register: RegisterPath = DEFAULT_REGISTER,
 ) -> None:
     """Enter a start that was recorded, to stand beside the study."""
+    from register.reports.terminal.hint import command
     from register.starts import enter_curve
     from register.store.database import opened, writing
 
     reason = f"start recorded on {on}"
     with opened(register, write=True) as db, writing(db, reason=reason, author=author(by), source_file=file.name):
         seconds, amperes = enter_curve.start(db, tag, file, on=on)
-    typer.echo(f"{tag}: up to speed in {seconds:.3g} s, highest {amperes:.4g} A. startroll study {tag} compares them.")
+    typer.echo(
+        f"{tag}: up to speed in {seconds:.3g} s, highest {amperes:.4g} A. {command('study', tag)} compares them."
+    )
 
 
 def _fine(out) -> bool:

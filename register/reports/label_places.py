@@ -14,7 +14,7 @@ from register.reports.panels import Level, Line, Panel
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
-    from matplotlib.text import Text
+    from matplotlib.text import Annotation
 
 SHARES = (0.42, 0.55, 0.68, 0.8, 0.3, 0.92, 0.2, 0.08)  # of the width or height, the best first
 AWAY = (3.0, 9.0, 16.0)  # points from what is named
@@ -74,34 +74,33 @@ def _beside(x: np.ndarray, y: np.ndarray, sides: Sequence[str]) -> Iterator[Spot
                 yield Spot(float(across), float(up), ha, "top", 0.0, -away)
 
 
-def place(figure: Figure, labels: Sequence[Label]) -> list[Text]:
+def place(figure: Figure, labels: Sequence[Label]) -> list[Annotation]:
     """The labels, written where each covers no other and as little of the lines as can be."""
-    renderer = figure.canvas.get_renderer()
-    taken = [text.get_window_extent(renderer) for axes in figure.axes for text in axes.texts]
+    taken = [text.get_window_extent() for axes in figure.axes for text in axes.texts]
     ink = {axes: _ink(axes) for axes in figure.axes}
     written = []
     for label in sorted(labels, key=lambda each: len(each.spots)):
         text = label.axes.annotate(
             label.words, (0, 0), xytext=(0, 0), textcoords="offset points", color=label.color, fontsize=8, zorder=5
         )
-        best = min(enumerate(label.spots), key=lambda spot: _cost(text, spot, taken, ink[label.axes], renderer))
+        best = min(enumerate(label.spots), key=lambda spot: _cost(text, spot, taken, ink[label.axes], label.axes))
         _move(text, best[1])
-        taken.append(text.get_window_extent(renderer))
+        taken.append(text.get_window_extent())
         written.append(text)
     return written
 
 
-def _move(text: Text, spot: Spot) -> None:
+def _move(text: Annotation, spot: Spot) -> None:
     text.xy = (spot.x, spot.y)
     text.set_position((spot.dx, spot.dy))
     text.set(ha=spot.ha, va=spot.va)
 
 
-def _cost(text: Text, turn: tuple[int, Spot], taken: list[Bbox], ink: np.ndarray, renderer) -> float:
+def _cost(text: Annotation, turn: tuple[int, Spot], taken: list[Bbox], ink: np.ndarray, axes: Axes) -> float:
     """What a spot costs: a label under it most, then what sticks out, then lines; the first of equals is best."""
     _move(text, turn[1])
-    box = text.get_window_extent(renderer).padded(SLACK)
-    inside = text.axes.get_window_extent(renderer)
+    box = text.get_window_extent().padded(SLACK)
+    inside = axes.get_window_extent()
     out = box.x0 < inside.x0 or box.x1 > inside.x1 or box.y0 < inside.y0 or box.y1 > inside.y1 + SLACK
     crossed = ((ink > box.min) & (ink < box.max)).all(axis=1).sum()
     covered = sum(box.overlaps(other) for other in taken)

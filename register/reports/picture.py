@@ -6,7 +6,7 @@ from html import escape
 from io import BytesIO
 from pathlib import Path
 from textwrap import fill
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from register.errors import Problem, StartrollError
 from register.reports.panels import BOUND, MAIN, SECOND, SET, THIRD, Drawing, Level, Panel, Strips
@@ -22,7 +22,7 @@ SIZE_IN = (11.0, 6.8)
 NARROW_IN = (8.2, 8.6)
 INK, PALE, FORBIDS = "#222222", "#6B6B6B", "#B34700"
 # Blue, vermilion and green after Okabe and Ito, as dark as text asks; dashes and widths tell them apart without colour.
-LOOKS = {
+LOOKS: dict[str, Any] = {
     MAIN: {"color": "#0061A1", "linewidth": 2.2},
     SECOND: {"color": "#B34700", "linewidth": 1.8, "dashes": (6, 2)},
     THIRD: {"color": "#00734F", "linewidth": 1.8, "dashes": (2, 1.5)},
@@ -35,7 +35,7 @@ BOLD = 0.78  # as many bold letters in a line as there are of the others
 LEAST = 0.1  # %, below which a share of a bound is none
 LETTERS_AN_INCH = 13.5  # of a title, which is folded to the width of the picture
 # fmt: off
-STYLE = {
+STYLE: Any = {
     "font.size": 9, "axes.spines.top": False, "axes.spines.right": False, "axes.edgecolor": PALE,
     "axes.labelcolor": INK, "xtick.color": INK, "ytick.color": INK, "text.color": INK,
     "axes.titlesize": 9, "axes.titleweight": "bold", "axes.titlelocation": "left",
@@ -114,7 +114,7 @@ def _folded(text: str, letters: int) -> str:
 
 def _places(figure: Figure, made: Drawing) -> list[tuple[Panel | Strips, Axes]]:
     columns = 2 if made.beside else 1
-    below = (*made.below, *([made.strips] if made.strips else []))
+    below: list[Panel | Strips] = [*made.below, *([made.strips] if made.strips else [])]
     grid = figure.add_gridspec(len(below), columns)
     places: list[tuple[Panel | Strips, Axes]] = []
     for row, panel in enumerate(below):
@@ -203,4 +203,4 @@ def _draw_strips(strips: Strips, axes: Axes, above: Panel) -> list[Label]:
     return []
 
 
-_HATCH = {"edgecolor": PALE, "hatch": "////", "linewidth": 0.6}
+_HATCH: dict[str, Any] = {"edgecolor": PALE, "hatch": "////", "linewidth": 0.6}

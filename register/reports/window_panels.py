@@ -38,14 +38,14 @@ def of_window(window: Window, day: str = "") -> Drawing:
     steps = [step for step in window.steps if step.time_s is not None]
     x = np.array([step.limit_xfla for step in steps])
     begin, end = _ends(window)
-    marked = {"marked": window.workable, "marked_words": "workable" if window.workable else "nothing workable"}
+    words = "workable" if window.workable else "nothing workable"
     seconds = np.array([step.time_s for step in steps])
     latest = [s.time_high_s if isinstance(s.time_high_s, float) else np.inf for s in steps]
     most = min(float(seconds.max()), STEEP * float(np.median(seconds))) * ABOVE if steps else 1.0
     between = (Between(x, seconds, np.minimum(latest, 2.0 * most)),) if steps else ()
     lines = (Line("as the centre of its band", x, seconds, MAIN),) if steps else ()
     named = tuple(_limits(window))
-    first = Panel("Time to full speed, s", "", lines, named, end, most, begin, **marked, between=between)
+    first = Panel("Time to full speed, s", "", lines, named, end, most, begin, window.workable, words, between)
     shares = tuple(_shares(window, steps, x))
     top = max([120.0, *(float(line.y.max()) for line in shares)])
     unnamed = tuple(Level("", level.at, level.look, upright=True) for level in named)
