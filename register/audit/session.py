@@ -12,6 +12,7 @@ from pathlib import Path
 from sqlite_utils import Database
 
 from register.audit.judge import Audit, Progress, run
+from register.audit.override_places import refuse_unknown_places
 from register.rulebook.load.pack import load_pack
 from register.rulebook.model import Pack
 from register.store import clock
@@ -66,4 +67,5 @@ def session(path: Path, request: AuditRequest, *, write: bool | None = None) -> 
     """
     pack = load_pack(site_folder=request.site_rules)
     with opened(path, write=os.access(path, os.W_OK) if write is None else write) as db:
+        refuse_unknown_places(db, pack)
         yield Session(path, request, db, pack, request.today or clock.today(db))

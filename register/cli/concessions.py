@@ -32,12 +32,14 @@ def ask(
 ) -> None:
     """Ask that a finding be accepted until a date; someone else has to approve it."""
     from register.audit import concession_requests
+    from register.reports.terminal.hint import command
 
     last = day(until, "--until")
     with options.opened(write=True) as session:
         number = concession_requests.ask(session, tag, rule, until=last, reason=reason, by=author(by))
     typer.echo(f"Concession {number} is asked for: {rule} at {tag}, until {until}.")
-    typer.echo(f"Someone else decides: startroll concede approve {number} --reason WHY --by NAME")
+    decide = command("concede", "approve", str(number), "--reason", "WHY", "--by", "NAME")
+    typer.echo(f"Someone else decides: {decide}")
     typer.echo("What may be accepted, and by whose word, is for the local code and licensed people to say.")
 
 

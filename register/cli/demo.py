@@ -30,6 +30,8 @@ def demo(
     from register.reports.terminal.hint import GIVEN
 
     run = demonstration.run(folder, today=DEMO_DAY)
+    for was, now in run.kept:
+        typer.echo(f"{was} was there already: it is {now} from now on.", err=True)
     typed = ["--register", str(run.register), "--today", DEMO_DAY.isoformat()]
     GIVEN.set(given(ctx.find_root().command, typed))
     out = console()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
+from itertools import count
 from pathlib import Path
 from typing import Any
 
@@ -28,10 +29,11 @@ class Demonstration:
     plan: Any
     applied: Any
     report: Report
+    kept: tuple[tuple[Path, Path], ...] = ()  # what was there before, and where it is now
 
 
 def run(folder: Path, *, today: date) -> Demonstration:
-    """Make the demo plant's register in `folder`; an older demo there is made anew.
+    """Make the demo plant's register in `folder`; what an older demo left there is kept under another name.
 
     Raises StartrollError when `folder` cannot be written, or holds something else.
     """
@@ -39,8 +41,7 @@ def run(folder: Path, *, today: date) -> Demonstration:
     register, refused = folder / "demo.db", folder / "to-correct.xlsx"
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        register.unlink(missing_ok=True)
-        refused.unlink(missing_ok=True)
+        kept = tuple((path, _set_aside(path)) for path in (register, refused) if path.exists())
     except OSError as error:
         raise StartrollError(
             Problem(
@@ -59,7 +60,18 @@ def run(folder: Path, *, today: date) -> Demonstration:
         author="demo",
     )
     with session(register, AuditRequest(today=today)) as asked:
-        return Demonstration(register, refused, plan, applied, report_of(asked))
+        return Demonstration(register, refused, plan, applied, report_of(asked), kept)
+
+
+def _set_aside(path: Path) -> Path:
+    """Rename a file, with what SQLite keeps beside it, to the first free name with a number."""
+    numbered = (path.with_stem(f"{path.stem}-{n}") for n in count(1))
+    free = next(name for name in numbered if not name.exists())
+    for beside in ("-wal", "-shm"):
+        own = path.with_name(path.name + beside)
+        if own.exists():
+            own.rename(free.with_name(free.name + beside))
+    return path.rename(free)
 
 
 def next_steps(run: Demonstration) -> list[str]:

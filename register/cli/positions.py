@@ -63,6 +63,7 @@ def correct(
         str | None,
         typer.Option(help="Why there is no value: 'not surveyed', 'illegible', 'not published', 'not applicable'."),
     ] = None,
+    sure: Annotated[bool, typer.Option("--sure", help="It is right, though it looks like a slip.")] = False,
     by: By = None,
     register: RegisterPath = DEFAULT_REGISTER,
 ) -> None:
@@ -73,7 +74,7 @@ def correct(
     from register.store.database import opened, writing
 
     with opened(register, write=True) as db, writing(db, reason=reason, author=author(by)):
-        before, after = edits.set_value(db, tag, column, value, blank_reason=blank)
+        before, after = edits.set_value(db, tag, column, value, blank_reason=blank, sure=sure)
     typer.echo(f"{tag} {column}: {before} → {after}")
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from datetime import date
 from pathlib import Path
 from typing import Annotated
 
@@ -63,7 +64,7 @@ def study(
     changes, way = load_case.parted(tries or ()), model.FAILOVER if failover else model.OWN
     with opened(register) as db:
         made = run(db, tag, changes=changes, measured_only=measured_only, way=way)
-    _draw(picture, panels.of_study(made) if made.start else None)
+    _draw(picture, panels.of_study(made, f"{date.today()}") if made.start else None)
     out = console()
     answer(made, as_json, lambda s: shown.study(s, out.width, fine=_fine(out)))
 
@@ -78,7 +79,7 @@ def window(
     as_json: AsJson = False,
 ) -> None:
     """Show which current limits take a motor to speed within every other bound."""
-    from register.reports import panels
+    from register.reports import window_panels
     from register.reports.terminal import study as shown
     from register.starts import load_case
     from register.starts.window import window as run
@@ -88,7 +89,7 @@ def window(
     changes = load_case.parted(tries or ())
     with opened(register) as db:
         made = run(db, tag, changes=changes, measured_only=measured_only)
-    _draw(picture, panels.of_window(made) if made.steps else None)
+    _draw(picture, window_panels.of_window(made, f"{date.today()}") if made.steps else None)
     out = console()
     answer(made, as_json, lambda w: shown.window(w, out.width, fine=_fine(out), show_all=show_all))
 
@@ -154,13 +155,16 @@ def measured(
     register: RegisterPath = DEFAULT_REGISTER,
 ) -> None:
     """Enter a start that was recorded, to stand beside the study."""
+    from register.reports.terminal.hint import command
     from register.starts import enter_curve
     from register.store.database import opened, writing
 
     reason = f"start recorded on {on}"
     with opened(register, write=True) as db, writing(db, reason=reason, author=author(by), source_file=file.name):
         seconds, amperes = enter_curve.start(db, tag, file, on=on)
-    typer.echo(f"{tag}: up to speed in {seconds:.3g} s, highest {amperes:.4g} A. startroll study {tag} compares them.")
+    typer.echo(
+        f"{tag}: up to speed in {seconds:.3g} s, highest {amperes:.4g} A. {command('study', tag)} compares them."
+    )
 
 
 def _fine(out) -> bool:

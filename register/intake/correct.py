@@ -13,6 +13,7 @@ from register.columns.units import RIVALS
 from register.errors import Problem, StartrollError
 from register.intake.cells import Cell, Manner, read_column
 from register.intake.match import unidentified, unmarked
+from register.intake.slips import refuse_ahead, refuse_slip
 from register.intake.vocabulary import nearest as nearest_word
 from register.store import clock, origins
 from register.store.queries import AT_TAG, STANDING, key_text, rows_at
@@ -30,7 +31,7 @@ REASONS = ("not surveyed", "illegible", "not published", "not applicable")
 
 
 def set_value(
-    db: Database, tag: str, name: str, text: str | None, *, blank_reason: str | None = None
+    db: Database, tag: str, name: str, text: str | None, *, blank_reason: str | None = None, sure: bool = True
 ) -> tuple[str, str]:
     """Set one value at a position; a row that is not there yet is made.
 
@@ -39,6 +40,7 @@ def set_value(
     name : a column of the position, or of what is installed there.
     text : the value as a person writes it, with or without unit; None makes it unknown.
     blank_reason : why there is no value.
+    sure : take a number that looks like a slip too.
 
     Returns
     -------
@@ -49,6 +51,9 @@ def set_value(
     column = settable(name)
     rows = rows_at(db, tag)
     value, reason = _understood(column, text, blank_reason)
+    refuse_ahead(db, name, value)
+    if not sure:
+        refuse_slip(db, tag, column, value)
     if column.references and value is not None:
         _refers(db, column, value)
     if name in TABLES[column.table].key or column.required:
@@ -218,6 +223,7 @@ def move(
     if row is None:
         raise StartrollError(Problem(f"there is no {asset} {serial!r}", "startroll show TAG"))
     day = _understood(COLUMNS[f"{asset}_installed_on"], on or clock.today(db).isoformat(), None)[0]
+    refuse_ahead(db, f"{asset}_installed_on", day)
     word = status or ("in service" if tag else "in store")
     _understood(COLUMNS[STANDING[asset]], word, None)
     if tag is not None:
@@ -264,6 +270,7 @@ def add_record(
         )
     values = {"record_kind": kind, "result": result, "done_on": on or clock.today(db).isoformat()}
     row = {name: _understood(COLUMNS[name], text, None)[0] for name, text in values.items()}
+    refuse_ahead(db, "done_on", row["done_on"])
     row |= {"tag": tag, "done_by": by or None, "note": note or None}
     row |= {"value": value, "value_unit": unit or None}
     names, marks = ", ".join(row), ", ".join("?" * len(row))

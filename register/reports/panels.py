@@ -8,13 +8,13 @@ from math import ceil, floor, log10
 
 import numpy as np
 
-from register.starts.model import OWN, Start, Step, Study, Window
+from register.reports.start_answers import of_study as answer
+from register.starts.model import OWN, Start, Study, Window
 from register.text import number
 
 MAIN, SECOND, THIRD, BOUND, SET = "main", "second", "third", "bound", "set"
 SHOWN_PAST_TRIP = 1.15  # of the latest trip, when the motor does not come up
 ABOVE = 1.1  # of the highest point, which leaves room for its name
-STEEP = 6.0  # times the median: beyond it a start near its lowest limit would flatten all others
 
 
 @dataclass(frozen=True)
@@ -29,13 +29,40 @@ class Line:
 
 @dataclass(frozen=True)
 class Level:
-    """A bound: across the panel at a value of y, named above or below, or upright at one of x."""
+    """A bound: across the panel at a value of y, or upright at one of x."""
 
     label: str
     at: float
     look: str = BOUND
     upright: bool = False
-    named_below: bool = False
+
+
+@dataclass(frozen=True)
+class Between:
+    """A band: what lies between a lower and an upper line."""
+
+    x: np.ndarray
+    low: np.ndarray
+    high: np.ndarray
+
+
+@dataclass(frozen=True)
+class Strip:
+    """One bound over the x of a drawing: where it forbids; nowhere judged without `judged`."""
+
+    label: str
+    words: str
+    spans: tuple[tuple[float, float], ...]
+    judged: bool = True
+
+
+@dataclass(frozen=True)
+class Strips:
+    """Bounds one below the other, with upright levels across all of them."""
+
+    title: str
+    rows: tuple[Strip, ...]
+    levels: tuple[Level, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -54,48 +81,81 @@ class Panel:
     x_begin: float = 0.0
     marked: tuple[float, float] | None = None
     marked_words: str = ""
+    between: tuple[Between, ...] = ()
+    by_decades: bool = False  # in a picture; a terminal has too few rows for it
 
 
 @dataclass(frozen=True)
 class Drawing:
-    """Panels that share one axis, one below the other, and panels beside them."""
+    """Panels that share one axis, one below the other, and panels beside them.
+
+    `described` is the picture in words, for who can't see it; a terminal leaves the strips out.
+    """
 
     title: str
+    subtitle: str
     below: tuple[Panel, ...]
     beside: tuple[Panel, ...]
+    strips: Strips | None = None
+    described: str = ""
 
 
-def of_study(study: Study) -> Drawing:
+def caption(made: Study | Window, said: str, day: str, how: str) -> tuple[str, str]:
+    """Title and subtitle: tag, name and result; then how, the site and the day."""
+    named = f"{made.tag} {made.description}".rstrip()
+    title = f"{named}{said.removeprefix(made.tag)}"
+    return title, " · ".join(part for part in (how, f"certainty {made.certainty}", made.site, day) if part)
+
+
+def of_study(study: Study, day: str = "") -> Drawing:
     """Current, torque, speed and voltage against time; torque against speed with the load."""
     start = study.start
     end = _end_s(start)
     way = "" if study.way == OWN else " on the bypass"
+    said = answer(study)
+    title, subtitle = caption(study, said, day, f"start{way}: {study.how}")
     return Drawing(
-        title=f"{study.tag}: start{way}, {study.how}",
+        title=title,
+        subtitle=subtitle,
         below=(_current(start, end), _torque(start, end), _speed(start, end)),
         beside=(_torque_by_speed(start),),
+        described=" ".join((said, *_described(start))),
     )
+
+
+def _described(start: Start) -> Iterator[str]:
+    """What the picture shows, in words."""
+    yield "Line current, torque and speed against time, and torque against speed with the load."
+    units = {"current": "× FLA", "bus": "%", "time": "s"}
+    for mark in start.marks:
+        yield f"{mark.words.capitalize()}: {mark.at:.3g} {units[mark.of]}."
+    yield from (saying.removeprefix("- ") for saying in start.sayings)
 
 
 def _end_s(start: Start) -> float:
     end = float(start.course.time_s[-1])
     if start.record is not None:
         return max(end, float(start.record.band_s[-1]))
+    if start.band is not None and start.figure("outcome").value == "starts":
+        return float(start.band.time_s[-1])
     trips = [mark.at for mark in start.marks if mark.of == "time"]
     if start.figure("outcome").value != "starts" and trips:
         return min(end, SHOWN_PAST_TRIP * max(trips))
     return end
 
 
+def figures(value: float) -> str:
+    """Three figures of a number, which is what a study knows.
+
+    >>> figures(94.712), figures(4.2), figures(137.17)
+    ('94.7', '4.2', '137')
+    """
+    return number(float(f"{value:.3g}"))
+
+
 def _marks(start: Start, of: str, unit: str, *, upright: bool = False) -> list[Level]:
     return [
-        Level(
-            f"{m.words} {number(round(m.at, 2))} {unit}",
-            m.at,
-            SET if m.is_set else BOUND,
-            upright,
-            m.is_set or of == "bus",
-        )
+        Level(f"{m.words} {figures(m.at)} {unit}", m.at, SET if m.is_set else BOUND, upright)
         for m in start.marks
         if m.of == of
     ]
@@ -103,12 +163,15 @@ def _marks(start: Start, of: str, unit: str, *, upright: bool = False) -> list[L
 
 def _current(start: Start, end: float) -> Panel:
     course = start.course
-    levels = _marks(start, "current", "× FLA")
-    top = max([float(course.current_xfla.max()), *(level.at for level in levels)])
     lines = (Line("line current", course.time_s, course.current_xfla, MAIN), *_recorded(start))
-    top = max(top, *(float(line.y.max()) for line in lines))
-    levels += _marks(start, "time", "s", upright=True)
-    return Panel("Current, × FLA", "", lines, tuple(levels), end, ABOVE * top)
+    highest = max(float(line.y.max()) for line in lines)
+    levels = _marks(start, "current", "× FLA")
+    top = max([highest, *(level.at for level in levels)])
+    levels += [level for level in _marks(start, "time", "s", upright=True) if level.at <= end]
+    band = start.band
+    drawn = band is not None and start.record is None  # a record has a band of its own
+    between = (Between(band.time_s, band.current_low_xfla, band.current_high_xfla),) if drawn else ()
+    return Panel("Current, × FLA", "", lines, tuple(levels), end, ABOVE * top, between=between)
 
 
 def _recorded(start: Start) -> Iterator[Line]:
@@ -133,9 +196,11 @@ def _speed(start: Start, end: float) -> Panel:
     course = start.course
     lines = (Line("speed, of synchronous", course.time_s, course.speed_pct, MAIN),)
     if start.has("dip_pct"):
-        lines += (Line("bus voltage, of before", course.time_s, course.bus_pct, SECOND),)
+        lines += (Line("bus voltage, of that before the start", course.time_s, course.bus_pct, SECOND),)
     levels = tuple(_marks(start, "bus", "%"))
-    return Panel("Speed and bus voltage, %", "Time, s", lines, levels, end, 108.0)
+    band = start.band
+    between = (Between(band.time_s, band.speed_low_pct, band.speed_high_pct),) if band else ()
+    return Panel("Speed and bus voltage, %", "Time, s", lines, levels, end, 112.0, between=between)
 
 
 def _torque_by_speed(start: Start) -> Panel:
@@ -151,43 +216,6 @@ def _torque_by_speed(start: Start) -> Panel:
 
 def _top(lines: tuple[Line, ...]) -> float:
     return ABOVE * max(float(line.y.max()) for line in lines)
-
-
-def of_window(window: Window) -> Drawing:
-    """Time against current limit; dip, heat and duty as shares of their bounds."""
-    steps = [step for step in window.steps if step.time_s is not None]
-    x = np.array([step.limit_xfla for step in steps])
-    begin, end = window.steps[0].limit_xfla, window.steps[-1].limit_xfla
-    marked = {"marked": window.workable, "marked_words": "workable"}
-    seconds = np.array([step.time_s for step in steps])
-    time = Line("", x, seconds, MAIN)
-    shares = tuple(_shares(window, steps, x))
-    top = max([120.0, *(float(line.y.max()) for line in shares)])
-    share = Panel(
-        "Share of its bound, %",
-        "Current limit, × FLA",
-        shares,
-        (Level("bound", 100.0),),
-        end,
-        ABOVE * min(top, 400.0),
-        begin,
-        **marked,
-    )
-    most = min(float(seconds.max()), STEEP * float(np.median(seconds)))
-    first = Panel("Time to full speed, s", "", (time,), (), end, ABOVE * most, begin, **marked)
-    return Drawing(f"{window.tag}: start window, {window.how}", (first, share), ())
-
-
-def _shares(window: Window, steps: list[Step], x: np.ndarray) -> list[Line]:
-    held = window.held_against
-    looks = {"dip": ("dip_pct", SECOND), "heat": ("motor_heat_pct", MAIN), "duty": ("duty_s", THIRD)}
-    names = {"dip": "dip of the bus", "heat": "heat of the motor", "duty": "duty of the device"}
-    lines = []
-    for name, (attribute, look) in looks.items():
-        values = [getattr(step, attribute) for step in steps]
-        if name in held and None not in values:
-            lines.append(Line(names[name], x, 100.0 * np.array(values) / held[name], look))
-    return lines
 
 
 def ticks(begin: float, end: float, most: int) -> list[float]:

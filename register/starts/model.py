@@ -96,6 +96,17 @@ class Curves:
     started_pct: np.ndarray
 
 
+@dataclass(frozen=True)
+class Band:
+    """The least and the greatest of a start's band at each moment: line current [×FLA], speed of synchronous [%]."""
+
+    time_s: np.ndarray
+    current_low_xfla: np.ndarray
+    current_high_xfla: np.ndarray
+    speed_low_pct: np.ndarray
+    speed_high_pct: np.ndarray
+
+
 @dataclass(frozen=True, slots=True)
 class Mark:
     """A limit to be drawn into a chart: of what, where, in words, and whether someone set it."""
@@ -116,6 +127,7 @@ class Start:
     curves: Curves
     marks: tuple[Mark, ...]
     record: Record | None = None
+    band: Band | None = None
 
     def figure(self, name: str) -> Figure:
         """The figure of that name; KeyError when there is none."""
@@ -148,6 +160,7 @@ class Study:
     why_not: str = ""
     to_read: tuple[str, ...] = ()
     idle: tuple[str, ...] = ()
+    site: str = ""
 
     @property
     def assumed(self) -> tuple[Input, ...]:
@@ -182,7 +195,8 @@ class Window:
     `workable` is the longest run of steps that pass no bound, None where there is none; `below` and
     `above` name the bounds exceeded next to it. `bounds` says in words what each step is held
     against, `held_against` with a number where there is one, `unjudged` what could not be, with
-    the fields to read. Where there is no window `why_not` says why.
+    the fields to read. Where there is no window `why_not` says why. `set_xfla` is the present limit of a device that
+    has one, `recommended_xfla` the limit to set where something is workable.
     """
 
     tag: str
@@ -201,6 +215,9 @@ class Window:
     unjudged: tuple[tuple[str, tuple[str, ...]], ...] = ()
     why_not: str = ""
     to_read: tuple[str, ...] = ()
+    site: str = ""
+    set_xfla: float | None = None
+    recommended_xfla: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,6 +21,7 @@ from register.starts.sayings import sayings
 from register.starts.words import CERTAINTY, how, idle, inputs, outcome_words, why_not
 
 MAY_HOLD = "may hold"
+FAR = 1.6  # times the highest current, beyond which a bound is not drawn: it would flatten what is
 
 
 def study(
@@ -58,6 +59,7 @@ def of_case(case: Case, way: str = model.OWN) -> model.Study:
         why_not=reason,
         to_read=fields,
         idle=idle(case, way),
+        site=case.values["site"] or "",
     )
 
 
@@ -89,6 +91,7 @@ def _start(run: Run, way: str) -> model.Start:
         curves=_curves(run),
         marks=_marks(run, own=own),
         record=beside_measured.record(run) if own else None,
+        band=_band(run),
     )
 
 
@@ -260,6 +263,19 @@ def _course(run: Run) -> model.Course:
     )
 
 
+def _band(run: Run) -> model.Band:
+    """Current and speed of the three shapes at the moments of all of them."""
+    each = [at_rows(march) for march in run.marches]
+    moments = np.unique(np.concatenate([rows.time[:, 0] for rows in each]))
+    current, speed = (
+        np.array([np.interp(moments, rows.time[:, 0], getattr(rows, name)[:, 0]) for rows in each])
+        for name in ("current", "speed")
+    )
+    return model.Band(
+        moments, current.min(axis=0), current.max(axis=0), 100.0 * speed.min(axis=0), 100.0 * speed.max(axis=0)
+    )
+
+
 def _curves(run: Run) -> model.Curves:
     speed, as_set, full, load = run.torques()
     if run.march.status[0] == UP:
@@ -280,10 +296,25 @@ def _marks(run: Run, *, own: bool) -> tuple[model.Mark, ...]:
         marks.append(model.Mark("current", run.limit_xfla, "limit set", is_set=True))
     bound = run.case.values["dip_limit_pct"]
     if bound is not None and run.method != DRIVE:
-        marks.append(model.Mark("bus", 100.0 - bound, "deepest dip allowed"))
+        marks.append(model.Mark("bus", 100.0 - bound, "lowest voltage allowed"))
+    heated = run.heated_s()
+    if np.isfinite(heated):
+        marks.append(model.Mark("time", heated, "motor has had its heat"))
     if own:
+        marks += _device_mark(run)
         relay = run.relay()
         for at, words in ((relay.may_trip_s, "overload may trip"), (relay.trips_s, "overload trips")):
             if np.isfinite(at[0]) and at[0] <= run.march.time[-1, 0]:
                 marks.append(model.Mark("time", float(at[0]), words))
     return tuple(marks)
+
+
+def _device_mark(run: Run) -> list[model.Mark]:
+    """The line current at which the device carries the most that its duty code allows."""
+    v = run.case.values
+    multiple, rated, fla = v["duty_code_multiple"], v["rated_current_a"], v["fla_a"]
+    if v["device_kind"] != "soft starter" or None in (multiple, rated):
+        return []
+    inside, line = run.duty()[1], run.banded(lambda march: march.peak)[2]
+    at = multiple * rated / fla * line / inside
+    return [model.Mark("current", at, "most of its duty code")] if at <= FAR * line else []

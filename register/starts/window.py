@@ -20,10 +20,13 @@ from register.starts import model
 from register.starts.load_case import Case
 from register.starts.one_start import Run, known
 from register.starts.words import CERTAINTY, inputs, lacking
+from register.starts.words import settings as settings_of
 from register.text import shown
 
 OVER = (STATES[stress.MAY_TRIP], STATES[stress.TRIPS])
 STEP = 0.05  # ×FLA from one limit to the next
+SET_BY = 0.1  # ×FLA from one recommended limit to the next
+MARGIN = 1.1  # over the lowest limit that starts the load: limit_margin of rules/limits.yml
 PASSED = {
     "start": "it may not come up to speed",
     "dip": "the bus dips deeper than allowed",
@@ -65,6 +68,8 @@ def of_case(case: Case) -> model.Window:
         certainty_words=CERTAINTY[letter],
         why_not=reason,
         to_read=fields,
+        site=case.values["site"] or "",
+        set_xfla=_set(case),
         inputs=tuple(i for i in inputs(case, model.OWN) if i.column not in settings or i.column in case.trial.tried),
     )
     if reason:
@@ -88,7 +93,25 @@ def of_case(case: Case) -> model.Window:
         below=below,
         above=above,
         sayings=tuple(_sayings(steps, workable)),
+        recommended_xfla=_recommended(run, workable),
     )
+
+
+def _set(case: Case) -> float | None:
+    """The current limit that its soft starter is set to, where it limits the current."""
+    limits = _is_soft(case) and "current_limit_xfla" in settings_of(case.values, model.OWN)
+    return case.values["current_limit_xfla"] if limits else None
+
+
+def _recommended(run: Run, workable: tuple[float, float] | None) -> float | None:
+    """The least limit with a margin over what the load needs and over what forbids; the middle of a short stretch."""
+    if workable is None:
+        return None
+    low, high = workable
+    lowest, _, surely = run.lowest
+    least = max(low + SET_BY, MARGIN * lowest, surely)
+    asked = SET_BY * ceil(least / SET_BY - 1e-6)
+    return round(asked, 2) if asked <= high + 1e-9 else round((low + high) / 2.0, 2)
 
 
 def _is_soft(case: Case) -> bool:

@@ -4,6 +4,7 @@ import json
 import os
 import re
 import shutil
+import sqlite3
 import subprocess
 import sys
 from pathlib import Path
@@ -241,6 +242,20 @@ def test_the_demo_runs_and_runs_again(startroll, tmp_path):
     assert (first.code, first.err) == (0, "")
     again = startroll("demo", tmp_path / "demo")
     assert again.code == 0 and again.out == first.out
+
+
+def test_a_second_demo_keeps_the_first_and_says_so(startroll, tmp_path):
+    folder = tmp_path / "demo"
+    startroll("demo", folder)
+    with sqlite3.connect(folder / "demo.db") as db:
+        db.execute("UPDATE position SET description = 'my own words' WHERE tag = 'P-2117'")
+    db.close()
+    for turn in (1, 2):
+        again = startroll("demo", folder)
+        assert f"demo.db was there already: it is {folder / f'demo-{turn}.db'} from now on" in again.err
+    with sqlite3.connect(folder / "demo-1.db") as db:
+        assert db.execute("SELECT description FROM position WHERE tag = 'P-2117'").fetchone() == ("my own words",)
+    db.close()
 
 
 def test_a_check_is_entered(startroll, plant):

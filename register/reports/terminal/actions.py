@@ -10,6 +10,7 @@ from rich.text import Text
 
 from register.audit.actions import PRESSING, STATES, Followed
 from register.audit.report import Report
+from register.reports.terminal.hint import command
 from register.reports.terminal.layout import titled
 
 
@@ -19,7 +20,7 @@ def section(report: Report) -> RenderableType | None:
         return None
     pressing = [a for a in report.actions if a.state in PRESSING]
     rest = len(report.actions) - len(pressing)
-    note = Text(f"{rest} more closed and settled: startroll actions list.", style="dim")
+    note = Text(f"{rest} more closed and settled: {command('actions', 'list')}.", style="dim")
     parts = _groups(pressing) + ([note] if rest else [])
     return titled("Actions", Group(*parts))
 

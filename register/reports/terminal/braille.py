@@ -108,7 +108,7 @@ def _key(panel: Panel, width: int, *, fine: bool) -> list[Text]:
         upright = getattr(item, "upright", False)
         sample.line(*((middle, ends) if upright else (ends, middle)), item.look)
         entries.append(sample.text(0).append(f" {item.label}"))
-    if panel.marked:
+    if panel.marked and panel.marked_words:
         begin, end = panel.marked
         entries.append(Text(f"[ ] {panel.marked_words} {begin:.2f} to {end:.2f}"))
     lines: list[Text] = []

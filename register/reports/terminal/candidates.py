@@ -10,6 +10,7 @@ from rich.text import Text
 
 from register.columns import COLUMNS
 from register.planning.replace.shortlist import Listed, Shortlist
+from register.reports.terminal.hint import follow
 from register.reports.terminal.layout import few, table, titled
 from register.reports.terminal.short_names import name
 from register.text import money, shown
@@ -70,7 +71,7 @@ def of_failed(made: Sequence[Shortlist]) -> RenderableType:
     twice = sorted({serial for serial in shared if shared.count(serial) > 1})
     if twice:
         parts += [Text(), Text(f"There is one of each: {few(tuple(twice))} is the best of several positions.")]
-    return Group(*parts, Text(), Text("What else fits: startroll candidates TAG", style="dim"))
+    return Group(*parts, Text(), follow("candidates", "TAG", label="What else fits"))
 
 
 def _head(made: Shortlist) -> RenderableType:

@@ -9,6 +9,7 @@ from rich.console import Group, RenderableType
 from rich.text import Text
 
 from register.audit.report import GRADES
+from register.reports.terminal.hint import command
 from register.reports.terminal.layout import table
 
 
@@ -28,5 +29,5 @@ def listed(known: Iterable[Any]) -> RenderableType:
             audit.pack_hash[:8],
             audit.made_by,
         )
-    note = "startroll audits NO shows one again; startroll compare NO NO compares two."
+    note = f"{command('audits', 'NO')} shows one again; {command('compare', 'NO', 'NO')} compares two."
     return Group(made, Text(note, style="dim"))

@@ -9,6 +9,7 @@ from rich.console import Group, RenderableType
 from rich.text import Text
 
 from register.columns import FACTS
+from register.reports.terminal.hint import command
 from register.reports.terminal.layout import indented
 from register.reports.terminal.report import few, prose, table, titled
 from register.text import shown
@@ -120,8 +121,8 @@ def _device(mend: Any) -> RenderableType:
     lines += [f"Asks for another {force}." for force in device.other_changes]
     if device.repeated:
         lines.append(f"To be repeated, as for every device: {_few(device.repeated)}.")
-    option = f"--device {device.name}" if device.stored else f"--model {device.name}"
-    lines.append(f"Its settings: startroll sheet {mend.tag} {option}")
+    option = "--device" if device.stored else "--model"
+    lines.append(f"Its settings: {command('sheet', mend.tag, option, device.name)}")
     return indented(lines)
 
 

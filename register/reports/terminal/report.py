@@ -18,7 +18,7 @@ from register.columns import SUBJECTS
 from register.reports.first import first_step, first_things
 from register.reports.terminal import actions, concessions
 from register.reports.terminal.first_screen import first_screen, standing_of
-from register.reports.terminal.hint import follow
+from register.reports.terminal.hint import command, follow
 from register.reports.terminal.layout import STYLES, coloured, few, table, titled
 from register.text import counted, shown
 
@@ -83,7 +83,7 @@ def on_trial(report: Report) -> RenderableType:
     for rule in report.on_trial:
         made.add_row(rule.rule, *(str(rule.counts[o]) for o in OUTCOMES))
     note = "Judged, and counted nowhere above, until taken-in.yml takes them in."
-    note += " startroll rules try <file> shows what one would find."
+    note += f" {command('rules', 'try', 'FILE')} shows what one would find."
     return titled("Rules on trial", Group(made, Text(note, style="dim")))
 
 
@@ -147,7 +147,7 @@ def to_read(report: Report, *, most: int | None) -> RenderableType:
     left = len(report.fields) - len(first)
     note = "at: positions. One verdict may wait for several fields."
     if left:
-        note += f" {left} more fields: startroll to-collect --all."
+        note += f" {left} more fields: {command('to-collect', '--all')}."
     return titled("Can't tell: what to read", Group(made, Text(note, style="dim")))
 
 

@@ -11,6 +11,7 @@ from rich.text import Text
 
 from register.columns.units import power
 from register.planning.model import Checklist, CommissioningStep, SettingLine, Sheet
+from register.reports.terminal.hint import command
 from register.reports.terminal.report import table, titled
 from register.reports.terminal.short_names import digits, name
 from register.starts.model import Figure, Input
@@ -56,8 +57,8 @@ def checklist(made: Checklist) -> RenderableType:
     owed = made.outstanding
     if owed:
         last = Text(
-            f"Outstanding: {', '.join(step.kind for step in owed)}. Enter one: startroll record "
-            f'{quote(made.tag)} "{owed[0].kind}" passed --by NAME'
+            f"Outstanding: {', '.join(step.kind for step in owed)}. Enter one: "
+            + command("record", made.tag, owed[0].kind, "passed", "--by", "NAME")
         )
     else:
         last = Text("Nothing is outstanding: all that is recorded here passed since device and motor came.")

@@ -9,7 +9,7 @@ from rich.padding import Padding
 from rich.text import Text
 
 from register.audit.report import read_at
-from register.reports import panels
+from register.reports import panels, start_answers, window_panels
 from register.reports.terminal import braille
 from register.reports.terminal.report import table, titled
 from register.starts.model import FAILOVER, Figure, Start, Step, Study, Window
@@ -52,7 +52,7 @@ BELOW = {
 
 def study(made: Study, width: int, *, fine: bool = True) -> RenderableType:
     """One start: verdict, figures, what they mean, what they assume, curves, cautions."""
-    parts: list[RenderableType] = [_head(made)]
+    parts: list[RenderableType] = [Text(start_answers.of_study(made), style="bold"), _head(made)]
     if made.start is None:
         parts += _why_not(made.why_not, made.to_read)
     else:
@@ -71,7 +71,7 @@ def study(made: Study, width: int, *, fine: bool = True) -> RenderableType:
 def _head(made: Study | Window) -> RenderableType:
     way = " on the bypass" if getattr(made, "way", "") == FAILOVER else ""
     name = f"{made.tag}  {made.description}".rstrip()
-    lines = [Text(name, style="bold"), Text(f"Start{way}: {made.how}")]
+    lines = [Text(name), Text(f"Start{way}: {made.how}")]
     tried = [i for i in made.inputs if i.origin == "tried"]
     if tried:
         values = ", ".join(f"{i.column} {shown(i.value, i.unit)}" for i in tried)
@@ -160,7 +160,7 @@ def _next(made: Study | Window) -> RenderableType:
 
 def window(made: Window, width: int, *, fine: bool = True, show_all: bool = False) -> RenderableType:
     """A start window: the workable stretch, what ends it, limit by limit."""
-    parts: list[RenderableType] = [_head(made)]
+    parts: list[RenderableType] = [Text(start_answers.of_window(made), style="bold"), _head(made)]
     if made.why_not:
         parts += _why_not(made.why_not, made.to_read)
         parts += [Text(saying) for saying in made.sayings]
@@ -176,7 +176,7 @@ def window(made: Window, width: int, *, fine: bool = True, show_all: bool = Fals
         bounds.add_row(PASSED[name], words)
     for name, fields in made.unjudged:
         bounds.add_row(PASSED[name], f"not judged: read {', '.join(fields)}" if fields else "not judged: not known")
-    parts += [titled("Bounds", bounds), Text(), braille.drawing(panels.of_window(made), width, fine=fine)]
+    parts += [titled("Bounds", bounds), Text(), braille.drawing(window_panels.of_window(made), width, fine=fine)]
     return Group(*parts, _next(made), Text(), Text(CAUTION, style="dim"))
 
 
