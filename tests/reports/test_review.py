@@ -55,7 +55,16 @@ def test_it_holds_what_was_judged_by_what_and_with_what_result(pack):
         "MANIFEST.sha256",
     } <= names
     text = (pack / "review.html").read_text(encoding="utf-8")
-    for title in ("Scope", "Method", "Criteria", "Limits in force", "Findings", "Can’t tell", "Sign-off"):
+    for title in (
+        "Summary and conclusions",
+        "Scope and its limits",
+        "Method",
+        "Criteria",
+        "Limits in force",
+        "Findings",
+        "Can’t tell",
+        "Sign-off",
+    ):
         assert f">{title}</h" in text
 
 

@@ -22,7 +22,7 @@ from register.reports.terminal.layout import table, titled
 from register.reports.terminal.report import WORDS
 from register.text import shown
 
-TITLES = {NEW: "New findings", WORSE: "Worse", GONE: "Gone", BETTER: "Better", CONCEDED: "Conceded since, not corrected"}
+TITLES = {NEW: "New findings", WORSE: "Worse", GONE: "Gone", BETTER: "Better", CONCEDED: "Conceded, not corrected"}
 TURNINGS = "Verdicts that turned and were no finding"
 
 
