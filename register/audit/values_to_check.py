@@ -9,6 +9,7 @@ from typing import Any
 
 from sqlite_utils import Database
 
+from register.audit.report import read_at
 from register.columns import TABLES
 from register.columns.model import Column
 from register.store.origins import OF_POSITION
@@ -77,4 +78,5 @@ def _is_read(column: Column, key: tuple[str, ...]) -> bool:
         column.origin == "entered"
         and column.name not in (*key, *_OF_THE_BOOKS)
         and not column.name.endswith(("_on", "_by", "_notes"))
+        and "papers" not in read_at(column.name)
     )

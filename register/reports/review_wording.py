@@ -11,7 +11,6 @@ from register.audit.comparison import BETTER, CONCEDED, GONE, NEW, TURNED, WORSE
 from register.audit.finding import Finding
 from register.audit.report import GRADES, Report
 from register.reports.first import HURTS, answer, known_words, percent, unknown_pct
-from register.text import counted
 
 HAZARDOUS = "sizing/hazardous-area-judged-elsewhere"
 FEW = 6
@@ -34,19 +33,35 @@ class Turned:
         return ", ".join(self.places[:FEW]) + (f" and {more} more" if more > 0 else "")
 
 
+def _digits(number: int) -> str:
+    """The number, its digits in threes with a space that does not break."""
+    return f"{number:,}".replace(",", "\u202f")
+
+
+def _many(number: int, noun: str) -> str:
+    """A number of things.
+
+    >>> _many(1, "clause"), _many(1309, "verdict").replace("\u202f", " ")
+    ('1 clause', '1 309 verdicts')
+    """
+    return f"{_digits(number)} {noun}{'' if number == 1 else 's'}"
+
+
 def summary(report: Report, compared: Comparison | None) -> tuple[str, ...]:
     """What was judged, with what result, and what moved."""
     failed = {grade: report.grades[grade]["failed"] for grade in GRADES}
     conceded = sum(report.conceded.values())
-    by_grade = ", ".join(f"{n} {grade}" for grade, n in failed.items())
+    by_grade = ", ".join(f"{_digits(n)} {grade}" for grade, n in failed.items())
     passed = sum(report.grades[grade]["passed"] for grade in GRADES)
     judged = passed + sum(failed.values())
-    told = f"Of {judged} verdicts that could be told, {percent(100 * passed / judged)} passed" if judged else ""
+    told = (
+        f"Of {_digits(judged)} verdicts that could be told, {percent(100 * passed / judged)} passed" if judged else ""
+    )
     return (
         answer(report).sentence,
-        f"{counted(sum(failed.values()), 'requirement')} not met ({by_grade}); {conceded} of them conceded,"
-        f" {sum(failed.values()) - conceded} standing.",
-        f"{told or 'No verdict could be told'}; {report.provisional} are provisional, which is to say that"
+        f"{_many(sum(failed.values()), 'requirement')} not met ({by_grade}); {_digits(conceded)} of them conceded,"
+        f" {_digits(sum(failed.values()) - conceded)} standing.",
+        f"{told or 'No verdict could be told'}; {_digits(report.provisional)} are provisional, which is to say that"
         " they assume a value.",
         _moved(compared),
     )
@@ -56,8 +71,8 @@ def _moved(compared: Comparison | None) -> str:
     if compared is None:
         return "It is compared with no earlier audit."
     words = {NEW: "new", WORSE: "worse", BETTER: "better", GONE: "gone", CONCEDED: "conceded and not corrected"}
-    said = ", ".join(f"{len(compared.of_kind(kind))} {word}" for kind, word in words.items())
-    return f"Since {compared.old}: findings {said}; {len(compared.persisting)} stand as they stood."
+    said = ", ".join(f"{_digits(len(compared.of_kind(kind)))} {word}" for kind, word in words.items())
+    return f"Since {compared.old}: findings {said}; {_digits(len(compared.persisting))} stand as they stood."
 
 
 def conclusions(report: Report) -> Iterator[str]:
@@ -68,19 +83,19 @@ def conclusions(report: Report) -> Iterator[str]:
         hurting = sum(f.priority.harm in HURTS for f in majors)
         places = len({f.at for f in majors})
         yield (
-            f"The criteria are not met: {counted(len(majors), 'major finding')} at {counted(places, 'place')} without"
+            f"The criteria are not met: {_many(len(majors), 'major finding')} at {_many(places, 'place')} without"
             f" a concession. Those that can hurt people or start a fire ({hurting}) come first."
         )
     else:
         yield "No major finding stands without a concession."
     if unknown:
-        yield f"Unknown is no pass: {counted(unknown, 'verdict')} stay open until their data are collected."
+        yield f"Unknown is no pass: {_many(unknown, 'verdict')} stay open until their data are collected."
     if report.lapsed:
         yield f"Void concessions: {len(report.lapsed)}. Their findings stand again."
     yield from _on_actions(report, majors)
     if report.to_verify:
         yield (
-            f"{counted(len(report.to_verify), 'clause')} behind the verdicts were seen by nobody yet. Someone licensed"
+            f"{_many(len(report.to_verify), 'clause')} behind the verdicts were seen by nobody yet. Someone licensed"
             " reads them before this is signed."
         )
     yield "Whether the plant may run on as it is, those decide who sign; the review judges records."
@@ -99,8 +114,8 @@ def scope_limits(report: Report) -> Iterator[str]:
     """What was not judged, or only in part, and why."""
     unknown = sum(report.grades[grade]["cant-tell"] for grade in GRADES)
     yield (
-        f"Of the verdicts that apply, or may apply, {known_words(unknown_pct(report))} ({unknown}): a value is missing"
-        " there. Under Can’t tell the fields are listed."
+        f"Of the verdicts that apply, or may apply, {known_words(unknown_pct(report))} ({_digits(unknown)}): a value is"
+        " missing there. Under Can’t tell the fields are listed."
     )
     yield "What is not in the register was not judged: no motor, starter or lineup was looked for on site."
     yield _outside(report)
@@ -111,7 +126,7 @@ def scope_limits(report: Report) -> Iterator[str]:
     if report.scope.measured_only:
         yield "No assumed value was used: what hangs on a missing value is unknown."
     else:
-        yield f"{counted(report.provisional, 'verdict')} assume a value for a missing one, and are marked provisional."
+        yield f"{_many(report.provisional, 'verdict')} assume a value for a missing one, and are marked provisional."
     yield (
         "Not within the scope: power studies, arc-flash hazard, the certification of equipment, safety functions as a"
         " whole, competence of persons, and work on site."
@@ -124,19 +139,19 @@ def _outside(report: Report) -> str:
         return "No rule was asked beyond the bounds that its tables and formulas are good for."
     most = max(rule.outside for rule in beyond)
     return (
-        f"Beyond the bounds that their tables and formulas are good for, {counted(len(beyond), 'rule')} judged nothing,"
-        f" at up to {counted(most, 'place')} each: {', '.join(rule.rule for rule in beyond)}."
+        f"Beyond the bounds that their tables and formulas are good for, {_many(len(beyond), 'rule')} judged nothing,"
+        f" at up to {_many(most, 'place')} each: {', '.join(rule.rule for rule in beyond)}."
     )
 
 
 def _without_place(report: Report) -> Iterator[str]:
     for row in report.areas:
         if row.area == "(area unknown)" and row.positions:
-            yield f"{counted(row.positions, 'position')} are in no known area; they were judged."
+            yield f"{_many(row.positions, 'position')} are in no known area; they were judged."
     for row in report.lineups:
         if row.lineup == "(lineup unknown)" and row.positions:
             yield (
-                f"{counted(row.positions, 'position')} are on no known lineup: what hangs on the fault current or the"
+                f"{_many(row.positions, 'position')} are on no known lineup: what hangs on the fault current or the"
                 " voltage dip of a lineup is unknown there."
             )
 
@@ -148,7 +163,7 @@ def _hazardous(report: Report) -> Iterator[str]:
     within = counts["failed"] + counts["passed"]
     yield (
         f"Hazardous areas: whether equipment may be there was not judged, only whether those who may judge it have"
-        f" inspected it lately. Decided at {counted(within, 'position')}, unknown at {counts['cant-tell']}."
+        f" inspected it lately. Decided at {_many(within, 'position')}, unknown at {counts['cant-tell']}."
     )
 
 
