@@ -94,5 +94,5 @@ def _for_css(text: str) -> Markup:
 
 
 def _folders(names: Mapping[str, str]) -> list[tuple[str, int]]:
-    """(folder, number of files in it), by name."""
-    return sorted(Counter(name.rpartition("/")[0] for name in names if "/" in name).items())
+    """(folder, number of files in it and below), by name; folders two deep at the most."""
+    return sorted(Counter("/".join(name.split("/")[:-1][:2]) for name in names if "/" in name).items())
