@@ -148,10 +148,10 @@ def _without_place(report: Report) -> Iterator[str]:
     for row in report.areas:
         if row.area == "(area unknown)" and row.positions:
             yield f"{_many(row.positions, 'position')} are in no known area; they were judged."
-    for row in report.lineups:
-        if row.lineup == "(lineup unknown)" and row.positions:
+    for lineup in report.lineups:
+        if lineup.lineup == "(lineup unknown)" and lineup.positions:
             yield (
-                f"{_many(row.positions, 'position')} are on no known lineup: what hangs on the fault current or the"
+                f"{_many(lineup.positions, 'position')} are on no known lineup: what hangs on the fault current or the"
                 " voltage dip of a lineup is unknown there."
             )
 
