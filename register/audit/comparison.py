@@ -16,8 +16,9 @@ from itertools import pairwise
 from register.audit.concessions import alike
 from register.rulebook.model import Outcome
 
-NEW, GONE, WORSE, BETTER, PERSISTING, TURNED = ("new", "gone", "worse", "better", "persisting", "turned")
-KINDS = (NEW, WORSE, GONE, BETTER, PERSISTING, TURNED)
+NEW, GONE, WORSE, BETTER = ("new", "gone", "worse", "better")
+CONCEDED, PERSISTING, TURNED = ("conceded", "persisting", "turned")
+KINDS = (NEW, WORSE, GONE, BETTER, CONCEDED, PERSISTING, TURNED)
 
 # What is changed from the old audit to the new one, in this order.
 DATA, DAY, STAND_IN, LIMIT, RULE = "data", "day", "assumed value", "limit", "rule"
@@ -137,14 +138,17 @@ class Comparison:
 
 
 def kind_of(old: Verdict, new: Verdict) -> str:
-    """What happened to a finding between two audits; `turned` where it was none in either."""
+    """What happened to a finding between two audits; `turned` where it was none in either.
+
+    One that was conceded since is `conceded` and never `better`: somebody accepted it, nothing was corrected.
+    """
     was, is_now = old.outcome == FAILED, new.outcome == FAILED
     if was != is_now:
         return NEW if is_now else GONE
     if not was:
         return PERSISTING if old.outcome == new.outcome else TURNED
     if old.conceded != new.conceded:
-        return BETTER if new.conceded else WORSE
+        return CONCEDED if new.conceded else WORSE
     if old.same(new):
         return PERSISTING
     if old.grade != new.grade:

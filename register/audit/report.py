@@ -35,6 +35,7 @@ READ_AT = {
     "record": "the maintenance records",
 }
 READ_ELSEWHERE = {
+    "model": "the device's nameplate",
     "motor_installed_on": "the maintenance records",
     "device_installed_on": "the maintenance records",
     "stored_since": "the store's records",

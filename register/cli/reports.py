@@ -49,15 +49,27 @@ def review(
     since: Annotated[
         str | None, typer.Option(help="Number or day of a kept audit that this year's kept one is held to.")
     ] = None,
+    number: Annotated[
+        str | None, typer.Option("--document", help="The document's number; by default made of site and day.")
+    ] = None,
+    revision: Annotated[str, typer.Option(help="The document's revision.")] = "0",
+    auditor: Annotated[
+        list[str] | None, typer.Option(help="Who audited: name, role, competence; once for each person.")
+    ] = None,
+    independence: Annotated[
+        str, typer.Option(help="What the auditors have to do with the plant and its register, in a sentence.")
+    ] = "",
+    distribution: Annotated[list[str] | None, typer.Option(help="Who gets a copy; once for each.")] = None,
 ) -> None:
     """Write the annual review pack: reports, data, rules, a page to sign, a manifest of hashes."""
-    from register.audit.annual_review import annual_review
+    from register.audit.annual_review import ReviewDocument, annual_review
     from register.reports import review as reviewing
     from register.store.output_file import refuse_taken
 
     refuse_taken(pack)
+    document = ReviewDocument(number or "", revision, tuple(distribution or ()), tuple(auditor or ()), independence)
     with options.opened() as session:
-        made = reviewing.make(annual_review(session, since=since), pack)
+        made = reviewing.make(annual_review(session, since=since, document=document), pack)
     console().print(
         f"{made.path} written: {len(made.files)} files, review.html is the one to sign\n"
         f"SHA-256 of {reviewing.MANIFEST}, to be noted there:\n{made.manifest_hash}",

@@ -61,7 +61,7 @@ def contents(review: AnnualReview) -> dict[str, bytes]:
     }
     if compared:
         files["comparison.json"] = (written(comparison(compared)) + "\n").encode()
-    files["review.html"] = review_html(report, _hashes(files), compared).encode("utf-8", "replace")
+    files["review.html"] = review_html(review, _hashes(files)).encode("utf-8", "replace")
     files[MANIFEST] = manifest(files)
     return dict(sorted(files.items()))
 

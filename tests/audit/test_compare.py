@@ -141,7 +141,7 @@ def test_two_audits_a_year_apart_compare_with_every_cause_right(two_years):
         (RESTART, AT[RESTART]): ("better", "rule", "grade: major → minor"),
         (SPEED, AT[SPEED]): ("worse", "concession", "its last day was 2026-06-30"),
         (STARTS, AT[STARTS]): ("worse", "concession", "the device was replaced"),
-        (COIL, AT[COIL]): ("better", "concession", "approved by sb on 2026-11-25"),
+        (COIL, AT[COIL]): ("conceded", "concession", "approved by sb on 2026-11-25"),
     }
     told = {pair: (found[pair].kind, found[pair].cause) for pair in expected}
     assert told == {pair: (kind, cause) for pair, (kind, cause, _) in expected.items()}
@@ -174,10 +174,10 @@ def test_what_was_edited_nowhere_has_no_cause_in_the_data(two_years):
 
 def test_the_numbers_add_up(two_years):
     made, _ = two_years
-    kinds = {kind: len(made.of_kind(kind)) for kind in ("new", "gone", "worse", "better")}
+    kinds = {kind: len(made.of_kind(kind)) for kind in ("new", "gone", "worse", "better", "conceded")}
     assert made.findings_after == made.findings_before + kinds["new"] - kinds["gone"]
     both = made.findings_before - kinds["gone"]
-    assert len(made.persisting) == both - kinds["worse"] - kinds["better"]
+    assert len(made.persisting) == both - kinds["worse"] - kinds["better"] - kinds["conceded"]
     assert (made.conceded_before, made.conceded_after) == (2, 1)
     assert sum(sum(c.values()) for c in made.counts.values()) == len(made.differences)
 

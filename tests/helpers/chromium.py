@@ -13,6 +13,8 @@ from collections import deque
 from pathlib import Path
 from typing import Any
 
+LIST_IS_MADE = "performance.getEntriesByName('ready').length"
+LOADED = "location.protocol === 'file:' && document.readyState === 'complete'"
 NAMES = ("chromium", "chromium-browser", "google-chrome")
 
 
@@ -99,12 +101,12 @@ class Chromium:
         message, _, self.buffer = self.buffer.partition(b"\0")
         return json.loads(message)
 
-    def open(self, path: Path, fragment: str = "") -> None:
-        """Open a file and wait until its script has made the list."""
+    def open(self, path: Path, fragment: str = "", *, ready: str = LIST_IS_MADE) -> None:
+        """Open a file and wait until it is ready: until its script has made the list."""
         # Another fragment of the same file would only scroll: leave it first.
         self.ask("Page.navigate", url="about:blank")
         self.ask("Page.navigate", url=path.as_uri() + fragment)
-        self.until("performance.getEntriesByName('ready').length")
+        self.until(ready)
 
     def run(self, script: str) -> Any:
         """The value of an expression in the page; promises are waited for."""

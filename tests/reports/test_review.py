@@ -2,6 +2,7 @@
 
 import json
 import random
+import re
 import shutil
 import subprocess
 import zipfile
@@ -12,6 +13,7 @@ from by_path import of_register
 from report_cases import TODAY
 from sample_plant import Sample
 
+from register.audit.annual_review import ReviewDocument
 from register.errors import PackError, StartrollError
 from register.reports import review
 from register.store.database import opened, writing
@@ -55,7 +57,16 @@ def test_it_holds_what_was_judged_by_what_and_with_what_result(pack):
         "MANIFEST.sha256",
     } <= names
     text = (pack / "review.html").read_text(encoding="utf-8")
-    for title in ("Scope", "Method", "Criteria", "Limits in force", "Findings", "Can’t tell", "Sign-off"):
+    for title in (
+        "Summary and conclusions",
+        "Scope and its limits",
+        "Method",
+        "Criteria",
+        "Limits in force",
+        "Findings",
+        "Can’t tell",
+        "Sign-off",
+    ):
         assert f">{title}</h" in text
 
 
@@ -69,7 +80,7 @@ def test_it_tells_what_moved_since_a_kept_audit(register, tmp_path):
     told = json.loads((tmp_path / "pack/comparison.json").read_text(encoding="utf-8"))
     assert told["differences"] and told["unexplained"] == []
     text = (tmp_path / "pack/review.html").read_text(encoding="utf-8")
-    assert "audit 1 of 2025-11-25 held to audit 2 of 2026-11-25" in text
+    assert "Audit 1 of 2025-11-25 held to audit 2 of 2026-11-25" in text
     review.verify(tmp_path / "pack")
 
 
@@ -181,3 +192,96 @@ def test_a_pack_that_cannot_be_written_whole_leaves_nothing(register, tmp_path, 
     with pytest.raises(StartrollError, match="No space left"):
         by_path.make_review(register, tmp_path / "pack", today=TODAY)
     assert not (tmp_path / "pack").exists()
+
+
+SLY = "<script>alert('x')</script>\"\\"
+
+
+@pytest.fixture(scope="module")
+def accepted(tmp_path_factory):
+    """A register with a conceded major, its earlier audit and its present one kept; the major's (rule, tag)."""
+    path = Sample("small-plant", tmp_path_factory.mktemp("accepted")).path
+    major = next(f for f in of_register(path, today=TODAY.replace(year=2025), keep_as="rk").findings if gravest(f))
+    until = TODAY.replace(year=2027)
+    by_path.ask(path, major.tag, major.rule, until=until, reason=SLY, by="rk", today=TODAY)
+    by_path.decide(path, 1, "approved", reason="seen", by="sb", today=TODAY)
+    of_register(path, today=TODAY, keep_as="rk")
+    return path, major
+
+
+def gravest(finding):
+    return finding.grade == "major" and finding.subject == "position"
+
+
+@pytest.fixture(scope="module")
+def signed(accepted, tmp_path_factory):
+    """The pack's folder, of a document of which all is stated."""
+    pack = tmp_path_factory.mktemp("signed") / "pack"
+    document = ReviewDocument("DOC-7" + SLY, "B", ("plant manager", SLY), ("R. Kettle, engineer" + SLY,), "none" + SLY)
+    by_path.make_review(accepted[0], pack, today=TODAY, since="2025-11-25", document=document)
+    return pack
+
+
+def section(text, name):
+    """What stands between the heading of that name and the next one."""
+    return text.partition(f'<h2 id="{name}">')[2].partition("<h2 ")[0]
+
+
+def test_what_is_stated_of_the_document_is_on_it_and_escaped(signed):
+    text = (signed / "review.html").read_text(encoding="utf-8")
+    control = section(text, "control")
+    for stated in ("DOC-7", "revision <bdi>B</bdi>", "plant manager", "R. Kettle, engineer", "none&lt;script"):
+        assert stated in control
+    assert "<script" not in text and "to be filled in" not in control
+    assert '"\\000044\\00004f\\000043\\00002d\\000037\\00003c' in text  # the running foot: DOC-7<
+    review.verify(signed)
+
+
+def test_what_nobody_stated_is_a_blank_that_says_so(pack):
+    control = section((pack / "review.html").read_text(encoding="utf-8"), "control")
+    assert control.count("to be filled in") == 3
+    assert re.search(r"MSR-[A-Z-]+-20261125</bdi>, revision <bdi>0</bdi>", control)
+
+
+def test_each_conceded_major_has_a_line_to_sign(signed, accepted):
+    major = accepted[1]
+    sign = section((signed / "review.html").read_text(encoding="utf-8"), "sign")
+    each = sign.partition('<table class="each">')[2]
+    assert each.count("<tr>") == 2 and f"<bdi>{major.tag}</bdi>" in each and major.rule in each
+    assert "25 November 2027" in each and "sb" in each
+
+
+def test_what_was_conceded_since_is_not_called_better(signed, accepted):
+    major = accepted[1]
+    told = json.loads((signed / "comparison.json").read_text(encoding="utf-8"))
+    assert [d["kind"] for d in told["differences"] if (d["rule"], d["tag"]) == (major.rule, major.tag)] == ["conceded"]
+    since = section((signed / "review.html").read_text(encoding="utf-8"), "since")
+    assert "Conceded, not corrected: 1" in since and "standing → conceded" in since
+
+
+def test_what_never_was_a_finding_is_counted_whole_in_an_annex_and_not_among_the_findings(signed):
+    told = json.loads((signed / "comparison.json").read_text(encoding="utf-8"))
+    turned = [d for d in told["differences"] if d["kind"] == "turned"]
+    text = (signed / "review.html").read_text(encoding="utf-8")
+    rows = re.findall(r'<td class="n">(\d+)</td><td><bdi>', section(text, "turned"))
+    assert turned and sum(map(int, rows)) == len(turned)
+    assert "can't tell → passed" not in section(text, "since").replace("&#39;", "'")
+
+
+def test_the_limits_of_the_scope_are_said_with_their_numbers(signed):
+    text = (signed / "review.html").read_text(encoding="utf-8")
+    report = json.loads((signed / "report.json").read_text(encoding="utf-8"))
+    scope = section(text, "scope").replace("\u202f", "")
+    assert f"({sum(g['cant-tell'] for g in report['verdicts_by_grade'].values())}): a value is missing" in scope
+    assert all(rule["rule"] in scope for rule in report["on_trial"])
+    assert all(rule["rule"] in scope for rule in report["rules"] if rule["outside"])
+
+
+def test_every_clause_leads_to_sections_that_are_there(pack):
+    text = (pack / "review.html").read_text(encoding="utf-8")
+    iso = section(text, "iso")
+    assert "from memory" in iso
+    led = set(re.findall(r'href="#([a-z]+)"', iso))
+    assert led and led <= set(re.findall(r'<h2 id="([a-z]+)">', text))
+    # ISO 55001 has its requirements in clauses 4 to 10, in the 2014 and in the 2024 edition (from memory).
+    assert {int(n) for n in re.findall(r'<th scope="row">(\d+)', iso)} == set(range(4, 11))

@@ -6,12 +6,23 @@ from rich.console import Group, RenderableType
 from rich.padding import Padding
 from rich.text import Text
 
-from register.audit.comparison import BETTER, CAUSES, CONCESSION, GONE, NEW, TURNED, WORSE, Comparison, Difference
+from register.audit.comparison import (
+    BETTER,
+    CAUSES,
+    CONCEDED,
+    CONCESSION,
+    GONE,
+    NEW,
+    TURNED,
+    WORSE,
+    Comparison,
+    Difference,
+)
 from register.reports.terminal.layout import table, titled
 from register.reports.terminal.report import WORDS
 from register.text import shown
 
-TITLES = {NEW: "New findings", WORSE: "Worse", GONE: "Gone", BETTER: "Better"}
+TITLES = {NEW: "New findings", WORSE: "Worse", GONE: "Gone", BETTER: "Better", CONCEDED: "Conceded, not corrected"}
 TURNINGS = "Verdicts that turned and were no finding"
 
 
@@ -79,7 +90,7 @@ def _line(d: Difference) -> RenderableType:
 
 def _moved(d: Difference) -> str:
     if d.cause == CONCESSION:
-        return {WORSE: "conceded → standing", BETTER: "standing → conceded"}[d.kind]
+        return {WORSE: "conceded → standing", CONCEDED: "standing → conceded"}[d.kind]
     if d.margin_before is not None and d.margin_after is not None:
         margins = (shown(margin, d.margin_unit) for margin in (d.margin_before, d.margin_after))
         return f"margin {' → '.join(margins)}"

@@ -1,5 +1,8 @@
 """The browser that the page is tried in; where there is none, these tests say so and are skipped."""
 
+from importlib.util import find_spec
+from pathlib import Path
+
 import pytest
 import report_cases
 from by_path import of_register
@@ -48,3 +51,11 @@ def page(browser, demo_page):
     browser.events.clear()
     browser.open(demo_page)
     return browser
+
+
+@pytest.fixture(scope="session")
+def axe():
+    found = find_spec("axe_core_python")
+    if found is None:
+        pytest.skip("axe-core-python is not installed")
+    return (Path(found.origin).parent / "axe.min.js").read_text(encoding="utf-8")

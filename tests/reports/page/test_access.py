@@ -1,22 +1,12 @@
 """What hands, eyes and ears need: axe-core's rules, contrast, forced colours, and a page without scripts."""
 
 import re
-from importlib.util import find_spec
-from pathlib import Path
 
 import pytest
 
 from register.reports.page.document import STYLES, style
 
 SCHEMES = ("light", "dark")
-
-
-@pytest.fixture(scope="session")
-def axe():
-    found = find_spec("axe_core_python")
-    if found is None:
-        pytest.skip("axe-core-python is not installed")
-    return (Path(found.origin).parent / "axe.min.js").read_text(encoding="utf-8")
 
 
 @pytest.mark.parametrize("scheme", SCHEMES)
