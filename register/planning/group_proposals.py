@@ -30,6 +30,8 @@ WHERE_NONE_IS_KNOWN = 0.5
 # How fast a group loses its place where values known there differ: they will where it is blank.
 SHARPNESS = 4
 
+# A wrong answer to these can hurt someone: proposed within an area or a lineup only, never for a plant at once.
+NEVER_WIDE = {"hazardous_area", "restart_hurts", "restarts_by_itself", "local_stop", "emergency_stop"}
 MEASURED = "measured_"  # of one start at one position
 
 Blank = tuple[str, str]  # tag and column
@@ -162,7 +164,8 @@ def _groups(session: Session, blanks: Iterable[Blank]) -> Iterator[_Group]:
     seen: set[tuple[Blank, ...]] = set()
     for own in ALIKE:
         for values, members in _parted(rows, own).items():
-            for name in (name for name in names if name not in own):
+            near = "area" in own or "bus" in own or area is not None
+            for name in (name for name in names if name not in own and (near or name not in NEVER_WIDE)):
                 group = _group(name, _filter(own, values), members, waits)
                 # Of two groups with the same blanks the wider one comes first; the other tells no more.
                 if len(group.blank) > 1 and (group.blank not in seen or len(group.known) > 1):

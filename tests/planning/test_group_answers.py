@@ -12,7 +12,7 @@ from register.intake.correct import set_value
 from register.intake.undo import undo
 from register.planning.group_answers import GroupAnswer, answer_group
 from register.planning.group_filter import select
-from register.planning.group_proposals import proposals
+from register.planning.group_proposals import NEVER_WIDE, proposals
 from register.rulebook.model import Outcome
 from register.store.database import opened, writing
 from register.store.history import position_history
@@ -293,3 +293,10 @@ def test_json_of_a_proposal_is_plain(demo_register):
     with session(demo_register, DAY, write=False) as now:
         data = json.loads(written(plain(proposals(now, most=1))))
     assert {"column", "where", "area", "blank", "verdicts", "majors", "alone", "known"} <= data[0].keys()
+
+
+def test_what_can_hurt_someone_is_never_proposed_for_a_whole_plant(demo_register):
+    with session(demo_register, DAY, write=False) as now:
+        found = proposals(now, most=200)
+    wide = {one.column for one in found if "area =" not in one.where and "bus =" not in one.where}
+    assert wide and not wide & NEVER_WIDE and {one.column for one in found} & NEVER_WIDE
