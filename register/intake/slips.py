@@ -48,7 +48,7 @@ def _doubts(known: dict[str, Any], column: Column, value: float) -> Iterator[str
             times = f"{10 ** abs(round(decades)):g}"
             was = f"{shown(before, column.unit)}, known so far"
             yield f"it is {times} times {was}" if decades > 0 else f"{was}, is {times} times it"
-    plate = {name: known.get(name) for name in PLATE} | {column.name: value}
+    plate: dict[str, Any] = {name: known.get(name) for name in PLATE} | {column.name: value}
     if column.name in PLATE and all(plate[name] for name in PLATE):
         root = 1.0 if known.get("phases") == 1 else sqrt(3)
         power, volts, amps = (float(plate[name]) for name in PLATE)

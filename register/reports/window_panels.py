@@ -50,7 +50,7 @@ def of_window(window: Window, day: str = "") -> Drawing:
     top = max([120.0, *(float(line.y.max()) for line in shares)])
     unnamed = tuple(Level("", level.at, level.look, upright=True) for level in named)
     share = Panel(
-        "Share of its bound, %",
+        "Share of its bound, as the centre of its band, %",
         "Current limit, × FLA",
         shares,
         (Level("bound", 100.0), *unnamed),
