@@ -63,7 +63,7 @@ RULES = st.sampled_from(
         ("bypass/critical-has-bypass.yml", "applies: criticality = 'critical'\n", "", "rule"),
     ]
 )
-OF_DATA = {"data", "became judgeable", "no longer judgeable", "position added", "position retired"}
+OF_DATA = {"data", "value lost", "became judgeable", "no longer judgeable", "position added", "position retired"}
 PHASES = (Phase.explicit, Phase.reuse, Phase.generate)
 SLOW = settings(
     max_examples=int(os.environ.get("STARTROLL_EXAMPLES", "12")),
