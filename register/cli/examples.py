@@ -20,7 +20,7 @@ EXAMPLES: dict[str, tuple[str, ...]] = {
     "answer": (
         f"answer --propose {DAY}",
         f"answer inching no --where \"device_kind = 'across-the-line'\" --dry-run {DAY}",
-        f"answer inching no --where \"load_kind = 'centrifugal fan' AND device_kind = 'soft starter'\""
+        f"answer inching no --where \"load_kind = 'centrifugal fan' AND area = 'Woodyard'\""
         f' --reason "walk of 24 November" --by rk {DAY}',
     ),
     "starts": ("starts --bus MCC-21",),

@@ -24,7 +24,8 @@ def small(tmp_path_factory):
 
 
 def lines_of(text):
-    assert all(len(line) <= 80 for line in text.splitlines())
+    # A command to paste is never folded nor cut.
+    assert all(len(line) <= 80 for line in text.splitlines() if ": startroll " not in line)
     return " ".join(text.split())
 
 
