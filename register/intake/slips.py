@@ -6,11 +6,8 @@ from collections.abc import Iterator
 from math import log, log10, sqrt
 from typing import TYPE_CHECKING, Any
 
-import numpy as np
-
 from register.columns import Column
 from register.errors import Problem, StartrollError
-from register.intake.crosscheck import usual_product
 from register.store import clock
 from register.store.queries import rows_at
 from register.text import number, shown
@@ -52,6 +49,10 @@ def _doubts(known: dict[str, Any], column: Column, value: float) -> Iterator[str
     if column.name in PLATE and all(plate[name] for name in PLATE):
         root = 1.0 if known.get("phases") == 1 else sqrt(3)
         power, volts, amps = (float(plate[name]) for name in PLATE)
+        import numpy as np  # only this comparison needs it, and what follows
+
+        from register.intake.crosscheck import usual_product
+
         usual = float(usual_product(np.array(power)))
         if abs(log(power * 1000 / (root * volts * amps) / usual)) > log(MOST_OFF):
             amount = shown(float(f"{power * 1000 / (root * volts * usual):.2g}"), "A")
