@@ -51,7 +51,7 @@ def pytest_terminal_summary(terminalreporter, config):
     reasons = [str(report.longrepr[-1]) for report in terminalreporter.stats.get("skipped", ())]
     counts = {program: sum(program in reason for reason in reasons) for program in ("Chromium", "LibreOffice")}
     config.stash[LEFT_OUT] = [
-        f"{count} tests need {program}, which is not installed here, and were skipped."
+        f"Skipped for want of {program}, which is not installed here: {count}."
         for program, count in counts.items()
         if count
     ]
