@@ -150,6 +150,7 @@ def _special(taken: Taken, heading: int, names: set[str], place: np.ndarray) -> 
     refused, asked, blank, aside = masks = [np.zeros(len(taken.body.rows), bool) for _ in range(4)]
     for name in names:
         refused[place[taken.cells_refused.get(name, [])]] = True
+    asked[list(taken.cells_asked.get(heading, ()))] = True
     for i, cell in taken.special_of(heading).items():
         if cell.question:
             (aside if cell.question == "aside" else asked)[i] = True

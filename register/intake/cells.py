@@ -250,7 +250,7 @@ def _number(raw: object, manner: Manner, mark: str, said: tuple[float, float]) -
         return _options(many, text, manner, mark, said)
     typed = numbers.typed(text)
     if typed is None or (many and typed.value is None):
-        return _no_number(text, column)
+        return _no_number(text, column, manner.unit)
     how = said if not typed.unit else conversion(column, typed.unit)
     if how is None:
         return Cell(
@@ -262,14 +262,13 @@ def _number(raw: object, manner: Manner, mark: str, said: tuple[float, float]) -
     if number is None:
         return Cell(text=text, question="decimal")
     if isinstance(number, str):
-        return _no_number(text, column)
+        return _no_number(text, column, manner.unit)
     return _settled(number, text, typed.unit or manner.unit, manner, how, bare=not typed.unit)
 
 
-def _no_number(text: str, column: Column) -> Cell:
-    return Cell(
-        text=text, cause=f"{text!r} is not a number", remedy=f"{column.sentence}, in {column.unit or 'plain numbers'}"
-    )
+def _no_number(text: str, column: Column, unit: str = "") -> Cell:
+    remedy = f"{column.sentence}, in {unit or column.unit or 'plain numbers'}"
+    return Cell(text=text, cause=f"{text!r} is not a number", remedy=remedy)
 
 
 def _decimal(digits: str, mark: str, column: Column, how: tuple[float, float]) -> float | str | None:
@@ -290,7 +289,7 @@ def _believable(value: float, column: Column) -> bool:
 def _settled(number: float, text: str, unit: str, manner: Manner, how: tuple[float, float], *, bare: bool) -> Any:
     column = manner.column
     if not math.isfinite(number):
-        return _no_number(text, column)
+        return _no_number(text, column, manner.unit)
     if bare and not manner.unit and not manner.verbatim and _has_rival(column, manner.practice):
         return Cell(text=text, question="unit")
     value = converted(number, how)

@@ -26,7 +26,10 @@ ALSO_TAG = {"event", "record"}
 
 def take_out(taken: Taken, name: str) -> None:
     """Leave a column out until its question is answered."""
-    del taken.reads[name]
+    rows = {row for row, value in enumerate(taken.reads.pop(name).values) if value is not None}
+    for index, names in taken.fed.items():
+        if name in names and len(names) > 1:  # what else the cell says is taken; its value is not
+            taken.cells_asked.setdefault(index, set()).update(rows)
     taken.blocked |= {index for index, names in taken.fed.items() if name in names and len(names) == 1}
 
 

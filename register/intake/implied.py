@@ -10,6 +10,7 @@ from register.intake import concepts
 from register.intake.cells import Cell, Read
 from register.intake.mapping import SheetAnswers
 from register.intake.taken import Taken
+from register.text import counted
 
 ELECTRONIC = ("soft starter", "drive")
 RELAY_WORDS = ("heater", "relay", "relais", "relè", "relé", "bimet", "thermi", "térmi", "termi", "mss", "salvamotore")
@@ -110,8 +111,8 @@ def overload_by_kind(taken: Taken, answers: SheetAnswers) -> None:
     if open_rows and not said:
         where = taken.address("relay_set_a", open_rows[0])
         question = (
-            f"{heading.text!r}: settings beside soft starters and drives ({len(open_rows)} rows): set in the device,"
-            " or at a relay of its own?"
+            f"{heading.text!r}: settings beside soft starters and drives ({counted(len(open_rows), 'row')}):"
+            " set in the device, or at a relay of its own?"
         )
         line = "device overload: {}"
         taken.ask(

@@ -16,8 +16,9 @@ class Taken:
     """A sheet's columns by name; `letters` says where each stands, "" for a constant.
 
     `fed` are the columns that each heading's cells fill; `blocked` headings are asked about as a whole;
-    `in_store` is how many devices of its type a row counts, and `rows_aside` are left out by an answer, both by place
-    among the data rows; `apart` are tags and buses that are their own, however like another.
+    `cells_asked` are, by heading, the rows where only a part of the cell is taken; `in_store` is how many
+    devices of its type a row counts, and `rows_aside` are left out by an answer, all three by place among
+    the data rows; `apart` are tags and buses that are their own, however like another.
     """
 
     number: int
@@ -31,6 +32,7 @@ class Taken:
     doubts: list[Doubt] = field(default_factory=list)
     rows_refused: set[int] = field(default_factory=set)
     cells_refused: dict[str, list[int]] = field(default_factory=dict)
+    cells_asked: dict[int, set[int]] = field(default_factory=dict)
     rows_asked: set[int] = field(default_factory=set)
     in_store: dict[int, int] = field(default_factory=dict)
     rows_aside: set[int] = field(default_factory=set)

@@ -168,6 +168,9 @@ def _groups(session: Session, blanks: Iterable[Blank]) -> Iterator[_Group]:
             for name in (name for name in names if name not in own and (near or name not in NEVER_WIDE)):
                 group = _group(name, _filter(own, values), members, waits)
                 # Of two groups with the same blanks the wider one comes first; the other tells no more.
+                # Nobody answers for a whole plant what is known nowhere in it.
+                if not own and not group.known:
+                    continue
                 if len(group.blank) > 1 and (group.blank not in seen or len(group.known) > 1):
                     seen.add(group.blank)
                     yield group

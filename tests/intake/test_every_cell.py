@@ -145,3 +145,13 @@ def test_like_tags_are_a_question_with_both_answers(plant):
     plan = plant.plan(plant.csv("list.csv", [["Tag", "HP"], ["P-101", "50 hp"], ["P-10-1", "5 hp"]]))
     (doubt,) = plan.doubts
     assert doubt.candidates == ("P-101", "P-10-1") and plan.refused == ()
+
+
+def test_a_cell_of_which_only_the_place_is_taken_still_waits_for_an_answer(plant):
+    """An overload setting in a soft starter is not taken without its day, though it says where the overload is."""
+    rows = [["Tag", "HP", "FLA", "Starter", "O/L setting"], ["P-101", 50, 62, "soft starter", 60]]
+    answers = Mapping({"motors": SheetAnswers(device_overload="device")})
+    plan = plant.take(plant.csv("motors.csv", rows), mapping=answers)
+    (ends,) = plan.cells.values()
+    assert ends["asked"] == 1 and ends["taken"] == 4
+    assert "on which day" in plan.doubts[0].question

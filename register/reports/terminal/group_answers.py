@@ -8,6 +8,7 @@ from typing import Any
 from rich.console import Group, RenderableType
 from rich.text import Text
 
+from register.reports.terminal.hint import GIVEN
 from register.reports.terminal.layout import DIM, few, indented, table, titled
 from register.text import counted
 
@@ -113,7 +114,8 @@ def command(group: Any) -> str:
           --where "bus = 'MCC-1'" --area "Wet end" --dry-run
     """
     area = f" --area {_typed(group.area)}" if group.area else ""
-    return f"  startroll answer {group.column} VALUE \\\n      --where {_typed(group.where)}{area} --dry-run"
+    told = "".join(f" {shlex.quote(word)}" for word in GIVEN.get()(("answer",)))
+    return f"  startroll answer {group.column} VALUE \\\n      --where {_typed(group.where)}{area} --dry-run{told}"
 
 
 def _typed(text: str) -> str:

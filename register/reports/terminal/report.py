@@ -233,7 +233,8 @@ def explained(finding: Finding) -> RenderableType:
         missing = (_to_read(name, finding.elsewhere.get(name, ())) for name in finding.to_read)
         parts.append(Text("Not known: " + ", ".join(missing)))
     if finding.margin is not None:
-        parts.append(Text(f"Margin {shown(finding.margin, finding.margin_unit)}"))
+        margin = float(f"{finding.margin:.3g}")
+        parts.append(Text(f"Margin {shown(margin, finding.margin_unit)}"))
     if finding.stand_ins and finding.outcome in ("passed", "failed"):
         parts.append(Text("It assumes:"))
         parts += [Padding(Text(stand_in), (0, 0, 0, 2)) for stand_in in finding.stand_ins]
