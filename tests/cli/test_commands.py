@@ -29,7 +29,7 @@ SHOWN = {
     "audit, measured": (("audit", "--measured-only", *DAY), "Measured values only"),
     "explain": (VERDICT, "bypass/critical-has-bypass"),
     "to-collect": (("to-collect", *DAY), "Data to collect"),
-    "answer": (("answer", "--propose", *DAY), "startroll answer"),
+    "answer": (("answer", "--propose", *DAY), "No verdict waits"),
     "audits": (("audits",), "No audit was kept"),
     "concede list": (("concede", "list", *DAY), "No concession was asked for"),
     "actions list": (("actions", "list", *DAY), "Nothing was assigned"),
