@@ -32,8 +32,9 @@ MAY_IMPORT = {
     "starts": {"store", "intake", "calc", "facts"},
     "audit": BELOW_AUDIT - {"calc"},
     "planning": BELOW_AUDIT | {"audit"},
+    "rounds": BELOW_AUDIT - {"calc"} | {"audit"},
     "reports": MODELS | {"store.output_file", "store.overview"},
-    "cli": BELOW_AUDIT | {"audit", "planning", "reports"},
+    "cli": BELOW_AUDIT | {"audit", "planning", "rounds", "reports"},
 }
 
 

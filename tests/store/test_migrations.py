@@ -14,7 +14,8 @@ from register.columns.model import choice, text
 from register.columns.renamed import VALUES
 from register.errors import RegisterNewer
 from register.store import migrations
-from register.store.database import create, opened, writing
+from register.store.database import backup, create, opened, writing
+from register.store.identity import register_id
 from register.store.migrations import VERSION, bring_up, statements, step_files
 from register.store.views import VIEWS
 
@@ -232,3 +233,26 @@ def test_the_views_say_what_the_tables_hold(old):
         withdrawn = {row["model"]: row for row in db.view("models_withdrawn").rows}
         installed = db.execute("SELECT model, count(*) FROM device WHERE tag IS NOT NULL GROUP BY model").fetchall()
         assert {model: row["positions"] for model, row in withdrawn.items()} == dict(installed)
+
+
+# The register's own number.
+
+
+def test_every_register_has_a_number_of_its_own_and_its_copy_the_same(new, tmp_path):
+    other = tmp_path / "other.db"
+    create(other, {"site": "Oldmarrow Works", "practice": "us"})
+    backup(new, tmp_path / "copy.db")
+    numbers = []
+    for path in (new, other, tmp_path / "copy.db"):
+        with opened(path) as db:
+            numbers.append(register_id(db))
+    assert numbers[0] == numbers[2] != numbers[1]
+
+
+def test_two_copies_of_an_old_register_get_the_same_number(old, tmp_path):
+    copy = tmp_path / "copy.db"
+    copy.write_bytes(old.read_bytes())
+    with opened(old, write=True) as first, opened(copy, write=True) as second:
+        assert register_id(first) == register_id(second)
+    with opened(copy) as second:
+        assert register_id(second).startswith("since 2026-")
