@@ -29,7 +29,7 @@ FACTORS: dict[str, dict[str, float]] = {
            "cv": 0.73549875, "horsepower": KW_PER_HP, "ch": 0.73549875, "pk": 0.73549875},
     "V": {"v": 1, "kv": 1e3, "vac": 1, "vdc": 1, "volts": 1, "volt": 1, "vrms": 1},
     "A": {"a": 1, "ka": 1e3, "ma": 1e-3, "amps": 1, "amp": 1, "ampere": 1, "amperes": 1, "arms": 1},
-    "kA": {"ka": 1, "a": 1e-3, "kaic": 1, "karms": 1, "kasym": 1},
+    "kA": {"ka": 1, "k": 1, "a": 1e-3, "kaic": 1, "karms": 1, "kasym": 1},
     "r/min": {"rpm": 1, "r/min": 1, "min1": 1, "1/min": 1, "rev/min": 1, "rps": 60, "u/min": 1,
               "tr/min": 1, "trs/min": 1, "tr/mn": 1, "giri/min": 1, "g/min": 1, "omw/min": 1, "tpm": 1, "r/m": 1,
               "r.p.m": 1},

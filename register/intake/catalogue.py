@@ -9,7 +9,8 @@ from register.columns.languages.patterns import ASSET, NOTE
 from register.intake import concepts
 from register.intake.cells import as_text
 from register.intake.evidence import ENOUGH, cells_of, fit
-from register.intake.headings import KEPT, PASSED_OVER, STOCK, SURE, UNKNOWN, UNSURE, Header, Heading, unit_of
+from register.intake.heading_units import unit_of
+from register.intake.headings import KEPT, PASSED_OVER, STOCK, SURE, UNKNOWN, UNSURE, Header, Heading
 from register.intake.sheet import Sheet
 from register.intake.stock import counts
 

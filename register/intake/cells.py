@@ -252,6 +252,8 @@ def _number(raw: object, manner: Manner, mark: str, said: tuple[float, float]) -
     if typed is None or (many and typed.value is None):
         return _no_number(text, column, manner.unit)
     how = said if not typed.unit else conversion(column, typed.unit)
+    if how is None and composite.may_hold_words(column.name):
+        return Cell(text=text, question="words")
     if how is None:
         return Cell(
             text=text,

@@ -48,6 +48,11 @@ def says_more(name: str, text: str) -> bool:
     return name == "device_kind" and bool(_REVERSING.search(text))
 
 
+def may_hold_words(name: str) -> bool:
+    """True for a column of numbers beside which lists write words: `50A TMCB` as line protection."""
+    return name == "protection_rating_a"
+
+
 def split(name: str, text: str) -> Split | None:
     """A cell's parts, as texts not read yet; None where it is no composite that is known."""
     how = _BY_COLUMN.get(name)

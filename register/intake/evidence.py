@@ -8,7 +8,8 @@ from dataclasses import replace
 from register.columns import COLUMNS, Column
 from register.columns.languages import bare, line_words
 from register.intake.cells import Cell, Manner, as_text, read_column
-from register.intake.headings import PASSED_OVER, SURE, UNKNOWN, UNSURE, Header, Heading, is_unit, unit_of
+from register.intake.heading_units import is_unit, unit_of
+from register.intake.headings import PASSED_OVER, SURE, UNKNOWN, UNSURE, Header, Heading
 from register.intake.sheet import Sheet
 from register.intake.units import conversion
 from register.intake.vocabulary import is_code

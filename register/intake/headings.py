@@ -10,10 +10,10 @@ from dataclasses import dataclass, field, replace
 from difflib import get_close_matches
 from functools import cache
 
-from register.columns import COLUMNS, TABLES, Column, languages
+from register.columns import COLUMNS, Column, languages
 from register.columns.languages.patterns import ASSET, NOTE, STOCK
-from register.columns.units import FACTORS, IN_A_HEADING, PURE
 from register.intake import concepts, heading_lines
+from register.intake.heading_units import fillable, fits, is_unit, split, unit_of, without_unit
 from register.intake.mapping import IGNORE, Answer, SheetAnswers, folded
 from register.intake.sheet import Sheet, letters
 from register.intake.units import conversion, plain
@@ -23,7 +23,6 @@ LOOK_DOWN = 40
 REFUSED_HEADING = "refused because"
 SURE, UNSURE, UNKNOWN, PASSED_OVER, KEPT = "sure", "unsure", "unknown", "passed over", "kept"
 ALIKE = "only alike"
-NAMES = {"tag", "bus", "area", "description", "motor", "device", "model"}  # what no unit stands behind
 NO_COLUMNS = (NOTE, ASSET, STOCK)
 
 # fmt: off
@@ -106,7 +105,7 @@ def key(text: str) -> str:
 def claims() -> dict[str, tuple[str, ...]]:
     """Every compared heading → the columns that it may mean."""
     found: dict[str, dict[str, None]] = {}
-    for column in _fillable():
+    for column in fillable():
         for words in (column.name, _stem(column), *column.headings, *languages.headings().get(column.name, ())):
             found.setdefault(key(words), {})[column.name] = None
     found.pop("", None)
@@ -121,7 +120,7 @@ def _stem(column: Column) -> str:
 
 @cache
 def _spelt_out() -> dict[str, str]:
-    return {squeezed(words): c.name for c in _fillable() for words in (_stem(c), c.name, *c.headings)}
+    return {squeezed(words): c.name for c in fillable() for words in (_stem(c), c.name, *c.headings)}
 
 
 def _alike(text: str) -> dict[str, None]:
@@ -130,11 +129,6 @@ def _alike(text: str) -> dict[str, None]:
         return {}
     near = get_close_matches(squeezed(text), list(_spelt_out()), n=3, cutoff=0.84)
     return dict.fromkeys(_spelt_out()[words] for words in near)
-
-
-def _fillable() -> list[Column]:
-    own = [c for t in TABLES.values() for c in t.columns if c.origin != "internal"]
-    return own + [c for c in COLUMNS.values() if c.table == "record" and c not in own]
 
 
 def recognise(sheet: Sheet, answers: SheetAnswers) -> Header | None:
@@ -157,16 +151,6 @@ def _is_part(text: str) -> bool:
     return is_unit(text.strip("()[]")) or concepts.known(text)
 
 
-def is_unit(*texts: str) -> bool:
-    """True where all texts are units."""
-    return all(plain(text) in _units() for text in texts)
-
-
-@cache
-def _units() -> frozenset[str]:
-    return frozenset(plain(u) for table in (*FACTORS.values(), *PURE.values()) for u in table) | {"mm2", "cosphi"}
-
-
 def _header_row(sheet: Sheet, answers: SheetAnswers) -> int | None:
     best, most = None, 0
     for number, row in enumerate(sheet.rows[:LOOK_DOWN]):
@@ -178,24 +162,10 @@ def _header_row(sheet: Sheet, answers: SheetAnswers) -> int | None:
     return best
 
 
-def _split(text: str) -> tuple[str, list[str]]:
-    """A heading without its brackets, and the texts that may be its unit."""
-    units = re.findall(r"[(\[]([^)\]]*)[)\]]", text)
-    base = re.sub(r"[(\[][^)\]]*[)\]]", " ", text).strip()
-    tail = re.search(r"(?:,\s*|\s+in\s+|\s+-\s+)([^\s,]+(?:[\s·.-][^\s,]+)?)$", base)
-    if tail and any(conversion(c, tail[1]) for c in _fillable() if c.unit):
-        units.append(tail[1])
-        base = base[: tail.start()].strip()
-    units += [word for word in re.split(r"[\s_]+", base) if plain(word) in IN_A_HEADING]
-    if tail := _TRAILING_UNIT.search(_AT_VOLTS.sub(" ", base).strip()):
-        units.append(tail[0].strip(" _,/"))
-    return base, units
-
-
 def _matches(text: str) -> tuple[str, ...]:
     """The columns, or `note` and its like, that a heading may mean: as a whole phrase, else by its words."""
-    base, _ = _split(text)
-    forms = [f for f in dict.fromkeys((text, base, _without_unit(base))) if f]
+    base, _ = split(text)
+    forms = [f for f in dict.fromkeys((text, base, without_unit(base))) if f]
     whole = next((found for form in forms if (found := _fitting(text, claims().get(key(form), ())))), ())
     parts = next((found for form in forms if (found := _fitting(text, concepts.meant(form)))), ())
     # The name of a closed list in one language may be a tag in another: its cells decide.
@@ -206,18 +176,7 @@ def _matches(text: str) -> tuple[str, ...]:
 
 def _fitting(text: str, names: tuple[str, ...]) -> tuple[str, ...]:
     """Those columns that can have the unit which a heading names."""
-    return tuple(n for n in names if n in NO_COLUMNS or _unit_fits(text, COLUMNS[n]))
-
-
-_AT_VOLTS = re.compile(r"@\s*\d+\s*(?:V|v|kV)?")
-_TRAILING_UNIT = re.compile(
-    r"(?<=[\w.)])[\s_,]+(?:A|V|kV|kA|KA|kW|KW|W|MW|HP|hp|Hp|PS|CV|cv|ch|CH|pk|Hz|HZ|s|sec|m|mm2|mm²|ft|rpm|RPM|%|°C"
-    r"|h|min-1|1/min|tr/min|U/min|kvar|kVA|MVA|min)$"
-)
-
-
-def _without_unit(base: str) -> str:
-    return _TRAILING_UNIT.sub("", _AT_VOLTS.sub(" ", base).strip()).strip()
+    return tuple(n for n in names if n in NO_COLUMNS or fits(text, COLUMNS[n]))
 
 
 def _heading(index: int, text: str, repeated: bool, group: str, answers: SheetAnswers) -> Heading:
@@ -236,7 +195,7 @@ def _heading(index: int, text: str, repeated: bool, group: str, answers: SheetAn
 
 def _recognised(heading: Heading, text: str, group: str) -> Heading:
     answer = heading.answer
-    base, _ = _split(text)
+    base, _ = split(text)
     if base in COLUMNS and COLUMNS[base].origin not in ("derived", "internal"):
         column = COLUMNS[base]
         unit = unit_of(text, column, answer) or column.unit
@@ -247,34 +206,13 @@ def _recognised(heading: Heading, text: str, group: str) -> Heading:
     names = tuple(n for n in names if n not in NO_COLUMNS)
     if names:
         return replace(heading, state=UNSURE, candidates=names)
-    names = tuple(n for n in _alike(base) if _unit_fits(text, COLUMNS[n]))
+    names = tuple(n for n in _alike(base) if fits(text, COLUMNS[n]))
     if names:
         return replace(heading, state=UNSURE, candidates=names, why=ALIKE)
-    names = tuple(n for n in concepts.meant(base, partly=True) if n not in NO_COLUMNS and _unit_fits(text, COLUMNS[n]))
+    names = tuple(n for n in concepts.meant(base, partly=True) if n not in NO_COLUMNS and fits(text, COLUMNS[n]))
     if names:
         return replace(heading, state=UNSURE, candidates=names, why="some of its words are not known")
     return heading
-
-
-def unit_of(text: str, column: Column, answer: Answer) -> str:
-    """The unit that a heading names, or that was answered."""
-    if answer.unit:
-        return answer.unit
-    _, units = _split(text)
-    return next((u for u in units if u.strip() and _is_unit(u, column)), "")
-
-
-def _is_unit(text: str, column: Column) -> bool:
-    return (bool(column.unit) or column.is_number) and conversion(column, text) is not None
-
-
-def _unit_fits(text: str, column: Column) -> bool:
-    """False when the heading names a unit, and one of another quantity than the column's."""
-    _, units = _split(text)
-    units = [u for u in units if u.strip() and not re.search(r"\d\s*[A-Za-z]", u)]
-    if not units or (not column.unit and column.name not in NAMES) or any(_is_unit(u, column) for u in units):
-        return True
-    return not any(_is_unit(u, other) for u in units for other in _fillable() if other.unit)
 
 
 def _votes(drafts: Sequence[Heading]) -> Counter[str]:

@@ -80,9 +80,10 @@ def _good_rows(taken: Taken, tables: list[str]) -> Sequence[int]:
     lines = _lines_of_a_block(taken, names)
     good: list[int] = []
     seen: dict[Any, int] = {}
+    left_out = taken.rows_asked | taken.rows_refused
     for index, parts in enumerate(zip(*(taken.reads[n].values for n in names), strict=True)):
         key = next((p for p in parts if p is not None), None)
-        if index in taken.rows_aside or taken.body.rows[index] in taken.rows_asked:
+        if index in taken.rows_aside or taken.body.rows[index] in left_out:
             continue
         if key is None:
             _refuse_keyless(taken, names, index, lines)

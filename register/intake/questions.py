@@ -12,7 +12,7 @@ import yaml
 from register.columns import COLUMNS, Column
 from register.columns.languages.patterns import ASSET
 from register.columns.units import RIVALS
-from register.intake import vocabulary
+from register.intake import numbers, vocabulary
 from register.intake.cells import Read, as_text
 from register.intake.evidence import cells_of
 from register.intake.headings import KEPT, PASSED_OVER, STOCK, SURE, UNKNOWN, UNSURE, Heading
@@ -140,6 +140,9 @@ def likeliest(column: Column, text: str, place: int) -> str:
     """A first meaning to correct: of classes these in the list's order, else the word most like it."""
     if column.name in vocabulary.CODED:
         return column.choices[min(place, len(column.choices) - 1)]
+    if column.is_number:
+        number = numbers.typed(text)
+        return f"{number.digits} {column.unit}" if number else "unknown"
     return (vocabulary.nearest(column, text) if column.choices and len(text) > ABBREVIATION else None) or "unknown"
 
 

@@ -8,18 +8,23 @@ from typing import TYPE_CHECKING, Any
 
 from register.columns import COLUMNS
 from register.columns.languages import bare
+from register.columns.languages import concepts as words_of
 from register.intake import concepts
 from register.intake.cells import Read, as_text
 from register.intake.headings import KEPT, STOCK, Heading
 from register.intake.mapping import heading_line
 from register.intake.match import Residents, in_store
 from register.intake.sheet import letters
+from register.intake.vocabulary import chosen
 
 if TYPE_CHECKING:
     from register.intake.plan import Key
     from register.intake.taken import Taken
 
 MOST = 500  # of one type; more is another number
+# What stores lists hold besides starting devices, as concepts of headings and as words.
+OTHER_PARTS = {"motor", "overload", "fuse", "breaker", "cable", "bearing", "ct", "transformer", "capacitor"}
+STARTING_DEVICES = {"starter", "drive"}
 IN_STORE = "in store"
 _COUNT = re.compile(r"(\d+)(?:[.,]0+)?\s*(?:x|pcs?|ea|no|off|stk|st|stuks?|u|ud|un|pz|pi[eè]ces?)?\.?", re.IGNORECASE)
 
@@ -34,7 +39,12 @@ def look(taken: Taken) -> None:
         return
     taken.letters["device"] = letters(heading.index)
     taken.fed[heading.index] = {"device"}
+    others = _other_parts(taken)
     for index, cell in enumerate(_cells(taken, heading.index)):
+        if index in others:
+            remedy = "leave the row out, or enter a motor in store by its serial number in a list of motors"
+            taken.refuse("", index, others[index], f"{others[index]!r} is no starting device", remedy)
+            continue
         found = _COUNT.fullmatch(cell)
         if found and int(found[1]) <= MOST:
             taken.in_store[index] = int(found[1])
@@ -45,6 +55,37 @@ def look(taken: Taken) -> None:
         f"{taken.sheet.file} {taken.sheet.name!r}: {total} devices in store, counted by {heading.text!r}; each is"
         " named as unmarked until its serial number is read"
     )
+
+
+def _other_parts(taken: Taken) -> dict[int, str]:
+    """The text, by place, of each row that names a part of another kind: a motor, a relay, a fuse."""
+    found = {}
+    for index, row in enumerate(taken.body.rows):
+        texts = [as_text(c) for c in taken.sheet.rows[row] if isinstance(c, str)]
+        if any(is_starting_device(t) for t in texts):
+            continue
+        other = next((t for t in texts if _said(t) & OTHER_PARTS), None)
+        if other is not None:
+            found[index] = other
+    return found
+
+
+def _said(text: str) -> set[str]:
+    """What each word of a text may speak of."""
+    return {name for word in bare(text).split() for name in words_of().get(word, ())}
+
+
+def is_starting_device(text: str) -> bool:
+    """True for a text that names a kind of starting device, whatever else it says.
+
+    >>> is_starting_device("SOFT STARTER 480V 180A"), is_starting_device("MOTOR 25HP 284T")
+    (True, False)
+    """
+    if _said(text) & STARTING_DEVICES:
+        return True
+    words = text.split()
+    pairs = (" ".join(words[i : i + n]) for n in (1, 2) for i in range(len(words) - n + 1))
+    return any(chosen(COLUMNS["device_kind"], pair, {}) for pair in pairs)
 
 
 def _counting(taken: Taken) -> Heading | None:

@@ -60,7 +60,7 @@ WORDS: dict[str, dict[str, str]] = {
     "device_status": _STATUS,
     "protection_kind": _PROTECTION,
     "power_path": _spelt("""
-        internal bypass: bypassed, integral bypass, built-in bypass, with bypass, bypass contactor
+        internal bypass: bypassed, integral bypass, built-in bypass, with bypass, bypass contactor, bypass ctr
         solid state: fully solid state, SCR, SCRs, thyristor, no bypass, full time SCR
     """),
     "result": _spelt("""

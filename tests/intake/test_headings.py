@@ -35,6 +35,9 @@ def taken(*rows):
         ("MCC #", "bus", ""),
         ("S.F.", "service_factor", ""),
         ("Starts/Hr", "starts_per_hour", ""),
+        # A quantity over its unit, as ISO 80000-1 heads the columns of a table.
+        ("Pn/kW", "power_kw", "kW"),
+        ("Un / V", "motor_voltage_v", "V"),
     ],
 )
 def test_one_heading_beside_a_tag(heading, column, unit):
@@ -43,6 +46,10 @@ def test_one_heading_beside_a_tag(heading, column, unit):
     found = by_text[" ".join(heading.split())]
     assert (found.column.name if found.column else found) == column
     assert found.unit == unit
+
+
+def test_two_units_with_a_stroke_between_are_not_one_over_the_other():
+    assert all(h.unit != "kW" for h in header(["Tag", "HP/kW", "RPM"]).headings)
 
 
 def test_every_column_is_known_by_its_own_name_and_by_each_of_its_headings():

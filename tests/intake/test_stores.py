@@ -115,3 +115,19 @@ def test_types_may_come_from_the_rows_of_the_devices(plant):
     assert plan.refused == () and plan.doubts == ()
     got = {r["model"]: (r["device_kind"], r["rated_current_a"]) for r in plant.rows("SELECT * FROM model")}
     assert got == {"SX-100": ("soft starter", 100), "VK-45": ("drive", 45)}
+
+
+def test_motors_relays_and_fuses_of_a_stores_list_are_no_starting_devices(plant):
+    sheet = [
+        ["Stock #", "Description", "Mfr", "Cat #", "Qty"],
+        ["77120", "SOFT STARTER 480V 180A", "Dorn", "SX-180", 1],
+        ["77121", "MOTOR 25HP 284T 1775", "Oakmoor", "OM284", 2],
+        ["77140", "OL RELAY 32A CL20", "Dorn", "DR-32", 4],
+    ]
+    plan = plant.take(plant.csv("stores.csv", sheet))
+    assert [r["model"] for r in plant.rows("SELECT model FROM model")] == ["SX-180"]
+    assert len(stored(plant, "SX-180")) == 1
+    assert [r.cause for r in plan.refused] == [
+        "'MOTOR 25HP 284T 1775' is no starting device",
+        "'OL RELAY 32A CL20' is no starting device",
+    ]

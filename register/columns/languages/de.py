@@ -148,13 +148,15 @@ downtime_h: Stillstand, Ausfallzeit
 cause: Schaden, Befund, Störung, Meldungstext, Kurztext
 second_fla_a: Nennstrom 2. Stufe
 motor: Motor Fabriknummer, Fabriknummer, Fabr.-Nr.
-model: Typ Anlasser, Anlasser Typ, Gerätetyp, Starter Typ, Typ Starter
+model: Typ Anlasser, Anlasser Typ, Gerätetyp, Gerät Typ, Typ Gerät, Starter-Typ,
+model_maker: Gerätehersteller, Gerät Hersteller, Hersteller Gerät, Hersteller Anlasser, Anlasser Hersteller, Starter Hersteller
+model:  Starter Typ, Typ Starter
 """
 WORDS = """
 device_kind / across-the-line: direkt, direktanlauf, direktstart, direkteinschaltung, direkt ein, DA, direktstarter, direktanlasser, wendestarter, schütz, wendeschütz, direkt (wende), direktschütz
 device_kind / star-delta: stern-dreieck, stern/dreieck, sterndreieck, SD, S/D, Y/Δ, stern-dreieck-anlauf, Y-D-anlauf, stern dreieck anlasser, stern-dreieck-starter, stern-dreieckanlauf, YD
 device_kind / autotransformer: anlasstransformator, anlasstrafo, spartrafo, spartransformator, anlaßtrafo
-device_kind / soft starter: sanftanlasser, sanftanlauf, softstarter, sanftstarter, sanftstart, SAS, sanft, softstart
+device_kind / soft starter: sanftanlasser, sanftanl, sanftanl., sanft-anl., softst., sanftanlauf, softstarter, sanftstarter, sanftstart, SAS, sanft, softstart
 device_kind / drive: FU, umrichter, frequenzumrichter, FU-betrieb, frequenz-umrichter, FU (drehzahlgeregelt), drehzahlgeregelt, umrichterbetrieb, FU-Antrieb
 power_path / internal bypass: interner bypass, mit bypass, integrierter bypass, bypass integriert
 power_path / solid state: ohne bypass, thyristor

@@ -151,7 +151,7 @@ device_kind / autotransformer: auto-transformer starter, auto transformer starte
 device_kind / soft starter: softstarter, soft-starter, S/S, SST, solid-state, solid state reduced voltage, SSRVS, electronic soft starter, elec soft start, RVS
 device_kind / drive: VF drive, AC inverter, freq converter, frequency inverter, variable speed, VS drive, AFC, V.F.D., V.S.D., variable freq drive, AC VFD
 protection_kind / instantaneous breaker: MCP breaker, motor ckt protector, mag-only breaker, magnetic breaker, HMCP type
-protection_kind / inverse-time breaker: thermal-mag, TM, T/M, T-M, thermomagnetic, CB, breaker, MCCB TM, molded case breaker, moulded case breaker, circuit breaker, MCB, MPCB, motor protection circuit breaker
+protection_kind / inverse-time breaker: thermal-mag, TM, TMCB, TMCCB, T/M CB, thermal-magnetic breaker, T/M, T-M, thermomagnetic, CB, breaker, MCCB TM, molded case breaker, moulded case breaker, circuit breaker, MCB, MPCB, motor protection circuit breaker
 protection_kind / fuse: HRC, HRC fuse, HRC fuses, cartridge fuse, BS88, BS 88
 protection_kind / time-delay fuse: TD, dual element, time-delay, slow blow, slow-blow fuse
 overload_place / device: in drive, in VFD, in starter, by drive, by VFD, electronic in starter, drive internal, VFD internal, in soft start, in SS, SS internal, electronic (drive)
