@@ -44,8 +44,9 @@ class Answer:
 
     `at` is the tag of the position, or the name of a bus. `row` is the key of the row that held `base` (a motor's, a
     device's), None where there was none: another row there now means that something was replaced meanwhile.
-    `value` is in the unit of the register, None in every state but "value"; `as_typed` is what the person typed, in
-    `unit`. `answered_at` is ISO 8601 with offset.
+    `value` is in the unit of the register, None in every state but "value", and there too where the page could make
+    none of what was typed: that is for a list to correct. `as_typed` is what the person typed, in `unit`. `answered_at`
+    is ISO 8601 with offset.
     """
 
     table: str
@@ -229,13 +230,16 @@ def _value_problems(saved: dict[str, Any], register: str) -> Iterator[Problem]:
         column = next((c for c in TABLES[answer["table"]].columns if c.name == answer["column"]), None)
         if column is None:
             yield Problem("there is no such column", "bring startroll up to date", place)
-        elif (answer["state"] == VALUE) != _fits(column, answer["value"]):
+        elif not _fits(column, answer):
             yield Problem(f"{answer['value']!r} is no value of {column.described()}", place=place)
         if cell in seen:
             yield Problem("the file answers this twice", place=place)
         seen.add(cell)
 
 
-def _fits(column: Column, value: Any) -> bool:
-    """Whether a value is of the column's kind; whether it can be believed is for whoever takes it back."""
-    return value is not None and isinstance(value, str) != column.is_number
+def _fits(column: Column, answer: dict[str, Any]) -> bool:
+    """Whether its value is of the column's kind; whether it can be believed is for whoever takes it back."""
+    value = answer["value"]
+    if value is None:
+        return answer["state"] != VALUE or bool(answer["as_typed"].strip())
+    return answer["state"] == VALUE and isinstance(value, str) != column.is_number
