@@ -2,7 +2,7 @@
 PYTHON ?= python3
 BIN := .venv/bin
 
-.PHONY: demo test test-later lint docs samples bench clean
+.PHONY: demo test test-later lint docs site pictures samples bench clean
 
 demo: .venv/ready
 	$(BIN)/startroll demo
@@ -23,6 +23,13 @@ lint: .venv/ready
 
 docs: .venv/ready
 	$(BIN)/python docs/write.py
+
+# The docs as pages for a browser: build/site/index.html. A broken link or anchor is an error.
+site: .venv/ready
+	$(BIN)/python -m sphinx --fail-on-warning --keep-going --nitpicky --quiet docs build/site
+
+pictures: .venv/ready
+	$(BIN)/python docs/pictures.py
 
 samples: .venv/ready
 	$(BIN)/python samples/make.py
