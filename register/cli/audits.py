@@ -38,7 +38,7 @@ def add_to(app: typer.Typer) -> None:
     """Add this family's commands."""
     app.command("audit")(audit)
     app.command("explain")(explain)
-    app.command("to-collect")(to_read)
+    app.command("to-collect")(to_collect)
 
 
 @with_options
@@ -117,12 +117,25 @@ def explain(
 
 
 @with_options
-def to_read(options: AuditOptions, area: Area = None, show_all: All = False, as_json: AsJson = False) -> None:
-    """List the data to collect: which fields to go and read, and where."""
-    from register.audit.results import report_of
+def to_collect(
+    options: AuditOptions,
+    top: Annotated[int, typer.Option(help="List so many readings.", min=1)] = 40,
+    where: Annotated[str | None, typer.Option(help="Only these positions: an expression as in rules.")] = None,
+    most_first: Annotated[
+        bool, typer.Option("--most-first", help="By the number of verdicts alone, whatever their grade and harm.")
+    ] = False,
+    area: Area = None,
+    show_all: All = False,
+    as_json: AsJson = False,
+) -> None:
+    """List the readings to take next: what decides most first, where it is read, and what that needs."""
+    from register.planning.collect import questions
+    from register.planning.collect.stands import CAUTION
     from register.reports import json_data
-    from register.reports.terminal import positions
+    from register.reports.terminal.questions import collected
 
     with options.opened(area=area) as session:
-        report = report_of(session)
-    answer(report, as_json, lambda r: positions.walk(r, most=None if show_all else 40), json_data.fields)
+        made = questions.to_collect(
+            session, where=where, top=None if show_all else top, people_first=not most_first, counted=most_first
+        )
+    answer(made, as_json, lambda m: collected(m, CAUTION), json_data.plain)

@@ -16,7 +16,10 @@ EXAMPLES: dict[str, tuple[str, ...]] = {
     "audit": (f"audit {DAY}", f"audit --grade major {DAY}"),
     "explain": (f"explain P-2117 settings/limit-enough-to-start {DAY}", f"explain P-2117 {DAY}"),
     "report": (f"report --html report.html --xlsx report.xlsx {DAY}",),
-    "to-collect": (f'to-collect --area "Pulp house" {DAY}',),
+    "to-collect": (
+        f'to-collect --area "Pulp house" {DAY}',
+        f"to-collect --where \"device_kind = 'drive'\" --top 10 {DAY}",
+    ),
     "answer": (
         f"answer --propose {DAY}",
         f"answer inching no --where \"device_kind = 'across-the-line'\" --dry-run {DAY}",

@@ -28,10 +28,7 @@ PANELS: dict[str, dict[str, str]] = {
         "explain": "one verdict: values, limit, reason",
         "report": "page, workbook, JSON, log for build servers",
     },
-    "Collect": {
-        "to-collect": "what is missing, and where to read it",
-        "answer": "one value for a whole group of positions",
-    },
+    "Collect": {"to-collect": "what to read next, and where", "answer": "one value for a whole group of positions"},
     "Motor starts": {
         "starts": "every start of a plant or a lineup",
         "study": "one start: time, current, dip, heat",

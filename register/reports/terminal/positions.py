@@ -1,20 +1,17 @@
-"""Lists in a terminal: positions, one position whole, its history, what to go and read."""
+"""Lists in a terminal: positions, one position whole, its history."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from rich.console import Group, RenderableType
 from rich.text import Text
 
 from register import columns
 from register.columns.units import power
-from register.reports.terminal.layout import few, table, titled
+from register.reports.terminal.layout import table, titled
 from register.text import counted, money, shown
-
-if TYPE_CHECKING:
-    from register.audit.report import Report
 
 # Tables with one row a position, which need no key beside its tag.
 AT_THE_TAG = ("position", "protection", "bypass", "control")
@@ -104,22 +101,3 @@ def history(tag: str, entries: Iterable[Any]) -> RenderableType:
             why += f" ({entry.group})"
         made.add_row(entry.at[:10], what, change, why)
     return titled(f"History of {tag}", made)
-
-
-def walk(report: Report, *, most: int | None) -> RenderableType:
-    """What is unknown, as a walk: place by place, the fields to read and for which tags."""
-    if not report.fields:
-        return Text("No verdict is unknown: there is nothing to collect.")
-    shown_fields = report.fields if most is None else report.fields[:most]
-    parts: list[RenderableType] = []
-    for place in dict.fromkeys(field.read_at for field in shown_fields):
-        made = table("Field", "Meaning", "verdicts ", "At")
-        for field in shown_fields:
-            if field.read_at == place:
-                unit = f", {field.unit}" if field.unit else ""
-                made.add_row(field.column, field.sentence + unit, str(field.verdicts), few(field.tags))
-        parts.append(titled(f"Data to collect: {place}", made))
-    left = len(report.fields) - len(shown_fields)
-    if left:
-        parts.append(Text(f"{left} more fields: --all shows every one.", style="dim"))
-    return Group(*parts)
