@@ -13,7 +13,7 @@ from register.planning.collect.worth import Ask, Worth
 
 @dataclass(frozen=True, slots=True)
 class Chosen:
-    """The blanks to fill next, in one go: what each reading adds in weight, and the verdicts with how probable each is."""
+    """The blanks to fill next in one go: the weight that each reading adds, and how surely it decides each verdict."""
 
     blanks: tuple[Blank, ...]
     gain: float

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from register import columns
 from register.audit.report import read_at
 
 EYES, PANEL_OPEN, OUTAGE = "eyes", "panel open", "outage"
@@ -41,7 +40,7 @@ _PAPERS = {
 
 @dataclass(frozen=True, slots=True)
 class Stand:
-    """Where one stands (cubicle, motor, place, operator, office), at what, and what it needs (eyes, panel open, outage)."""
+    """Where one stands (cubicle, motor, place, operator, office), at what, and whether eyes are enough for it."""
 
     where: str
     at: str
@@ -67,8 +66,3 @@ def stand(name: str) -> Stand:
     elif name in _NOT_RUNNING:
         needs = OUTAGE
     return Stand(where, at, needs)
-
-
-def unit(name: str) -> str:
-    """The unit of a column, as it is told beside a value."""
-    return columns.column(name).unit

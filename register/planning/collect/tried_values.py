@@ -66,6 +66,7 @@ class TriedValues:
 
     def _values(self, column: Column) -> Iterator[tuple[Any, float]]:
         known = self._known(column.name)
+        shares: dict[Any, float]
         if column.choices:
             shares = {word: 1.0 + known[word] for word in column.choices}
         elif column.is_number:

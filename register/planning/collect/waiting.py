@@ -28,7 +28,7 @@ SHARED = ("bus", "model", "site")  # tables of which several positions share a r
 
 
 class Blank(NamedTuple):
-    """One cell to fill: its table, what tells its row apart (a tag, or the bus or model it is shared by), its column."""
+    """One cell to fill: its table, what tells its row apart (a tag, or a shared bus or model), its column."""
 
     table: str
     key: str

@@ -60,8 +60,9 @@ def worth(session: Session, verdicts: Sequence[Waiting]) -> Worth:
 def _single(verdicts: Sequence[Waiting]) -> Iterator[Item]:
     waiting: dict[tuple[str, str], list[int]] = defaultdict(list)
     for number, verdict in enumerate(verdicts):
-        for blank in verdict.blanks if verdict.tag is not None else ():
-            waiting[verdict.tag, blank.column].append(number)
+        if verdict.tag is not None:
+            for blank in verdict.blanks:
+                waiting[verdict.tag, blank.column].append(number)
     return (Item(tag, (name,), tuple(own)) for (tag, name), own in waiting.items())
 
 

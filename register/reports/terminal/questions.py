@@ -36,7 +36,7 @@ def collected(made: Any, caution: str) -> RenderableType:
 
 def _head(made: Any) -> str:
     return (
-        f"{counted(len(made.questions), 'reading')} of {made.blanks}: about {made.decided:.0f} of "
+        f"Data to collect: {counted(len(made.questions), 'reading')} of {made.blanks}, about {made.decided:.0f} of "
         f"{counted(made.unknown, 'unknown verdict')} decided"
     )
 
