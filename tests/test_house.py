@@ -16,8 +16,8 @@ LOOSE = {"errors", "resources", "text"}
 # What a report is made of: what the rooms conclude, and never how they came to it.
 # fmt: off
 MODELS = {
-    "audit.report", "audit.finding", "audit.priority", "audit.scores", "audit.concessions", "audit.actions",
-    "audit.comparison", "audit.annual_review", "starts.model", "planning.model", "planning.replace.shortlist",
+    "audit.report", "audit.outline", "audit.finding", "audit.priority", "audit.scores", "audit.concessions",
+    "audit.actions", "audit.comparison", "audit.annual_review", "starts.model", "planning.model", "planning.replace.shortlist",
     "planning.stock.holdings", "planning.years.plan", "rulebook.model",
 }
 # fmt: on

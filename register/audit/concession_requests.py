@@ -23,8 +23,8 @@ from register.audit.concessions import (
     fingerprint,
     same_person,
 )
-from register.audit.finding import Finding
-from register.audit.findings import findings, opened_verdict
+from register.audit.finding import F, Finding
+from register.audit.findings import findings_at, opened_verdict
 from register.audit.judge import Audit
 from register.audit.session import Session
 from register.columns.renamed import row_now
@@ -53,7 +53,7 @@ def standings(db: Database, audit: Audit, found: Iterable[Finding]) -> tuple[Sta
     )
 
 
-def marked(found: Iterable[Finding], stand: Iterable[Standing]) -> list[Finding]:
+def marked(found: Iterable[F], stand: Iterable[Standing]) -> list[F]:
     """The findings, each with the concession that speaks of it: the one used before a void one."""
     best: dict[tuple[str, str], Standing] = {}
     for standing in stand:
@@ -233,4 +233,9 @@ def standing_of(session: Session, number: int) -> Standing:
 def current(session: Session) -> tuple[Standing, ...]:
     """How every concession stands now."""
     audit = session.audit(tags=dict.fromkeys(row["tag"] for row in concessions.rows(session.db)))
-    return standings(session.db, audit, findings(session.db, audit))
+    return standings(session.db, audit, spoken_of(session.db, audit))
+
+
+def spoken_of(db: Database, audit: Audit) -> list[Finding]:
+    """The findings of which a concession speaks."""
+    return findings_at(db, audit, ((row["rule"], row["tag"]) for row in concessions.rows(db)))

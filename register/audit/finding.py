@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from math import inf
-from typing import Any
+from typing import Any, Generic, TypeVar
 
 from register.audit.concessions import USED, Standing
 from register.columns import SUBJECTS
@@ -50,8 +50,53 @@ class Priority:
         return f"{self.product:.3g} = " + " × ".join(f"{f:.3g} ({word})" for f, word in factors) + capped
 
 
+class _Identified:
+    """What is told apart by rule and place, and may be conceded."""
+
+    __slots__ = ()
+    tag: str
+    rule: str
+    subject: str
+    concession: Standing | None
+
+    @property
+    def identity(self) -> tuple[str, str]:
+        """What makes it the same finding in another audit."""
+        return self.rule, self.at
+
+    @property
+    def at(self) -> str:
+        """Where it was found, told apart from what else has the same key."""
+        return SUBJECTS[self.subject].named(self.tag)
+
+    @property
+    def conceded(self) -> bool:
+        """True when a concession holds for it: it is shown, and counted apart."""
+        return self.concession is not None and self.concession.status == USED
+
+
 @dataclass(frozen=True, slots=True)
-class Finding:
+class Found(_Identified):
+    """A failed verdict that is not opened: what puts it in its place among the others, and what to do.
+
+    The fields are those of a `Finding`.
+    """
+
+    tag: str
+    rule: str
+    title: str
+    grade: str
+    margin: float | None
+    priority: Priority
+    action: str
+    caution: str
+    subject: str = "position"
+    causes: tuple[str, ...] = ()
+    concession: Standing | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Finding(_Identified):
     """One verdict opened; a finding proper is a failed one. Its identity is (rule, where).
 
     `tag` is the key of what the rule is about: of another `subject` than a position, a bus or the
@@ -89,21 +134,6 @@ class Finding:
     causes: tuple[str, ...] = ()
 
     @property
-    def identity(self) -> tuple[str, str]:
-        """What makes it the same finding in another audit."""
-        return self.rule, self.at
-
-    @property
-    def at(self) -> str:
-        """Where it was found, told apart from what else has the same key."""
-        return SUBJECTS[self.subject].named(self.tag)
-
-    @property
-    def conceded(self) -> bool:
-        """True when a concession holds for it: it is shown, and counted apart."""
-        return self.concession is not None and self.concession.status == USED
-
-    @property
     def provisional(self) -> bool:
         """True when it assumes a value."""
         return bool(self.stand_ins)
@@ -130,14 +160,17 @@ class Unknown:
         return SUBJECTS[self.subject].named(self.tag)
 
 
+F = TypeVar("F", bound=Found | Finding)
+
+
 @dataclass(frozen=True, slots=True)
-class Group:
+class Group(Generic[F]):
     """The finding to be settled first, and those that may well go with it."""
 
-    lead: Finding
-    consequences: tuple[Finding, ...] = ()
+    lead: F
+    consequences: tuple[F, ...] = ()
 
     @property
-    def findings(self) -> tuple[Finding, ...]:
+    def findings(self) -> tuple[F, ...]:
         """All of them, the lead first."""
         return (self.lead, *self.consequences)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from difflib import get_close_matches
 from typing import Any
@@ -10,7 +10,7 @@ from typing import Any
 from sqlite_utils import Database
 
 from register import columns
-from register.audit.finding import Finding, Unknown, Value
+from register.audit.finding import Finding, Found, Priority, Unknown, Value
 from register.audit.judge import Audit
 from register.audit.places import places_of
 from register.audit.priority import priority
@@ -21,7 +21,7 @@ from register.facts.build import every_gap, gaps
 from register.facts.origins import origin
 from register.facts.subjects import Behind, fields_behind
 from register.rulebook.model import Explanation, Outcome, Rule
-from register.rulebook.run.explain import explain, unknown_columns
+from register.rulebook.run.explain import explain, margins, unknown_columns
 from register.store.origins import Known, origin_of
 from register.text import shown
 
@@ -36,6 +36,41 @@ def findings_of(db: Database, audit: Audit, rule: Rule, known: Known | None = No
     """The failed verdicts of one rule, opened; `known` as for `origin_of`."""
     tags = audit.tags_having(Outcome.FAILED, rule)
     return _opened(db, audit, rule, tags, known) if tags else []
+
+
+def findings_at(db: Database, audit: Audit, asked: Iterable[tuple[str, str]]) -> list[Finding]:
+    """Those of the findings that are at these (rule id, tag)."""
+    asked, known, found = set(asked), Known(), []
+    for rule in audit.rules:
+        if tags := [tag for tag in audit.tags_having(Outcome.FAILED, rule) if (rule.id, tag) in asked]:
+            found += _opened(db, audit, rule, tags, known)
+    return found
+
+
+def unopened(db: Database, audit: Audit) -> list[Found]:
+    """Every failed verdict that counts, not opened: the same and in the same order as the findings."""
+    return [one for rule in audit.rules for one in _unopened(db, audit, rule)]
+
+
+def _unopened(db: Database, audit: Audit, rule: Rule) -> Iterator[Found]:
+    tags = audit.tags_having(Outcome.FAILED, rule)
+    if not tags:
+        return
+    places = places_of(db, rule.subject, tags)
+    weighed = margins(db.conn, audit.pack, rule, tags, today=audit.today)
+    if (safe := _by_safe(audit, rule, tags)) and audit.doubts.safe_facts is not None:
+        weighed |= margins(audit.doubts.safe_facts, audit.pack, rule, safe, today=audit.today)
+    title = rule.title_at(Outcome.FAILED)
+    for tag in (tag for tag in tags if tag in weighed):
+        margin, values = weighed[tag]
+        pressing = _priority(rule, places[tag], margin, values)
+        causes = causes_of(rule, tag, rule.about.named(tag), values, audit.doubts)
+        yield Found(tag, rule.id, title, rule.grade, margin, pressing, rule.action, rule.caution, rule.subject, causes)
+
+
+def _priority(rule: Rule, place: Mapping[str, Any], margin: float | None, values: Mapping[str, Any]) -> Priority:
+    compared = {name: values[name] for name in rule.margin_columns if name in values}
+    return priority(rule.grade, place["criticality"], margin, compared, harm=rule.harm, unit=rule.margin_unit)
 
 
 def opened_verdict(db: Database, audit: Audit, tag: str, rule_id: str) -> Finding:
@@ -70,10 +105,14 @@ def _opened(db: Database, audit: Audit, rule: Rule, tags: list[str], known: Know
 def _explained(db: Database, audit: Audit, rule: Rule, tags: list[str]) -> list[Explanation]:
     """Verdicts opened, each on the facts that decided it: the entered ones, or those on the safe side."""
     found = {e.tag: e for e in explain(db.conn, audit.pack, rule, tags, today=audit.today)}
-    safe = [tag for tag in tags if (tag, rule.id) in audit.doubts.by_safe]
-    if safe and audit.doubts.safe_facts is not None:
+    if (safe := _by_safe(audit, rule, tags)) and audit.doubts.safe_facts is not None:
         found |= {e.tag: e for e in explain(audit.doubts.safe_facts, audit.pack, rule, safe, today=audit.today)}
     return [found[tag] for tag in tags if tag in found]
+
+
+def _by_safe(audit: Audit, rule: Rule, tags: list[str]) -> list[str]:
+    """The places where the value on the safe side decided."""
+    return [tag for tag in tags if (tag, rule.id) in audit.doubts.by_safe]
 
 
 def _finding(audit: Audit, rule: Rule, explanation: Explanation, place: dict[str, Any], origins: dict) -> Finding:
@@ -82,7 +121,6 @@ def _finding(audit: Audit, rule: Rule, explanation: Explanation, place: dict[str
         Value(name, value, columns.column(name).unit, _origin(audit, rule, name, tag, value, origins))
         for name, value in explanation.values.items()
     )
-    compared = {n: v for n, v in explanation.values.items() if n in rule.margin_columns}
     return Finding(
         tag=tag,
         rule=rule.id,
@@ -100,9 +138,7 @@ def _finding(audit: Audit, rule: Rule, explanation: Explanation, place: dict[str
         action=rule.action,
         caution=rule.caution,
         basis=rule.basis,
-        priority=priority(
-            rule.grade, place["criticality"], explanation.margin, compared, harm=rule.harm, unit=explanation.margin_unit
-        ),
+        priority=_priority(rule, place, explanation.margin, explanation.values),
         place=place,
         subject=rule.subject,
         outside=explanation.outside,
@@ -126,6 +162,12 @@ def unknowns(db: Database, audit: Audit) -> list[Unknown]:
     """Every verdict that is unknown, with the entered fields that would decide it."""
     behind = every_gap(db)
     return [open_ for rule in audit.rules for open_ in unknowns_of(db, audit, rule, behind)]
+
+
+def anything_to_collect(db: Database, audit: Audit) -> bool:
+    """Whether a field can be read that would decide a verdict."""
+    behind = every_gap(db)
+    return any(one.fields for rule in audit.rules for one in unknowns_of(db, audit, rule, behind))
 
 
 def unknowns_of(db: Database, audit: Audit, rule: Rule, behind: Behind) -> list[Unknown]:

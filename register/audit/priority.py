@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from register.audit.finding import RECORDS, Finding, Priority
+from register.audit.finding import RECORDS, Finding, Found, Priority
 from register.rulebook.model import Harm
 
 GRADE = {"major": 9.0, "minor": 3.0, "observation": 1.0}
@@ -70,7 +70,7 @@ def _weight(criticality: str | None) -> float:
     return CRITICALITY.get(criticality or "", UNKNOWN_CRITICALITY)
 
 
-def most_pressing_first(finding: Finding) -> tuple:
+def most_pressing_first(finding: Found | Finding) -> tuple:
     """The key by which findings are sorted.
 
     Of equal ones people come before fire, and what was measured before what is only told.

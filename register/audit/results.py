@@ -11,24 +11,27 @@ import register
 from register.audit import actions
 from register.audit import concession_requests as concessions
 from register.audit.finding import Finding
-from register.audit.findings import findings, opened_verdict, unknowns
+from register.audit.findings import anything_to_collect, findings, opened_verdict, unknowns, unopened
 from register.audit.judge import Audit, Progress
 from register.audit.keep import keep
-from register.audit.places import places_of
-from register.audit.report import (
+from register.audit.outline import (
     AreaCount,
     Criteria,
     Evidence,
     LineupCount,
-    Report,
+    Outline,
     RuleCount,
     Scope,
     StartCourse,
-    report,
+    grades_of,
 )
+from register.audit.places import places_of
+from register.audit.priority import most_pressing_first
+from register.audit.report import Report, report
+from register.audit.root_causes import grouped
 from register.audit.scores import Tally, tallies
 from register.audit.session import Session
-from register.audit.verify import to_verify
+from register.audit.verify import ToVerify, to_verify
 from register.columns import SUBJECTS
 from register.columns.renamed import rule_now
 from register.facts.standard_tables import load_tables
@@ -45,8 +48,57 @@ def report_on(db: Database, audit: Audit, *, register_name: str, with_starts: bo
 
     `with_starts` adds the course of the starts that findings are based on.
     """
+    found = findings(db, audit)
+    each = (counts_outside(db.conn, audit.pack, table, today=audit.today) for table in audit.tables)
+    outside = {rule: count for counts in each for rule, count in counts.items()}
+    stand = concessions.standings(db, audit, found)
+    return report(
+        _scope(db, audit, register_name),
+        rule_counts(audit.tables, outside),
+        concessions.marked(found, stand),
+        unknowns(db, audit),
+        areas=[AreaCount(**_told(tally), area=part) for part, tally in _by(db, audit, "area")],
+        lineups=_lineups(db, audit),
+        on_trial=rule_counts(audit.on_trial),
+        concessions=stand,
+        actions=actions.followed_up(db, audit),
+        to_verify=_to_verify(audit),
+        doubting=_doubting(audit),
+        evidence=Evidence(
+            verdicts={at: letters for at, letters, _ in audit.rows()},
+            places=dict(_places(db, audit)),
+            courses=_courses(db, audit, found) if with_starts else {},
+            criteria=_criteria(audit.pack),
+        ),
+    )
+
+
+def outline_of(session: Session, *, progress: Progress | None = None) -> Outline:
+    """What the first screen shows of an audit: as in its report, with no finding opened."""
+    db, audit = session.db, session.audit(progress=progress)
+    stand = concessions.standings(db, audit, concessions.spoken_of(db, audit))
+    found = sorted(concessions.marked(unopened(db, audit), stand), key=most_pressing_first)
+    counts = tuple(rule_counts(audit.tables))
+    return Outline(
+        scope=_scope(db, audit, session.path.name),
+        grades=grades_of(counts),
+        rules=counts,
+        findings=tuple(found),
+        provisional=sum(rule.provisional for rule in counts),
+        to_collect=anything_to_collect(db, audit),
+        lineups=tuple(_lineups(db, audit)),
+        on_trial=tuple(rule_counts(audit.on_trial)),
+        concessions=stand,
+        actions=tuple(actions.followed_up(db, audit)),
+        to_verify=_to_verify(audit),
+        evidence=Evidence(criteria=_criteria(audit.pack)),
+        groups=grouped(found, _doubting(audit)),
+    )
+
+
+def _scope(db: Database, audit: Audit, register_name: str) -> Scope:
     site = next(iter(db["site"].rows), {})
-    scope = Scope(
+    return Scope(
         site=site.get("site", ""),
         practice=site.get("practice", ""),
         register=register_name,
@@ -58,29 +110,14 @@ def report_on(db: Database, audit: Audit, *, register_name: str, with_starts: bo
         measured_only=audit.measured_only,
         judged=tuple((t.subject, len(t.tags), len(t.rules)) for t in audit.tables),
     )
-    found = findings(db, audit)
-    each = (counts_outside(db.conn, audit.pack, table, today=audit.today) for table in audit.tables)
-    outside = {rule: count for counts in each for rule, count in counts.items()}
-    stand = concessions.standings(db, audit, found)
-    return report(
-        scope,
-        rule_counts(audit.tables, outside),
-        concessions.marked(found, stand),
-        unknowns(db, audit),
-        areas=[AreaCount(**_told(tally), area=part) for part, tally in _by(db, audit, "area")],
-        lineups=[LineupCount(**_told(tally), lineup=part) for part, tally in _by(db, audit, "bus")],
-        on_trial=rule_counts(audit.on_trial),
-        concessions=stand,
-        actions=actions.followed_up(db, audit),
-        to_verify=to_verify(audit, load_tables(audit.pack.folder / "tables")),
-        doubting=[rule.id for rule in audit.rules if rule.doubts],
-        evidence=Evidence(
-            verdicts={at: letters for at, letters, _ in audit.rows()},
-            places=dict(_places(db, audit)),
-            courses=_courses(db, audit, found) if with_starts else {},
-            criteria=_criteria(audit.pack),
-        ),
-    )
+
+
+def _to_verify(audit: Audit) -> tuple[ToVerify, ...]:
+    return to_verify(audit, load_tables(audit.pack.folder / "tables"))
+
+
+def _doubting(audit: Audit) -> list[str]:
+    return [rule.id for rule in audit.rules if rule.doubts]
 
 
 def _courses(db: Database, audit: Audit, found: list[Finding]) -> dict[str, StartCourse]:
@@ -109,6 +146,10 @@ def _criteria(pack: Pack) -> Criteria:
 
 def _told(tally: Tally) -> dict[str, Any]:
     return {name: getattr(tally, name) for name in ("positions", "failed", "cant_tell", "passed")}
+
+
+def _lineups(db: Database, audit: Audit) -> list[LineupCount]:
+    return [LineupCount(**_told(tally), lineup=part) for part, tally in _by(db, audit, "bus")]
 
 
 def _by(db: Database, audit: Audit, column: str) -> list[tuple[str, Tally]]:

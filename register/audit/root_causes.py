@@ -8,7 +8,7 @@ from typing import Any
 
 from register import columns
 from register.audit.doubts import Doubts, reads
-from register.audit.finding import Finding, Group
+from register.audit.finding import F, Group
 from register.audit.priority import most_pressing_first
 from register.facts.derived import STUDIED
 from register.rulebook.model import Rule
@@ -38,7 +38,7 @@ def causes_of(rule: Rule, tag: str, at: str, values: Mapping[str, Any], doubts: 
     return tuple(dict.fromkeys(found))
 
 
-def grouped(findings: Iterable[Finding], doubting: Iterable[str]) -> tuple[Group, ...]:
+def grouped(findings: Iterable[F], doubting: Iterable[str]) -> tuple[Group[F], ...]:
     """The findings by cause, the most pressing group first; most stand alone.
 
     Of a group that one leads whose rule is among the `doubting`, otherwise the most pressing one.
@@ -57,12 +57,12 @@ def grouped(findings: Iterable[Finding], doubting: Iterable[str]) -> tuple[Group
         for cause in finding.causes:
             one, other = root(first.setdefault(cause, number)), root(number)
             parent[max(one, other)] = min(one, other)
-    members: dict[int, list[Finding]] = defaultdict(list)
+    members: dict[int, list[F]] = defaultdict(list)
     for number, finding in enumerate(ordered):
         members[root(number)].append(finding)
     return tuple(_led(own, doubting) for own in members.values())
 
 
-def _led(own: list[Finding], doubting: set[str]) -> Group:
+def _led(own: list[F], doubting: set[str]) -> Group[F]:
     lead = next((f for f in own if f.rule in doubting), own[0])
     return Group(lead, tuple(f for f in own if f is not lead))

@@ -15,8 +15,9 @@ from sqlite_utils import Database
 from register.audit.finding import Finding
 from register.audit.findings import findings_of, unknowns_of
 from register.audit.judge import Audit, run
+from register.audit.outline import RuleCount
 from register.audit.priority import most_pressing_first
-from register.audit.report import FieldToRead, RuleCount, fields_to_read
+from register.audit.report import FieldToRead, fields_to_read
 from register.audit.results import rule_counts
 from register.audit.session import Session
 from register.errors import Problem

@@ -9,7 +9,7 @@ import numpy as np
 from sqlite_utils import Database
 
 from register.audit.finding import Finding
-from register.audit.report import StartCourse
+from register.audit.outline import StartCourse
 from register.facts.derived import STUDIED
 from register.starts import load_case, study
 from register.starts.model import Course

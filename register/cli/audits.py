@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
@@ -24,11 +24,13 @@ from register.cli.waiting import progress
 from register.errors import Problem, StartrollError
 
 if TYPE_CHECKING:
+    from register.audit.judge import Progress
+    from register.audit.outline import Outline
     from register.audit.report import Report
 
 
 def _known_grade(grade: str) -> str:
-    from register.audit.report import check_grade
+    from register.audit.outline import check_grade
 
     check_grade(grade)
     return grade
@@ -62,22 +64,30 @@ def audit(
     as_json: AsJson = False,
 ) -> None:
     """Judge every position by every rule, and report."""
-    from register.audit.report import exit_code
-    from register.audit.results import report_of
+    from register.audit.outline import exit_code
     from register.reports import json_data
     from register.reports.terminal import report as terminal
 
     with progress("Working out the facts") as told:
-        if as_of is None:
-            with options.opened() as session:
-                report = report_of(session, keep_as=author(by) if keep else None, progress=told)
+        if as_of is not None:
+            made: Any = _as_it_stood(options, as_of, alone=not (keep or options.today))
         else:
-            report = _as_it_stood(options, as_of, alone=not (keep or options.today))
+            made = _judged(options, author(by) if keep else None, told, whole=show_all or as_json)
     if as_json:
-        print_json(json_data.report(report))
+        print_json(json_data.report(made))
     else:
-        terminal.show(report, console(), most=None if show_all else 20)
-    raise typer.Exit(exit_code(report, grade=grade, allow_unknown_pct=allow_unknown))
+        terminal.show(made, console(), most=None if show_all else 20)
+    raise typer.Exit(exit_code(made, grade=grade, allow_unknown_pct=allow_unknown))
+
+
+def _judged(options: MeasuredOptions, keep_as: str | None, told: Progress, *, whole: bool) -> Outline:
+    """The report; only what the first screen shows of it, where no more is asked for."""
+    from register.audit.results import outline_of, report_of
+
+    with options.opened() as session:
+        if whole or keep_as is not None:
+            return report_of(session, keep_as=keep_as, progress=told)
+        return outline_of(session, progress=told)
 
 
 def _as_it_stood(options: MeasuredOptions, text: str, *, alone: bool) -> Report:

@@ -8,9 +8,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from register import columns
-from register.audit.finding import Finding
+from register.audit.finding import Finding, Found
+from register.audit.outline import GRADES, Outline
 from register.audit.priority import HARMS
-from register.audit.report import GRADES, Report
 from register.rulebook.model import Rule
 from register.text import counted
 
@@ -82,8 +82,8 @@ class First:
     `grade` and `harm` are those of the gravest of them.
     """
 
-    finding: Finding
-    others: tuple[Finding, ...]
+    finding: Found | Finding
+    others: tuple[Found | Finding, ...]
     grade: str
     harm: str
     do: str
@@ -121,7 +121,7 @@ def takes(rule_id: str, rule: Rule | None = None) -> str:
     return next((word for table, word in BY_TABLE.items() if table in tables), "part, outage")
 
 
-def unknown_pct(report: Report) -> float | None:
+def unknown_pct(report: Outline) -> float | None:
     """The share of the verdicts that apply, or may apply, which is unknown; None where none applies."""
     sums = {o: sum(report.grades[g][o] for g in GRADES) for o in ("failed", "cant-tell", "passed")}
     asked = sum(sums.values())
@@ -150,7 +150,7 @@ def percent(pct: float) -> str:
     return "over 99 %" if 99.5 <= pct < 100 else f"{pct:.0f} %"
 
 
-def answer(report: Report) -> Answer:
+def answer(report: Outline) -> Answer:
     """What the first line says: how many majors hurt, which lineup is worst, how much is unknown."""
     if not report.scope.positions:
         return Answer("", "There is no position yet: nothing was judged")
@@ -179,7 +179,7 @@ def _alarm(hurting: int, majors: int) -> str:
     return f"{many} can hurt people or start a fire"
 
 
-def _worst(report: Report) -> str:
+def _worst(report: Outline) -> str:
     """`MCC-21 has most majors (28), MCC-51 most for its size (7 at 6 positions)`; empty where there is one lineup."""
     lineups = [row for row in report.lineups if row.positions > 1]
     if len(lineups) < 2:
@@ -194,7 +194,7 @@ def _worst(report: Report) -> str:
     return text
 
 
-def first_things(report: Report, most: int = MOST) -> list[First]:
+def first_things(report: Outline, most: int = MOST) -> list[First]:
     """What to do first: by harm, then in the report's own order; nothing that is conceded."""
     rules: Mapping[str, Rule] = {r.id: r for r in report.evidence.criteria.rules} if report.evidence.criteria else {}
     made = []
@@ -220,11 +220,11 @@ def first_things(report: Report, most: int = MOST) -> list[First]:
     ]
 
 
-def _gravest_first(finding: Finding) -> tuple[int, int]:
+def _gravest_first(finding: Found | Finding) -> tuple[int, int]:
     return GRADES.index(finding.grade), HARMS.index(finding.priority.harm)
 
 
-def left_by_harm(report: Report, things: list[First]) -> list[tuple[str, int]]:
+def left_by_harm(report: Outline, things: list[First]) -> list[tuple[str, int]]:
     """How many standing majors are left after these, by harm."""
     counts = Counter(f.priority.harm for f in report.findings if f.grade == "major" and not f.conceded)
     named = (finding for thing in things for finding in (thing.finding, *thing.others))
@@ -232,7 +232,7 @@ def left_by_harm(report: Report, things: list[First]) -> list[tuple[str, int]]:
     return [(harm, counts[harm]) for harm in HARMS if counts[harm] > 0]
 
 
-def by_harm(report: Report) -> list[tuple[str, int]]:
+def by_harm(report: Outline) -> list[tuple[str, int]]:
     """The standing majors, by harm."""
     return left_by_harm(report, [])
 

@@ -12,7 +12,8 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from register.audit.comparison import Comparison
     from register.audit.finding import Finding
-    from register.audit.report import Criteria, Report
+    from register.audit.outline import Criteria
+    from register.audit.report import Report
     from register.rulebook.model import Rule
 
 FORM = "startroll report 1"

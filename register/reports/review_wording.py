@@ -9,7 +9,8 @@ from dataclasses import dataclass
 from register.audit.actions import OVERDUE
 from register.audit.comparison import BETTER, CONCEDED, GONE, NEW, TURNED, WORSE, Comparison
 from register.audit.finding import Finding
-from register.audit.report import GRADES, Report
+from register.audit.outline import GRADES
+from register.audit.report import Report
 from register.reports.first import HURTS, answer, known_words, percent, unknown_pct
 
 HAZARDOUS = "sizing/hazardous-area-judged-elsewhere"

@@ -13,7 +13,8 @@ from typing import Any
 import xlsxwriter
 
 from register import columns
-from register.audit.report import GRADES, OUTCOMES, Report, read_at
+from register.audit.outline import GRADES, OUTCOMES
+from register.audit.report import Report, read_at
 from register.text import neutral, visible
 
 # What a cell, and a sheet, of this file format can hold.

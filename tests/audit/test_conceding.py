@@ -7,7 +7,7 @@ import pytest
 from by_path import explained, of_register
 from years_plant import FIRST, SECOND, edit
 
-from register.audit.report import exit_code
+from register.audit.outline import exit_code
 from register.errors import StartrollError
 from register.intake.correct import set_value
 from register.store.database import opened, writing

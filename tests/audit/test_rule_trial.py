@@ -7,7 +7,7 @@ from datetime import date
 import pytest
 from by_path import compare_packs, explained, of_register, try_rule
 
-from register.audit.report import exit_code
+from register.audit.outline import exit_code
 from register.errors import RuleError
 from register.resources import rules_folder
 from register.store.database import create, opened, writing

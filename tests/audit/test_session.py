@@ -9,7 +9,7 @@ from by_path import explained, of_register
 
 from register.audit.findings import findings, opened_verdict, unknowns
 from register.audit.judge import run
-from register.audit.report import exit_code
+from register.audit.outline import exit_code
 from register.errors import StartrollError
 from register.rulebook.load.pack import load_pack
 from register.store.database import create, opened, writing

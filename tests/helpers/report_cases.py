@@ -12,8 +12,9 @@ from sample_plant import Sample
 from register.audit.actions import Followed
 from register.audit.concessions import Standing
 from register.audit.finding import Finding, Unknown, Value
+from register.audit.outline import GRADES, AreaCount, Criteria, Evidence, RuleCount, Scope, StartCourse
 from register.audit.priority import priority
-from register.audit.report import GRADES, AreaCount, Criteria, Evidence, Report, RuleCount, Scope, StartCourse, report
+from register.audit.report import Report, report
 from register.columns.source import Source
 from register.rulebook.model import Grade, Limit, Override, Rule
 

@@ -7,7 +7,7 @@ import pytest
 from jsonschema import Draft202012Validator, FormatChecker
 from report_cases import FAILS, HOSTILE, OPEN, hostile
 
-from register.audit.report import OUTCOMES
+from register.audit.outline import OUTCOMES
 from register.columns import SUBJECTS
 from register.reports import json_data
 

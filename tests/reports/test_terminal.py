@@ -7,8 +7,9 @@ import pytest
 from rich.console import Console
 
 from register.audit.finding import Finding, Unknown, Value
+from register.audit.outline import GRADES, OUTCOMES, AreaCount, LineupCount, RuleCount, Scope
 from register.audit.priority import priority
-from register.audit.report import GRADES, OUTCOMES, AreaCount, LineupCount, RuleCount, Scope, report
+from register.audit.report import report
 from register.columns.source import Source
 from register.reports.terminal import report as terminal
 

@@ -16,7 +16,8 @@ from typing import Any
 
 from register import columns
 from register.audit.finding import Finding, Unknown
-from register.audit.report import GRADES, OUTCOMES, Report, read_at
+from register.audit.outline import GRADES, OUTCOMES
+from register.audit.report import Report, read_at
 from register.store.overview import Overview
 from register.text import shown
 

@@ -12,7 +12,8 @@ from typing import Any
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
-from register.audit.report import GRADES, OUTCOMES, Report
+from register.audit.outline import GRADES, OUTCOMES
+from register.audit.report import Report
 from register.columns import COLUMNS, SUBJECTS
 from register.reports.first import MOST, answer, first_things, left_by_harm, percent, unknown_pct
 from register.reports.page import data, history

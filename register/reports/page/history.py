@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
-from register.audit.report import GRADES, Report
+from register.audit.outline import GRADES
+from register.audit.report import Report
 from register.store.overview import Overview, PastAudit
 
 MOST_AUDITS = 8

@@ -9,7 +9,8 @@ from typing import Any
 
 import numpy as np
 
-from register.audit.report import GRADES, Report
+from register.audit.outline import GRADES
+from register.audit.report import Report
 from register.columns import SUBJECTS
 from register.reports.page.data import natural
 from register.store.overview import Overview

@@ -9,7 +9,8 @@ from typing import Any
 from markupsafe import Markup
 
 from register.audit.annual_review import AnnualReview
-from register.audit.report import GRADES, OUTCOMES, read_at
+from register.audit.outline import GRADES, OUTCOMES
+from register.audit.report import read_at
 from register.reports import review_wording as wording
 from register.reports.page.data import natural
 from register.reports.page.document import environment, style

@@ -9,12 +9,12 @@ from rich.padding import Padding
 from rich.text import Text
 
 from register.audit.actions import PRESSING, STATES, Followed
-from register.audit.report import Report
+from register.audit.outline import Outline
 from register.reports.terminal.hint import command
 from register.reports.terminal.layout import titled
 
 
-def section(report: Report) -> RenderableType | None:
+def section(report: Outline) -> RenderableType | None:
     """The actions of an audit that someone has to look at; None if there are none at all."""
     if not report.actions:
         return None

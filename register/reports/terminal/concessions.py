@@ -9,11 +9,11 @@ from rich.padding import Padding
 from rich.text import Text
 
 from register.audit.concessions import ASKED, STATUSES, UNUSED, USED, VOID, Standing
-from register.audit.report import GRADES, Report
+from register.audit.outline import GRADES, Outline
 from register.reports.terminal.layout import table, titled
 
 
-def section(report: Report) -> RenderableType | None:
+def section(report: Outline) -> RenderableType | None:
     """The concessions of an audit, and the findings with them and without; None if there is none.
 
     Those refused or withdrawn are history, and stand in the list of all.
@@ -38,7 +38,7 @@ def section(report: Report) -> RenderableType | None:
     return titled("Concessions", Group(*parts))
 
 
-def _groups(report: Report) -> Iterator[tuple[str, list[Standing]]]:
+def _groups(report: Outline) -> Iterator[tuple[str, list[Standing]]]:
     """The concessions of a report that are worth a look, under their headings."""
     again = {finding.concession.concession_id for finding in report.lapsed}
 

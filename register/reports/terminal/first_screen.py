@@ -8,7 +8,7 @@ from rich.console import Group, RenderableType
 from rich.table import Table
 from rich.text import Text
 
-from register.audit.report import GRADES, Report
+from register.audit.outline import GRADES, Outline
 from register.audit.scores import Tally
 from register.reports.first import HURTS, First, answer, by_harm, first_things, percent
 from register.reports.terminal.layout import DIM, STYLES, graded, table
@@ -16,7 +16,7 @@ from register.reports.terminal.layout import DIM, STYLES, graded, table
 WORDS = {"us": "US", "iec": "IEC"}
 
 
-def first_screen(report: Report, *, most: int | None = 20) -> RenderableType:
+def first_screen(report: Outline, *, most: int | None = 20) -> RenderableType:
     """What a person sees first; `most` lineups at the most (None for all)."""
     parts: list[RenderableType] = [*headline(report)]
     things = first_things(report)
@@ -32,7 +32,7 @@ def first_screen(report: Report, *, most: int | None = 20) -> RenderableType:
     return Group(*parts)
 
 
-def headline(report: Report) -> list[Text]:
+def headline(report: Outline) -> list[Text]:
     """The answer in one sentence, and what it is about."""
     said, scope = answer(report), report.scope
     line = Text(said.sentence, style="bold")
@@ -70,7 +70,7 @@ def _harms(harms: list[tuple[str, int]]) -> RenderableType:
     return line
 
 
-def lineups(report: Report, *, most: int | None) -> RenderableType:
+def lineups(report: Outline, *, most: int | None) -> RenderableType:
     """How each lineup stands, and the plant."""
     return standing_of("Lineup", [(row.lineup, row) for row in report.lineups], most=most)
 

@@ -8,7 +8,7 @@ from typing import Any
 from rich.console import Group, RenderableType
 from rich.text import Text
 
-from register.audit.report import GRADES
+from register.audit.outline import GRADES
 from register.reports.terminal.hint import command
 from register.reports.terminal.layout import table
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from typing import Any
 
 from rich.console import Console, Group, RenderableType
 from rich.padding import Padding
@@ -12,8 +13,9 @@ from rich.text import Text
 from register.audit.concessions import Standing
 from register.audit.finding import Finding
 from register.audit.finding import Group as OneCause
+from register.audit.outline import GRADES, OUTCOMES, Outline
 from register.audit.priority import HOW
-from register.audit.report import GRADES, OUTCOMES, Report, read_at
+from register.audit.report import Report, read_at
 from register.columns import SUBJECTS
 from register.reports.first import first_step, first_things
 from register.reports.terminal import actions, concessions
@@ -26,8 +28,11 @@ WORDS = {"cant-tell": "can't tell"}
 VERB = {"failed": "fails", "passed": "passes", "cant-tell": "cannot be judged yet", "inapplicable": "is not concerned"}
 
 
-def show(report: Report, console: Console, *, most: int | None = 20) -> None:
-    """Print the answer and what to do first; with `most` None every finding and every count behind it."""
+def show(report: Any, console: Console, *, most: int | None = 20) -> None:
+    """Print the answer and what to do first; with `most` None every finding and every count behind it.
+
+    `report` is a `Report`; an `Outline` is enough where `most` is not None.
+    """
     console.print(first_screen(report, most=most))
     for section in (concessions.section(report), actions.section(report)):
         if section is not None:
@@ -77,7 +82,7 @@ def _many(count: int, subject: str) -> str:
     return f"{count} {subject if count == 1 else SUBJECTS[subject].plural}"
 
 
-def on_trial(report: Report) -> RenderableType:
+def on_trial(report: Outline) -> RenderableType:
     """Rules that do not count yet: how they would come out."""
     made = table("Rule", *(f"{WORDS.get(o, o)} " for o in OUTCOMES))
     for rule in report.on_trial:
@@ -163,7 +168,7 @@ def to_verify(report: Report, *, most: int | None) -> RenderableType:
     return titled("Clauses to be verified before this is signed", Group(made, Text(note, style="dim")))
 
 
-def _last_line(report: Report, *, everything: bool) -> RenderableType:
+def _last_line(report: Outline, *, everything: bool) -> RenderableType:
     failed = sum(report.grades[g]["failed"] for g in GRADES)
     if not report.scope.positions:
         return Group(Text(), follow("take-in", "LIST"))
@@ -179,14 +184,14 @@ def _last_line(report: Report, *, everything: bool) -> RenderableType:
         first = first_things(report, 1)
         found = first[0].finding if first else report.findings[0]
         lines.append(follow("explain", found.tag, found.rule, *on))
-    if report.fields:
+    if report.to_collect:
         lines.append(follow("to-collect", *on, label="Read"))
     if failed and not everything:
         lines.append(follow("audit", "--all", *on, label=f"All {failed}"))
     return Group(*lines)
 
 
-def _left_out(report: Report) -> Iterator[str]:
+def _left_out(report: Outline) -> Iterator[str]:
     """What the first screen only counts."""
     if report.to_verify:
         yield f"{counted(len(report.to_verify), 'clause')} to be verified before this is signed: --all lists them."

@@ -37,6 +37,20 @@ def explain(
     return [found[tag] for tag in wanted if tag in found]
 
 
+def margins(
+    connection: sqlite3.Connection, pack: Pack, rule: Rule, tags: Iterable[str], *, today: date
+) -> dict[str, tuple[float | None, dict[str, Any]]]:
+    """For each position the margin and the values shown, the same as in `explain`, without the rest."""
+    opening = _Opening(pack, rule, today)
+    count = len(opening.columns)
+    found = {}
+    for tag, _, _, *row in opening.rows(connection, list(tags), parts=False):
+        applies, holds, margin, *beyond = row[count:]
+        outcome = Outcome.INAPPLICABLE if any(beyond) else _outcome(applies, holds)
+        found[tag] = _telling(margin, outcome), dict(zip(opening.columns, row, strict=False))
+    return found
+
+
 def unknown_columns(
     connection: sqlite3.Connection, pack: Pack, rule: Rule, tags: Iterable[str], *, today: date
 ) -> dict[str, tuple[str, ...]]:
@@ -76,12 +90,15 @@ class _Opening:
         self.columns = rule.shown_columns
         self._told: dict[tuple[str, str | None], dict[str, tuple[float | None, str, str]]] = {}
 
-    def rows(self, connection: sqlite3.Connection, tags: list[str]) -> list[tuple]:
-        """tag, area, practice, shown columns, condition, requirement, margin, outside or not, truth of each clause."""
+    def rows(self, connection: sqlite3.Connection, tags: list[str], *, parts: bool = True) -> list[tuple]:
+        """tag, area, practice, shown columns, condition, requirement, margin, outside or not, truth of each clause.
+
+        Without the `parts` the clauses are left out.
+        """
         whole = [(self.rule.condition, "1"), (self.rule.requires, ""), (self.rule.margin, "NULL")]
         whole += [(outside.when, "") for outside in self.rule.outside]
         pieces = [compiled(text).sql if text else (instead,) for text, instead in whole]
-        pieces += [side.sql for side in self.condition + self.required]
+        pieces += [side.sql for side in self.condition + self.required if parts]
         truths = [f"({filled(own, self.layers.sql)})" for own in pieces]
         about = self.rule.about
         area, practice = (name if name in about.columns else "NULL" for name in ("area", "practice"))

@@ -6,7 +6,7 @@ from dataclasses import replace
 import pytest
 from report_cases import many
 
-from register.audit.report import GRADES
+from register.audit.outline import GRADES
 from register.reports.page import history
 from register.reports.page.document import html
 from register.reports.page.pictures import MOST_SQUARES, STRIPS, pictures
