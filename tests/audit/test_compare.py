@@ -3,6 +3,7 @@ assumed values and the concessions change, each where this page says, and each c
 """
 
 import csv
+import shutil
 import sqlite3
 from datetime import date
 
@@ -13,7 +14,7 @@ from years_plant import FIRST, SECOND, edit
 
 import register
 from register.errors import StartrollError
-from register.resources import samples_folder
+from register.resources import rules_folder, samples_folder
 from register.rulebook.load.pack import load_pack
 from register.rulebook.tables import CHECK_DAYS
 from register.store.database import opened
@@ -83,9 +84,19 @@ def one(path, sql):
         return db.execute(sql).fetchone()[0]
 
 
-@pytest.fixture
-def two_years(demo, rules):
-    """The comparison, and the position each named edit was made at."""
+@pytest.fixture(scope="module")
+def two_years(demo_bytes, tmp_path_factory):
+    """The comparison, and the position each named edit was made at; made once, and only read."""
+    folder = tmp_path_factory.mktemp("two-years")
+    demo, rules = folder / "demo.db", folder / "rules"
+    demo.write_bytes(demo_bytes)
+    shutil.copytree(rules_folder(), rules)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("register.rulebook.load.pack.rules_folder", lambda: rules)
+        return _two_years(demo, rules)
+
+
+def _two_years(demo, rules):
     # The main of MCC-51 is above its feeder's ampacity and above what its motors permit; its bars carry it.
     edit(demo, "UPDATE bus SET bus_rating_a = 2000, feeder_ampacity_a = 800 WHERE bus = 'MCC-51'")
     concede(demo, AT[SPEED], SPEED, date(2026, 6, 30), FIRST)

@@ -32,12 +32,21 @@ def present_form(files: Mapping[str, bytes]) -> dict[str, bytes]:
 def _present_rule(data: bytes) -> bytes:
     try:
         text = data.decode("utf-8")
-        title = (yaml.safe_load(text) or {}).get("title")
-    except (UnicodeDecodeError, yaml.YAMLError, AttributeError):
-        return data  # the loader says what is wrong with it
+    except UnicodeDecodeError:
+        return data  # the loader says what is wrong with it, as with what is no YAML
     for words in VALUES.values():
         for old, new in words.items():
             text = re.sub(rf"(?<=['\" ]){re.escape(old)}(?=['\",}}])", new, text)
-    if title and not re.search(r"^title_failed:", text, re.MULTILINE):
-        text = f"{text.rstrip()}\ntitle_failed: {json.dumps(f'Not met: {title}', ensure_ascii=False)}\n"
+    if not re.search(r"^title_failed:", text, re.MULTILINE):
+        text = _with_failed_title(text)
     return text.encode("utf-8")
+
+
+def _with_failed_title(text: str) -> str:
+    try:
+        title = (yaml.safe_load(text) or {}).get("title")
+    except (yaml.YAMLError, AttributeError):
+        title = None
+    if not title:
+        return text
+    return f"{text.rstrip()}\ntitle_failed: {json.dumps(f'Not met: {title}', ensure_ascii=False)}\n"
