@@ -170,38 +170,49 @@ def test_all_of_it_at_once_and_no_rule_is_run(ran):
     assert not ran.stdout
 
 
-def test_a_sound_folder_and_an_example_that_does_not_hold(tmp_path):
+@pytest.fixture
+def checked(startroll, monkeypatch):
+    """The same in this process."""
+
+    def run(folder):
+        monkeypatch.chdir(folder.parent)
+        return startroll("rules", "check", folder)
+
+    return run
+
+
+def test_a_sound_folder_and_an_example_that_does_not_hold(checked, tmp_path):
     path = tmp_path / "overload" / "own.yml"
     path.parent.mkdir()
     path.write_text(RULE, encoding="utf-8")
-    ran = check(tmp_path)
-    assert ran.returncode == 0 and "are sound" in ran.stdout
+    ran = checked(tmp_path)
+    assert ran.code == 0 and "are sound" in ran.out
     path.write_text(RULE.replace("overload_set_a: 90", "overload_set_a: 9"), encoding="utf-8")
-    ran = check(tmp_path)
-    assert ran.returncode == 2
-    assert "own.yml:13:5" in ran.stdout and "but says failed" in ran.stdout.replace("\n", " ")
+    ran = checked(tmp_path)
+    assert ran.code == 2
+    assert "own.yml:13:5" in ran.out and "but says failed" in ran.out.replace("\n", " ")
 
 
 @pytest.mark.parametrize(("typed", "right"), [("false", "no"), ("true", "yes"), ("yes", "yes")])
-def test_yes_and_no_of_an_example_stand_in_quotes(tmp_path, typed, right):
+def test_yes_and_no_of_an_example_stand_in_quotes(checked, tmp_path, typed, right):
     path = tmp_path / "overload" / "own.yml"
     path.parent.mkdir()
     text = RULE.replace(WHOLE, f"{WHOLE} AND inverter_duty = 'yes'")
     path.write_text(text.replace("a: 90,", f"a: 90, inverter_duty: {typed},"), encoding="utf-8")
-    ran = check(tmp_path)
-    assert "own.yml:13:77  " in ran.stderr and f'write "{right}"' in ran.stderr
-    assert f"'{typed}' where yes or no belongs" in ran.stderr
+    ran = checked(tmp_path)
+    assert "own.yml:13:77  " in ran.err and f'write "{right}"' in ran.err
+    assert f"'{typed}' where yes or no belongs" in ran.err
 
 
-def test_no_folder_and_a_file_for_a_folder(tmp_path):
-    gone = check(tmp_path / "gone")
-    assert gone.returncode == 2
-    assert "gone  there is no such folder" in gone.stderr
-    assert "name a folder of rules" in gone.stderr
+def test_no_folder_and_a_file_for_a_folder(checked, tmp_path):
+    gone = checked(tmp_path / "gone")
+    assert gone.code == 2
+    assert "gone  there is no such folder" in gone.err
+    assert "name a folder of rules" in gone.err
     file = tmp_path / "site" / "overload" / "own.yml"
     file.parent.mkdir(parents=True)
     file.write_text(RULE, encoding="utf-8")
-    ran = check(file)
-    assert ran.returncode == 2
-    assert "own.yml  this is a file" in ran.stderr
-    assert f"name the folder: {tmp_path / 'site'}" in ran.stderr
+    ran = checked(file)
+    assert ran.code == 2
+    assert "own.yml  this is a file" in ran.err
+    assert f"name the folder: {tmp_path / 'site'}" in ran.err

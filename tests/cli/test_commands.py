@@ -48,7 +48,8 @@ SHOWN = {
         ("rules", "show", "line-protection/fault-current-believable"),
         ":fault_current_low_share",
     ),
-    "rules prove": (("rules", "prove", "--trials", "300"), "All of it is proved"),
+    # All of its proofs of these rules: tests/rulebook/test_proofs.py and, for the answers, tests/planning/test_bounds.py.
+    "rules prove": (("rules", "prove", "--only", "examples", "--only", "gaps"), "All of it is proved"),
     "rules try": (("rules", "try", str(FEEDER), *DAY), "Against the rule of that id"),
     "rules compare": (("rules", "compare", str(rules_folder()), *DAY), "Verdicts that move"),
     "rules pages": (("rules", "pages", "pages"), "pages written in pages"),
@@ -105,6 +106,10 @@ def test_json_is_json_and_says_the_same(startroll, plant, name):
     assert made
     if name == "positions":
         assert [row["tag"] for row in made] == ["P-1", "P-2"]
+
+
+def test_the_answers_are_among_what_is_proved(startroll, plant):
+    assert "did you mean 'answers'" in startroll("rules", "prove", "--only", "answer").err
 
 
 @pytest.mark.parametrize("name", sorted(commands() | {""}))

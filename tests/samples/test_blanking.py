@@ -6,12 +6,15 @@ proves the property for that field of every row. What no rule reads is blanked i
 
 from __future__ import annotations
 
+import pickle
 from datetime import date
+from functools import wraps
 
 import numpy as np
 import pytest
 
 from register.audit.judge import run
+from register.calc import study
 from register.columns import TABLES
 from register.facts.derived import entered_behind
 from register.rulebook.load.pack import load_pack
@@ -36,6 +39,28 @@ BLANKABLE = [
     for column in table.columns
     if column.name not in table.key and not column.required and column.origin != "internal"
 ]
+
+
+@pytest.fixture(scope="module", autouse=True)
+def studied_once(without_reasons):
+    """Most columns are not behind a study: the same starts are studied once."""
+    with pytest.MonkeyPatch.context() as patch:
+        for work in (study._own, study._failover, study._limits, study._first_instant):
+            patch.setattr(study, work.__name__, _once(work))
+        yield
+
+
+def _once(work):
+    made = {}
+
+    @wraps(work)
+    def studied(start, size):
+        starts = pickle.dumps((start, size))
+        if starts not in made:
+            made[starts] = work(start, size)
+        return made[starts]
+
+    return studied
 
 
 @pytest.mark.parametrize(("table", "column"), [pair for pair in BLANKABLE if pair[1] in READ])
