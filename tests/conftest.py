@@ -7,6 +7,7 @@ import fan as fan_plant
 import pytest
 import sample_plant
 from sample_plant import PLANTS, Sample
+from shortcuts import reasons_left_out
 
 from register.store import clock
 
@@ -44,11 +45,10 @@ def fan(tmp_path_factory):
     return fan_plant.make(tmp_path_factory.mktemp("fan") / "fan.db")
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture
 def without_reasons():
-    """Nobody asks in these tests why a value is missing, and finding that out takes half of an audit's time."""
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr("register.facts.fact_rows.reasons", lambda *_: {})
+    """Nobody asks in this test why a value is missing."""
+    with reasons_left_out():
         yield
 
 

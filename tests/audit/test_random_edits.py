@@ -82,7 +82,7 @@ THEMES = ("sizing", "bypass", "commissioning", "tables")
     concession=st.booleans(),
 )
 @SLOW
-def test_nothing_is_left_unexplained(tmp_path_factory, monkeypatch, before, between, changes, days, concession):
+def test_nothing_is_left_unexplained(tmp_path_factory, monkeypatch, without_reasons, before, between, changes, days, concession):
     place = tmp_path_factory.mktemp("years")
     rules, path = place / "rules", place / "plant.db"
     shutil.copytree(rules_folder(), rules)
@@ -90,8 +90,6 @@ def test_nothing_is_left_unexplained(tmp_path_factory, monkeypatch, before, betw
         if theme.is_dir() and theme.name not in THEMES:
             shutil.rmtree(theme)
     monkeypatch.setattr("register.rulebook.load.pack.rules_folder", lambda: rules)
-    # Why a value is missing plays no part here, and takes most of the time.
-    monkeypatch.setattr("register.facts.fact_rows.reasons", lambda *_: {})
     create(path, SITE)
     edit(path, *SMALL, *before)
     if concession:

@@ -6,15 +6,13 @@ proves the property for that field of every row. What no rule reads is blanked i
 
 from __future__ import annotations
 
-import pickle
 from datetime import date
-from functools import wraps
 
 import numpy as np
 import pytest
+from shortcuts import reasons_left_out, studied_once
 
 from register.audit.judge import run
-from register.calc import study
 from register.columns import TABLES
 from register.facts.derived import entered_behind
 from register.rulebook.load.pack import load_pack
@@ -42,25 +40,10 @@ BLANKABLE = [
 
 
 @pytest.fixture(scope="module", autouse=True)
-def studied_once(without_reasons):
-    """Most columns are not behind a study: the same starts are studied once."""
-    with pytest.MonkeyPatch.context() as patch:
-        for work in (study._own, study._failover, study._limits, study._first_instant):
-            patch.setattr(study, work.__name__, _once(work))
+def quick():
+    """Verdicts are compared, and not their reasons; most columns are not behind a study."""
+    with reasons_left_out(), studied_once():
         yield
-
-
-def _once(work):
-    made = {}
-
-    @wraps(work)
-    def studied(start, size):
-        starts = pickle.dumps((start, size))
-        if starts not in made:
-            made[starts] = work(start, size)
-        return made[starts]
-
-    return studied
 
 
 @pytest.mark.parametrize(("table", "column"), [pair for pair in BLANKABLE if pair[1] in READ])
