@@ -7,7 +7,7 @@ import fan as fan_plant
 import pytest
 import sample_plant
 from sample_plant import PLANTS, Sample
-from shortcuts import reasons_left_out
+from shortcuts import verdicts_only
 
 from register.store import clock
 
@@ -46,9 +46,9 @@ def fan(tmp_path_factory):
 
 
 @pytest.fixture
-def without_reasons():
-    """Nobody asks in this test why a value is missing."""
-    with reasons_left_out():
+def only_verdicts():
+    """Nothing but verdicts is asked for in this test."""
+    with verdicts_only():
         yield
 
 

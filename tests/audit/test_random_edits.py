@@ -82,7 +82,9 @@ THEMES = ("sizing", "bypass", "commissioning", "tables")
     concession=st.booleans(),
 )
 @SLOW
-def test_nothing_is_left_unexplained(tmp_path_factory, monkeypatch, without_reasons, before, between, changes, days, concession):
+def test_nothing_is_left_unexplained(
+    tmp_path_factory, monkeypatch, only_verdicts, before, between, changes, days, concession
+):
     place = tmp_path_factory.mktemp("years")
     rules, path = place / "rules", place / "plant.db"
     shutil.copytree(rules_folder(), rules)

@@ -147,7 +147,7 @@ def test_with_nothing_changed_a_trial_says_what_the_audit_says(sample):
     assert ((now.provisional | doubted) == audit.provisional).all()
 
 
-def test_the_first_candidate_put_in_is_audited_as_forecast(sample, without_reasons):
+def test_the_first_candidate_put_in_is_audited_as_forecast(sample, only_verdicts):
     """At every fifth position of the demo plant, so that each lineup has some; STARTROLL_EXAMPLES has all of them."""
     pack = load_pack()
     step = 5 if sample.folder.name == "demo-plant" and "STARTROLL_EXAMPLES" not in os.environ else 1
@@ -159,7 +159,7 @@ def test_the_first_candidate_put_in_is_audited_as_forecast(sample, without_reaso
     assert len(ranked) == len(tags) and not wrong
 
 
-def test_so_is_any_other_candidate(demo, without_reasons):
+def test_so_is_any_other_candidate(demo, only_verdicts):
     chance, pack = Random(7), load_pack()
     with opened(demo.path, write=True) as db:
         run(db, pack, today=TODAY)

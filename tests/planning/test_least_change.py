@@ -109,7 +109,7 @@ def combinations_of(domain, most):
 
 
 @pytest.mark.parametrize("case", SPOILT)
-def test_a_plain_loop_over_all_combinations_finds_no_smaller_and_no_other_size(plant, case):
+def test_a_plain_loop_over_all_combinations_finds_no_smaller_and_no_other_size(plant, case, only_verdicts):
     tag = "K-001"
     with copied(plant) as db:
         with writing(db, reason="spoilt"):
@@ -152,7 +152,7 @@ def test_a_plain_loop_over_all_combinations_finds_no_smaller_and_no_other_size(p
 
 
 @pytest.mark.parametrize("name", ["small-plant", "demo-plant"])
-def test_what_is_forecast_is_what_the_audit_says_once_it_is_so_set(plant, demo, name):
+def test_what_is_forecast_is_what_the_audit_says_once_it_is_so_set(plant, demo, name, only_verdicts):
     sample = plant if name == "small-plant" else demo
     with copied(sample) as db:
         first = run(db, PACK, today=TODAY)
