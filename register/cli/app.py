@@ -77,6 +77,14 @@ def main() -> None:
         raise SystemExit(WRONG_USE) from None
     finally:
         GIVEN.reset(token)
+        _tell()
+
+
+def _tell() -> None:
+    """Say once what is odd about the registers that were opened."""
+    store = sys.modules.get("register.store.database")
+    for notice in dict.fromkeys(store.NOTICES if store else ()):
+        print(visible(str(notice)), file=sys.stderr)
 
 
 def _not_text(error: UnicodeEncodeError) -> Problem:

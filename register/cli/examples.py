@@ -65,7 +65,7 @@ EXAMPLES: dict[str, tuple[str, ...]] = {
     "audits": ("audits", "audits 1"),
     "compare": ("compare 1 2",),
     "review": (f"review --pack 2026.zip {DAY}",),
-    "verify": ("verify 2026.zip",),
+    "verify": ("verify 2026.zip", "verify demo.db"),
     "spares": (f"spares {DAY}",),
     "plan": (f"plan --years 5 --budget 40000 --outages 6 {DAY}",),
     "rules list": ("rules list",),
@@ -75,6 +75,7 @@ EXAMPLES: dict[str, tuple[str, ...]] = {
     "rules try": (f"rules try site-rules/ours/spare-fuse.yml {DAY}",),
     "rules compare": ("rules compare older-rules",),
     "rules pages": ("rules pages rule-pages",),
+    "repair": ("repair demo.db",),
     "backup": ("backup demo-copy.db",),
     "export": ("export demo.xlsx",),
 }

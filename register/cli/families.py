@@ -12,7 +12,7 @@ from register.cli.help import Grouped
 
 # The commands of each module, which its add_to adds.
 FAMILIES: dict[str, tuple[str, ...]] = {
-    "registers": ("new", "backup", "export"),
+    "registers": ("new", "backup", "export", "repair"),
     "intake": ("take-in", "undo", "retire", "bring-back", "remove"),
     "positions": ("positions", "show", "correct", "record", "move", "history"),
     "audits": ("audit", "explain", "to-collect"),

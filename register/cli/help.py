@@ -60,11 +60,15 @@ PANELS: dict[str, dict[str, str]] = {
         "concede": "accept a finding until a date",
         "actions": "who corrects what, by when",
         "review": "the pack to sign",
-        "verify": "the pack is unchanged",
+        "verify": "a pack, or a register's history, is unchanged",
     },
     "Plan": {"spares": "which to hold, how many", "plan": "replacements by year and budget"},
     "Rules": {"rules": "read, check, prove, try"},
-    "Keep safe": {"backup": "copy and check the register", "export": "write it out, to be taken in again"},
+    "Keep safe": {
+        "backup": "copy and check the register",
+        "export": "write it out, to be taken in again",
+        "repair": "put triggers and views back",
+    },
 }
 WITHIN: dict[str, dict[str, str]] = {
     "rules": {

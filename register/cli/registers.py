@@ -1,4 +1,4 @@
-"""Commands on the register as a file: new, backup, export."""
+"""Commands on the register as a file: new, backup, export, repair."""
 
 from __future__ import annotations
 
@@ -7,7 +7,8 @@ from typing import Annotated
 
 import typer
 
-from register.cli.common import DEFAULT_REGISTER, RegisterPath
+from register.cli.common import DEFAULT_REGISTER, By, RegisterPath, author
+from register.text import visible
 
 
 def add_to(app: typer.Typer) -> None:
@@ -15,6 +16,7 @@ def add_to(app: typer.Typer) -> None:
     app.command("new")(new)
     app.command("backup")(backup)
     app.command("export")(export)
+    app.command("repair")(repair)
 
 
 def new(
@@ -62,3 +64,20 @@ def export(
     with opened(register) as db:
         written = write_out(db, target)
     typer.echo(f"{written} holds the register; take-in reads it back unchanged.")
+
+
+def repair(
+    register: Annotated[Path, typer.Argument(help="The register's file.")] = DEFAULT_REGISTER, by: By = None
+) -> None:
+    """Put the register's own triggers and views back, where another program touched them."""
+    from register.store.database import repair as put_back
+
+    found = put_back(register, author=author(by))
+    if not found:
+        typer.echo(f"{register} has all its triggers and views; nothing was changed.")
+        return
+    for fault in found:
+        typer.echo(visible(f"{fault[0].upper()}{fault[1:]}."))
+    typer.echo(
+        "All put back, and noted in the history. What was changed meanwhile is not in it: compare with a backup."
+    )

@@ -77,11 +77,18 @@ def review(
     )
 
 
-def verify(pack: Annotated[Path, typer.Argument(help="The folder or the zip file of a review pack.")]) -> None:
-    """Check that a review pack is as it was made, to the byte."""
+def verify(
+    what: Annotated[Path, typer.Argument(help="A review pack, folder or zip file; or a register.")],
+    expect: Annotated[str | None, typer.Option(help="The hash that was noted: of the pack, or the last seal.")] = None,
+) -> None:
+    """Check that a review pack is as it was made, or that a register's history is as it was sealed."""
     from register.reports import review as reviewing
+    from register.store.check_history import check_history, is_register
 
-    found = reviewing.verify(pack)
+    if is_register(what):
+        console().print("\n".join(check_history(what, expect=expect)), soft_wrap=True)
+        return
+    found = reviewing.verify(what, expect=expect)
     console().print(
         f"{found.path} is as it was made: {len(found.files)} files\n"
         f"SHA-256 of {reviewing.MANIFEST}:\n{found.manifest_hash}",

@@ -12,8 +12,7 @@ import xlsxwriter
 from sqlite_utils import Database
 
 from register.columns import TABLES, Column, Table
-from register.errors import StartrollError
-from register.store.output_file import refuse_taken, unwritable, write_new
+from register.store.output_file import refuse_taken, write_folder, write_new, write_together
 from register.text import neutral
 
 
@@ -76,22 +75,11 @@ def _workbook(db: Database) -> bytes:
 
 
 def _folder(db: Database, target: Path) -> None:
-    was_there = target.is_dir()
-    if not was_there or any(target.iterdir()):
-        refuse_taken(target)
-    try:
-        target.mkdir(exist_ok=True)
-    except OSError as error:
-        raise unwritable(target, error) from None
-    try:
-        for name, data in tables_as_csv(db).items():
-            write_new(target / f"{name}.csv", data)
-    except StartrollError:
-        for file in target.glob("*.csv"):
-            file.unlink()
-        if not was_there:
-            target.rmdir()
-        raise
+    files = {f"{name}.csv": data for name, data in tables_as_csv(db).items()}
+    if target.is_dir() and not any(target.iterdir()):
+        write_together({target / name: data for name, data in files.items()})
+    else:
+        write_folder(target, files)
 
 
 def tables_as_csv(db: Database) -> dict[str, bytes]:

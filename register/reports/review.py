@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import io
+import os
 import re
 import zipfile
 from collections.abc import Mapping
@@ -84,10 +85,15 @@ def zipped(files: Mapping[str, bytes]) -> bytes:
     return made.getvalue()
 
 
-def verify(path: Path) -> ReviewPack:
-    """Check a pack against its manifest; PackError with everything that is not as it was made."""
+def verify(path: Path, *, expect: str | None = None) -> ReviewPack:
+    """Check a pack against its manifest; PackError with everything that is not as it was made.
+
+    expect : the manifest's hash, as it was noted when the pack was signed: a manifest made anew has another.
+    """
     files = _unzipped(path) if path.is_file() else _in_folder(path)
     recorded, problems = _recorded(path, files)
+    if expect and _sha256(files[MANIFEST]) != expect.strip().lower():
+        problems.append(_wrong(path, f"the hash of {MANIFEST} is not the one that was expected"))
     for name in sorted(recorded.keys() - files.keys()):
         problems.append(_wrong(path, f"{name} is missing"))
     for name in sorted(files.keys() - recorded.keys() - {MANIFEST}):
@@ -122,21 +128,47 @@ def _recorded(path: Path, files: Mapping[str, bytes]) -> tuple[dict[str, str], l
 def _unzipped(path: Path) -> dict[str, bytes]:
     try:
         with zipfile.ZipFile(path) as archive:
-            return {entry.filename: archive.read(entry) for entry in archive.infolist()}
+            entries = archive.infolist()
+            # A pack is stored plain: what would grow when it is unpacked is no part of one.
+            grown = [e.filename for e in entries if e.compress_type != zipfile.ZIP_STORED or e.file_size > _size(path)]
+            if grown:
+                raise PackError([_wrong(path, f"{name} was packed by another program") for name in grown])
+            return {entry.filename: archive.read(entry) for entry in entries}
     except (zipfile.BadZipFile, NotImplementedError, RuntimeError, EOFError, OSError) as error:
         cause = f"it cannot be read as a zip file: {error}"
         raise PackError(_wrong(path, cause)) from None
 
 
+def _size(path: Path) -> int:
+    return path.stat().st_size
+
+
 def _in_folder(path: Path) -> dict[str, bytes]:
     if not path.is_dir():
         raise PackError(_wrong(path, "there is no such pack", "name the folder or the zip file"))
-    found = sorted(p for p in path.rglob("*") if p.is_symlink() or not p.is_dir())
+    found = sorted(path.rglob("*"))
+    if odd := [_wrong(p, cause) for p in found if (cause := _odd(p))]:
+        raise PackError(odd)
     try:
-        return {p.relative_to(path).as_posix(): p.read_bytes() for p in found}
+        return {p.relative_to(path).as_posix(): p.read_bytes() for p in found if p.is_file()}
     except OSError as error:
         cause = f"it cannot be read: {error.strerror}"
         raise PackError(_wrong(Path(error.filename or path), cause)) from None
+
+
+def _odd(path: Path) -> str:
+    """What is in no pack that review made: links, empty folders, programs, special files."""
+    if path.is_symlink():
+        return "it is a link, and no file of this pack"
+    if path.is_dir():
+        return "" if any(path.iterdir()) else "an empty folder is not of this pack"
+    if not path.is_file():
+        return "it is no plain file"
+    return "it may be run as a program, and no file of this pack may" if os.name == "posix" and _may_run(path) else ""
+
+
+def _may_run(path: Path) -> bool:
+    return bool(path.stat().st_mode & 0o111)
 
 
 def _wrong(path: Path, cause: str, remedy: str = "go back to the copy that was signed") -> Problem:

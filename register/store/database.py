@@ -12,10 +12,18 @@ from typing import Any
 from sqlite_utils import Database
 
 from register import columns
-from register.errors import Problem, RegisterBusy, RegisterDamaged, RegisterMissing, RegisterNewer, StartrollError
-from register.store import clock
+from register.errors import (
+    Problem,
+    RegisterBusy,
+    RegisterDamaged,
+    RegisterError,
+    RegisterMissing,
+    RegisterNewer,
+    StartrollError,
+)
+from register.store import clock, form_check, seals
 from register.store.migrations import VERSION, bring_up
-from register.store.output_file import refuse_taken
+from register.store.output_file import aside, put, refuse_taken
 from register.store.rows import add as add_row
 
 APPLICATION_ID = 0x53524F4C
@@ -26,6 +34,9 @@ COLUMNS_THERE = (
     "SELECT form.name, part.name FROM sqlite_schema AS form, pragma_table_info(form.name) AS part"
     " WHERE form.type = 'table'"
 )
+
+# What a person is to be told of the registers that this process opened, whatever it did with them.
+NOTICES: list[Problem] = []
 
 # Why SQLite could not go on, by the name of its error, with what to do.
 TROUBLE = {
@@ -53,20 +64,15 @@ def create(path: Path, site: Mapping[str, object]) -> None:
     wrong = [p for c in columns.TABLES["site"].columns for p in _not_believed(c, site.get(c.name))]
     if wrong:
         raise StartrollError(wrong)
-    with _translated(path):
-        connection = sqlite3.connect(path, isolation_level=None)
-        try:
+    with _translated(path), aside(path) as part:
+        with closing(sqlite3.connect(part, isolation_level=None)) as connection:
             connection.execute("BEGIN IMMEDIATE")
             connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
             db = Database(connection)
             bring_up(db)
             db.table("site").insert(dict(site))
             connection.execute("COMMIT")
-        except BaseException:
-            connection.close()
-            path.unlink(missing_ok=True)
-            raise
-        connection.close()
+        put(part, path)
 
 
 def _not_believed(column: columns.Column, value: Any) -> Iterator[Problem]:
@@ -89,11 +95,19 @@ def _not_believed(column: columns.Column, value: Any) -> Iterator[Problem]:
         )
 
 
+class _Connection(sqlite3.Connection):
+    """A connection that knows what another program did to the form of its register."""
+
+    faults: tuple[str, ...] = ()
+
+
 @contextmanager
 def opened(path: Path, *, write: bool = False) -> Iterator[Database]:
     """A register, open; refused when it is missing, damaged, newer, or not a register.
 
     An older one is brought up to date: in the file when it is opened to `write`, else in a copy that is forgotten.
+    One whose triggers or views another program touched is read, with its own ones, in such a copy; to write to it is
+    refused by `writing`.
     """
     if not path.is_file():
         what = "this is a folder" if path.is_dir() else "there is no register here"
@@ -103,8 +117,15 @@ def opened(path: Path, *, write: bool = False) -> Iterator[Database]:
             _undo_cut_off(path)
         connection = _connected(path, "rw" if write else "ro")
         try:
-            if _check(connection, path) < VERSION:
-                connection = _brought_up(connection, write=write)
+            form = _check(connection, path)
+            if form == VERSION:
+                _check_columns(connection, path)
+            found = form_check.faults(connection, only_foreign=form < VERSION)
+            if found:
+                NOTICES.append(form_check.told(found, str(path)))
+            if form < VERSION or found:
+                connection = _brought_up(connection, write=write and not found)
+                connection.faults = tuple(found)
             _check_columns(connection, path)
             connection.execute("PRAGMA foreign_keys = ON")
             yield Database(connection)
@@ -112,9 +133,9 @@ def opened(path: Path, *, write: bool = False) -> Iterator[Database]:
             connection.close()
 
 
-def _connected(path: Path, mode: str) -> sqlite3.Connection:
+def _connected(path: Path, mode: str) -> _Connection:
     uri = f"{path.resolve().as_uri()}?mode={mode}"
-    return sqlite3.connect(uri, uri=True, isolation_level=None)
+    return sqlite3.connect(uri, uri=True, isolation_level=None, factory=_Connection)
 
 
 def _undo_cut_off(path: Path) -> None:
@@ -125,16 +146,17 @@ def _undo_cut_off(path: Path) -> None:
             connection.execute("SELECT 1 FROM sqlite_schema")
 
 
-def _brought_up(connection: sqlite3.Connection, *, write: bool) -> sqlite3.Connection:
-    """The register in the present form; an earlier version may have made it."""
+def _brought_up(connection: _Connection, *, write: bool) -> _Connection:
+    """The register in the present form; an earlier version may have made it, another program may have touched it."""
     if not write:
         # A file of no name: SQLite keeps it in memory while it is small, on the disk when not, and takes it away.
-        copy = sqlite3.connect("", isolation_level=None)
+        copy = sqlite3.connect("", isolation_level=None, factory=_Connection)
         connection.backup(copy)
         connection.close()
         connection = copy
     with connection:
         connection.execute("BEGIN IMMEDIATE")
+        form_check.drop_foreign(connection)
         bring_up(Database(connection))
     return connection
 
@@ -205,7 +227,10 @@ def writing(
     if not reason.strip():
         raise StartrollError(Problem("a change needs its reason", "say what was seen, and where"))
     connection = db.conn
-    with _translated(Path(connection.execute("PRAGMA database_list").fetchone()[2])):
+    place = connection.execute("PRAGMA database_list").fetchone()[2]
+    if found := getattr(connection, "faults", ()):
+        raise form_check.refused(found)
+    with _translated(Path(place)):
         connection.execute("BEGIN IMMEDIATE")
         try:
             head = {"author": author, "reason": reason, "source_file": source_file, "source_hash": source_hash}
@@ -214,6 +239,7 @@ def writing(
             connection.execute("INSERT INTO open_change_set VALUES (1, ?)", (number,))
             yield number
             connection.execute("DELETE FROM open_change_set")
+            seals.seal(connection, number)
             connection.execute("ROLLBACK" if dry else "COMMIT")
         except BaseException:
             if connection.in_transaction:
@@ -224,12 +250,10 @@ def writing(
 def backup(path: Path, target: Path) -> Path:
     """Copy the register and check the copy; StartrollError when `target` exists or is unsound."""
     refuse_taken(target)
-    try:
-        with opened(path) as db, _translated(target):
-            db.conn.execute("VACUUM INTO ?", (str(target),))
-        with opened(target) as copy:
-            whole = copy.conn.execute("PRAGMA integrity_check(1)").fetchone()[0] == "ok"
-            if not whole or copy.conn.execute("PRAGMA foreign_key_check").fetchone():
+    with opened(path) as db, _translated(target), aside(target) as part:
+        db.conn.execute("VACUUM INTO ?", (str(part),))
+        with closing(_connected(part, "ro")) as copy:
+            if not _sound(copy) or copy.execute("PRAGMA foreign_key_check").fetchone():
                 raise RegisterDamaged(
                     Problem(
                         "the copy is not sound and was removed",
@@ -237,11 +261,36 @@ def backup(path: Path, target: Path) -> Path:
                         str(target),
                     )
                 )
-    except BaseException:
-        with suppress(OSError):
-            target.unlink(missing_ok=True)
-        raise
+        put(part, target)
     return target
+
+
+def repair(path: Path, *, author: str = "") -> list[str]:
+    """Put a register's own triggers and views back and record that; what was wrong, [] where nothing was.
+
+    What was changed while a trigger was missing is not in the history, and cannot be put there.
+    """
+    with _translated(path), closing(_connected(path, "rw")) as connection:
+        form = _check(connection, path)
+        found = form_check.faults(connection, only_foreign=form < VERSION)
+        if not found:
+            return []
+        with connection:
+            connection.execute("BEGIN IMMEDIATE")
+            form_check.drop_foreign(connection)
+            bring_up(Database(connection))
+        reason = f"triggers and views put back: {'; '.join(found)}"
+        with writing(Database(connection), reason=reason, author=author):
+            pass
+    return found
+
+
+def _sound(connection: sqlite3.Connection) -> bool:
+    """True where SQLite has read all of a register and found it whole."""
+    try:
+        return connection.execute("PRAGMA integrity_check(1)").fetchone()[0] == "ok"
+    except sqlite3.DatabaseError:
+        return False
 
 
 @contextmanager
@@ -256,4 +305,20 @@ def _translated(path: Path) -> Iterator[None]:
         trouble = TROUBLE.get(name) or TROUBLE.get(name.split("_")[0])
         if trouble:
             raise RegisterBusy(Problem(*trouble, str(path))) from None
-        raise _damaged(path, f"this is no sound register ({error})") from None
+        raise _explained(path, error) from None
+
+
+def _explained(path: Path, error: Exception) -> RegisterError:
+    """Why SQLite gave up: damage only where reading all of the file has just shown it."""
+    try:
+        with closing(_connected(path, "ro")) as connection:
+            whole = _sound(connection)
+    except sqlite3.DatabaseError:
+        whole = False
+    if not whole:
+        return _damaged(path, f"this is no sound register ({error})")
+    if isinstance(error, UnicodeDecodeError):
+        cause, remedy = "a text in it is not UTF-8; another program wrote it", "correct it with that program"
+    else:
+        cause, remedy = f"this could not be done ({error})", "do it again; nothing was changed"
+    return RegisterError(Problem(f"the register is whole, but {cause}", remedy, str(path)))

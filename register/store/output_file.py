@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from contextlib import suppress
+import os
+import secrets
+from collections.abc import Iterator, Mapping
+from contextlib import ExitStack, contextmanager, suppress
 from pathlib import Path
 from shutil import rmtree
 
@@ -15,21 +17,57 @@ def refuse_taken(*targets: Path | None) -> None:
     taken = [
         Problem("there is something of that name already", "name another, or move it", str(target))
         for target in targets
-        if target is not None and target.exists()
+        if target is not None and os.path.lexists(target)
     ]
     if taken:
         raise StartrollError(taken)
 
 
-def write_new(target: Path, data: bytes) -> None:
-    """Write a new file; StartrollError when the place is taken, or will not hold all of it."""
+@contextmanager
+def aside(target: Path) -> Iterator[Path]:
+    """A name beside `target` under which a file or folder is written before `put` gives it its own; gone at the end.
+
+    A process that is killed leaves at most a file of such a name, which is in nobody's way.
+    """
+    part = target.with_name(f".{secrets.token_hex(8)}.part")
+    try:
+        yield part
+    finally:
+        for left in (part, part.with_name(f"{part.name}-journal")):
+            with suppress(OSError):
+                rmtree(left) if left.is_dir() else left.unlink(missing_ok=True)
+
+
+def put(part: Path, target: Path) -> None:
+    """Give what lies aside its own name, when all of it is on the disk; StartrollError when the name is taken."""
+    _to_disk(part)
     refuse_taken(target)
     try:
-        target.write_bytes(data)
-    except OSError as error:
-        with suppress(OSError):
-            target.unlink(missing_ok=True)
-        raise unwritable(target, error) from None
+        # A second name cannot be given over another file, as a renamed file can.
+        os.link(part, target)
+    except FileExistsError:
+        refuse_taken(target)
+        raise
+    except OSError:  # a folder, or a disk without second names
+        os.rename(part, target)
+    _to_disk(target.parent)
+
+
+def _to_disk(path: Path) -> None:
+    if path.is_dir():
+        for inner in path.iterdir():
+            _to_disk(inner)
+    with suppress(OSError):  # a share that knows no such order
+        number = os.open(path, os.O_RDONLY)
+        try:
+            os.fsync(number)
+        finally:
+            os.close(number)
+
+
+def write_new(target: Path, data: bytes) -> None:
+    """Write a new file; StartrollError when the place is taken, or will not hold all of it."""
+    write_together({target: data})
 
 
 def unwritable(target: Path, error: OSError) -> StartrollError:
@@ -46,25 +84,32 @@ def unwritable(target: Path, error: OSError) -> StartrollError:
 def write_together(files: Mapping[Path, bytes]) -> None:
     """Write several new files, all of them or none; StartrollError as in `write_new`."""
     refuse_taken(*files)
-    written: list[Path] = []
-    try:
-        for target, data in files.items():
-            write_new(target, data)
-            written.append(target)
-    except StartrollError:
-        for target in written:
-            target.unlink()
-        raise
+    put_there: list[Path] = []
+    with ExitStack() as parts:
+        try:
+            lying = {target: parts.enter_context(aside(target)) for target in files}
+            for target, data in files.items():
+                lying[target].write_bytes(data)
+            for target, part in lying.items():
+                put(part, target)
+                put_there.append(target)
+        except (OSError, StartrollError) as error:
+            for done in put_there:
+                done.unlink()
+            if isinstance(error, OSError):
+                raise unwritable(target, error) from None
+            raise
 
 
 def write_folder(target: Path, files: Mapping[str, bytes]) -> None:
     """Write a new folder with these files, by their names in it; all of it or nothing."""
     refuse_taken(target)
-    try:
-        for name, data in files.items():
-            place = target / name
-            place.parent.mkdir(parents=True, exist_ok=True)
-            place.write_bytes(data)
-    except OSError as error:
-        rmtree(target, ignore_errors=True)
-        raise unwritable(target, error) from None
+    with aside(target) as part:
+        try:
+            for name, data in files.items():
+                place = part / name
+                place.parent.mkdir(parents=True, exist_ok=True)
+                place.write_bytes(data)
+            put(part, target)
+        except OSError as error:
+            raise unwritable(target, error) from None

@@ -63,7 +63,7 @@ WITH_JSON = (
 # fmt: on
 # fmt: off
 DOING = {
-    "new", "backup", "export", "take-in", "correct", "move", "record", "swap", "demo", "compare",
+    "new", "backup", "export", "repair", "take-in", "correct", "move", "record", "swap", "demo", "compare",
     "report", "review", "verify", "concede ask", "concede approve", "concede refuse",
     "concede withdraw", "actions assign", "actions close", "curve", "measured",
     "undo", "retire", "bring-back", "remove",
