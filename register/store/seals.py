@@ -21,6 +21,8 @@ CHANGES = (
     " WHERE change_id > ? AND change_id <= ? ORDER BY change_id"
 )
 LAST = "SELECT change_set, through, seal FROM change_seal ORDER BY change_set DESC LIMIT 1"
+# The row of the site comes with the register itself, before there is a change-set.
+OUTSIDE = "SELECT count(*) FROM change WHERE change_set IS NULL AND NOT (table_name = 'site' AND action = 'insert')"
 NOTHING = (0, 0, "")
 
 
@@ -60,7 +62,7 @@ def checked(connection: sqlite3.Connection) -> Sealed:
     if wrong is None and seals and last < at[1]:
         wrong = at[0]  # its last changes are gone
     unsealed = connection.execute("SELECT count(*) FROM change WHERE change_id > ?", (at[1],)).fetchone()[0]
-    outside = connection.execute("SELECT count(*) FROM change WHERE change_set IS NULL").fetchone()[0]
+    outside = connection.execute(OUTSIDE).fetchone()[0]
     return Sealed(len(seals), at[2], wrong, unsealed, outside)
 
 

@@ -63,7 +63,10 @@ def _interrupts_kept(*callbacks: Callable[..., object]) -> Iterator[list[int]]:
     inside = {callback.__code__ for callback in callbacks}
 
     def _handler(number: int, frame: FrameType | None) -> None:
-        if frame is not None and frame.f_code in inside:
+        at = frame
+        while at is not None and at.f_code not in inside:
+            at = at.f_back
+        if at is not None:
             kept.append(number)
         elif callable(before):
             before(number, frame)
