@@ -77,6 +77,15 @@ def _symbol(found: re.Match[str]) -> str:
     return "␡" if code == 0x7F else f"\\u{code:04x}"
 
 
+def escaped(text: str) -> str:
+    """JSON in which what steers a terminal or turns a line round is escaped; the same JSON.
+
+    >>> escaped('"P-\u202e101"')
+    '"P-\\\\u202e101"'
+    """
+    return _STEERING.sub(lambda found: f"\\u{ord(found[0]):04x}", text)
+
+
 def neutral(value: Any) -> Any:
     """A text that no spreadsheet program takes for a formula; numbers stay as they are.
 

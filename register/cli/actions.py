@@ -18,6 +18,7 @@ from register.cli.common import (
     asked_day,
     author,
     day,
+    say,
     with_options,
 )
 from register.cli.help import Grouped
@@ -48,7 +49,7 @@ def assign(
     with options.opened(write=True) as session:
         number, new = actions.assign(session, tag, rule, to=to, due=due_on, by=author(by), task=task)
     done = "assigned" if new else "given over"
-    typer.echo(f"Action {number} is {done} to {to}, due on {due}: {rule} at {tag}.")
+    say(f"Action {number} is {done} to {to}, due on {due}: {rule} at {tag}.")
 
 
 @app.command("close")
@@ -66,8 +67,8 @@ def close(
 
     with session(register, AuditRequest(today=asked_day(today)), write=True) as asked:
         made = actions.close(asked, number, by=author(by), record=record, file=file)
-    typer.echo(f"Action {number}, {made.rule} at {made.tag}: {made.state} ({made.evidence}).")
-    typer.echo("The next audit that is kept checks it: startroll audit --keep")
+    say(f"Action {number}, {made.rule} at {made.tag}: {made.state} ({made.evidence}).")
+    say("The next audit that is kept checks it: startroll audit --keep")
 
 
 @app.command("list")

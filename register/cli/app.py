@@ -85,6 +85,8 @@ def _tell() -> None:
     store = sys.modules.get("register.store.database")
     for notice in dict.fromkeys(store.NOTICES if store else ()):
         print(visible(str(notice)), file=sys.stderr)
+    if store:
+        store.NOTICES.clear()
 
 
 def _not_text(error: UnicodeEncodeError) -> Problem:

@@ -18,6 +18,7 @@ from register.cli.common import (
     console,
     day,
     print_json,
+    say,
     with_options,
 )
 from register.cli.waiting import progress
@@ -102,7 +103,7 @@ def _as_it_stood(options: MeasuredOptions, text: str, *, alone: bool) -> Report:
     with options.opened(write=False) as session:
         rewound = of_day(session, as_of)
     for note in rewound.notes:
-        typer.echo(note, err=True)
+        say(note, err=True)
     return rewound.report
 
 

@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Annotated, Any, get_type_hints
 import typer
 
 from register.errors import Problem, StartrollError
+from register.text import visible
 
 if TYPE_CHECKING:
     from register.audit.session import AuditRequest, Session
@@ -101,11 +102,24 @@ def console():
     from register.reports.terminal.safe_console import Trimmed, harmless
 
     if sys.stdout.isatty() and not os.environ.get("NO_COLOR"):
-        return harmless(Console(highlight=False, soft_wrap=False))
+        return harmless(Console(highlight=False, soft_wrap=False, markup=False, emoji=False))
     width = None if sys.stdout.isatty() or os.environ.get("COLUMNS") else UNFOLDED
     return harmless(
-        Console(file=Trimmed(sys.stdout), width=width, highlight=False, soft_wrap=False, force_terminal=False)
+        Console(
+            file=Trimmed(sys.stdout),
+            width=width,
+            highlight=False,
+            soft_wrap=False,
+            force_terminal=False,
+            markup=False,
+            emoji=False,
+        )
     )
+
+
+def say(text: str, *, err: bool = False) -> None:
+    """Print a sentence; what steers a terminal in it is seen and not obeyed."""
+    typer.echo(visible(text), err=err)
 
 
 def print_json(value: Any) -> None:

@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from register.cli.common import AsJson, AuditOptions, By, answer, author, day, with_options
+from register.cli.common import AsJson, AuditOptions, By, answer, author, day, say, with_options
 from register.cli.help import Grouped
 
 app = typer.Typer(
@@ -37,10 +37,10 @@ def ask(
     last = day(until, "--until")
     with options.opened(write=True) as session:
         number = concession_requests.ask(session, tag, rule, until=last, reason=reason, by=author(by))
-    typer.echo(f"Concession {number} is asked for: {rule} at {tag}, until {until}.")
+    say(f"Concession {number} is asked for: {rule} at {tag}, until {until}.")
     decide = command("concede", "approve", str(number), "--reason", "WHY", "--by", "NAME")
-    typer.echo(f"Someone else decides: {decide}")
-    typer.echo("What may be accepted, and by whose word, is for the local code and licensed people to say.")
+    say(f"Someone else decides: {decide}")
+    say("What may be accepted, and by whose word, is for the local code and licensed people to say.")
 
 
 @app.command("approve")
@@ -69,8 +69,8 @@ def _decide(options: AuditOptions, number: int, decision: str, reason: str, by: 
 
     with options.opened() as session:
         standing = decide(session, number, decision, reason=reason, by=author(by))
-    typer.echo(f"Concession {number}, {standing.rule} at {standing.tag}: {standing.status}.")
-    typer.echo(f"{standing.why[:1].upper()}{standing.why[1:]}.")
+    say(f"Concession {number}, {standing.rule} at {standing.tag}: {standing.status}.")
+    say(f"{standing.why[:1].upper()}{standing.why[1:]}.")
 
 
 @app.command("list")

@@ -8,7 +8,7 @@ from typing import Annotated
 
 import typer
 
-from register.cli.common import console
+from register.cli.common import console, say
 
 DEMO_DAY = date(2026, 11, 25)
 
@@ -31,7 +31,7 @@ def demo(
 
     run = demonstration.run(folder, today=DEMO_DAY)
     for was, now in run.kept:
-        typer.echo(f"{was} was there already: it is {now} from now on.", err=True)
+        say(f"{was} was there already: it is {now} from now on.", err=True)
     typed = ["--register", str(run.register), "--today", DEMO_DAY.isoformat()]
     GIVEN.set(given(ctx.find_root().command, typed))
     out = console()

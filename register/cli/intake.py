@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from register.cli.common import DEFAULT_REGISTER, AsJson, By, Reason, RegisterPath, author, console, print_json
+from register.cli.common import DEFAULT_REGISTER, AsJson, By, Reason, RegisterPath, author, console, print_json, say
 from register.text import visible
 
 if TYPE_CHECKING:
@@ -32,26 +32,26 @@ def _asked(register: Path, sheets: list[Path], mapping: Path | None, to: Path | 
     refuse_taken(path)
     text, left = ask_all(register, sheets, mapping, _reply)
     write_new(path, text.encode())
-    typer.echo(f"The answers are in {path}; {left} questions stay open.\n")
+    say(f"The answers are in {path}; {left} questions stay open.\n")
     return path
 
 
 def _reply(doubt: Doubt) -> str | None:
     """The line of the mapping for what a person chooses; None where they leave the question open."""
-    typer.echo(visible(f"\n{doubt.place}\n  {doubt.question}"))
+    say(visible(f"\n{doubt.place}\n  {doubt.question}"))
     if doubt.words and doubt.under == "headings":
         told = {text: _choice(f"  {text!r} × {n}", doubt.candidates, meant) for text, n, meant in doubt.words}
         return doubt.worded({text: choice for text, choice in told.items() if choice})
     choice = _choice("  answer", doubt.candidates, "")
     line = doubt.said(choice) if choice else None
     if choice and line is None:
-        typer.echo("  This answer belongs in the mapping, by hand; the question stays open.")
+        say("  This answer belongs in the mapping, by hand; the question stays open.")
     return line
 
 
 def _choice(prompt: str, choices: tuple[str, ...], likeliest: str) -> str:
     """One of the choices, by its number or as typed; blank leaves it open."""
-    typer.echo("  " + "  ".join(f"{n} {choice}" for n, choice in enumerate(choices, 1)))
+    say("  " + "  ".join(f"{n} {choice}" for n, choice in enumerate(choices, 1)))
     hint = f" [{likeliest}, - leaves it open]" if likeliest else " (blank leaves it open)"
     typed = typer.prompt(visible(prompt) + hint, default=likeliest, show_default=False).strip()
     if typed == "-":
@@ -139,4 +139,4 @@ def _changed(what: str, register: Path, subject: int | str, reason: str, by: str
 
     with opened(register, write=True) as db, writing(db, reason=reason, author=author(by)) as number:
         said = getattr(changes, what)(db, subject)
-    typer.echo(f"{said}. (change-set {number})")
+    say(f"{said}. (change-set {number})")

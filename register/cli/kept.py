@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from register.cli.common import DEFAULT_REGISTER, All, AsJson, RegisterPath, answer, console, print_json
+from register.cli.common import DEFAULT_REGISTER, All, AsJson, RegisterPath, answer, console, print_json, say
 
 
 def add_to(app: typer.Typer) -> None:
@@ -37,7 +37,7 @@ def audits(
             return
         rewound = as_of.again(db, audit)
     for note in rewound.notes:
-        typer.echo(note, err=True)
+        say(note, err=True)
     if as_json:
         print_json(json_data.report(rewound.report))
     else:

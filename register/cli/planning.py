@@ -15,6 +15,7 @@ from register.cli.common import (
     Today,
     answer,
     asked_day,
+    say,
     with_options,
 )
 from register.cli.starts import Tag
@@ -51,7 +52,7 @@ def sheet(
         made = work_out(session, tag, device=device, model=model)
     if html is not None:
         write_new(html, page(made).encode())
-        typer.echo(f"{html} holds the sheet, to print on one page.", err=True)
+        say(f"{html} holds the sheet, to print on one page.", err=True)
     answer(made, as_json, shown.sheet)
 
 

@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from register.cli.common import DEFAULT_REGISTER, Area, AsJson, By, Reason, RegisterPath, answer, author
+from register.cli.common import DEFAULT_REGISTER, Area, AsJson, By, Reason, RegisterPath, answer, author, say
 from register.errors import Problem, StartrollError
 
 Tag = Annotated[str, typer.Argument(help="Tag of the position.")]
@@ -75,7 +75,7 @@ def correct(
 
     with opened(register, write=True) as db, writing(db, reason=reason, author=author(by)):
         before, after = edits.set_value(db, tag, column, value, blank_reason=blank, sure=sure)
-    typer.echo(f"{tag} {column}: {before} → {after}")
+    say(f"{tag} {column}: {before} → {after}")
 
 
 def record(
@@ -96,7 +96,7 @@ def record(
     who = author(by)
     with opened(register, write=True) as db, writing(db, reason=f"{check} done", author=who):
         said = edits.add_record(db, tag, check, result, on=on, by=who, note=note, value=value, unit=unit)
-    typer.echo(said)
+    say(said)
 
 
 def move(
@@ -115,7 +115,7 @@ def move(
 
     with opened(register, write=True) as db, writing(db, reason=reason, author=author(by)):
         said = edits.move(db, asset, serial, to, on=on, status=status)
-    typer.echo(said)
+    say(said)
 
 
 def history(tag: Tag, register: RegisterPath = DEFAULT_REGISTER, as_json: AsJson = False) -> None:

@@ -7,8 +7,7 @@ from typing import Annotated
 
 import typer
 
-from register.cli.common import DEFAULT_REGISTER, By, RegisterPath, author
-from register.text import visible
+from register.cli.common import DEFAULT_REGISTER, By, RegisterPath, author, say
 
 
 def add_to(app: typer.Typer) -> None:
@@ -40,7 +39,7 @@ def new(
         "time_zone": time_zone,
     }
     create(register, row)
-    typer.echo(f"{register} is the register of {site}. Next: startroll take-in LIST --register {register}")
+    say(f"{register} is the register of {site}. Next: startroll take-in LIST --register {register}")
 
 
 def backup(
@@ -50,7 +49,7 @@ def backup(
     """Copy the register to another file and check the copy."""
     from register.store.database import backup as make_backup
 
-    typer.echo(f"{make_backup(register, target)} is a checked copy of {register}.")
+    say(f"{make_backup(register, target)} is a checked copy of {register}.")
 
 
 def export(
@@ -63,7 +62,7 @@ def export(
 
     with opened(register) as db:
         written = write_out(db, target)
-    typer.echo(f"{written} holds the register; take-in reads it back unchanged.")
+    say(f"{written} holds the register; take-in reads it back unchanged.")
 
 
 def repair(
@@ -74,10 +73,8 @@ def repair(
 
     found = put_back(register, author=author(by))
     if not found:
-        typer.echo(f"{register} has all its triggers and views; nothing was changed.")
+        say(f"{register} has all its triggers and views; nothing was changed.")
         return
     for fault in found:
-        typer.echo(visible(f"{fault[0].upper()}{fault[1:]}."))
-    typer.echo(
-        "All put back, and noted in the history. What was changed meanwhile is not in it: compare with a backup."
-    )
+        say(f"{fault[0].upper()}{fault[1:]}.")
+    say("All put back, and noted in the history. What was changed meanwhile is not in it: compare with a backup.")

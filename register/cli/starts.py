@@ -21,6 +21,7 @@ from register.cli.common import (
     answer,
     author,
     console,
+    say,
 )
 from register.cli.waiting import progress
 
@@ -144,7 +145,7 @@ def curve(
 
     with opened(register, write=True) as db, writing(db, reason=reason, author=author(by), source_file=file.name):
         tags = enter_curve.curve(db, tag, file, alike=alike)
-    typer.echo(f"{', '.join(tags)}: studied by the maker's curve from now on.")
+    say(f"{', '.join(tags)}: studied by the maker's curve from now on.")
 
 
 def measured(
@@ -162,9 +163,7 @@ def measured(
     reason = f"start recorded on {on}"
     with opened(register, write=True) as db, writing(db, reason=reason, author=author(by), source_file=file.name):
         seconds, amperes = enter_curve.start(db, tag, file, on=on)
-    typer.echo(
-        f"{tag}: up to speed in {seconds:.3g} s, highest {amperes:.4g} A. {command('study', tag)} compares them."
-    )
+    say(f"{tag}: up to speed in {seconds:.3g} s, highest {amperes:.4g} A. {command('study', tag)} compares them.")
 
 
 def _fine(out) -> bool:
@@ -188,4 +187,4 @@ def _draw(picture: Path | None, drawing) -> None:
 
     if picture is not None and drawing is not None:
         write_new(picture, drawn(drawing, kind_of(picture)))
-        typer.echo(f"{picture} holds the curves.", err=True)
+        say(f"{picture} holds the curves.", err=True)

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from register.cli.common import All, Area, AsJson, MeasuredOptions, answer, with_options
+from register.cli.common import All, Area, AsJson, MeasuredOptions, answer, say, with_options
 from register.cli.waiting import progress
 
 
@@ -74,4 +74,4 @@ def _written(to: Path | None, made) -> None:
 
     if to is not None:
         write_new(to, planbook(made))
-        typer.echo(f"{to} holds the plan.", err=True)
+        say(f"{to} holds the plan.", err=True)

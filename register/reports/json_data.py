@@ -9,6 +9,8 @@ from dataclasses import is_dataclass
 from math import isfinite
 from typing import TYPE_CHECKING, Any
 
+from register.text import escaped
+
 if TYPE_CHECKING:
     from register.audit.comparison import Comparison
     from register.audit.finding import Finding
@@ -24,7 +26,7 @@ KEYS = {"stand_ins": "assumed", "to_read": "to_collect", "mends": "corrects", "s
 
 def written(value: Any) -> str:
     """A value as JSON text, with null for a number that JSON has no word for."""
-    return json.dumps(_finite(value), indent=2, ensure_ascii=False, default=str)
+    return escaped(json.dumps(_finite(value), indent=2, ensure_ascii=False, default=str))
 
 
 def _finite(value: Any) -> Any:

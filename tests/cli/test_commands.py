@@ -393,3 +393,54 @@ def test_a_bus_is_explained_by_its_name(startroll, plant):
     assert ran.code == 0 and "30 kA >= 42 kA" in ran.out
     of_buses = sum(rule.subject == "bus" for rule in load_pack().rules)
     assert f"1 bus × {of_buses} rules" in startroll("audit", "--all", *DAY).out
+
+
+# Markup of the terminal library, ESC and CSI, a bell (which it drops), a right-to-left override, an emoji's name, a formula.
+HOSTILE = "a[/] [red]b[/red] \x1b[2J\x9b2J\x07\u202ec :skull: =1+1"
+STEERING = re.compile("[\x00-\x09\x0b-\x1f\x7f-\x9f\u2028-\u202e\u2066-\u2069]")
+SHOWN_AS = "a[/] [red]b[/red] ␛[2J\\u009b2J\\u202ec :skull: =1+1"
+
+
+@pytest.fixture
+def hostile(plant):
+    """A register in which every text that a person or a list gave is hostile."""
+    with opened(plant, write=True) as db, writing(db, reason=HOSTILE, author=HOSTILE, source_file=HOSTILE):
+        for sql in (
+            "UPDATE site SET site = :text",
+            "INSERT INTO bus (bus, bus_description) VALUES (:text, :text)",
+            "UPDATE position SET description = :text, area = :text, bus = :text, position_notes = :text",
+            "INSERT INTO model (model, model_maker, device_kind) VALUES (:text, :text, 'soft starter')",
+            "INSERT INTO device (device, model, tag) VALUES (:text, :text, 'P-1')",
+            "UPDATE motor SET motor_maker = :text",
+        ):
+            db.execute(sql, {"text": HOSTILE})
+    return plant
+
+
+@pytest.mark.parametrize("name", SHOWN)
+def test_text_of_the_register_is_text_in_every_command(startroll, hostile, name):
+    typed, _ = SHOWN[name]
+    ran = startroll(*typed)
+    assert ran.code in (0, 1, 2) and "Traceback" not in ran.err
+    assert not STEERING.search(ran.out + ran.err)
+    if typed[0] in ("show", "audit"):
+        assert SHOWN_AS in ran.out
+    if name == "positions":  # cut to the width, on a terminal of 80 columns
+        assert "a[/]" in ran.out
+
+
+@pytest.mark.parametrize("name", WITH_JSON)
+def test_text_of_the_register_is_escaped_in_json_and_whole(startroll, hostile, name):
+    ran = startroll(*SHOWN[name][0], "--json")
+    assert not STEERING.search(ran.out)
+    if name in ("positions", "show"):
+        assert json.dumps(HOSTILE) in json.dumps(json.loads(ran.out))
+
+
+def test_there_is_one_door_to_the_terminal():
+    """Whatever a command prints goes by `console`, `say` or `print_json`, which show what would steer a terminal."""
+    cli = rules_folder().parent / "register" / "cli"
+    doors = {"common.py", "app.py", "waiting.py"}
+    for path in cli.glob("*.py"):
+        if path.name not in doors:
+            assert not re.search(r"typer\.echo\(|(?<![\w.>])print\((?!folded)", path.read_text("utf-8")), path.name
