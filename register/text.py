@@ -100,6 +100,26 @@ def neutral(value: Any) -> Any:
     return value
 
 
+def steps(text: str) -> list[str]:
+    """A text's numbered steps, each on one line; the whole of one that has none.
+
+    >>> steps("1. Read\\n   it.\\n2. Set it."), steps("Read\\nit.")
+    (['1. Read it.', '2. Set it.'], ['Read it.'])
+    """
+    parts = re.split(r"^\s*(?=\d+\.\s)", text, flags=re.MULTILINE)
+    return [" ".join(part.split()) for part in parts if part.strip()]
+
+
+def natural(text: str) -> list[tuple[int, int, str]]:
+    """A key that sorts P-9 before P-10.
+
+    >>> sorted(["P-10", "P-9", "A-2"], key=natural)
+    ['A-2', 'P-9', 'P-10']
+    """
+    pieces = re.split(r"([0-9]+)", text)
+    return [(1, int(p), p) if n % 2 else (0, 0, p) for n, p in enumerate(pieces)]
+
+
 def share(pct: float | None) -> str:
     """A share in whole per cent, cut off: never 100 % of what is only nearly all.
 

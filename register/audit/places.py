@@ -10,7 +10,7 @@ from sqlite_utils import Database
 
 from register.audit.priority import of_many
 
-_POSITIONS = "SELECT tag, description, area, bus, criticality FROM position"
+_POSITIONS = "SELECT tag, description, area, bus, cubicle, criticality FROM position"
 _BUSES = "SELECT bus AS tag, bus_description AS description, NULL AS area, bus FROM bus"
 _DEVICES = "SELECT device AS tag, model AS description, NULL AS area, NULL AS bus FROM device"
 # What hangs on a bus is its positions; on a spare, those whose device is of its model.
@@ -22,7 +22,7 @@ _HANG_ON = {
 
 
 def places_of(db: Database, subject: str, tags: list[str]) -> dict[str, dict[str, Any]]:
-    """tag → tag, description, area, bus, criticality, of some positions, buses or spares."""
+    """tag → tag, description, area, bus, criticality, of some positions, buses or spares; the cubicle of positions."""
     sql = {"position": _POSITIONS, "bus": _BUSES, "device in store": _DEVICES}[subject]
     only = " WHERE tag IN (SELECT value FROM json_each(?))"
     rows = {row["tag"]: row for row in db.query(f"SELECT * FROM ({sql}){only}", [json.dumps(tags)])}

@@ -12,7 +12,7 @@ from register.audit.finding import Finding, Found
 from register.audit.outline import GRADES, Outline
 from register.audit.priority import HARMS
 from register.rulebook.model import Rule
-from register.text import counted
+from register.text import counted, steps
 
 MOST = 10
 HURTS = ("people", "fire")
@@ -196,7 +196,7 @@ def _worst(report: Outline) -> str:
 
 def first_things(report: Outline, most: int = MOST) -> list[First]:
     """What to do first: by harm, then in the report's own order; nothing that is conceded."""
-    rules: Mapping[str, Rule] = {r.id: r for r in report.evidence.criteria.rules} if report.evidence.criteria else {}
+    rules = rules_of(report)
     made = []
     for group in report.groups:
         standing = [f for f in group.findings if not f.conceded]
@@ -218,6 +218,11 @@ def first_things(report: Outline, most: int = MOST) -> list[First]:
         )
         for _, gravest, lead, others in sorted(made, key=lambda one: one[0])[:most]
     ]
+
+
+def rules_of(report: Outline) -> Mapping[str, Rule]:
+    """The rules that were judged by, by their id; none where the report does not hold them."""
+    return {rule.id: rule for rule in report.evidence.criteria.rules} if report.evidence.criteria else {}
 
 
 def _gravest_first(finding: Found | Finding) -> tuple[int, int]:
@@ -243,8 +248,7 @@ def first_step(action: str) -> str:
     >>> first_step("1. Read it. Twice.\\n2. Set it.")
     'Read it. Twice.'
     """
-    first = re.split(r"^\s*2\.\s", action, maxsplit=1, flags=re.MULTILINE)[0]
-    return " ".join(re.sub(r"^\s*1\.\s", "", first).split())
+    return re.sub(r"^1\.\s", "", next(iter(steps(action)), ""))
 
 
 def first_sentence(text: str) -> str:

@@ -7,8 +7,8 @@ from typing import Any
 
 from register import columns
 from register.planning.years.plan import Plan
+from register.reports.book import Chart, Link, Sheet, book_of, widths, worked_out
 from register.reports.terminal.plan import CAUTION, NOTE, outstanding
-from register.reports.workbook import Sheet, book_of, widths
 
 
 def planbook(made: Plan) -> bytes:
@@ -29,6 +29,8 @@ def _sheets(made: Plan) -> Iterator[Sheet]:
         ),
         _items(made),
         2,
+        "years",
+        printed=14,
     )
     yield Sheet(
         "years",
@@ -39,9 +41,13 @@ def _sheets(made: Plan) -> Iterator[Sheet]:
         ),
         _years(made),
         1,
+        "plan",
+        charts=_charts(made),
     )
-    yield Sheet("changes", widths("after year 10,tag 14,rule 44,what 12"), _changes(made), 1)
-    yield Sheet("settings", widths("tag 14,new model 18,setting 26,value 14,unit 8,meaning 60"), _settings(made), 1)
+    yield Sheet("changes", widths("after year 10,tag 14,rule 44,what 12"), _changes(made), 1, "years")
+    yield Sheet(
+        "settings", widths("tag 14,new model 18,setting 26,value 14,unit 8,meaning 60"), _settings(made), 1, "plan"
+    )
     yield Sheet(
         "not planned",
         widths(
@@ -50,8 +56,10 @@ def _sheets(made: Plan) -> Iterator[Sheet]:
         ),
         _left(made),
         1,
+        "plan",
+        printed=6,
     )
-    yield Sheet("basis", widths("what 30,is 120"), _basis(made), 0)
+    yield Sheet("basis", widths("what 30,is 120"), _basis(made), 0, "plan")
 
 
 def _items(made: Plan) -> Iterator[Sequence[Any]]:
@@ -69,8 +77,8 @@ def _items(made: Plan) -> Iterator[Sequence[Any]]:
             new.stored,
             item.price,
             _known(new.lead_time_days),
-            item.risk.now,
-            item.taken_away,
+            worked_out(item.risk.now),
+            worked_out(item.taken_away),
             item.risk.likelihood,
             item.risk.consequence,
             ", ".join(new.clears),
@@ -81,20 +89,32 @@ def _items(made: Plan) -> Iterator[Sequence[Any]]:
 
 
 def _years(made: Plan) -> Iterator[Sequence[Any]]:
+    first: dict[int, int] = {}
+    for number, item in enumerate(made.items, 1):
+        first.setdefault(item.year, number)
     for end in made.ends:
         due = outstanding(made.ends, end.year)
         yield (
-            end.year,
+            Link(end.year, "plan", first[end.year]) if end.year in first else end.year,
             end.spent,
             end.replaced,
-            end.risk,
-            end.risk_unplanned,
+            worked_out(end.risk),
+            worked_out(end.risk_unplanned),
             end.majors - due,
             due,
             end.cant_tell,
             len(end.cleared),
             len(end.new),
         )
+
+
+def _charts(made: Plan) -> tuple[Chart, ...]:
+    """The risk at the end of each year, with and without the plan."""
+    if not made.ends:
+        return ()
+    last = len(made.ends)
+    title = "Risk after each year, weighed h/a, with the plan and without"
+    return (Chart(title, 0, (3, 4), 1, last, (last + 2, 1), colours=("#1F6F54", "#A83A1C"), kind="line"),)
 
 
 def _changes(made: Plan) -> Iterator[Sequence[Any]]:
@@ -116,8 +136,8 @@ def _left(made: Plan) -> Iterator[Sequence[Any]]:
         yield (
             one.tag,
             one.criticality,
-            one.risk.now,
-            one.risk.taken_away()[0],
+            worked_out(one.risk.now),
+            worked_out(one.risk.taken_away()[0]),
             one.why,
             ", ".join(one.to_read),
             one.risk.likelihood,

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import gzip
 import json
-import re
 from base64 import b64encode
 from collections.abc import Hashable, Iterable, Iterator, Mapping
 from dataclasses import asdict
@@ -19,7 +18,7 @@ from register.audit.finding import Finding, Unknown
 from register.audit.outline import GRADES, OUTCOMES
 from register.audit.report import Report, read_at
 from register.store.overview import Overview
-from register.text import shown
+from register.text import natural, shown
 
 PART = 1000
 # Above this many verdicts the page lists what failed and what is unknown, and only counts the
@@ -73,16 +72,6 @@ def parts(report: Report) -> Iterator[list[Any]]:
     units = {limit.name: limit.unit for limit in criteria.limits} if criteria else {}
     for start in range(0, len(report.findings), PART):
         yield [_opened(finding, units) for finding in report.findings[start : start + PART]]
-
-
-def natural(text: str) -> list[tuple[int, int, str]]:
-    """A key that sorts P-9 before P-10.
-
-    >>> sorted(["P-10", "P-9", "A-2"], key=natural)
-    ['A-2', 'P-9', 'P-10']
-    """
-    pieces = re.split(r"([0-9]+)", text)
-    return [(1, int(p), p) if n % 2 else (0, 0, p) for n, p in enumerate(pieces)]
 
 
 def _tags(report: Report) -> set[str]:

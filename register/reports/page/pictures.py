@@ -12,8 +12,8 @@ import numpy as np
 from register.audit.outline import GRADES
 from register.audit.report import Report
 from register.columns import SUBJECTS
-from register.reports.page.data import natural
 from register.store.overview import Overview
+from register.text import natural
 
 MOST_SQUARES = 1500  # above this many positions a lineup is one bar
 MOST_AREAS = 9

@@ -12,9 +12,8 @@ from register.audit.annual_review import AnnualReview
 from register.audit.outline import GRADES, OUTCOMES
 from register.audit.report import read_at
 from register.reports import review_wording as wording
-from register.reports.page.data import natural
 from register.reports.page.document import environment, style
-from register.text import visible
+from register.text import natural, visible
 
 MOST_FINDINGS = 5000
 MOST_TURNED = 200

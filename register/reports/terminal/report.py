@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from typing import Any
 
@@ -22,7 +21,7 @@ from register.reports.terminal import actions, concessions
 from register.reports.terminal.first_screen import first_screen, standing_of
 from register.reports.terminal.hint import command, follow
 from register.reports.terminal.layout import STYLES, coloured, few, table, titled
-from register.text import counted, shown
+from register.text import counted, shown, steps
 
 WORDS = {"cant-tell": "can't tell"}
 VERB = {"failed": "fails", "passed": "passes", "cant-tell": "cannot be judged yet", "inapplicable": "is not concerned"}
@@ -204,8 +203,7 @@ def _to_read(name: str, tags: tuple[str, ...]) -> str:
 
 def prose(text: str) -> RenderableType:
     """A rule's text: flowing, but each numbered step on a line of its own."""
-    steps = re.split(r"^\s*(?=\d+\.\s)", text, flags=re.MULTILINE)
-    return Group(*(Text(" ".join(step.split())) for step in steps if step.strip()))
+    return Group(*map(Text, steps(text)))
 
 
 def _opened(finding: Finding, word: str) -> list[RenderableType]:
