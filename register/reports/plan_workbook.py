@@ -48,7 +48,12 @@ def _sheets(made: Plan) -> Iterator[Sheet]:
     yield Sheet(
         "settings", widths("tag 14,new model 18,setting 26,value 14,unit 8,meaning 60"), _settings(made), 1, "plan"
     )
-    yield Sheet(
+    yield _not_planned(made)
+    yield Sheet("basis", widths("what 30,is 120"), _basis(made), 0, "plan")
+
+
+def _not_planned(made: Plan) -> Sheet:
+    return Sheet(
         "not planned",
         widths(
             "tag 14,criticality 12,risk now h/a 12,"
@@ -59,7 +64,6 @@ def _sheets(made: Plan) -> Iterator[Sheet]:
         "plan",
         printed=6,
     )
-    yield Sheet("basis", widths("what 30,is 120"), _basis(made), 0, "plan")
 
 
 def _items(made: Plan) -> Iterator[Sequence[Any]]:
@@ -113,7 +117,7 @@ def _charts(made: Plan) -> tuple[Chart, ...]:
     if not made.ends:
         return ()
     last = len(made.ends)
-    title = "Risk after each year, weighed h/a, with the plan and without"
+    title = "Risk after each year, weighted h/a, with the plan and without"
     return (Chart(title, 0, (3, 4), 1, last, (last + 2, 1), colours=("#1F6F54", "#A83A1C"), kind="line"),)
 
 

@@ -30,7 +30,7 @@ CONTENTS = {
     "actions": "who corrects what, by when",
     "rules": "each rule with its four outcomes",
     "to verify": "clauses that nobody has seen yet",
-    "limits": "the limits, and what the site laid over them",
+    "limits": "the limits, and those that the site set itself",
 }
 
 

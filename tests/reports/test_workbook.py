@@ -8,13 +8,16 @@ import pytest
 from python_calamine import CalamineWorkbook
 from report_cases import HOSTILE, hostile
 
-from register.reports import workbook
+from register.reports import book, workbook
 from register.text import neutral, visible
 
 # How far a number in a cell may lie from the one that was worked out.
-DIGITS = 5e-4  # four figures: more would be more than anyone has read
+DIGITS = 5e-6  # six figures
+WORKED_OUT = 5e-3  # three figures of what was worked out: more would be more than anyone has read
 SHEETS = [
     "summary",
+    "charts",
+    "to carry",
     "findings",
     "values",
     "can't tell",
@@ -58,7 +61,7 @@ def test_numbers_are_numbers_with_their_unit_beside_them(written, demo_report):
     findings = _columns(_read(written)["findings"])
     for found, margin, unit in zip(demo_report.findings, findings["margin"], findings["margin unit"], strict=True):
         assert unit == found.margin_unit
-        assert margin == ("" if found.margin is None else pytest.approx(found.margin, rel=DIGITS))
+        assert margin == ("" if found.margin is None else pytest.approx(found.margin, rel=WORKED_OUT))
     values = _columns(_read(written)["values"])
     assert any(isinstance(value, float) for value in values["value"])
 
@@ -74,19 +77,18 @@ def test_hostile_text_is_no_formula_and_whole_its_control_characters_seen(kind):
     read = _read(data)
     wanted = neutral(visible(text))
     kinds = [row[4] for row in read["values"][1:] if row[2] == "device_kind"]
-    if len(text) <= workbook.CELL:
+    if len(text) <= book.CELL:
         assert kinds == [wanted]
     else:
         assert kinds[0].startswith(wanted[:1000]) and "long texts" in kinds[0]
         number = int(kinds[0].rsplit(" ", 1)[1])
         assert "".join(r[2] for r in read["long texts"][1:] if r[0] == number) == wanted
-    book = CalamineWorkbook.from_filelike(io.BytesIO(data))
-    for name in book.sheet_names:
+    for name in read:
         assert not any(str(cell).startswith(("=", "@")) for row in read[name] for cell in row)
 
 
 def test_what_has_no_room_on_a_sheet_goes_on_in_another(monkeypatch, demo_report):
-    monkeypatch.setattr(workbook, "LINES", 50)
+    monkeypatch.setattr(book, "LINES", 50)
     read = _read(workbook.workbook(demo_report))
     rows = [row for name in read if name.startswith("can't tell") for row in read[name][1:]]
     assert len(rows) == len(demo_report.evidence.unknowns)
@@ -150,3 +152,51 @@ def test_it_prints_on_paper_with_wrapped_text_heads_and_feet_and_days_are_days(w
         assert demo_report.scope.site in page and "&amp;P / &amp;N" in page
     days = [row[1] for row in _read(written)["summary"] if row[0] == "day"]
     assert days == [date.fromisoformat(demo_report.scope.today)]
+
+
+def test_links_lead_to_the_row_that_they_name_and_back(written, demo_report):
+    """Read with the file format's own words (ECMA-376, 18.3.1.47): each link's place holds the text that led there."""
+    sheets, links = _read(written), _links(written)
+    for name, there in links.items():
+        for cell, (sheet, row) in there.items():
+            assert sheet in sheets and row <= len(sheets[sheet]), (name, cell)
+    do_first = [row[0] for row in sheets["summary"]]
+    start = do_first.index("do first") + 1
+    for number in range(start, start + 10):
+        sheet, row = links["summary"][f"A{number + 1}"]
+        assert sheet == "findings" and sheets[sheet][row - 1][0] == do_first[number]
+    for number, found in enumerate(demo_report.findings):
+        sheet, row = links["findings"][f"A{number + 2}"]
+        carried = sheets[sheet][row - 1]
+        assert (sheet, carried[2], carried[5]) == ("to carry", found.at, neutral(visible(found.sentence)))
+        assert links["to carry"][f"C{row}"] == ("findings", number + 2)
+    assert all(links[name]["A1"] == ("summary", 1) for name in SHEETS[1:])
+
+
+def _links(data):
+    """sheet → cell → (sheet, row) to which it leads."""
+    import re
+    from zipfile import ZipFile
+
+    made = {}
+    with ZipFile(io.BytesIO(data)) as packed:
+        names = re.findall(r'<sheet name="([^"]*)"', packed.read("xl/workbook.xml").decode())
+        for number, name in enumerate(names, 1):
+            text = packed.read(f"xl/worksheets/sheet{number}.xml").decode()
+            found = re.findall(r'<hyperlink ref="(\w+)" location="\'(.*?)\'!A(\d+)"', text)
+            made[name.replace("&apos;", "'")] = {cell: (sheet, int(row)) for cell, sheet, row in found}
+    return made
+
+
+def test_a_crew_walks_lineup_by_lineup_with_all_that_stands(written, demo_report):
+    carried = _columns(_read(written)["to carry"])
+    lineups = list(dict.fromkeys(carried["lineup"]))
+    assert sorted(carried["lineup"], key=lineups.index) == list(carried["lineup"])
+    assert len(carried["position"]) == sum(not f.conceded for f in demo_report.findings)
+    assert set(carried["done"]) == {"☐"} and all(carried["what to do"]) and all(carried["takes"])
+
+
+def test_a_worked_out_number_stays_on_its_side_of_what_it_is_held_to():
+    """Three figures of 99.96 would be 100: the limit that it does not reach."""
+    assert book.worked_out(99.96, [100.0]) == 99.96
+    assert book.worked_out(-0.0004567) == -0.000457
