@@ -90,7 +90,7 @@ def widths(text: str) -> tuple[tuple[str, int], ...]:
 def book_of(pages: Iterable[Sheet], *, title: str, day: str) -> bytes:
     """A workbook of these sheets; the same sheets give the same bytes."""
     made = io.BytesIO()
-    options = {"constant_memory": True, "strings_to_urls": False, "strings_to_formulas": False}
+    options: dict[str, Any] = {"constant_memory": True, "strings_to_urls": False, "strings_to_formulas": False}
     options["default_format_properties"] = dict(FONT)  # the library writes into it
     with xlsxwriter.Workbook(made, options) as book:
         book.set_properties({"title": title, "created": datetime.fromisoformat(day)})

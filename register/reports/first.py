@@ -16,62 +16,7 @@ from register.text import counted, steps
 
 MOST = 10
 HURTS = ("people", "fire")
-# What setting it right takes; where a theme's rules differ, by rule.
-TAKES = {
-    "application": "part, outage",
-    "bypass": "part, outage",
-    "commissioning": "check, outage",
-    "control": "part, outage",
-    "duty": "study",
-    "lifecycle": "part",
-    "line-protection": "part, outage",
-    "nameplate": "reading",
-    "overload": "setting",
-    "settings": "setting",
-    "sizing": "part, outage",
-    "start-study": "study",
-}
-TAKES_OTHERWISE = {
-    "application/direction-guarded": "check, outage",
-    "bypass/bypass-tested": "check, outage",
-    "bypass/path-class-lets-it-start": "setting",
-    "bypass/path-overload-set": "setting",
-    "commissioning/inspection-current": "check",
-    "commissioning/parameters-reviewed": "check",
-    "commissioning/thermography-current": "check",
-    "control/comms-loss-decided": "setting",
-    "control/restart-by-itself-guarded": "setting, part",
-    "duty/contactor-category-fits": "part, outage",
-    "duty/drive-not-started-by-supply": "part, outage",
-    "lifecycle/age-within-life": "part, outage",
-    "lifecycle/failed-is-planned": "part, outage",
-    "lifecycle/firmware-known": "reading",
-    "lifecycle/repeat-trips": "study",
-    "lifecycle/spare-shelf-life": "check",
-    "line-protection/fault-current-believable": "study",
-    "line-protection/feeder-protection-within": "study, setting",
-    "line-protection/instantaneous-lets-it-start": "setting, outage",
-    "line-protection/instantaneous-within-limit": "setting, outage",
-    "line-protection/lineup-withstands-fault": "study, part, outage",
-    "line-protection/main-trips-on-ground-fault": "study, part, outage",
-    "nameplate/delta-voltage-fits-system": "part, outage",
-    "nameplate/ex-protection-fits-area": "part, outage",
-    "overload/each-winding-of-two": "part, outage",
-    "overload/fire-pump-not-stopped": "part, outage",
-    "overload/harmonic-heating": "part, outage",
-    "overload/lost-phase-seen": "part, outage",
-    "overload/present": "part, outage",
-    "overload/relay-shares-motor-air": "part, outage",
-    "overload/trips-within-te": "part, outage",
-    "overload/winding-temperature-watched": "part, outage",
-    "settings/backup-kept": "record",
-    "settings/recorded": "record",
-    "settings/recorded-since-device-change": "record",
-    "sizing/electronics-certified-with-ex-motor": "record",
-    "sizing/hazardous-area-judged-elsewhere": "check",
-    "sizing/sensing-transformer-ratio": "setting",
-}
-# A rule of the site's own, in a theme of its own: by what it reads.
+# A rule of the site's own that does not say it: by what it reads.
 BY_TABLE = {"setting": "setting", "record": "record", "motor": "reading"}
 
 
@@ -108,15 +53,14 @@ class Answer:
         return "; ".join(filter(None, (self.alarm, self.rest))) + "."
 
 
-def takes(rule_id: str, rule: Rule | None = None) -> str:
-    """What setting it right takes, in a few words: setting, part, record, reading, check, study, outage.
+def takes(rule: Rule | None) -> str:
+    """What setting it right takes, in a few words; of a rule that does not say it, by what it reads.
 
-    >>> takes("settings/limit-within-device"), takes("overload/present"), takes("ours/any")
-    ('setting', 'part, outage', 'part, outage')
+    >>> takes(None)
+    'part, outage'
     """
-    known = TAKES_OTHERWISE.get(rule_id) or TAKES.get(rule_id.partition("/")[0])
-    if known:
-        return known
+    if rule and rule.takes:
+        return ", ".join(rule.takes)
     tables = {columns.column(name).table for name in rule.columns if name in columns.COLUMNS} if rule else set()
     return next((word for table, word in BY_TABLE.items() if table in tables), "part, outage")
 
@@ -213,7 +157,7 @@ def first_things(report: Outline, most: int = MOST) -> list[First]:
             grade=gravest.grade,
             harm=gravest.priority.harm,
             do=first_step(lead.action),
-            takes=takes(lead.rule, rules.get(lead.rule)),
+            takes=takes(rules.get(lead.rule)),
             caution=first_sentence(lead.caution or gravest.caution),
         )
         for _, gravest, lead, others in sorted(made, key=lambda one: one[0])[:most]

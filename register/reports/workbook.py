@@ -73,7 +73,7 @@ def _findings(report: Report, carried: Crew) -> Iterator[Sequence[Any]]:
             None if f.margin is None else worked_out(f.margin, [0.0]),
             f.margin_unit,
             round(f.priority.product, 1),
-            takes(f.rule, rules.get(f.rule)),
+            takes(rules.get(f.rule)),
             "\n".join(steps(f.action)),
             " ".join(f.caution.split()),
             "yes" if f.provisional else "no",

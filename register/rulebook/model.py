@@ -64,6 +64,18 @@ class Harm(StrEnum):
     RECORDS = "records"
 
 
+class Takes(StrEnum):
+    """What setting a finding right takes; what can be done while the machine runs comes first."""
+
+    READING = "reading"
+    RECORD = "record"
+    CHECK = "check"
+    STUDY = "study"
+    SETTING = "setting"
+    PART = "part"
+    OUTAGE = "outage"
+
+
 @dataclass(frozen=True)
 class Example:
     """One case of a rule: the outcome it must have with these values.
@@ -105,6 +117,7 @@ class Rule:
     `measured_only` can't tell where an assumed value lies behind what it reads. `outside` is judged first:
     where one holds the rule does not apply, where none is known to hold it goes on. Where a rule fails
     that `doubts` a column, what reads it is provisional; `safe_side` is the column to judge by instead.
+    `takes` is empty where a rule of the site's own does not say it.
     """
 
     id: str
@@ -119,6 +132,7 @@ class Rule:
     basis: tuple[Source, ...]
     examples: tuple[Example, ...]
     harm: Harm = Harm.MACHINE
+    takes: tuple[Takes, ...] = ()
     subject: str = "position"
     trial: bool = False
     measured_only: bool = False

@@ -62,7 +62,7 @@ def page(rule: Rule, pack: Pack) -> str:
     parts = [
         NOTE,
         f"# {rule.title}\n\n`{rule.id}`, {rule.grade}{practice}{about}; not met, it harms {HARMED[rule.harm]}."
-        f" When it fails: **{rule.title_failed}**.\n",
+        f" When it fails: **{rule.title_failed}**.{_takes(rule)}\n",
     ]
     if rule.outside:
         parts.append("\n## Outside\n\n" + "".join(f"- `{o.when}`: {o.says}\n" for o in rule.outside))
@@ -84,6 +84,10 @@ def page(rule: Rule, pack: Pack) -> str:
     parts.append("\n## Reads\n\n" + _table(("column", "meaning", "unit", "origin"), _read(rule)))
     parts.append("\n## Examples\n\n" + _examples(rule))
     return "".join(parts)
+
+
+def _takes(rule: Rule) -> str:
+    return f" Setting it right takes: {', '.join(rule.takes)}." if rule.takes else ""
 
 
 def _limit(pack: Pack, name: str) -> str:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
 from register.errors import RuleError
@@ -54,6 +56,28 @@ def test_the_error_reads_as_promised(folder, monkeypatch):
         "  did you mean overload_set_a (setting of the overload that protects the motor, A)?\n"
         "1 problem in 1 file; no rule was run."
     )
+
+
+@pytest.mark.parametrize(
+    ("given", "told"),
+    [
+        (
+            "[parts]",
+            "'parts' is not one of reading, record, check, study, setting, part, outage\n.*did you mean 'part'",
+        ),
+        ("[part, part]", "'part' stands here twice"),
+        ("[]", "an empty list"),
+        ("part", "a list belongs"),
+    ],
+)
+def test_what_it_takes_is_of_a_closed_list(folder, given, told):
+    changed(folder, "practice: us", f"practice: us\ntakes: {given}")
+    assert re.search(told, str(problems(folder)), re.DOTALL)
+
+
+def test_what_it_takes_is_read_in_its_order(folder):
+    changed(folder, "practice: us", "practice: us\ntakes: [setting, outage]")
+    assert load_pack(folder).rule("overload/set-within").takes == ("setting", "outage")
 
 
 def test_all_problems_of_all_files_at_once(folder):

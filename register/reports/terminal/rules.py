@@ -14,6 +14,7 @@ from rich.text import Text
 from register import columns
 from register.columns.renamed import rule_now
 from register.errors import Problem, StartrollError
+from register.reports.first import takes
 from register.reports.terminal.hint import follow
 from register.reports.terminal.layout import coloured, table, titled
 from register.reports.terminal.report import prose
@@ -64,6 +65,7 @@ def rule(pack: Pack, found: Rule) -> RenderableType:
         Text(f"{found.id}  {found.grade}  practice: {found.practice}  {about}", style="bold"),
         Text(found.title),
         Text(f"When it fails: {found.title_failed}"),
+        Text(f"Setting it right takes: {takes(found)}"),
         *_trial(pack, found),
     ]
     for title, text in (

@@ -144,7 +144,7 @@ class Document:
 
     def one_of(self, node: yaml.Node | None, choices: Iterable[str]) -> str:
         """A word of a closed list."""
-        choices = tuple(choices)
+        choices = tuple(map(str, choices))
         truth = isinstance(node, yaml.ScalarNode) and node.tag == f"{_TAG}bool"
         if truth and "yes" in choices:
             right = "yes" if node.value.lower() in _TRUE else "no"

@@ -18,7 +18,7 @@ from typing import Any
 
 import register
 from register.columns.source import Source
-from register.rulebook.model import Example, Grade, Harm, Limit, Line, Outcome, Outside, Override, Pack, Rule
+from register.rulebook.model import Example, Grade, Harm, Limit, Line, Outcome, Outside, Override, Pack, Rule, Takes
 from register.rulebook.run import compiled
 
 FORM = 1
@@ -97,6 +97,7 @@ def _rule_data(rule: Rule) -> dict[str, Any]:
 def _rule(data: dict[str, Any]) -> Rule:
     made: dict[str, Any] = {name: tuple(value) if isinstance(value, list) else value for name, value in data.items()}
     made["grade"], made["harm"], made["path"] = Grade(data["grade"]), Harm(data["harm"]), Path(data["path"])
+    made["takes"] = tuple(map(Takes, data["takes"]))
     made["examples"] = tuple(Example(Outcome(code), row, place) for code, row, place in data["examples"])
     made["outside"] = tuple(Outside(**one) for one in data["outside"])
     made["basis"] = tuple(Source(**one) for one in data["basis"])

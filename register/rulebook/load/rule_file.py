@@ -18,12 +18,25 @@ from register.rulebook.check.common_mistakes import unknown
 from register.rulebook.check.expression import columns_in, names_in, parsed
 from register.rulebook.check.expression_check import check
 from register.rulebook.load.document import Document, nearest
-from register.rulebook.model import OUTCOME_WORDS, PRACTICES, TODAY, Example, Grade, Harm, Limit, Outcome, Outside, Rule
+from register.rulebook.model import (
+    OUTCOME_WORDS,
+    PRACTICES,
+    TODAY,
+    Example,
+    Grade,
+    Harm,
+    Limit,
+    Outcome,
+    Outside,
+    Rule,
+    Takes,
+)
 
 REQUIRED = ("title", "title_failed", "grade", "practice", "requires", "finding", "why", "action", "basis", "examples")
 FLAGS = ("trial", "measured_only")
 OPTIONAL = (
     "harm",
+    "takes",
     "subject",
     *FLAGS,
     "outside",
@@ -72,6 +85,7 @@ class _Reader:
         words |= {name: self.document.truth(self.fields.get(name)) for name in FLAGS}
         # Packs kept before there was this key hold rules without it.
         words["harm"] = Harm(self.document.one_of(self.fields.get("harm"), list(Harm)) or Harm.MACHINE)
+        words["takes"] = self._takes()
         basis = [source.read(n, self.document.blame) for n in self.document.items(self.fields.get("basis"))]
         predicates = self._predicates(bool(words["unknown_is_deliberate"]))
         words["outside"] = self._outside()
@@ -160,6 +174,19 @@ class _Reader:
         elif name and key == "safe_side" and "doubts" not in self.fields:
             self.document.blame(self.fields[key], "there is nothing doubted", "add doubts: <column>")
         return name
+
+    def _takes(self) -> tuple[Takes, ...]:
+        """What setting it right takes, each word once."""
+        node = self.fields.get("takes")
+        found: list[str] = []
+        for item in self.document.items(node):
+            word = self.document.one_of(item, list(Takes))
+            if word in found:
+                self.document.blame(item, f"{word!r} stands here twice", "name it once")
+            found.append(word)
+        if node is not None and not found and not self.document.problems:
+            self.document.blame(node, "an empty list", f"name one or more of {', '.join(Takes)}, or leave takes out")
+        return tuple(Takes(word) for word in found if word)
 
     def _outside(self) -> tuple[Outside, ...]:
         """Where the rule does not reach, each condition checked as the others are."""
