@@ -7,7 +7,8 @@ from typing import Any
 
 from register import columns
 from register.audit.finding import Value
-from register.audit.report import OUTCOMES, Report, read_at
+from register.audit.outline import OUTCOMES
+from register.audit.report import Report, read_at
 from register.reports.book import Link, Sheet, book_of, rounded, widths, worked_out
 from register.reports.crew_sheet import NAME as CREW
 from register.reports.crew_sheet import Crew, crew

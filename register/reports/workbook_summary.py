@@ -7,7 +7,8 @@ from collections.abc import Iterator, Sequence
 from math import ceil
 from typing import Any
 
-from register.audit.report import GRADES, OUTCOMES, Report
+from register.audit.outline import GRADES, OUTCOMES
+from register.audit.report import Report
 from register.audit.scores import Tally
 from register.reports.book import ROW, Chart, Head, Link, Sheet, chart_height, widths
 from register.reports.crew_sheet import NAME as CREW

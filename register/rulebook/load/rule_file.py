@@ -73,7 +73,7 @@ class _Reader:
         self.about = columns.SUBJECTS[subject or "position"]
 
     def rule(self, rule_id: str) -> Rule | None:
-        words = {
+        words: dict[str, Any] = {
             name: self.document.words(self.fields.get(name))
             for name in ("title", "title_failed", "finding", "why", "action", "caution", "unknown_is_deliberate")
         }
