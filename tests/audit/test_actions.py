@@ -14,6 +14,8 @@ from years_plant import FIRST, edit
 
 from register.errors import StartrollError
 
+pytestmark = pytest.mark.usefixtures("only_verdicts")
+
 RULE = "sizing/current-covers-motor"
 DUE = date(2026, 2, 1)
 

@@ -19,6 +19,8 @@ from register.rulebook.load.pack import load_pack
 from register.rulebook.tables import CHECK_DAYS
 from register.store.database import opened
 
+pytestmark = pytest.mark.usefixtures("only_verdicts")
+
 WAY, CARRIES = "bypass/critical-has-bypass", "sizing/current-covers-motor"
 STOP, SPEED = "control/emergency-stop-hardwired", "application/variable-speed-needs-drive"
 STARTS, COIL = "duty/starts-known-for-bypassed", "control/voltage-matches-device"

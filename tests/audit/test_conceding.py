@@ -12,6 +12,8 @@ from register.errors import StartrollError
 from register.intake.correct import set_value
 from register.store.database import opened, writing
 
+pytestmark = pytest.mark.usefixtures("only_verdicts")
+
 RULE = "sizing/current-covers-motor"
 WAY_ROUND = "bypass/critical-has-bypass"
 UNTIL = date(2026, 6, 30)

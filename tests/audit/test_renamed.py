@@ -13,6 +13,8 @@ from register.rulebook.load.kept_files import present_form
 from register.rulebook.load.pack import load_pack
 from register.store.database import opened, writing
 
+pytestmark = pytest.mark.usefixtures("only_verdicts")
+
 OLD, NEW = "bypass/critical-has-way-round", "bypass/critical-has-bypass"
 
 
