@@ -42,8 +42,9 @@ def test_a_stand_in_fills_a_blank_and_says_so(db, fact, method):
     assert fact(db, "P-1", "motor_frequency_hz") == 60
     used = stood_in(method["assumptions"], fact(db, "P-1", "stand_ins"))
     assert used >= {"ambient_c", "altitude_m", "motor_frequency_hz", "derate_above_c"}
-    entered = [name for name in used if fact(db, "P-1", name, measured_only=True) is not None]
-    assert entered == []
+    refresh(db, **method, measured_only=True)
+    (entered,) = db.conn.execute(f"SELECT {', '.join(sorted(used))} FROM facts WHERE tag = 'P-1'")
+    assert set(entered) == {None}
 
 
 def test_a_stand_in_may_rest_on_another(db, fact, method):
@@ -246,7 +247,7 @@ def by_hand(path, batch, *, keys_held):
 
 
 @settings(
-    max_examples=int(os.environ.get("STARTROLL_EXAMPLES", "10")),
+    max_examples=int(os.environ.get("STARTROLL_EXAMPLES", "6")),
     deadline=None,
     suppress_health_check=[HealthCheck.function_scoped_fixture],
 )
