@@ -2,6 +2,9 @@
 PYTHON ?= python3
 BIN := .venv/bin
 
+# Hundreds of tests start this program or load it anew: compiled files may be kept, whatever the environment says.
+export PYTHONDONTWRITEBYTECODE :=
+
 .PHONY: demo test test-later lint docs site pictures samples bench clean
 
 demo: .venv/ready

@@ -2,6 +2,7 @@
 
 import ast
 import importlib.util
+from functools import cache
 from graphlib import TopologicalSorter
 from pathlib import Path
 
@@ -46,10 +47,15 @@ def _name(path: Path) -> str:
 NAMES = {_name(path) for path in MODULES}
 
 
+@cache
+def _tree(path: Path) -> ast.Module:
+    return ast.parse(path.read_text(encoding="utf-8"))
+
+
 def _imported(path: Path) -> set[str]:
     """Modules of our own that a file imports, late and for types only too, as dotted names below `register`."""
     names = set()
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+    for node in ast.walk(_tree(path)):
         if isinstance(node, ast.ImportFrom) and f"{node.module}.".startswith("register."):
             whole = [f"{node.module}.{alias.name}".removeprefix("register.") for alias in node.names]
             names |= {name if name in NAMES else name.rpartition(".")[0] for name in whole}
@@ -58,7 +64,10 @@ def _imported(path: Path) -> set[str]:
     return names - {""}
 
 
-IMPORTED = {_name(path): _imported(path) for path in MODULES}
+@cache
+def imported() -> dict[str, set[str]]:
+    """Who imports whom."""
+    return {_name(path): _imported(path) for path in MODULES}
 
 
 def _room(name: str) -> str:
@@ -68,7 +77,7 @@ def _room(name: str) -> str:
 @pytest.mark.parametrize("name", sorted(NAMES - {""}))
 def test_each_room_imports_only_what_it_may(name):
     allowed = MAY_IMPORT.get(_room(name), set()) | EVERYONE | {_room(name)}
-    for other in IMPORTED[name]:
+    for other in imported()[name]:
         assert any(f"{other}.".startswith(f"{a}.") for a in allowed), f"register.{name} imports register.{other}"
 
 
@@ -80,12 +89,12 @@ def test_few_rooms_and_nothing_loose():
 
 
 def test_no_module_imports_itself_by_way_of_others():
-    TopologicalSorter(IMPORTED).prepare()  # raises CycleError, which names the circle
+    TopologicalSorter(imported()).prepare()  # raises CycleError, which names the circle
 
 
 def test_the_rooms_stand_on_few_floors():
     above = {room: set() for room in (*MAY_IMPORT, *LOOSE)}
-    for name, others in IMPORTED.items():
+    for name, others in imported().items():
         if name:
             above[_room(name)] |= {_room(other) for other in others} - {_room(name)}
     floor: dict[str, int] = {}
@@ -110,7 +119,7 @@ OPENERS = {"audit.session", "intake.take_in"}
 def test_calc_is_pure():
     for path in (PACKAGE / "calc").glob("*.py"):
         roots = set()
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        for node in ast.walk(_tree(path)):
             if isinstance(node, ast.Import):
                 roots |= {a.name.split(".")[0] for a in node.names}
             elif isinstance(node, ast.ImportFrom):
@@ -122,7 +131,7 @@ def test_calc_is_pure():
 def test_files_and_functions_stay_readable(path):
     text = path.read_text(encoding="utf-8")
     assert text.count("\n") <= 350, f"{path.relative_to(ROOT)} is longer than one sitting"
-    for node in ast.walk(ast.parse(text)):
+    for node in ast.walk(_tree(path)):
         if isinstance(node, ast.FunctionDef):
             body = node.body[1:] if ast.get_docstring(node) else node.body
             length = (body[-1].end_lineno - body[0].lineno + 1) if body else 0
@@ -131,7 +140,7 @@ def test_files_and_functions_stay_readable(path):
 
 def test_command_bodies_stay_thin():
     for path in (PACKAGE / "cli").glob("*.py"):
-        for node in ast.parse(path.read_text(encoding="utf-8")).body:
+        for node in _tree(path).body:
             if isinstance(node, ast.FunctionDef):
                 body = node.body[1:] if ast.get_docstring(node) else node.body
                 lines = body[-1].end_lineno - body[0].lineno + 1 if body else 0
