@@ -63,6 +63,15 @@ BUS = table(
     real("bus_load_a", "A", 0, 10000, "current that the bus draws in usual service", "bus load|running load|lineup load"),
     real("dip_limit_pct", "%", 1, 50, "deepest voltage dip allowed on the bus at a start",
          "dip limit|allowed dip|max voltage dip"),
+    choice("bus_physical_condition", "1|2|3",
+           "physical condition of the lineup; holds for its positions that have none of their own",
+           "lineup condition|bus condition|mcc condition"),
+    choice("bus_criticality_condition", "1|2|3",
+           "criticality condition of the lineup; holds for its positions that have none of their own",
+           "lineup criticality condition"),
+    choice("bus_environment_condition", "1|2|3",
+           "operating environment condition of the lineup; holds for its positions that have none of their own",
+           "lineup environment condition"),
 )
 
 POSITION = table(
@@ -172,6 +181,12 @@ POSITION = table(
     choice("physical_condition", "1|2|3",
            "physical condition of the starting device and its lineup (NFPA 70B): 3 where something has to be corrected",
            "condition of maintenance|physical condition"),
+    choice("criticality_condition", "1|2|3",
+           "criticality condition (NFPA 70B): 3 where a failure would put people or the plant's main duty at risk",
+           "criticality condition"),
+    choice("environment_condition", "1|2|3",
+           "operating environment condition (NFPA 70B): 3 where the place is harsher than the device is rated for",
+           "environment condition|operating environment condition|operating environment"),
     flag("output_filter", "whether a filter or reactor stands between drive and motor",
          "output filter|dv/dt filter|load reactor|sine filter|output reactor"),
     real("capacitor_kvar", "kvar", 0, 5000, "power-factor capacitors at the motor",

@@ -6,7 +6,7 @@ TRIP_CLASSES = "2|3|5|10A|10|15|20|25|30|40"
 RECORD_KINDS = (
     "connections verified|safety checks|parameters reviewed|bump test|load test|bypass test|"
     "trip test|insulation test|thermography|parameter backup|visual inspection|"
-    "hazardous area inspection"
+    "hazardous area inspection|cleaning|contact resistance test|breaker test|emergency stop test"
 )
 PROTECTION_KINDS = (
     "none|fuse|time-delay fuse|semiconductor fuse|inverse-time breaker|instantaneous breaker|"
