@@ -36,7 +36,8 @@ CONTENTS: dict[str, dict[str, list[str]]] = {
         "Work": [
             "guide/answering-in-groups", "The study of a start <guide/start-study>",
             "When a starter fails <guide/when-a-starter-fails>", "Spares and plans <guide/planning-replacements>",
-            "The annual review <guide/annual-review>", "Reports <guide/reports>",
+            "The annual review <guide/annual-review>",
+            "The year's work <guide/year-s-work>", "Reports <guide/reports>",
         ],
         "Fit it to your plant": [
             "Rules of your own <guide/writing-rules>", "Keys of a mapping <guide/mapping>",

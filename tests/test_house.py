@@ -19,7 +19,7 @@ LOOSE = {"errors", "resources", "text"}
 MODELS = {
     "audit.report", "audit.outline", "audit.finding", "audit.priority", "audit.scores", "audit.concessions",
     "audit.actions", "audit.comparison", "audit.annual_review", "starts.model", "planning.model", "planning.replace.shortlist",
-    "planning.stock.holdings", "planning.years.plan", "rulebook.model",
+    "planning.stock.holdings", "planning.years.plan", "rulebook.model", "maintenance.model",
 }
 # fmt: on
 BELOW_AUDIT = {"store", "intake", "calc", "facts", "rulebook", "starts"}
@@ -32,10 +32,11 @@ MAY_IMPORT = {
     "facts": {"store", "calc"},
     "starts": {"store", "intake", "calc", "facts"},
     "audit": BELOW_AUDIT - {"calc"},
+    "maintenance": {"store"},
     "planning": BELOW_AUDIT | {"audit"},
     "rounds": BELOW_AUDIT - {"calc"} | {"audit"},
     "reports": MODELS | {"store.output_file", "store.overview"},
-    "cli": BELOW_AUDIT | {"audit", "planning", "rounds", "reports"},
+    "cli": BELOW_AUDIT | {"audit", "maintenance", "planning", "rounds", "reports"},
 }
 
 

@@ -51,6 +51,9 @@ EXAMPLES: dict[str, tuple[str, ...]] = {
     "move": ('move device S44329176 --status scrapped --reason "dropped in the store"',),
     "curve": ('curve P-2117 torque.csv --reason "the maker\'s sheet"',),
     "measured": ("measured F-2132 recorded.csv --on 2026-10-02",),
+    "due": (f"due --until 2027-06 {DAY}", f"due --bus MCC-21 --until 2027-03 --ics due.ics --to due.xlsx {DAY}"),
+    "conditions": (f"conditions --bus MCC-21 {DAY}",),
+    "intervals": ("intervals",),
     "concede ask": (
         "concede ask P-4128 sizing/hazardous-area-judged-elsewhere --until 2027-03-01"
         f' --reason "inspection is ordered" --by rk {DAY}',

@@ -22,6 +22,7 @@ FAMILIES: dict[str, tuple[str, ...]] = {
     "candidates": ("candidates",),
     "swaps": ("swap", "least-change"),
     "stock": ("spares", "plan"),
+    "maintenance": ("due", "conditions", "intervals"),
     "kept": ("audits", "compare"),
     "reports": ("report", "review", "verify"),
     "demo": ("demo",),

@@ -54,6 +54,11 @@ PANELS: dict[str, dict[str, str]] = {
         "bring-back": "a retired position",
         "remove": "a position made by mistake",
     },
+    "Year's work": {
+        "due": "tasks, actions, concessions that fall due",
+        "conditions": "condition of each position, 1 to 3, and why",
+        "intervals": "how often each task, and by which source",
+    },
     "Year's review": {
         "audits": "kept audits",
         "compare": "what changed between two",

@@ -63,7 +63,8 @@ class Reading:
             on_trial = [rule for rule in self.met if rule not in counting]
             self.taken_in = read_lines(document, on_trial, counting=counting)
             self._took(document)
-        if folder.is_dir() and len(self.files_read) == before and not self.problems:
+        tables = any(folder.glob("tables/*.csv"))
+        if folder.is_dir() and len(self.files_read) == before and not self.problems and not tables:
             self._wrong(
                 shown(folder), "there is no rule in it, and no limit", "put <theme>/<rule>.yml or limits.yml there"
             )
