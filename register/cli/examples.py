@@ -54,6 +54,8 @@ EXAMPLES: dict[str, tuple[str, ...]] = {
     "due": (f"due --until 2027-06 {DAY}", f"due --bus MCC-21 --until 2027-03 --ics due.ics --to due.xlsx {DAY}"),
     "conditions": (f"conditions --bus MCC-21 {DAY}",),
     "intervals": ("intervals",),
+    "year": (f"year {DAY}",),
+    "back-test": ("back-test --today 2027-11-25",),
     "concede ask": (
         "concede ask P-4128 sizing/hazardous-area-judged-elsewhere --until 2027-03-01"
         f' --reason "inspection is ordered" --by rk {DAY}',

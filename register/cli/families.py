@@ -22,7 +22,7 @@ FAMILIES: dict[str, tuple[str, ...]] = {
     "candidates": ("candidates",),
     "swaps": ("swap", "least-change"),
     "stock": ("spares", "plan"),
-    "maintenance": ("due", "conditions", "intervals"),
+    "maintenance": ("due", "conditions", "intervals", "year", "back-test"),
     "kept": ("audits", "compare"),
     "reports": ("report", "review", "verify"),
     "demo": ("demo",),

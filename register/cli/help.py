@@ -58,6 +58,8 @@ PANELS: dict[str, dict[str, str]] = {
         "due": "tasks, actions, concessions that fall due",
         "conditions": "condition of each position, 1 to 3, and why",
         "intervals": "how often each task, and by which source",
+        "year": "done on time, what each task found",
+        "back-test": "failures that followed findings, counted",
     },
     "Year's review": {
         "audits": "kept audits",

@@ -7,7 +7,20 @@ from typing import Annotated
 
 import typer
 
-from register.cli.common import All, Area, AsJson, AuditOptions, SiteRules, answer, with_options
+from register.cli.common import (
+    DEFAULT_REGISTER,
+    All,
+    Area,
+    AsJson,
+    AuditOptions,
+    RegisterPath,
+    SiteRules,
+    Today,
+    answer,
+    asked_day,
+    day,
+    with_options,
+)
 
 Bus = Annotated[str | None, typer.Option(help="Only this bus or lineup.")]
 
@@ -17,6 +30,8 @@ def add_to(app: typer.Typer) -> None:
     app.command("due")(due)
     app.command("conditions")(conditions)
     app.command("intervals")(intervals)
+    app.command("year")(year)
+    app.command("back-test")(back_test)
 
 
 @with_options
@@ -39,8 +54,8 @@ def due(
     _check(ics, ".ics")
     _check(to, ".xlsx")
     with options.opened(write=False) as session:
-        day = until_day(until, session.today)
-        made = due_list(session.db, today=session.today, until=day, area=area, bus=bus, site_rules=options.site_rules)
+        last = until_day(until, session.today)
+        made = due_list(session.db, today=session.today, until=last, area=area, bus=bus, site_rules=options.site_rules)
     _written(made, ics, to, options.site_rules)
     answer(made, as_json, lambda d: shown.due(d, show_all=show_all))
 
@@ -63,6 +78,40 @@ def intervals(site_rules: SiteRules = None, as_json: AsJson = False) -> None:
     from register.reports.terminal import due as shown
 
     answer(run(site_rules), as_json, shown.intervals)
+
+
+@with_options
+def year(
+    options: AuditOptions,
+    since: Annotated[str | None, typer.Option(metavar="YYYY-MM-DD", help="From this day on; else a year.")] = None,
+    area: Area = None,
+    as_json: AsJson = False,
+) -> None:
+    """Show what a year of the programme showed: done on time, what each task found, open actions by age."""
+    from register.maintenance.year import year_of_work as run
+    from register.reports.terminal import year_of_work as shown
+    from register.store.queries import positions
+
+    begin = day(since, "--since") if since else None
+    with options.opened(write=False) as session:
+        positions(session.db, area=area)
+        made = run(session.db, today=session.today, since=begin, area=area, site_rules=options.site_rules)
+    answer(made, as_json, shown.year_of_work)
+
+
+def back_test(
+    today: Today = None, register: RegisterPath = DEFAULT_REGISTER, show_all: All = False, as_json: AsJson = False
+) -> None:
+    """Count the failures that followed where a rule had failed, and where it had passed, since audits were kept."""
+    from register.maintenance.back_test import back_test as run
+    from register.reports.terminal import year_of_work as shown
+    from register.store import clock
+    from register.store.database import opened
+
+    asked = asked_day(today)
+    with opened(register) as db:
+        made = run(db, today=asked or clock.today(db))
+    answer(made, as_json, lambda b: shown.back_test(b, show_all=show_all))
 
 
 def _check(target: Path | None, ending: str) -> None:

@@ -162,3 +162,85 @@ class DueList:
             return ""
         days = (date.fromisoformat(item.on) - date.fromisoformat(self.today)).days
         return next((f"{most} days" for most in (30, 60) if days <= most), "")
+
+
+@dataclass(frozen=True, slots=True)
+class AreaYear:
+    """How the tasks that fell due in an area came out; `unknown` where the interval is."""
+
+    area: str
+    on_time: int
+    late: int
+    missed: int
+    unknown: int
+
+    @property
+    def on_time_pct(self) -> float | None:
+        """Share done on time of those that are known, in per cent; None where none is."""
+        known = self.on_time + self.late + self.missed
+        return 100 * self.on_time / known if known else None
+
+
+@dataclass(frozen=True, slots=True)
+class TaskYear:
+    """What the checks of one task found: the share that failed with its exact 90 % interval, and what it speaks for."""
+
+    task: str
+    about: str
+    done: int
+    failed: int
+    low: float | None
+    high: float | None
+    proposal: str
+
+
+@dataclass(frozen=True, slots=True)
+class OpenActions:
+    """Open corrective actions of one age, and how many of them are overdue."""
+
+    age: str
+    open: int
+    overdue: int
+
+
+@dataclass(frozen=True, slots=True)
+class YearOfWork:
+    """A year of the programme; `never_recorded` counts tasks that apply and have no record that counts."""
+
+    since: str
+    today: str
+    areas: tuple[AreaYear, ...]
+    never_recorded: int
+    tasks: tuple[TaskYear, ...]
+    actions: tuple[OpenActions, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class RuleOutcome:
+    """Failures that followed where a rule had failed and where it had passed, and what they say.
+
+    Years are position-years until the next kept audit or the first failure. `ratio` is the one rate over the other
+    with the ends of its 90 % interval; None where nothing was counted to have one.
+    """
+
+    rule: str
+    modes: tuple[str, ...]
+    failures_failed: int
+    years_failed: float
+    failures_passed: int
+    years_passed: float
+    ratio: float | None
+    low: float | None
+    high: float | None
+    says: str
+
+
+@dataclass(frozen=True, slots=True)
+class BackTest:
+    """Every rule of the kept audits against the failures since; so many as `by_chance` would be told apart by luck."""
+
+    audits: tuple[str, ...]
+    today: str
+    failures: int
+    rules: tuple[RuleOutcome, ...]
+    by_chance: float

@@ -1,0 +1,88 @@
+"""What a year showed: each due day that fell in it counted by hand; shares against scipy."""
+
+from datetime import date
+
+import pytest
+from scipy.stats import binomtest
+
+from register.maintenance.intervals import intervals
+from register.maintenance.year import task_year, year_of_work
+from register.store.database import writing
+
+TODAY = date(2026, 11, 25)
+CLEANING = next(row for row in intervals() if row.task == "cleaning")
+BREAKER = next(row for row in intervals() if row.task == "breaker test")
+
+
+def _year(db, tag, *days):
+    """Counts of thermography (every 12 months) at one position that has no other record."""
+    db.execute("DELETE FROM record")
+    db.execute("UPDATE position SET area = 'Other' WHERE tag <> ?", [tag])
+    db.execute(
+        "UPDATE position SET area = 'Here', physical_condition = '1', criticality_condition = '1',"
+        " environment_condition = '1' WHERE tag = ?",
+        [tag],
+    )
+    db.execute("UPDATE device SET device_installed_on = '2015-01-01' WHERE tag = ?", [tag])
+    with writing(db, reason="test"):
+        db.conn.executemany(
+            "INSERT INTO record (tag, record_kind, done_on, result) VALUES (?, 'thermography', ?, 'passed')",
+            [(tag, day) for day in days],
+        )
+    made = year_of_work(db, today=TODAY)
+    return next(((a.on_time, a.late, a.missed, a.unknown) for a in made.areas if a.area == "Here"), None)
+
+
+@pytest.mark.parametrize(
+    ("days", "counts"),
+    [
+        (["2025-03-01", "2026-02-20"], (1, 0, 0, 0)),  # due on 1 March 2026, done before
+        (["2025-03-01", "2026-03-01"], (1, 0, 0, 0)),  # on the day
+        (["2025-03-01", "2026-03-02"], (0, 1, 0, 0)),
+        (["2025-03-01"], (0, 0, 1, 0)),
+        (["2024-11-24", "2025-12-01"], None),  # due on 24 November 2025: the day before the year begins
+        (["2024-11-25", "2025-12-01"], (0, 1, 0, 0)),
+        (["2024-11-25", "2025-11-25"], (1, 0, 0, 0)),  # the second is due today, and can still be done
+        (["2025-11-26"], None),  # due tomorrow
+    ],
+)
+def test_each_day_that_fell_due_counts_once(demo, days, counts):
+    with demo.copy() as db:
+        assert _year(db, "P-2117", *days) == counts
+
+
+@pytest.mark.parametrize("share", [(0, 58), (0, 57), (3, 10), (30, 100), (1, 200), (2, 40)])
+def test_the_share_found_is_scipys(share):
+    failed, done = share
+    made = task_year(CLEANING, ["failed"] * failed + ["passed"] * (done - failed))
+    assert (made.low, made.high) == pytest.approx(tuple(binomtest(failed, done).proportion_ci(0.90)))
+    assert (made.done, made.failed) == (done, failed)
+
+
+def test_what_a_share_speaks_for():
+    def said(row, failed, done):
+        return task_year(row, ["failed"] * failed + ["passed"] * (done - failed)).proposal
+
+    # None of 59 has an upper end of 1 - 0.05^(1/59) = 4.95 %: arithmetic, as in the rule of three.
+    assert said(CLEANING, 0, 59) == "finds little: a longer one may do"
+    assert said(CLEANING, 0, 58) != said(CLEANING, 0, 59)
+    assert said(BREAKER, 0, 59) == "finds little, and guards people: keep it"
+    assert said(CLEANING, 30, 100).startswith("finds much")
+    assert said(CLEANING, 1, 5) == "too few to say"
+    assert said(CLEANING, 0, 0) == "no record of it in this time"
+
+
+def test_open_actions_by_age(demo):
+    with demo.copy() as db:
+        with writing(db, reason="test"):
+            for day, due, closed in (
+                ("2026-11-25", "2026-12-01", None), ("2026-10-26", "2026-11-24", None), ("2026-10-25", "2026-12-01", None),
+                ("2025-11-24", "2026-01-01", None), ("2025-01-01", "2025-02-01", "2025-01-20"),
+            ):  # fmt: skip
+                db.execute(
+                    "INSERT INTO action (tag, against_rule, assigned_to, assigned_on, due_on, closed_on) VALUES"
+                    " ('P-2117', 'overload/present', 'rk', ?, ?, ?)",
+                    [day, due, closed],
+                )
+        made = year_of_work(db, today=TODAY).actions
+    assert [(a.open, a.overdue) for a in made] == [(2, 1), (1, 0), (0, 0), (1, 1)]
