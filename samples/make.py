@@ -22,6 +22,7 @@ from making.catalogue import model  # noqa: E402
 from making.faults import Fault, seed  # noqa: E402
 from making.holes import dig, hide_names, name_services  # noqa: E402
 from making.places import places  # noqa: E402
+from making.programme import programme  # noqa: E402
 from making.readme import readme  # noqa: E402
 from making.scenes import DEMO, SMALL, Scene  # noqa: E402
 from making.service import seen_in_order  # noqa: E402
@@ -50,6 +51,7 @@ def plant(scene: Scene, faults: tuple[Fault, ...]) -> tuple[dict[str, list[dict]
     if scene is DEMO:
         seen_in_order(stand)
         seeded += spoil_store(spares, catalogue, practice=scene.practice)
+    programme(stand)
     return tables(scene.site, buses, stand, catalogue, spares), sorted(seeded)
 
 

@@ -84,4 +84,5 @@ def _records(places: list[Row]) -> list[Row]:
                         "result": place.get(f"{stem}_result", "passed"),
                     }
                 )
+    rows += [record for place in places for record in place.get("history", ())]
     return sorted(rows, key=lambda row: (row["done_on"], row["tag"], row["record_kind"]))

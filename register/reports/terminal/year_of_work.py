@@ -12,12 +12,12 @@ from register.text import counted, number, share
 
 FEW_RULES = 15
 YEAR_NOTES = (
-    "On time: checked by the day it fell due, by the interval of the condition that governs now. Unknown: the interval is.",
+    "On time: checked by the day it fell due, by the interval of the condition that governs now. Unknown: its interval.",
     "A proposal is one: whoever owns the programme decides, and writes the new interval to the site's table.",
 )
 TEST_NOTES = (
-    "Failures of the rule's kind that followed where it had failed, and where it had passed, until the next kept audit; "
-    "a position counts once in each such time.",
+    "Failures of the rule's kind that followed where it had failed, and where it had passed, until the next kept "
+    "audit; a position counts once in each such time.",
     "It shows what went together, and not what caused what: positions that fail a rule differ in other things too.",
 )
 
@@ -48,7 +48,9 @@ def year_of_work(made: YearOfWork) -> RenderableType:
 
 
 def _percent(value: float | None) -> str:
-    return "–" if value is None else f"{100 * value:.2g} %" if value >= 0.01 else "under 1 %"
+    if not value:
+        return "0" if value == 0 else "–"
+    return f"{100 * value:.2g} %" if value >= 0.01 else "under 1 %"
 
 
 def back_test(made: BackTest, *, show_all: bool = False) -> RenderableType:
