@@ -9,15 +9,16 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
+from functools import cache
 from math import isfinite
 
 from sqlite_utils import Database
 
 from register.maintenance.model import BackTest, RuleOutcome
 from register.maintenance.rate_ratio import rate_ratio
-from register.store.audits import kept_audits, verdicts_of
+from register.store.audits import KeptAudit, kept_audits, verdicts_of
 
 # Which failures a theme of rules speaks of, in the letters of ISO 14224, table B.6 (from memory); the pairing is common
 # practice. Themes that are not here are about papers: every failure counts for them.
@@ -40,32 +41,51 @@ TOO_FEW, MORE, LESS, NO_DIFFERENCE = "too few to say", "more often", "less often
 
 @dataclass(frozen=True, slots=True)
 class Period:
-    """A kept audit and the time until the next: its verdicts as letters by tag, in the order of `rules`."""
+    """A kept audit and the time until the next: its verdicts as letters by tag, in the order of `rules`.
+
+    `ends` has the day for a position that the next audit did not judge, as it was of another area.
+    """
 
     start: str
     end: str
     rules: Sequence[str]
     verdicts: Mapping[str, str]
+    ends: Mapping[str, str] = field(default_factory=dict)
+
+    def end_of(self, tag: str) -> str:
+        """The last day that counts for a position."""
+        return self.ends.get(tag, self.end)
 
 
 def back_test(db: Database, *, today: date) -> BackTest:
     """Every rule of the audits kept before a day, with the failures recorded up to that day."""
-    kept = [audit for audit in kept_audits(db) if audit.today < today.isoformat()]
-    last = {audit.today: audit for audit in kept}  # of two of one day the later
-    days = sorted(last)
-    if not days:
+    kept = sorted(
+        (audit for audit in kept_audits(db) if audit.today < today.isoformat()), key=lambda a: (a.today, a.audit_id)
+    )
+    if not kept:
         return BackTest((), today.isoformat(), 0, (), 0.0)
-    ends = [*days[1:], today.isoformat()]
-    periods = [
-        Period(day, end, last[day].rules, verdicts_of(db, last[day])) for day, end in zip(days, ends, strict=True)
-    ]
+    periods = _periods(db, kept, today.isoformat())
     sql = "SELECT tag, happened_on, failure_mode FROM event WHERE happened_on <= ?"
     events = [(tag, day, mode or "UNK") for tag, day, mode in db.execute(sql, [today.isoformat()])]
     rules = tuple(outcomes(periods, events))
     told = sum(rule.says != TOO_FEW for rule in rules)
-    counted = sum(day > days[0] for _, day, _ in events)
-    names = tuple(last[day].name for day in days)
+    counted = sum(day > kept[0].today for _, day, _ in events)
+    names = tuple(audit.name for audit in kept)
     return BackTest(names, today.isoformat(), counted, rules, round(told * (1 - LEVEL), 1))
+
+
+def _periods(db: Database, kept: Sequence[KeptAudit], today: str) -> list[Period]:
+    """The time of each audit: for a position in service until the next that judged it, for a retired one until any."""
+    in_service = {tag for (tag,) in db.execute("SELECT tag FROM position")}
+    next_of: dict[str, str] = dict.fromkeys(in_service, today)
+    periods, end = [], today
+    for audit in reversed(kept):
+        verdicts = verdicts_of(db, audit)
+        ends = {tag: next_of[tag] for tag in verdicts if tag in next_of}
+        periods.append(Period(audit.today, end, audit.rules, verdicts, ends))
+        next_of |= dict.fromkeys(verdicts, audit.today)
+        end = audit.today
+    return periods[::-1]
 
 
 def outcomes(periods: Sequence[Period], events: Iterable[tuple[str, str, str]]) -> Iterator[RuleOutcome]:
@@ -89,20 +109,20 @@ def _firsts(periods: Sequence[Period], days: Mapping[tuple[str, str], list[str]]
     """For each period, by tag the years it counts and whether it ended with a failure of these kinds."""
     found = []
     for period in periods:
-        whole = _years(period.start, period.end)
         own: dict[str, tuple[float, int]] = {}
         for tag in period.verdicts:
-            after = [d for mode in modes if (d := _next(days.get((tag, mode), []), period)) is not None]
-            own[tag] = (_years(period.start, min(after)), 1) if after else (whole, 0)
+            after = [d for mode in modes if (d := _next(days.get((tag, mode), []), period.start, period.end_of(tag)))]
+            own[tag] = (_years(period.start, min(after)), 1) if after else (_years(period.start, period.end_of(tag)), 0)
         found.append(own)
     return found
 
 
-def _next(days: list[str], period: Period) -> str | None:
-    place = bisect_right(days, period.start)
-    return days[place] if place < len(days) and days[place] <= period.end else None
+def _next(days: list[str], start: str, end: str) -> str | None:
+    place = bisect_right(days, start)
+    return days[place] if place < len(days) and days[place] <= end else None
 
 
+@cache
 def _years(start: str, end: str) -> float:
     return (date.fromisoformat(end) - date.fromisoformat(start)).days / DAYS_PER_YEAR
 

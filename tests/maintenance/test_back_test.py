@@ -4,14 +4,17 @@ import os
 from datetime import date, timedelta
 from itertools import pairwise
 
+import by_path
 import numpy as np
 import pytest
 from scipy.stats import binom, binomtest, poisson
+from years_plant import FIRST, SECOND, SMALL, edit
 
 from register.maintenance.back_test import FAILED, MORE, NO_DIFFERENCE, PASSED, TOO_FEW, Period, back_test, outcomes
 from register.maintenance.rate_ratio import rate_ratio
 from register.rulebook.model import Outcome
-from register.store.database import opened
+from register.store.audits import kept_audits, verdicts_of
+from register.store.database import create, opened
 
 WHOLE = "STARTROLL_EXAMPLES" in os.environ
 PLANTS = 4000 if WHOLE else 100
@@ -111,3 +114,30 @@ def test_a_register_without_kept_audits_has_nothing_to_say(demo):
     with opened(demo.path) as db:
         made = back_test(db, today=date(2026, 11, 25))
     assert made.rules == () and made.audits == ()
+
+
+def test_a_kept_audit_and_a_failure_since(tmp_path):
+    """Through the register: the verdict of the kept audit says in which group a position's year counts."""
+    path = tmp_path / "small.db"
+    create(path, {"site": "Oldmarrow Works", "practice": "us", "site_frequency_hz": 60.0})
+    edit(path, *SMALL)
+    by_path.of_register(path, today=FIRST, keep_as="rk")
+    by_path.of_register(
+        path, today=FIRST + timedelta(days=3), keep_as="rk", area="Dry end"
+    )  # of one area: it ends none
+    edit(path, "INSERT INTO event (tag, happened_on, failure_mode) VALUES ('P-1', '2026-05-26', 'FTS')")
+    with opened(path) as db:
+        made = back_test(db, today=SECOND)
+        audit, *_ = kept_audits(db)
+        letters = dict(zip(audit.rules, verdicts_of(db, audit)["P-1"], strict=True))
+    assert made.audits == ("audit 1 of 2025-11-25", "audit 2 of 2025-11-28") and made.failures == 1
+    counted = 0
+    for rule in made.rules:
+        follows = "FTS" in rule.modes or not rule.modes
+        assert rule.failures_failed == (letters[rule.rule] == "F" and follows), rule
+        assert rule.failures_passed == (letters[rule.rule] == "P" and follows), rule
+        assert rule.says == TOO_FEW
+        counted += rule.failures_failed
+    assert counted >= 1
+    bypass = next(rule for rule in made.rules if rule.rule == "bypass/critical-has-bypass")
+    assert bypass.years_failed == pytest.approx(182 / 365.25)  # 25 November 2025 to 26 May 2026
