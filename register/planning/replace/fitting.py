@@ -63,6 +63,7 @@ class Fitting:
         self.trials = self.finder.trials
         self.rules = of_the_device(self.trials.pack, self.trials.assumptions)
         self.early = tuple(r for r in self.trials.pack.rules if self.rules.get(r.id))
+        self.asked = tuple(r for r in self.trials.pack.rules if r.id in self.rules)
         there = {self.trials.base[tag]["model"] for tag in tags}
         there |= {c.model for c in self.finder.candidates if c.stored}
         self.candidates = [c for c in self.finder.candidates if not c.stored and (c.obtainable or c.model in there)]
@@ -83,9 +84,11 @@ class Fitting:
             failed, unknown = (bare.having(row, outcome) for outcome in (Outcome.FAILED, Outcome.CANT_TELL))
             found[tag][candidate.model] = Tried(failed, unknown, candidate=candidate, settings={})
         able = [(tag, c) for tag, c in places if not found[tag][c.model].failed]
-        for (tag, candidate), made in zip(able, self.finder.judged(able) if able else (), strict=True):
-            failed, unknown = (tuple(r for r in ids if r in self.rules) for ids in (made.majors, made.open_majors))
-            found[tag][candidate.model] = Tried(failed, unknown, candidate=candidate, settings=made.settings)
+        settings, variants = self.finder.with_settings(able) if able else ([], [])
+        judged = self.trials.judge(variants, self.asked)
+        for row, (tag, candidate) in enumerate(able):
+            failed, unknown = (judged.having(row, outcome) for outcome in (Outcome.FAILED, Outcome.CANT_TELL))
+            found[tag][candidate.model] = Tried(failed, unknown, candidate=candidate, settings=settings[row])
         return found
 
     def to_read(self, tried: Mapping[str, Tried]) -> dict[str, tuple[str, ...]]:
