@@ -18,7 +18,7 @@ from register.planning.stock.holdings import Fit
 from register.planning.trials import Judged
 from register.rulebook.model import Grade, Outcome, Pack
 
-AT_ONCE = 60  # positions
+AT_ONCE = 180  # positions
 BYPASS = frozenset(column.name for column in columns.TABLES["bypass"].columns) - {"tag"}
 
 

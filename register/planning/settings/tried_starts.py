@@ -90,8 +90,8 @@ def courses(f: Mapping[str, Any], columns: Mapping[str, np.ndarray]) -> Courses:
     start = Start.own(laid_out(f, columns))
     # With each setting tried it is the same motor.
     each = np.arange(len(f["fla_a"]))
-    motors = start.take(each * many)
-    machines = [motors.machine(end).take(np.repeat(each, many)) for end in BAND]
+    motors = start.take(each * many).machine(BAND)
+    machines = [motors.take(np.repeat(end * len(each) + each, many)) for end in range(len(BAND))]
     runs = [start.march(machine) for machine in machines]
     run, shape = runs[0], (-1, many)
     margins = [
