@@ -20,6 +20,7 @@ MODELS = {
     "audit.report", "audit.outline", "audit.finding", "audit.priority", "audit.scores", "audit.concessions",
     "audit.actions", "audit.comparison", "audit.annual_review", "starts.model", "planning.model", "planning.replace.shortlist",
     "planning.stock.holdings", "planning.years.plan", "rulebook.model",
+    "rounds.model", "rounds.stations", "rounds.follow_ups",
 }
 # fmt: on
 BELOW_AUDIT = {"store", "intake", "calc", "facts", "rulebook", "starts"}
