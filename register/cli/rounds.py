@@ -41,7 +41,7 @@ def round_(
     check(to)
     made_on = datetime.now(UTC).astimezone().isoformat(timespec="seconds")
     with options.opened(area=area) as session:
-        which = Which(area=area, bus=bus, selected=where and partial(_selected, where), top=top)
+        which = Which(area=area, bus=bus, selected=partial(_selected, where) if where else None, top=top)
         which = replace(which, order=_worthiest(session, where)) if top else which
         made = round_of(session, which, made_on=made_on)
     write(made, to)
