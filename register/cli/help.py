@@ -32,6 +32,7 @@ PANELS: dict[str, dict[str, str]] = {
         "to-collect": "what to read next, and where",
         "answer": "one value for a whole group of positions",
         "round": "a walk through the plant, to fill in",
+        "labels": "QR labels for positions",
     },
     "Motor starts": {
         "starts": "every start of a plant or a lineup",

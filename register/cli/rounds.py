@@ -27,6 +27,7 @@ Top = Annotated[int | None, typer.Option("--top", help="No more questions than t
 def add_to(app: typer.Typer) -> None:
     """Add this family's commands."""
     app.command("round")(round_)
+    app.command("labels")(labels)
 
 
 @with_options
@@ -46,6 +47,34 @@ def round_(
         made = round_of(session, which, made_on=made_on)
     write(made, to)
     console().print(round_written(made, to), soft_wrap=True)
+
+
+@with_options
+def labels(
+    options: AuditOptions,
+    to: Annotated[Path, typer.Option("--to", help="FILE.html, to print on A4 or Letter.")],
+    area: Area = None,
+    bus: Bus = None,
+    where: Where = None,
+) -> None:
+    """Write a sheet of labels: a QR code for each position, by which the page of a round finds it."""
+    from register.errors import Problem, StartrollError
+    from register.reports.round.labels import labels as sheet
+    from register.store.output_file import refuse_taken, write_new
+    from register.store.queries import positions
+    from register.text import counted
+
+    refuse_taken(to)
+    with options.opened(area=area, write=False) as session:
+        if where:
+            session.audit()
+        chosen = _selected(where, session) if where else None
+        rows = [r for r in positions(session.db, area=area, bus=bus) if chosen is None or r["tag"] in chosen]
+        site = next((row["site"] for row in session.db["site"].rows), "")
+    if not rows:
+        raise StartrollError(Problem("there is no position to label", "widen --area, --bus or --where"))
+    write_new(to, sheet(rows, site).encode("utf-8", "replace"))
+    console().print(f"{to} written: {counted(len(rows), 'label')}", soft_wrap=True)
 
 
 def _selected(where: str, session: Session) -> frozenset[str]:

@@ -25,3 +25,12 @@ def test_what_cannot_be_written_is_said_before_any_work(startroll, plant, tmp_pa
     assert "two files are to be written to one place" in startroll("round", "--to", twice, "--to", twice, *DAY).err
     assert "there is no bus 'MCC-9'" in startroll("round", "--bus", "MCC-9", "--to", twice, *DAY).err
     assert startroll("round", "--where", "nosuch = 1", "--to", twice, *DAY).code == 2
+
+
+def test_labels_are_written_for_the_positions_asked(startroll, plant, tmp_path):
+    sheet = tmp_path / "labels.html"
+    ran = startroll("labels", "--where", "tag = 'P-1'", "--to", str(sheet), *DAY)
+    assert ran.code == 0 and "1 labels" not in ran.out, ran.err
+    text = sheet.read_text("utf-8")
+    assert text.count("<svg") == 1 and "P-1" in text and "http:" not in text.replace("http://www.w3.org", "")
+    assert startroll("labels", "--where", "tag = 'none'", "--to", str(tmp_path / "x.html"), *DAY).code == 2
