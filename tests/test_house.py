@@ -19,7 +19,8 @@ LOOSE = {"errors", "resources", "text"}
 MODELS = {
     "audit.report", "audit.outline", "audit.finding", "audit.priority", "audit.scores", "audit.concessions",
     "audit.actions", "audit.comparison", "audit.annual_review", "starts.model", "planning.model", "planning.replace.shortlist",
-    "planning.stock.holdings", "planning.years.plan", "rulebook.model", "maintenance.model",
+    "planning.stock.holdings", "planning.years.plan", "rulebook.model",
+    "rounds.model", "rounds.stations", "rounds.follow_ups", "maintenance.model",
 }
 # fmt: on
 BELOW_AUDIT = {"store", "intake", "calc", "facts", "rulebook", "starts"}

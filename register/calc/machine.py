@@ -104,13 +104,20 @@ def fit(*, plate: Plate, shape: int | Sequence[int] = CENTRE, design_letter: np.
     whole = Plate(*(np.asarray(column, float) for column in columns))
     floor = pull_up_floor(plate=whole, design_letter=design_letter)
     ends = (shape,) if isinstance(shape, int) else tuple(shape)
-    size = len(floor)
-    blocks = [slice(first, first + BLOCK) for first in range(0, max(size, 1), BLOCK)]
+    first, which = _differing(whole, floor)
+    blocks = [first[begin : begin + BLOCK] for begin in range(0, max(len(first), 1), BLOCK)]
     found = [_fit(whole.take(block), floor[block], ends) for block in blocks]
     names = [f.name for f in fields(Machine) if f.name != "curves"]
-    return Machine(
-        **{n: np.concatenate([getattr(b[end], n) for end in range(len(ends)) for b in found]) for n in names}
-    )
+    each = [{n: np.concatenate([getattr(b[end], n) for b in found])[which] for n in names} for end in range(len(ends))]
+    return Machine(**{n: np.concatenate([one[n] for one in each]) for n in names})
+
+
+def _differing(plate: Plate, floor: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """The first of the motors that are the same to the last bit, and which of these each motor is."""
+    rows = np.column_stack([*(getattr(plate, f.name) for f in fields(Plate)), floor])
+    whole = np.ascontiguousarray(rows).view(np.dtype((np.void, rows.shape[1] * rows.itemsize)))[:, 0]
+    _, first, which = np.unique(whole, return_index=True, return_inverse=True)
+    return first, which
 
 
 def admittance(machine: Machine, slip: np.ndarray) -> tuple[np.ndarray, np.ndarray]:

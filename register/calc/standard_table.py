@@ -42,7 +42,10 @@ class Table:
         """Row that has each word in that column, -1 where there is none."""
         places = {word: row for row, word in enumerate(self.columns[column])}
         words = np.asarray(words, object)
-        rows = [places.get(word, -1) for word in words.ravel()]
+        flat = words.ravel().tolist()
+        if flat and flat.count(flat[0]) == len(flat):
+            return np.full(words.shape, places.get(flat[0], -1))
+        rows = [places.get(word, -1) for word in flat]
         return np.array(rows, int).reshape(words.shape)
 
     def at(self, rows: np.ndarray, column: str) -> np.ndarray:

@@ -26,6 +26,8 @@ EXAMPLES: dict[str, tuple[str, ...]] = {
         f"answer inching no --where \"load_kind = 'centrifugal fan' AND area = 'Woodyard'\""
         f' --reason "walk of 24 November" --by rk {DAY}',
     ),
+    "round": (f"round --bus MCC-31 --to round.html --to round.xlsx {DAY}",),
+    "labels": ('labels --area "Pulp house" --to labels.html',),
     "starts": ("starts --bus MCC-21",),
     "study": ("study F-2135", "study P-2117 --try current_limit_xfla=2.6"),
     "window": ("window P-2117 --picture window.svg",),

@@ -17,6 +17,7 @@ FAMILIES: dict[str, tuple[str, ...]] = {
     "positions": ("positions", "show", "correct", "record", "move", "history"),
     "audits": ("audit", "explain", "to-collect"),
     "group_answers": ("answer",),
+    "rounds": ("round", "labels"),
     "starts": ("study", "window", "starts", "restart", "curve", "measured"),
     "planning": ("sheet", "checklist", "tonight"),
     "candidates": ("candidates",),

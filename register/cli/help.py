@@ -28,7 +28,12 @@ PANELS: dict[str, dict[str, str]] = {
         "explain": "one verdict: values, limit, reason",
         "report": "page, workbook, JSON, log for build servers",
     },
-    "Collect": {"to-collect": "what to read next, and where", "answer": "one value for a whole group of positions"},
+    "Collect": {
+        "to-collect": "what to read next, and where",
+        "answer": "one value for a whole group of positions",
+        "round": "a walk through the plant, to fill in",
+        "labels": "QR labels for positions",
+    },
     "Motor starts": {
         "starts": "every start of a plant or a lineup",
         "study": "one start: time, current, dip, heat",

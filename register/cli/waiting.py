@@ -20,6 +20,7 @@ TITLES = {
     "explain": "Judging the positions",
     "to-collect": "Judging the positions",
     "report": "Judging the positions",
+    "round": "Judging the positions",
     "review": "Judging, and writing the pack",
     "starts": "Studying the starts",
     "study": "Studying the start",

@@ -10,12 +10,13 @@ import os
 import signal
 from collections import deque
 from collections.abc import Iterable, Iterator, Mapping
-from concurrent.futures import Future, ProcessPoolExecutor
-from concurrent.futures.process import BrokenProcessPool
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from register.facts.fact_rows import made
 from register.facts.method import Method
+
+if TYPE_CHECKING:
+    from concurrent.futures import Future, ProcessPoolExecutor
 
 CHUNK = 4_000  # rows; fewer cost more a row, more take memory
 Exempt = Mapping[str, frozenset[str]]
@@ -41,6 +42,8 @@ def chunks(base: Iterable[list[tuple]], method: Method, exempt: Exempt, *, many:
     if workers < 2:
         yield from (_chunk(rows, method, exempt) for rows in base)
         return
+    from concurrent.futures import ProcessPoolExecutor  # few commands make facts, and fewer several chunks
+
     with ProcessPoolExecutor(workers, initializer=_begin, initargs=(method, exempt)) as pool:
         try:
             waiting: deque[tuple[list[tuple], Future | None]] = deque()
@@ -67,6 +70,8 @@ def _chunk(rows: list[tuple], method: Method, exempt: Exempt) -> Chunk:
 
 
 def _submitted(pool: ProcessPoolExecutor, rows: list[tuple]) -> Future | None:
+    from concurrent.futures.process import BrokenProcessPool
+
     try:
         return pool.submit(_in_worker, rows)
     except BrokenProcessPool:
@@ -75,6 +80,8 @@ def _submitted(pool: ProcessPoolExecutor, rows: list[tuple]) -> Future | None:
 
 def _finished(rows: list[tuple], future: Future | None, method: Method, exempt: Exempt) -> Chunk:
     """What a worker made; where workers cannot live, it is made here."""
+    from concurrent.futures.process import BrokenProcessPool
+
     try:
         if future is not None:
             return future.result()

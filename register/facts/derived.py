@@ -70,6 +70,7 @@ def parameters(calculation: Calculation) -> tuple[str, ...]:
     return getattr(calculation, "asks", None) or tuple(inspect.signature(calculation).parameters)
 
 
+@cache
 def results(calculation: Calculation) -> tuple[str, ...]:
     """The columns that a calculation gives: its own name, or those of a bundle."""
     return getattr(calculation, "gives", None) or (calculation.__name__,)
@@ -119,11 +120,17 @@ def entered_behind(name: str) -> frozenset[str]:
         return frozenset({name})
     if name in COUNTED:
         return COUNTED[name]
-    calculation = next(c for c in ALL + OF_MOTORS + OF_THE_BUS if name in results(c))
+    calculation = _maker()[name]
     alone = (calculation,)
     parts = alone if is_mixed(calculation) else parts_of(calculation).get(name, alone)
     asked = [p for part in parts for p in parameters(part) if not p.endswith("_table")]
     return frozenset().union(*(entered_behind(p) for p in asked))
+
+
+@cache
+def _maker() -> Mapping[str, Calculation]:
+    """For each derived column the calculation that gives it."""
+    return {name: c for c in reversed(ALL + OF_MOTORS + OF_THE_BUS) for name in results(c)}
 
 
 @cache
@@ -183,8 +190,10 @@ def _codes(values: np.ndarray) -> np.ndarray:
     """A number for each value, the same for the same."""
     if values.dtype != object:
         return np.where(np.isnan(values), np.nan, values + 0.0).view(np.int64)
-    numbers: dict[Any, int] = {}
-    return np.array([numbers.setdefault(v, len(numbers)) for v in values.tolist()], np.int64)
+    flat, numbers = values.tolist(), dict[Any, int]()
+    if flat and flat.count(flat[0]) == len(flat):
+        return np.zeros(len(flat), np.int64)
+    return np.array([numbers.setdefault(v, len(numbers)) for v in flat], np.int64)
 
 
 def _all_there(known: Mapping[str, Any]) -> None:

@@ -45,7 +45,8 @@ TYPICAL: dict[str, float | str] = {
 # So many typical positions are tried; the words of a closed list take turns in them.
 TURNS = 12
 
-FIELDS = tuple(name for name in BASE if any(name in entered_behind(d.name) for d in columns.DERIVED))
+_BEHIND: frozenset[str] = frozenset().union(*(entered_behind(d.name) for d in columns.DERIVED))
+FIELDS = tuple(name for name in BASE if name in _BEHIND)
 _PLACE = {name: i for i, name in enumerate(FIELDS)}
 
 

@@ -41,6 +41,14 @@ class Judged:
         rules = (self.verdicts.rules[at] for at in np.flatnonzero(self.verdicts.outcomes[row] == outcome))
         return tuple(rule.id for rule in rules if grade in ("", str(rule.grade)))
 
+    def each_having(self, outcome: Outcome) -> list[tuple[str, ...]]:
+        """For each variant, the rules that come out so."""
+        found: list[list[str]] = [[] for _ in self.variants]
+        names = [rule.id for rule in self.verdicts.rules]
+        for row, at in np.argwhere(self.verdicts.outcomes == outcome).tolist():
+            found[row].append(names[at])
+        return [tuple(rules) for rules in found]
+
     def provisional(self, row: int) -> tuple[str, ...]:
         """The rules whose verdict on one variant assumes a value."""
         return tuple(self.verdicts.rules[at].id for at in np.flatnonzero(self.verdicts.provisional[row]))

@@ -18,7 +18,7 @@ class Question:
     `row` is the key of the row that is there, None where there is none. `on_file` is its value, and `origin` where that
     came from, or why there is none; `doubt` is why it is not believed. `also` are further positions that the answer is
     for, where they share a row. `condition` is set where the answer to another question decides whether this one
-    applies.
+    applies; where it `follows`, no verdict waits for it yet.
     """
 
     column: Column
@@ -28,6 +28,7 @@ class Question:
     doubt: str = ""
     also: tuple[str, ...] = ()
     condition: Condition | None = None
+    follows: bool = False
 
     @property
     def station(self) -> Station:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Container, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any, NamedTuple
 
@@ -41,14 +41,15 @@ class Asked(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Which:
-    """What a round is to cover: positions of a `bus`, or of `tags`; None is all. `top` is the most questions.
+    """What a round is to cover: positions of a `bus`, or those `selected` once all is judged; None is all.
 
-    `order` has the cells in the order of their worth; without, a cell counts by the verdicts that wait for it.
+    `top` is the most questions, those not counted that follow from others. `order` has the cells in the order of their
+    worth; without, a cell counts by the verdicts that wait for it.
     """
 
     area: str | None = None
     bus: str | None = None
-    tags: frozenset[str] | None = None
+    selected: Callable[[Session], Container[str]] | None = None
     top: int | None = None
     order: tuple[Asked, ...] | None = None
 
@@ -82,14 +83,15 @@ def round_of(session: Session, which: Which, *, made_on: str) -> Round:
     """
     audit = session.audit()
     known = {row["tag"]: row for row in positions(session.db, area=which.area, bus=which.bus)}
-    places = _Places(session, {t: r for t, r in known.items() if which.tags is None or t in which.tags})
+    chosen_tags = which.selected(session) if which.selected else known
+    places = _Places(session, {t: r for t, r in known.items() if t in chosen_tags})
     counted, left_out = _waiting(session, audit, places)
     doubts = _doubts(audit, places)
     order = which.order or tuple(sorted(counted, key=lambda asked: (-counted[asked], asked)))
     chosen = [*doubts, *(asked for asked in order if asked in counted and asked not in doubts)][: which.top]
     if not chosen:
         raise StartrollError(Problem("there is nothing to ask here", "startroll to-collect lists what is missing"))
-    stops = _Stops(places, doubts, _with_follow_ups(places, chosen)).made()
+    stops = _Stops(places, doubts, frozenset(chosen), _with_follow_ups(places, chosen)).made()
     site = next(iter(session.db["site"].rows), {})
     return Round(
         register_id(session.db), site.get("site") or "", _title(which), made_on, site.get("practice") or "",
@@ -99,7 +101,7 @@ def round_of(session: Session, which: Which, *, made_on: str) -> Round:
 
 def _title(which: Which) -> str:
     parts = [part for part in (which.bus, which.area) if part]
-    return ", ".join(parts) or ("chosen positions" if which.tags is not None else "the whole plant")
+    return ", ".join(parts) or ("chosen positions" if which.selected else "the whole plant")
 
 
 def _waiting(session: Session, audit: Audit, places: _Places) -> tuple[Counter[Asked], dict[str, int]]:
@@ -171,8 +173,10 @@ def _with_follow_ups(places: _Places, chosen: Iterable[Asked]) -> list[Asked]:
 class _Stops:
     """Cells put together by place, places in the order of the walk."""
 
-    def __init__(self, places: _Places, doubts: Mapping[Asked, str], asked: Iterable[Asked]) -> None:
-        self.places, self.doubts = places, doubts
+    def __init__(
+        self, places: _Places, doubts: Mapping[Asked, str], waited_for: frozenset[Asked], asked: Iterable[Asked]
+    ) -> None:
+        self.places, self.doubts, self.waited_for = places, doubts, waited_for
         self.also: dict[tuple[str, str], list[str]] = defaultdict(list)
         self.of: dict[tuple[str, bool], list[Asked]] = defaultdict(list)
         for one in sorted(asked, key=lambda a: (a.is_bus, self._walk(a.at, a.is_bus))):
@@ -231,6 +235,7 @@ class _Stops:
             self.doubts.get(one, NO_RESULT if row and row.get(one.column) is not None else ""),
             tuple(also) if column.table == "model" else (),
             condition_among(one.column, names),
+            one not in self.waited_for,
         )
 
 

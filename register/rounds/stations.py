@@ -60,6 +60,15 @@ _OWN = {
 # fmt: on
 
 
+def on_paper(column: str) -> str:
+    """Which paper has a value that is asked at the desk.
+
+    >>> on_paper("cable_length_m"), on_paper("hazardous_area")
+    ('the cable schedule', "the plant's drawings and records")
+    """
+    return "the plant's drawings and records" if column in _OWN else read_at(column)
+
+
 def station(column: str) -> Station:
     """Where a column is read; the desk where nothing in the plant shows it.
 

@@ -10,6 +10,7 @@ from datetime import date
 import by_path
 import pytest
 from by_path import of_register
+from shortcuts import verdicts_only
 from years_plant import FIRST, SECOND, edit
 
 import register
@@ -93,7 +94,7 @@ def two_years(demo_bytes, tmp_path_factory):
     demo, rules = folder / "demo.db", folder / "rules"
     demo.write_bytes(demo_bytes)
     shutil.copytree(rules_folder(), rules)
-    with pytest.MonkeyPatch.context() as patch:
+    with pytest.MonkeyPatch.context() as patch, verdicts_only():
         patch.setattr("register.rulebook.load.pack.rules_folder", lambda: rules)
         return _two_years(demo, rules)
 

@@ -230,6 +230,15 @@ def test_shapes_at_once_equal_one_by_one():
             assert getattr(together, name)[2 * end : 2 * end + 2] == pytest.approx(getattr(alone, name), rel=1e-12)
 
 
+def test_a_motor_is_the_same_to_the_bit_beside_others_like_it():
+    plate = plates_of_design_b()
+    order = np.random.default_rng(3).integers(0, 71, 300)
+    alone = fit(plate=plate, shape=BAND).take(np.concatenate([71 * end + order for end in range(len(BAND))]))
+    among = fit(plate=plate.take(order), shape=BAND)
+    for name in ("x_s", "x_m", "r_1", "r_l", "rho", "p", "m", "d", "n", "ok", "t_fl", "s_base_kva"):
+        assert getattr(among, name).tobytes() == getattr(alone, name).tobytes(), name
+
+
 def test_no_motors_is_no_trouble():
     assert fit(plate=Plate(*(np.empty(0) for _ in FAN))).ok.shape == (0,)
 

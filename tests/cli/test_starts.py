@@ -15,7 +15,7 @@ from register.store.database import opened, writing
 GUIDE = Path(__file__).parents[2] / "docs" / "guide" / "start-study.md"
 EMPTY_WORDS = re.compile(r"\b(nan|None|inf|NaN|Inf)\b")
 # All of the demo plant's positions take a minute or two; every so many are enough day by day.
-EVERY = int(os.environ.get("STARTROLL_EVERY", "9"))
+EVERY = int(os.environ.get("STARTROLL_EVERY", "15"))
 
 
 @pytest.fixture(scope="session")

@@ -105,6 +105,7 @@ class Chromium:
         """Open a file and wait until it is ready: until its script has made the list."""
         # Another fragment of the same file would only scroll: leave it first.
         self.ask("Page.navigate", url="about:blank")
+        self.until("location.href === 'about:blank'")  # a page that may ask before it is left takes its time
         self.ask("Page.navigate", url=path.as_uri() + fragment)
         self.until(ready)
 

@@ -1,5 +1,6 @@
 """The least change, against a plain loop that enters every combination and runs the audit."""
 
+import os
 from contextlib import contextmanager
 from datetime import date
 from itertools import combinations, product
@@ -153,10 +154,11 @@ def test_a_plain_loop_over_all_combinations_finds_no_smaller_and_no_other_size(p
 
 @pytest.mark.parametrize("name", ["small-plant", "demo-plant"])
 def test_what_is_forecast_is_what_the_audit_says_once_it_is_so_set(plant, demo, name, only_verdicts):
-    sample = plant if name == "small-plant" else demo
+    """At every other failing position of the demo plant; STARTROLL_EXAMPLES has all of them."""
+    sample, step = (plant, 1) if name == "small-plant" else (demo, 1 if "STARTROLL_EXAMPLES" in os.environ else 2)
     with copied(sample) as db:
         first = run(db, PACK, today=TODAY)
-        tags = sorted({t for t, r in first.failed() if r in MAJORS})
+        tags = sorted({t for t, r in first.failed() if r in MAJORS})[::step]
         trials = Trials(db, tags, pack=PACK, today=TODAY)
         changed = 0
         for made in (least_change(trials, tag) for tag in tags):
@@ -166,7 +168,7 @@ def test_what_is_forecast_is_what_the_audit_says_once_it_is_so_set(plant, demo, 
                 with entered(db, made.tag, {c.column: c.value for c in made.changes}):
                     assert audited(db, made.tag) == made.forecast, made.tag
             assert not {r for r in MAJORS if made.forecast[r] == "failed"} - set(made.failed)
-    assert changed >= (1 if name == "small-plant" else 15)
+    assert changed >= (1 if name == "small-plant" else 8)
 
 
 def test_nothing_is_proposed_that_the_device_does_not_offer(demo):

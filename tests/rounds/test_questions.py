@@ -103,7 +103,7 @@ def test_a_question_follows_only_another_of_the_same_stop(whole):
 
 def test_the_most_questions_are_those_first_in_order(asked):
     order = (Asked("P-2117", "inching"), Asked("A-4108", "poles"), Asked("A-4108", "fla_a"), Asked("A-1103", "poles"))
-    few = asked(lambda s: round_of(s, Which(tags=frozenset({"A-4108"}), order=order, top=2), made_on=MADE_ON))
+    few = asked(lambda s: round_of(s, Which(selected=lambda _: {"A-4108"}, order=order, top=2), made_on=MADE_ON))
     assert [(s.at, [q.column.name for q in s.questions]) for s in few.stops] == [("A-4108", ["poles", "speed_rpm"])]
 
 
@@ -116,7 +116,7 @@ def test_one_lineup_or_one_area_is_all_that_is_asked(asked):
 
 @pytest.mark.parametrize(
     ("which", "says"),
-    [(Which(bus="MCC-9"), "there is no bus 'MCC-9'"), (Which(tags=frozenset()), "there is nothing to ask here")],
+    [(Which(bus="MCC-9"), "there is no bus 'MCC-9'"), (Which(selected=lambda _: ()), "there is nothing to ask here")],
 )
 def test_a_round_of_nothing_is_refused(asked, which, says):
     with pytest.raises(StartrollError, match=says):

@@ -206,12 +206,16 @@ class Finder:
         now = [self.trials.base[tag]["device_kind"] for tag in tags]
         return other_changes(facts, now, control_band=self.band)
 
-    def judged(self, places: Sequence[tuple[str, Candidate]]) -> list[Judged]:
-        """Candidates at positions, with the settings of their sheets, judged by every rule."""
+    def with_settings(self, places: Sequence[tuple[str, Candidate]]) -> tuple[list[dict[str, Any]], list[Variant]]:
+        """The settings of the sheets of candidates at positions, and each of them there with its settings."""
         facts, _ = self.trials.facts([self.catalogue.at(*place) for place in places], only=frozenset(NEEDS))
         settings = chosen({name: facts[name] for name in NEEDS}, pack=self.trials.pack)
         given = [settings.at(row) for row in range(len(places))]
-        variants = [self.catalogue.at(*p, s) for p, s in zip(places, given, strict=True)]
+        return given, [self.catalogue.at(*p, s) for p, s in zip(places, given, strict=True)]
+
+    def judged(self, places: Sequence[tuple[str, Candidate]]) -> list[Judged]:
+        """Candidates at positions, with the settings of their sheets, judged by every rule."""
+        given, variants = self.with_settings(places)
         verdicts = self.trials.judge(variants)
         changes = self._other_changes(verdicts.facts, [tag for tag, _ in places])
         found = []

@@ -15,9 +15,10 @@ from register.planning.replace.candidates import Finder
 from register.planning.replace.catalogue import Candidate
 from register.planning.replace.dependent_rules import POSITION, decided_early_by, is_repeated
 from register.planning.stock.holdings import Fit
+from register.planning.trials import Judged
 from register.rulebook.model import Grade, Outcome, Pack
 
-AT_ONCE = 60  # positions
+AT_ONCE = 180  # positions
 BYPASS = frozenset(column.name for column in columns.TABLES["bypass"].columns) - {"tag"}
 
 
@@ -63,6 +64,7 @@ class Fitting:
         self.trials = self.finder.trials
         self.rules = of_the_device(self.trials.pack, self.trials.assumptions)
         self.early = tuple(r for r in self.trials.pack.rules if self.rules.get(r.id))
+        self.asked = tuple(r for r in self.trials.pack.rules if r.id in self.rules)
         there = {self.trials.base[tag]["model"] for tag in tags}
         there |= {c.model for c in self.finder.candidates if c.stored}
         self.candidates = [c for c in self.finder.candidates if not c.stored and (c.obtainable or c.model in there)]
@@ -79,13 +81,13 @@ class Fitting:
         places = [(tag, candidate) for tag in tags for candidate in self.candidates]
         bare = self.trials.judge((self.finder.catalogue.at(*place) for place in places), self.early)
         found: dict[str, dict[str, Tried]] = {tag: {} for tag in tags}
-        for row, (tag, candidate) in enumerate(places):
-            failed, unknown = (bare.having(row, outcome) for outcome in (Outcome.FAILED, Outcome.CANT_TELL))
+        for (tag, candidate), failed, unknown in zip(places, *_unmet(bare), strict=True):
             found[tag][candidate.model] = Tried(failed, unknown, candidate=candidate, settings={})
         able = [(tag, c) for tag, c in places if not found[tag][c.model].failed]
-        for (tag, candidate), made in zip(able, self.finder.judged(able) if able else (), strict=True):
-            failed, unknown = (tuple(r for r in ids if r in self.rules) for ids in (made.majors, made.open_majors))
-            found[tag][candidate.model] = Tried(failed, unknown, candidate=candidate, settings=made.settings)
+        settings, variants = self.finder.with_settings(able) if able else ([], [])
+        unmet = _unmet(self.trials.judge(variants, self.asked))
+        for (tag, candidate), given, failed, unknown in zip(able, settings, *unmet, strict=True):
+            found[tag][candidate.model] = Tried(failed, unknown, candidate=candidate, settings=given)
         return found
 
     def to_read(self, tried: Mapping[str, Tried]) -> dict[str, tuple[str, ...]]:
@@ -99,3 +101,8 @@ class Fitting:
             tag: tuple(dict.fromkeys(name for rule in one.open for name in found[tag][rule]))
             for tag, one in tried.items()
         }
+
+
+def _unmet(judged: Judged) -> tuple[list[tuple[str, ...]], list[tuple[str, ...]]]:
+    """For each variant the rules that fail, and those that are unknown."""
+    return judged.each_having(Outcome.FAILED), judged.each_having(Outcome.CANT_TELL)

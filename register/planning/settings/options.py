@@ -152,6 +152,14 @@ def tried(f: Facts, margin: np.ndarray) -> dict[str, np.ndarray]:
     return columns
 
 
+def tried_before(columns: Mapping[str, np.ndarray]) -> np.ndarray:
+    """Where all settings are those of an earlier column of the same row, as with a device that has none to set."""
+    each = [np.unique(values.astype(str), return_inverse=True)[1] for values in columns.values()]
+    codes = np.stack([numbers.reshape(columns["ramp_s"].shape) for numbers in each])
+    same = (codes[:, :, :, None] == codes[:, :, None, :]).all(axis=0)
+    return np.tril(same, -1).any(axis=2)
+
+
 def drive_limit(f: Facts) -> np.ndarray:
     """Current limit for a drive, within its range [×FLA]."""
     return np.fmin(np.fmax(DRIVE_LIMIT_XFLA, f["current_limit_min_xfla"]), f["current_limit_max_xfla"])
@@ -159,6 +167,7 @@ def drive_limit(f: Facts) -> np.ndarray:
 
 def laid_out(f: Facts, columns: Mapping[str, np.ndarray]) -> dict[str, Any]:
     """The facts of every start with every setting tried, one after the other."""
+    many = columns["ramp_s"].shape[1]
     asked = {name: v for name, v in f.items() if name.endswith("_table") or v.ndim == 1}
-    flat = {name: np.repeat(v, TRIED) if isinstance(v, np.ndarray) else v for name, v in asked.items()}
+    flat = {name: np.repeat(v, many) if isinstance(v, np.ndarray) else v for name, v in asked.items()}
     return as_facts(flat | {name: values.ravel() for name, values in columns.items()})

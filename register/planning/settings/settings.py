@@ -6,9 +6,10 @@ What depends on something unknown is left unknown.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -26,7 +27,9 @@ from register.rulebook.model import Pack
 from register.rulebook.run.limit_layers import LimitLayers
 from register.starts.words import CAGE
 
-BLOCK = 80  # different starts worked out at a time
+BLOCK = 2_000  # starts worked out at a time
+# The settings are tried in these rounds; once one exceeds no limit, those that follow cannot be chosen.
+ROUNDS = (0, 1, 5, 12, options.TRIED)
 BLANK = (*options.MOVED_NUMBERS, "initial_torque_pct", "final_torque_pct")
 # fmt: off
 OF_THE_DEVICE = (
@@ -98,9 +101,7 @@ def chosen(facts: Mapping[str, Any], *, pack: Pack | None = None) -> Settings:
     f["ramp_s"] = np.where(said(f["start_mode"], "limited ramp"), ramp, np.nan)
     f |= _overload_choices(f)
     picked = options.Picked.none(rows, WEIGHTS)
-    ready = np.flatnonzero(_ready(f))
-    for made, at, own in _in_blocks(f, ready):
-        _pick(picked, made, at, own, _taken(f, own))
+    _search(f, np.flatnonzero(_ready(f)), picked)
     values, sought = values_of(f, picked)
     return Settings(values, sought, picked.figures, picked.exceeded)
 
@@ -156,8 +157,25 @@ def _taken(f: Mapping[str, Any], rows: np.ndarray) -> dict[str, Any]:
     return {n: v[rows] if isinstance(v, np.ndarray) else v for n, v in f.items()}
 
 
-def _in_blocks(f: Mapping[str, Any], ready: np.ndarray) -> Iterator[tuple[Courses, np.ndarray, np.ndarray]]:
-    """The courses of the starts that differ, the place of each row among them, and the rows."""
+def _search(f: Mapping[str, Any], ready: np.ndarray, picked: options.Picked) -> None:
+    """Choose for the rows that are ready: the first of the settings tried whose start exceeds the least."""
+    at = _alike(f, ready)
+    first = ready[np.unique(at, return_index=True)[1]]
+    columns = options.tried(_taken(f, first), f[":limit_margin"][first])
+    new = ~options.tried_before(columns)
+    least = np.full(len(f["tag"]), np.inf)
+    for begin, end in pairwise(ROUNDS):
+        going = (least[ready] != 0.0) & new[at, begin:end].any(axis=1)
+        starts = np.unique(at[going])
+        size = BLOCK // (end - begin)
+        for block in (starts[i : i + size] for i in range(0, len(starts), size)):
+            made = courses(_taken(f, first[block]), {name: v[block, begin:end] for name, v in columns.items()})
+            rows = np.flatnonzero(going & np.isin(at, block))
+            _pick(picked, least, made, np.searchsorted(block, at[rows]), ready[rows], _taken(f, ready[rows]))
+
+
+def _alike(f: Mapping[str, Any], ready: np.ndarray) -> np.ndarray:
+    """A number for each row that is ready, the same for rows whose starts are the same."""
     names = (
         *OF_THE_START,
         *LOAD,
@@ -172,12 +190,7 @@ def _in_blocks(f: Mapping[str, Any], ready: np.ndarray) -> Iterator[tuple[Course
         *([repr(v) for v in f[n][ready].tolist()] for n in dict.fromkeys(names)), limits[ready].tolist(), strict=True
     )
     places: dict[tuple, int] = {}
-    at = np.array([places.setdefault(key, len(places)) for key in keys], int)
-    first = np.unique(at, return_index=True)[1]
-    for begin in range(0, len(first), BLOCK):
-        block = first[begin : begin + BLOCK]
-        own = np.flatnonzero((at >= begin) & (at < begin + BLOCK))
-        yield courses(_taken(f, ready[block])), at[own] - begin, ready[own]
+    return np.array([places.setdefault(key, len(places)) for key in keys], int)
 
 
 def _drive_limits(f: Mapping[str, Any]) -> np.ndarray:
@@ -185,14 +198,23 @@ def _drive_limits(f: Mapping[str, Any]) -> np.ndarray:
     return np.nan_to_num(np.where(said(f["device_kind"], "drive"), options.drive_limit(f), 0.0))
 
 
-def _pick(picked: options.Picked, made: Courses, at: np.ndarray, own: np.ndarray, f: Mapping[str, Any]) -> None:
-    """Choose for the rows `own`, whose starts lie `at` those places of the courses made."""
+def _pick(
+    picked: options.Picked, least: np.ndarray, made: Courses, at: np.ndarray, own: np.ndarray, f: Mapping[str, Any]
+) -> None:
+    """Choose for the rows `own`, whose starts lie `at` those places of the courses made, what exceeds less than before.
+
+    `least` is what each row's choice exceeds, weighed; of a start that could not be worked out it is not known, and
+    none is sought beyond it.
+    """
     over = exceeded(f, made, at)
     cost = sum(weight * over[name] for name, weight in WEIGHTS.items())
     gentle = np.where(made.figures["tapped"], np.round(made.figures["peak_xfla"], 1), 0.0)[at]
     flat = (cost + 0.001 * gentle[..., None]).reshape(len(at), -1)
-    best, setting = np.divmod(np.argmin(flat, axis=1), cost.shape[-1])
-    row = np.arange(len(at))
+    place = np.argmin(flat, axis=1)
+    now, before = flat[np.arange(len(at)), place], least[own]
+    row = np.flatnonzero((now < before) | (np.isnan(now) & ~np.isnan(before)))
+    own, at, (best, setting) = own[row], at[row], np.divmod(place[row], cost.shape[-1])
+    least[own] = now[row]
     for name, values in picked.values.items():
         values[own] = made.columns[name][at, best]
     for name, values in picked.figures.items():
@@ -200,5 +222,6 @@ def _pick(picked: options.Picked, made: Courses, at: np.ndarray, own: np.ndarray
     for name, where in over.items():
         picked.exceeded[name][own] = np.broadcast_to(where, cost.shape)[row, best, setting]
     classes = np.array(made.classes * 2, object)
-    picked.trip_class[own] = np.where(f["has_overload"], classes[setting], None)
-    picked.share[own] = np.where(f["has_overload"], made.shares[at, setting // len(made.classes)], np.nan)
+    has = f["has_overload"][row]
+    picked.trip_class[own] = np.where(has, classes[setting], None)
+    picked.share[own] = np.where(has, made.shares[at, setting // len(made.classes)], np.nan)

@@ -19,7 +19,7 @@ from register.calc.start_strain import breaker_share, motor_heat
 from register.calc.study import Start
 from register.calc.word_match import said
 from register.planning.settings.certain_overload import Seen, class_surely
-from register.planning.settings.options import LIMITED, TRIED, laid_out, lowest, tried
+from register.planning.settings.options import LIMITED, laid_out, lowest
 from register.planning.settings.values import within_range
 
 # What is worse to exceed goes first: a start, what a rule calls major, minor, and what is too close.
@@ -65,7 +65,7 @@ NEAR_TRIP = 0.9  # heat of the quickest overload, from which a cold start is clo
 
 @dataclass(frozen=True)
 class Courses:
-    """The starts with every setting tried: (rows, TRIED), and an axis more for overload settings.
+    """The starts with some of the settings tried: (rows, settings), and an axis more for overload settings.
 
     `columns` are the settings; `classes` and `shares` the trip class and the setting, of what the
     overload carries at full load, of each place along the last axis.
@@ -80,19 +80,20 @@ class Courses:
     shares: np.ndarray
 
 
-def courses(f: Mapping[str, Any]) -> Courses:
-    """The starts of these rows with each of the settings tried.
+def courses(f: Mapping[str, Any], columns: Mapping[str, np.ndarray]) -> Courses:
+    """The starts of these rows with some of the settings tried.
 
-    `f` are facts with the mode chosen; all that a start depends on is known.
+    `f` are facts with the mode chosen; all that a start depends on is known. `columns` are as from `options.tried`,
+    or some of them side by side.
     """
-    columns = tried(f, f[":limit_margin"])
+    many = columns["ramp_s"].shape[1]
     start = Start.own(laid_out(f, columns))
     # With each setting tried it is the same motor.
     each = np.arange(len(f["fla_a"]))
-    motors = start.take(each * TRIED)
-    machines = [motors.machine(end).take(np.repeat(each, TRIED)) for end in BAND]
+    motors = start.take(each * many).machine(BAND)
+    machines = [motors.take(np.repeat(end * len(each) + each, many)) for end in range(len(BAND))]
     runs = [start.march(machine) for machine in machines]
-    run, shape = runs[0], (-1, TRIED)
+    run, shape = runs[0], (-1, many)
     margins = [
         stress.torque_margin_pct(march=march, machine=machine) for march, machine in zip(runs, machines, strict=True)
     ]
@@ -109,10 +110,10 @@ def courses(f: Mapping[str, Any]) -> Courses:
         "tapped": start.control.method == TAP,
     }
     figures = {name: values.reshape(shape) for name, values in figures.items()}
-    return Courses(columns, figures, *_overloads(f, start, runs))
+    return Courses(columns, figures, *_overloads(f, start, runs, many))
 
 
-def _overloads(f: Mapping[str, Any], start: Start, runs: list[March]) -> tuple:
+def _overloads(f: Mapping[str, Any], start: Start, runs: list[March], many: int) -> tuple:
     """State, heat and stalled trip of overloads of every class, at full load and at the highest."""
     table = f["trip_classes_table"]
     classes = tuple(map(str, table.columns["trip_class"]))
@@ -123,11 +124,11 @@ def _overloads(f: Mapping[str, Any], start: Start, runs: list[March]) -> tuple:
     sight = ("overload_place", "device_kind", "relay_leg", "relay_side")
     in_motor = sees_motor(**{name: start.facts[name] for name in sight}) == 1.0
     # Only where a start comes up to speed, and an overload sees it, does it matter what that does.
-    matters = (runs[0].status == STARTS) & np.repeat(f["has_overload"], TRIED)
+    matters = (runs[0].status == STARTS) & np.repeat(f["has_overload"], many)
     seen = [Seen.of(run, in_motor) for run in runs]
     states, heats, trips = [], [], []
     for share in shares.T:
-        set_xfla, steps = np.repeat(share, TRIED), np.repeat(multiple, TRIED)
+        set_xfla, steps = np.repeat(share, many), np.repeat(multiple, many)
         asked = matters & np.isfinite(set_xfla)
         for word in classes:
             surely = class_surely(seen, word, table, set_xfla=set_xfla, multiple=steps, quickest_below=NEAR_TRIP)
@@ -135,8 +136,8 @@ def _overloads(f: Mapping[str, Any], start: Start, runs: list[March]) -> tuple:
             rows = np.flatnonzero(asked & (surely == stress.UNKNOWN))
             if rows.size:
                 state[rows], heat[rows] = _followed(runs, rows, word, table, set_xfla, steps, in_motor)
-            states.append(state.reshape(-1, TRIED))
-            heats.append(heat.reshape(-1, TRIED))
+            states.append(state.reshape(-1, many))
+            heats.append(heat.reshape(-1, many))
             trips.append(
                 locked_rotor_trip_s(
                     practice=f["practice"],
@@ -185,7 +186,7 @@ def _state(found: np.ndarray) -> np.ndarray:
 
 
 def exceeded(f: Mapping[str, Any], made: Courses, at: np.ndarray) -> dict[str, np.ndarray]:
-    """For each limit, where it is exceeded: (rows, TRIED, overload settings) or fewer.
+    """For each limit, where it is exceeded: (rows, settings, overload settings) or fewer.
 
     `f` are the facts of the rows, `at` the start of each among `made`. What is unknown exceeds none.
     """

@@ -115,10 +115,10 @@ def _share_passed(report: Report) -> float | None:
     return 100 * passed / judged if judged else None
 
 
-def environment() -> Environment:
+def environment(folder: Path = HERE) -> Environment:
     """Templates in which every value is escaped and its control characters are seen."""
     made = Environment(
-        loader=FileSystemLoader(HERE),
+        loader=FileSystemLoader(folder),
         autoescape=True,
         undefined=StrictUndefined,
         trim_blocks=True,

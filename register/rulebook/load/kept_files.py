@@ -11,6 +11,7 @@ import yaml
 from register.columns.renamed import VALUES, rule_now
 from register.resources import rules_folder
 
+LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)  # the C reader is eight times as quick
 RULE = re.compile(r"(pack|site)/([^/]+/[^/]+)\.yml")
 
 
@@ -44,7 +45,7 @@ def _present_rule(data: bytes) -> bytes:
 
 def _with_failed_title(text: str) -> str:
     try:
-        title = (yaml.safe_load(text) or {}).get("title")
+        title = (yaml.load(text, Loader=LOADER) or {}).get("title")
     except (yaml.YAMLError, AttributeError):
         title = None
     if not title:

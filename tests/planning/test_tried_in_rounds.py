@@ -1,0 +1,72 @@
+"""What is tried in rounds, or by fewer rules, comes out as if all were tried at once by all rules."""
+
+from datetime import date
+
+import numpy as np
+import pytest
+
+from register.facts.whatif import Variant
+from register.planning.replace.fitting import Fitting
+from register.planning.settings import options, settings
+from register.planning.settings.settings import NEEDS, chosen
+from register.planning.trials import Trials
+from register.rulebook.load.pack import load_pack
+from register.store.database import opened
+
+TODAY = date(2026, 11, 25)
+
+
+@pytest.fixture(scope="module")
+def facts(demo):
+    """Those of every twelfth position, and of it without what its overload and its load are."""
+    with opened(demo.path) as db:
+        tags = [tag for (tag,) in db.execute("SELECT tag FROM position ORDER BY tag")][::12]
+        trials = Trials(db, tags, pack=load_pack(), today=TODAY)
+        kinds = ("soft starter", "autotransformer", "star-delta", "drive", "across-the-line")
+        changed = [{}, {"load_breakaway_pct": None}, *({"device_kind": kind} for kind in kinds)]
+        made, _ = trials.facts([Variant(tag, more) for more in changed for tag in tags])
+        return {name: made[name] for name in NEEDS}
+
+
+def test_settings_tried_in_rounds_are_those_of_all_tried_at_once(facts, monkeypatch):
+    pack, counts = load_pack(), []
+    real = settings.courses
+
+    def counted(f, columns):
+        counts.append(columns["ramp_s"].size)
+        return real(f, columns)
+
+    monkeypatch.setattr(settings, "courses", counted)
+    in_rounds, few = chosen(facts, pack=pack), sum(counts)
+    monkeypatch.setattr(settings, "ROUNDS", (0, options.TRIED))
+    monkeypatch.setattr(options, "tried_before", lambda columns: np.zeros(columns["ramp_s"].shape, bool))
+    at_once = chosen(facts, pack=pack)
+    assert 2 * few < sum(counts) - few, "the rounds spare starts"
+    for kind in ("values", "figures", "exceeded", "sought"):
+        for name, values in getattr(in_rounds, kind).items():
+            np.testing.assert_array_equal(values, getattr(at_once, kind)[name], err_msg=name)
+
+
+def test_what_was_tried_before_is_the_same_in_every_setting():
+    columns = {
+        "ramp_s": np.array([[5.0, 5.0, 5.0, np.nan], [1.0, 2.0, 3.0, 4.0]]),
+        "tap_pct": np.array([[np.nan, np.nan, 65.0, np.nan], [np.nan] * 4]),
+        "start_mode": np.array([["direct"] * 4, [None] * 4], object),
+    }
+    assert options.tried_before(columns).tolist() == [[False, True, False, False], [False] * 4]
+
+
+def test_a_model_is_failed_and_unknown_by_the_rules_that_count_for_it(demo):
+    with opened(demo.path) as db:
+        tags = [tag for (tag,) in db.execute("SELECT tag FROM position ORDER BY tag")][5::60]
+        fitting = Fitting(db, tags, pack=load_pack(), today=TODAY)
+        compared = 0
+        for tag, tried in fitting.each(tags):
+            able = [one for one in tried.values() if one.settings]
+            whole = fitting.finder.judged([(tag, one.candidate) for one in able]) if able else []
+            for one, judged in zip(able, whole, strict=True):
+                assert one.settings == judged.settings
+                assert one.failed == tuple(rule for rule in judged.majors if rule in fitting.rules)
+                assert one.open == tuple(rule for rule in judged.open_majors if rule in fitting.rules)
+                compared += 1
+        assert compared > 10
