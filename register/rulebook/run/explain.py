@@ -187,7 +187,7 @@ class _Opening:
         told = wording.in_sentences({name: values[name] for name in self.rule.finding_columns}, practice)
         for name, (value, _, _) in limits.items():
             told.setdefault(name, self._limit(name, value))
-        return self.rule.finding.format_map(told)
+        return wording.banded(self.rule.finding.format_map(told))
 
 
 def _outcome(applies: Any, holds: Any) -> Outcome:
