@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from math import isfinite
 from typing import Any
@@ -11,7 +10,7 @@ from register import columns
 from register.columns.units import power
 from register.text import UNKNOWN, shown
 
-__all__ = ["UNKNOWN", "banded", "in_sentences", "of_column", "quoted", "shown"]
+__all__ = ["UNKNOWN", "in_sentences", "of_column", "quoted", "shown"]
 
 
 def of_column(name: str, value: Any) -> str:
@@ -33,23 +32,6 @@ def in_sentences(values: Mapping[str, Any], practice: str | None) -> dict[str, s
     exact = {name: _rough(name, value, practice, digits=6) for name, value in values.items()}
     alike = len(set(rough.values())) < len(set(exact.values()))
     return {name: of_column(name, value) for name, value in values.items()} if alike else rough
-
-
-def banded(sentence: str) -> str:
-    """The sentence with each band's unit said once, and no band where it is nil.
-
-    >>> banded("needs 2.32 × FLA (2.32 × FLA to 2.47 × FLA), dips 3 % (3 % to 3 %)")
-    'needs 2.32 (2.32 to 2.47) × FLA, dips 3 %'
-    """
-    return _BAND.sub(_band, sentence)
-
-
-_BAND = re.compile(r"([\d.]+) ([^\d(),]+) \(([\d.]+) \2 to ([\d.]+) \2\)")
-
-
-def _band(found: re.Match[str]) -> str:
-    middle, unit, low, high = found.groups()
-    return f"{middle} {unit}" if low == high == middle else f"{middle} ({low} to {high}) {unit}"
 
 
 def _rough(name: str, value: Any, practice: str | None, digits: int = 3) -> str:
