@@ -114,7 +114,7 @@ def answer(report: Outline) -> Answer:
     return Answer(_alarm(_hurting(report), majors), f"{worst}, and {unknown}" if worst else unknown)
 
 
-def _hurting(report: Report) -> int:
+def _hurting(report: Outline) -> int:
     return sum(f.priority.harm in HURTS for f in report.findings if f.grade == "major" and not f.conceded)
 
 
