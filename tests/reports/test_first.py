@@ -7,8 +7,8 @@ from report_cases import finding, of, standing
 from sample_plant import Sample
 
 from register.audit.finding import Unknown
+from register.audit.outline import LineupCount
 from register.audit.priority import HARMS, priority
-from register.audit.report import LineupCount
 from register.reports.first import answer, by_harm, first_things, left_by_harm, takes
 from register.reports.readings import next_readings
 from register.resources import rules_folder
