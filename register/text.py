@@ -9,6 +9,8 @@ from typing import Any
 UNKNOWN = "unknown"
 _DIGITS = 4
 _TIME = {"a": "year", "d": "day"}
+# A value and its band, each with its unit: 2.32 × FLA (2.32 × FLA to 2.47 × FLA)
+_BAND = re.compile(r"([\d.]+) ([^\d(),]+) \(([\d.]+) \2 to ([\d.]+) \2\)")
 # What steers a terminal or turns a line round: C0 but for the line break, C1, the line and
 # paragraph separators, the embeddings, overrides and isolates of the bidirectional algorithm.
 _STEERING = re.compile("[\x00-\x09\x0b-\x1f\x7f-\x9f\u2028-\u202e\u2066-\u2069\ud800-\udfff]")
@@ -50,6 +52,20 @@ def shown(value: Any, unit: str = "") -> str:
     if unit == "currency":
         return grouped(value)
     return f"{number(value)} {unit.replace('×', '× ')}".rstrip()
+
+
+def banded(sentence: str) -> str:
+    """A text with the unit of each band said once, and no band where it is nil.
+
+    >>> banded("needs 2.32 × FLA (2.32 × FLA to 2.47 × FLA), dips 3 % (3 % to 3 %)")
+    'needs 2.32 (2.32 to 2.47) × FLA, dips 3 %'
+    """
+    return _BAND.sub(_band, sentence)
+
+
+def _band(found: re.Match[str]) -> str:
+    middle, unit, low, high = found.groups()
+    return f"{middle} {unit}" if low == high == middle else f"{middle} ({low} to {high}) {unit}"
 
 
 def counted(count: int, noun: str) -> str:

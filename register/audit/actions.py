@@ -179,11 +179,11 @@ def _sorted(found: list[Followed]) -> tuple[Followed, ...]:
 
 
 def assign(session: Session, tag: str, rule: str, *, to: str, due: date, by: str, task: str = "") -> tuple[int, bool]:
-    """Assign a finding to someone; an action that is open for it already is given over.
+    """Assign a finding to someone; an action that is open for it already is reassigned.
 
     Returns
     -------
-    (number, new) : `new` is False when an open action was given over.
+    (number, new) : `new` is False when an open action was reassigned.
 
     Raises StartrollError when the rule passes there, nobody is named, or the day is past.
     """

@@ -42,13 +42,13 @@ def assign(
     task: Annotated[str, typer.Option(help="What is to be done, where more is to be said.")] = "",
     by: By = None,
 ) -> None:
-    """Assign a finding to someone; one that is open already is given over."""
+    """Assign a finding to someone; one that is open already is reassigned."""
     from register.audit import actions
 
     due_on = day(due, "--due")
     with options.opened(write=True) as session:
         number, new = actions.assign(session, tag, rule, to=to, due=due_on, by=author(by), task=task)
-    done = "assigned" if new else "given over"
+    done = "assigned" if new else "reassigned"
     say(f"Action {number} is {done} to {to}, due on {due}: {rule} at {tag}.")
 
 

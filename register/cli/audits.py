@@ -51,7 +51,7 @@ def audit(
         str, typer.Option(help="End with 1 on a finding of this grade or a graver one.", callback=_known_grade)
     ] = "observation",
     allow_unknown: Annotated[
-        float | None, typer.Option(help="End with 3 when more % of the verdicts are unknown.", min=0, max=100)
+        float | None, typer.Option(help="Exit with 3 if more than this % of the verdicts are unknown.", min=0, max=100)
     ] = None,
     keep: Annotated[bool, typer.Option("--keep", help="Keep the audit in the register.")] = False,
     as_of: Annotated[

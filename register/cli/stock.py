@@ -21,7 +21,7 @@ def add_to(app: typer.Typer) -> None:
 def spares(
     options: MeasuredOptions,
     service_level: Annotated[
-        float, typer.Option(help="How surely, in %, no failure waits for a delivery.", min=0, max=99.9999)
+        float, typer.Option(help="Service level, %: chance that no failure waits for a delivery.", min=0, max=99.9999)
     ] = 95.0,
     area: Area = None,
     show_all: All = False,

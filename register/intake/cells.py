@@ -254,6 +254,10 @@ def _number(raw: object, manner: Manner, mark: str, said: tuple[float, float]) -
     how = said if not typed.unit else conversion(column, typed.unit)
     if how is None and composite.may_hold_words(column.name):
         return Cell(text=text, question="words")
+    if how is None and re.search(r"\d", typed.unit):
+        return Cell(
+            text=text, cause=f"{text!r} is more than one number", remedy=f"write the one that counts, in {column.unit}"
+        )
     if how is None:
         return Cell(
             text=text,

@@ -15,6 +15,7 @@ from register.rulebook.model import Rule
 from register.text import counted, steps
 
 MOST = 10
+MOSTLY = 50.0  # %, from which it is said first that so much is unknown
 HURTS = ("people", "fire")
 # A rule of the site's own that does not say it: by what it reads.
 BY_TABLE = {"setting": "setting", "record": "record", "motor": "reading"}
@@ -42,6 +43,7 @@ class Answer:
 
     alarm: str
     rest: str
+    found: bool = True  # what alarms was found, and is not how much is unknown
 
     @property
     def sentence(self) -> str:
@@ -98,29 +100,37 @@ def answer(report: Outline) -> Answer:
     """What the first line says: how many majors hurt, which lineup is worst, how much is unknown."""
     if not report.scope.positions:
         return Answer("", "There is no position yet: nothing was judged")
-    unknown = known_words(unknown_pct(report))
+    pct = unknown_pct(report)
+    unknown = known_words(pct)
     majors = report.standing["major"]
+    if pct is not None and pct > MOSTLY:
+        so_far = _alarm(_hurting(report), majors, known=False) if majors else "no major finding"
+        return Answer(unknown, ", ".join(filter(None, (f"so far {so_far}", _worst(report)))), found=False)
     if not majors:
         others = sum(report.standing.values())
         lesser = counted(others, "lesser one") if others else "nor any other"
         return Answer("", f"No major finding stands, {lesser}; {unknown}")
-    hurting = sum(f.priority.harm in HURTS for f in report.findings if f.grade == "major" and not f.conceded)
     worst = _worst(report)
-    return Answer(_alarm(hurting, majors), f"{worst}, and {unknown}" if worst else unknown)
+    return Answer(_alarm(_hurting(report), majors), f"{worst}, and {unknown}" if worst else unknown)
 
 
-def _alarm(hurting: int, majors: int) -> str:
-    """How many of the majors can hurt.
+def _hurting(report: Outline) -> int:
+    return sum(f.priority.harm in HURTS for f in report.findings if f.grade == "major" and not f.conceded)
+
+
+def _alarm(hurting: int, majors: int, *, known: bool = True) -> str:
+    """How many of the majors can hurt; `known` is whether enough is known to say that none does.
 
     >>> _alarm(2, 5), _alarm(1, 1)
     ('2 of 5 major findings can hurt people or start a fire', 'The one major finding can hurt people or start a fire')
-    >>> _alarm(0, 5)
-    '5 major findings, none that can hurt people or start a fire'
+    >>> _alarm(0, 5), _alarm(0, 1, known=False)
+    ('5 major findings, none that can hurt people or start a fire', '1 major finding, none known to hurt people')
     """
     if not hurting:
-        return f"{counted(majors, 'major finding')}, none that can hurt people or start a fire"
+        none = "none that can hurt people or start a fire" if known else "none known to hurt people"
+        return f"{counted(majors, 'major finding')}, {none}"
     many = f"{hurting} of {majors} major findings" if majors > 1 else "The one major finding"
-    return f"{many} can hurt people or start a fire"
+    return f"{many if known else many.replace('The', 'the')} can hurt people or start a fire"
 
 
 def _worst(report: Outline) -> str:
@@ -132,7 +142,12 @@ def _worst(report: Outline) -> str:
     dense = max(lineups, key=lambda row: row.failed["major"] / row.positions)
     if not worst.failed["major"]:
         return ""
-    text = f"{worst.lineup} has most majors ({worst.failed['major']})"
+    most = worst.failed["major"]
+    alike = [row.lineup for row in lineups if row.failed["major"] == most]
+    if len(alike) > 1:
+        who = " and ".join(alike) if len(alike) == 2 else f"{len(alike)} lineups"
+        return f"{who} have most majors ({most} each)"
+    text = f"{worst.lineup} has most majors ({most})"
     if dense is not worst:
         text += f", {dense.lineup} most for its size ({dense.failed['major']} at {dense.positions} positions)"
     return text

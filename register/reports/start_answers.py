@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from register.starts.model import FAILOVER, MAY_STALL, STARTS, Figure, Start, Study, Window
 from register.text import shown
 
@@ -31,14 +33,20 @@ def of_study(made: Study) -> str:
     if made.start is None:
         return f"{made.tag}{way}: can't tell, {made.why_not}."
     figures = [f for f in made.start.figures if f.name not in ANYHOW]
-    over = [_named(f) for f in figures if f.within is False]
+    over = [_named(f) for f in figures if f.within is False and not saves(f, figures)]
     near = [_named(f) for f in figures if f.within is None and f.value is not None and f.bound is not None]
     unknown = [_named(f) for f in figures if f.name in HELD and (f.value is None or (f.to_read and f.bound is None))]
     parts = [f"{made.tag}{way} {_outcome(made.start)}"]
     parts += [f"not within its bound: {', '.join(over)}"] if over else []
     parts += [f"too near its bound to tell: {', '.join(near)}"] if near else []
     parts += [f"not known: {', '.join(unknown)}"] if unknown else []
-    return "; ".join(parts) + "." if len(parts) > 1 else f"{parts[0]}, within every bound."
+    within = f"{parts[0]}, within every bound." if made.start.has("time_s") else f"{parts[0]}."
+    return "; ".join(parts) + "." if len(parts) > 1 else within
+
+
+def saves(figure: Figure, figures: Iterable[Figure]) -> bool:
+    """Whether that is the overload's trip at a motor that does not come up: it is what saves the motor."""
+    return figure.name == "overload" and figure.value == "trips" and all(f.name != "time_s" for f in figures)
 
 
 def _outcome(start: Start) -> str:

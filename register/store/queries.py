@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from difflib import get_close_matches
+from os.path import commonprefix
 from typing import Any
 
 from sqlite_utils import Database
@@ -40,10 +41,12 @@ def positions(db: Database, *, area: str | None = None, bus: str | None = None) 
 
 def _known(wanted: str, among: list[str], noun: str) -> None:
     if wanted not in among:
-        near = get_close_matches(wanted, among, n=1, cutoff=0.4)
+        near = get_close_matches(wanted, among, n=1, cutoff=0.6)
         hint = f"did you mean {near[0]!r}? " if near else ""
-        listed = ", ".join(sorted(among)[:8])
-        raise StartrollError(Problem(f"there is no {noun} {wanted!r}", f"{hint}known: {listed}"))
+        alike = sorted(among, key=lambda name: (-len(commonprefix([name, wanted])), name))  # noqa: RUF071
+        listed = ", ".join(sorted(alike[:8]))
+        more = "" if len(among) <= 8 else f" and {len(among) - 8} more"
+        raise StartrollError(Problem(f"there is no {noun} {wanted!r}", f"{hint}known: {listed}{more}"))
 
 
 def rows_at(db: Database, tag: str) -> dict[str, dict[str, Any]]:

@@ -54,7 +54,7 @@ def test_a_year_from_keeping_to_comparing(startroll, plant):
     assert ran.code == 0 and "used" in ran.out and "until 2026-06-30" in ran.out
     typed = ("actions", "assign", *WAY_ROUND, "--to", "ml", "--due", "2026-03-01", *BY_RK, *FIRST)
     assert "Action 1 is assigned to ml" in startroll(*typed).out
-    assert "Action 1 is given over to ml" in startroll(*typed).out
+    assert "Action 1 is reassigned to ml" in startroll(*typed).out
     ran = startroll("audit", "--keep", *BY_RK, *FIRST)
     fits(ran)
     assert "1 of them conceded" in ran.out and "due on 2026-03-01" in ran.out

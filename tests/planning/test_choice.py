@@ -1,5 +1,6 @@
 """What is replaced when: never past a budget, never worse than a list, and the best there is."""
 
+import os
 from itertools import product
 
 import numpy as np
@@ -7,6 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from register.planning import solver
 from register.planning.years.choice import Option, choose
 
 
@@ -118,3 +120,14 @@ def test_a_spare_goes_to_one_place_only():
     both = [Option(f"P-{n}", 0.0, (n + 1.0, 1.0), takes="S1") for n in range(3)]
     made = choose(both, years=2, budget=0.0)
     assert [c.option.place for c in made.chosen] == ["P-2"]
+
+
+def test_what_the_solver_prints_goes_nowhere(monkeypatch, capfd):
+    def talks(*_, **__):
+        os.write(1, b"HighsMipSolverData: tmpSolver.run()\n")
+        return "solved"
+
+    monkeypatch.setattr(solver, "milp", talks)
+    assert solver.cheapest([1.0], None) == "solved"
+    print("after")
+    assert capfd.readouterr().out == "after\n"

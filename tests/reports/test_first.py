@@ -7,6 +7,7 @@ from report_cases import finding, of, standing
 from sample_plant import Sample
 
 from register.audit.finding import Unknown
+from register.audit.outline import LineupCount
 from register.audit.priority import HARMS, priority
 from register.reports.first import answer, by_harm, first_things, left_by_harm, takes
 from register.reports.readings import next_readings
@@ -31,6 +32,23 @@ def test_the_answer_where_nothing_is_wrong_or_nothing_is_there():
     assert answer(nothing).sentence == "There is no position yet: nothing was judged."
     clean = of([], [Unknown("P-4", "bypass/bypass-tested", "minor", ("fla_a",))])
     assert answer(clean).sentence == "No major finding stands, nor any other; 50 % is unknown."
+
+
+def test_where_most_is_unknown_that_is_said_first():
+    lone = _harmed("P-3", "machine")
+    unknown = [Unknown(f"P-{n}", lone.rule, "major", ("fla_a",)) for n in range(4, 9)]
+    report = of([lone], unknown)
+    passed = {grade: counts | {"passed": 0} for grade, counts in report.grades.items()}
+    said = answer(replace(report, grades=passed))
+    assert not said.found and said.alarm.endswith("% is unknown")
+    assert said.rest == "so far 1 major finding, none known to hurt people"
+
+
+def test_lineups_that_are_equally_bad_are_both_named():
+    report = of([_harmed("P-1", "people"), _harmed("P-2", "people")], [])
+    one = {"positions": 9, "failed": {"major": 1}, "cant_tell": 0, "passed": 9}
+    lineups = tuple(LineupCount(**one, lineup=name) for name in ("L-1", "L-2"))
+    assert "; L-1 and L-2 have most majors (1 each), " in answer(replace(report, lineups=lineups)).sentence
 
 
 def test_first_comes_what_hurts_people_then_fire_and_nothing_conceded():

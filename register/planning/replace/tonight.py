@@ -34,6 +34,9 @@ OF_THE_START = tuple(CONDITIONS)[:2]
 # A rule's sentence says what is wrong; where nothing is, this does.
 MET = {
     "start-study/failover-accelerates": "by the study of that start",
+    "bypass/path-start-within-limits": "the figures below lie within their bounds",
+    "bypass/contactor-rated-to-start": "by its rating and category",
+    "bypass/drive-bypass-motor-fits": "voltage, frequency and full speed suit both",
     "bypass/path-has-overload": "it has one of its own; read its setting and class there, they are not kept here",
     "bypass/path-has-line-protection": "it has its own",
 }
@@ -98,8 +101,7 @@ def _judged(db: Database, audit: Audit, tag: str, values: Mapping[str, Any], stu
             continue
         verdict = opened_verdict(db, audit, tag, rule)
         met = {Outcome.PASSED: True, Outcome.FAILED: False}.get(outcome)
-        words = MET.get(rule, verdict.sentence) if met else verdict.sentence
-        words = "too little is known" if met is None else words
+        words = {True: MET[rule], False: verdict.sentence, None: "too little is known"}[met]
         yield Condition(name, met, words, rule, audit.is_provisional(tag, rule), verdict.to_read)
 
 

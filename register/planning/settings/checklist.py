@@ -24,7 +24,7 @@ CONNECTIONS = (
     "torque, and marked; motor links and current transformers as the drawing says"
 )
 SAFETY = "Emergency stop and local stop cut it off; guards on, interlocks work; nothing starts it by itself"
-PARAMETERS = "The settings above entered, each read back and compared by a second person."
+PARAMETERS = "The settings of the sheet entered, each read back and compared by a second person."
 BACKUP = "A copy of the parameters saved where the next one finds it."
 CLEAR = (
     "Panel closed, covers on, nobody near cubicle or machine, then the line on from a distance. "

@@ -6,9 +6,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
-from scipy.optimize import Bounds, LinearConstraint, linear_sum_assignment, milp
+from scipy.optimize import LinearConstraint, linear_sum_assignment
 
 from register.calc.spares import demand_expected, spares_enough_pct, spares_needed
+from register.planning.solver import cheapest
 from register.planning.stock.holdings import READY, Bare, CatalogueItem, Fit, Fits, Group, Place, Spare, Stock
 from register.planning.years.failure_rates import Rate
 
@@ -100,13 +101,7 @@ def _chosen(able: Mapping[str, frozenset[str]], costs: Mapping[str, float]) -> l
         return []
     matrix = np.array([[name in row for name in names] for row in rows], float)
     cost = np.array([costs[name] for name in names])
-    found = milp(
-        cost / cost.max(),
-        constraints=LinearConstraint(matrix, lb=1.0),
-        integrality=np.ones(len(names)),
-        bounds=Bounds(0, 1),
-        options={"time_limit": TIME_LIMIT_S},
-    )
+    found = cheapest(cost / cost.max(), LinearConstraint(matrix, lb=1.0), time_limit=TIME_LIMIT_S)
     marks = np.ones(len(names)) if found.x is None else found.x
     chosen = [name for name, mark in zip(names, marks, strict=True) if mark > 0.5]
     return sorted(chosen, key=lambda name: (costs[name], name))

@@ -7,8 +7,10 @@ from dataclasses import dataclass
 from math import floor
 
 import numpy as np
-from scipy.optimize import Bounds, LinearConstraint, OptimizeResult, milp
+from scipy.optimize import LinearConstraint, OptimizeResult
 from scipy.sparse import csr_array
+
+from register.planning.solver import cheapest
 
 TIME_LIMIT_S = 20.0
 CENTS = 100
@@ -106,13 +108,7 @@ def _sensible(options: Sequence[Option]) -> list[Option]:
 def _solved(cells: list[tuple[Option, int]], budget: float, outages: int | None) -> OptimizeResult:
     rows, most = _limits(cells, budget, outages)
     gain = np.array([option.taken_away[year - 1] for option, year in cells])
-    return milp(
-        -gain / gain.max(),
-        constraints=LinearConstraint(rows, ub=most),
-        integrality=np.ones(len(cells)),
-        bounds=Bounds(0, 1),
-        options={"mip_rel_gap": 1e-6, "time_limit": TIME_LIMIT_S},
-    )
+    return cheapest(-gain / gain.max(), LinearConstraint(rows, ub=most), mip_rel_gap=1e-6, time_limit=TIME_LIMIT_S)
 
 
 def _done(cells: list[tuple[Option, int]], marks: np.ndarray) -> tuple[Chosen, ...]:

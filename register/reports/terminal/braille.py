@@ -16,6 +16,7 @@ AXIS = 6  # columns left of the plot
 WIDE = 120  # columns, from which panels stand side by side
 ROWS = 7
 TALL = 11
+SAMPLE_WIDE = 6  # columns, in which the longest pattern can be seen
 # Dots drawn and left out, in turn; told apart without colour too.
 PATTERN = {MAIN: (1, 0), SECOND: (3, 3), THIRD: (1, 2), BOUND: (1, 5), SET: (6, 3)}
 STYLE = {MAIN: "bold cyan", SECOND: "yellow", THIRD: "magenta", BOUND: "dim", SET: "dim"}
@@ -103,8 +104,8 @@ def _key(panel: Panel, width: int, *, fine: bool) -> list[Text]:
     """What each line and bound is, with a sample of it; an entry is never broken."""
     entries = []
     for item in (i for i in (*panel.lines, *panel.levels) if i.label):
-        sample = Canvas(3, 1, SAMPLE, fine=fine)
-        ends, middle = np.array([0.0, 1.0]), np.full(2, 0.5)
+        sample = Canvas(SAMPLE_WIDE, 1, SAMPLE, fine=fine)
+        ends, middle = np.array([0.0, 1.2]), np.full(2, 0.5)
         upright = getattr(item, "upright", False)
         sample.line(*((middle, ends) if upright else (ends, middle)), item.look)
         entries.append(sample.text(0).append(f" {item.label}"))

@@ -36,7 +36,7 @@ def headline(report: Outline) -> list[Text]:
     """The answer in one sentence, and what it is about."""
     said, scope = answer(report), report.scope
     line = Text(said.sentence, style="bold")
-    if said.alarm:
+    if said.alarm and said.found:
         line.stylize(STYLES["major"], 0, len(said.alarm))
     on = date.fromisoformat(scope.today)
     practice = WORDS.get(scope.practice, scope.practice)

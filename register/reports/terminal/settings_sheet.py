@@ -15,7 +15,7 @@ from register.reports.terminal.hint import command
 from register.reports.terminal.report import table, titled
 from register.reports.terminal.short_names import digits, name
 from register.starts.model import Figure, Input
-from register.text import shown
+from register.text import banded, shown
 
 CAUTION = (
     "Local codes and licensed practice come first. Isolate, lock out, prove dead before a door is "
@@ -123,7 +123,7 @@ def figure_told(figure: Figure) -> str:
         return f"{NOT_READ}: read {', '.join(figure.to_read)}"
     value, low, high = (shown(digits(v), figure.unit) for v in _band(figure))
     if low != high:
-        value += f" ({low} to {high})"
+        value = banded(f"{value} ({low} to {high})")
     if figure.bound is not None:
         bound = shown(figure.bound, figure.unit)
         value += f", {bound if isinstance(figure.bound, str) else 'at most ' + bound}"

@@ -47,7 +47,7 @@ NAMES = {
     "line_protection_kind": "maker asks for", "line_protection_max_a": "maker permits",
     "semiconductor_fuse_required": "maker requires them", "fault_current_ka": "fault current",
     # figures of a start
-    "outcome": "outcome", "time_s": "time to speed", "peak_xfla": "peak current", "peak_a": "peak current",
+    "outcome": "outcome", "time_s": "time to speed", "peak_xfla": "peak current", "peak_a": "the same in amperes",
     "dip_pct": "voltage dip", "motor_heat_pct": "motor heat", "overload": "overload",
     "duty_s": "device duty", "main_breaker_pct": "main breaker", "torque_margin_pct": "torque margin",
 }

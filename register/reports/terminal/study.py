@@ -97,7 +97,9 @@ def _figures(figures: tuple[Figure, ...]) -> RenderableType:
     rows = table("Result", "Figure", "Held against", "")
     for figure in figures:
         verdict = {True: "within", False: "OVER", None: ""}[figure.within]
-        if figure.bound is None:
+        if start_answers.saves(figure, figures):
+            verdict = ""
+        elif figure.bound is None:
             verdict = {True: "", False: "NO", None: ""}[figure.within]
         bound = "" if figure.bound is None else shown(figure.bound, _unit(figure))
         rows.add_row(figure.sentence, value_of(figure), bound, verdict)

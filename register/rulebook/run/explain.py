@@ -15,6 +15,7 @@ from register.rulebook.run.compiled import compiled
 from register.rulebook.run.guard import guarded
 from register.rulebook.run.limit_layers import read_by
 from register.rulebook.tables import CHECK_DAYS
+from register.text import banded
 
 _DEADLINE_S = 600.0
 
@@ -187,7 +188,7 @@ class _Opening:
         told = wording.in_sentences({name: values[name] for name in self.rule.finding_columns}, practice)
         for name, (value, _, _) in limits.items():
             told.setdefault(name, self._limit(name, value))
-        return self.rule.finding.format_map(told)
+        return banded(self.rule.finding.format_map(told))
 
 
 def _outcome(applies: Any, holds: Any) -> Outcome:
