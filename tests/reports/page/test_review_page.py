@@ -1,0 +1,62 @@
+"""The review on paper, on a narrow screen, and for who does not see it."""
+
+import re
+import shutil
+
+import by_path
+import pytest
+from chromium import LOADED
+from report_cases import TODAY
+
+
+@pytest.fixture(scope="module")
+def review_page(demo_register, tmp_path_factory):
+    """The demo plant's review, compared with the audit of a year ago, one major conceded since."""
+    folder = tmp_path_factory.mktemp("printed")
+    path = shutil.copy(demo_register, folder / "plant.db")
+    then = by_path.of_register(path, today=TODAY.replace(year=2025), keep_as="rk")
+    major = next(f for f in then.findings if f.grade == "major" and f.subject == "position")
+    number = by_path.ask(
+        path, major.tag, major.rule, until=TODAY.replace(year=2027), reason="ordered", by="rk", today=TODAY
+    )
+    by_path.decide(path, number, "approved", reason="seen", by="sb", today=TODAY)
+    by_path.of_register(path, today=TODAY, keep_as="rk")
+    by_path.make_review(path, folder / "pack", today=TODAY, since="2025-11-25")
+    return folder / "pack" / "review.html"
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_the_demo_plants_review_is_at_most_25_pages(browser, review_page, paper):
+    browser.size(1280, 900)
+    browser.open(review_page, ready=LOADED)
+    assert 10 < len(re.findall(rb"/Type\s*/Page\b", browser.pdf(paper))) <= 25
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("width", [390, 1440])
+def test_axe_finds_no_violation_in_the_review(browser, review_page, axe, scheme, width):
+    """axe-core 4.4 (Deque), all rules of WCAG 2.1 A and AA and its best practices."""
+    browser.size(width, 900)
+    browser.scheme(scheme)
+    try:
+        browser.open(review_page, ready=LOADED)
+        browser.run(axe + ";0")
+        found = browser.run("axe.run().then(r => r.violations.map(v => [v.id, v.nodes.slice(0, 3).map(n => n.html)]))")
+        assert found == []
+    finally:
+        browser.scheme("light")
+
+
+@pytest.mark.parametrize("width", [320, 390, 768])
+def test_the_review_is_not_wider_than_the_window_and_its_tables_cut_nothing(browser, review_page, width):
+    """A table wider than the window scrolls in a region that hands reach by keyboard."""
+    browser.size(width, 900)
+    browser.open(review_page, ready=LOADED)
+    assert browser.run("document.documentElement.scrollWidth") <= width
+    cut = browser.run(
+        "[...document.querySelectorAll('table')].filter((t) => {"
+        " const box = t.closest('.scroll') || t.parentElement;"
+        " return t.scrollWidth > box.clientWidth + 1 && getComputedStyle(box).overflowX !== 'auto';"
+        "}).map((t) => t.outerHTML.slice(0, 120))"
+    )
+    assert cut == []
