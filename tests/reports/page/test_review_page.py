@@ -1,4 +1,4 @@
-"""The review on paper, on a narrow screen, and for who does not see it."""
+"""The review on paper, and for who does not see it."""
 
 import re
 import shutil
@@ -45,18 +45,3 @@ def test_axe_finds_no_violation_in_the_review(browser, review_page, axe, scheme,
         assert found == []
     finally:
         browser.scheme("light")
-
-
-@pytest.mark.parametrize("width", [320, 390, 768])
-def test_the_review_is_not_wider_than_the_window_and_its_tables_cut_nothing(browser, review_page, width):
-    """A table wider than the window scrolls in a region that hands reach by keyboard."""
-    browser.size(width, 900)
-    browser.open(review_page, ready=LOADED)
-    assert browser.run("document.documentElement.scrollWidth") <= width
-    cut = browser.run(
-        "[...document.querySelectorAll('table')].filter((t) => {"
-        " const box = t.closest('.scroll') || t.parentElement;"
-        " return t.scrollWidth > box.clientWidth + 1 && getComputedStyle(box).overflowX !== 'auto';"
-        "}).map((t) => t.outerHTML.slice(0, 120))"
-    )
-    assert cut == []
