@@ -33,6 +33,7 @@ site: .venv/ready
 
 pictures: .venv/ready
 	$(BIN)/python docs/pictures.py
+	$(BIN)/python docs/round_pictures.py
 
 samples: .venv/ready
 	$(BIN)/python samples/make.py

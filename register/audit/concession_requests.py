@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable
 from dataclasses import asdict, replace
-from datetime import date
+from datetime import date, timedelta
 from typing import Any
 
 from sqlite_utils import Database
@@ -30,10 +30,12 @@ from register.audit.session import Session
 from register.columns.renamed import row_now
 from register.errors import Problem, StartrollError
 from register.facts.changes import latest_change
-from register.rulebook.model import Rule
+from register.rulebook.model import Pack, Rule
+from register.rulebook.run.limit_layers import LimitLayers
 from register.store import concessions
 from register.store.database import writing
 
+LONGEST = "concession_longest_days"
 RANK = {status: place for place, status in enumerate((USED, VOID, ASKED))}
 
 
@@ -112,14 +114,16 @@ def _basis(rule: Rule, finding: Finding, stand: tuple[str | None, str | None]) -
 def ask(session: Session, tag: str, rule_id: str, *, until: date, reason: str, by: str) -> int:
     """Ask that a finding be accepted until a date; the number of the concession asked for.
 
-    Raises StartrollError when the rule does not fail there, the day is past, no reason is given,
-    or a concession for it is asked for or holds already.
+    Raises StartrollError when the rule does not fail there, the day is past or beyond the longest
+    term, no reason is given, or a concession for it is asked for or holds already.
     """
     db, on = session.db, session.today
     audit = session.audit()
     finding = opened_verdict(db, audit, tag, rule_id)
     stand = standings(db, audit, [finding] if finding.outcome == "failed" else [])
-    _check_asked(finding, stand, until, reason, by, on)
+    problems = _check_asked(finding, stand, until, reason, by, on) + _too_long(audit.pack, finding, until, on)
+    if problems:
+        raise StartrollError(problems)
     rule = audit.pack.rule(rule_id)
     row = db.execute("SELECT motor, device FROM facts WHERE tag = ?", [tag]).fetchone()
     basis = replace(_basis(rule, finding, row), change_id=latest_change(db.conn))
@@ -136,7 +140,9 @@ def ask(session: Session, tag: str, rule_id: str, *, until: date, reason: str, b
         return concessions.add(db, values)
 
 
-def _check_asked(finding: Finding, stand: tuple[Standing, ...], until: date, reason: str, by: str, today: date) -> None:
+def _check_asked(
+    finding: Finding, stand: tuple[Standing, ...], until: date, reason: str, by: str, today: date
+) -> list[Problem]:
     problems = _unsaid(reason, by)
     if finding.outcome != "failed":
         word = finding.outcome.replace("cant-tell", "is unknown")
@@ -163,8 +169,22 @@ def _check_asked(finding: Finding, stand: tuple[Standing, ...], until: date, rea
                     f"startroll concede withdraw {s.concession_id} ends that one",
                 )
             )
-    if problems:
-        raise StartrollError(problems)
+    return problems
+
+
+def _too_long(pack: Pack, finding: Finding, until: date, today: date) -> list[Problem]:
+    """What is wrong with a term that is longer than the limit; packs kept before there was one hold none."""
+    if LONGEST not in pack.limits or finding.subject != "position":
+        return []
+    layers = LimitLayers(pack, [LONGEST])
+    told, layer, _ = layers.told(LONGEST, finding.tag, finding.place.get("area"))
+    days = int(layers.values[LONGEST] if told is None else told)
+    last = today + timedelta(days=days)
+    if until <= last:
+        return []
+    remedy = f"name a day until {last}, and ask anew then; or set {LONGEST} in the site's limits, with a reason"
+    cause = f"until {until} is longer than the {days} days that a concession may hold ({layer})"
+    return [Problem(cause, remedy, "--until")]
 
 
 def _unsaid(reason: str, by: str) -> list[Problem]:

@@ -51,6 +51,21 @@ def test_a_conceded_finding_is_shown_marked_and_counted_apart(small):
     assert explained(small, "P-1", RULE, today=FIRST).concession.concession_id == 1
 
 
+def test_a_term_longer_than_the_limit_is_refused_and_the_last_day_named(small, tmp_path):
+    """A year has 365 or 366 days: from 25 November 2025 on, 366 days end on 26 November 2026."""
+    with pytest.raises(StartrollError, match="longer than the 366 days") as caught:
+        ask(small, until=date(2026, 11, 27))
+    assert "until 2026-11-26" in str(caught.value) and "concession_longest_days" in str(caught.value)
+    own = (
+        "{limit: concession_longest_days, site: true, value: 30, reason: two people decided it, by: rk, on: 2025-01-01}"
+    )
+    (tmp_path / "ours").mkdir()
+    (tmp_path / "ours" / "limits.yml").write_text(f"overrides:\n  - {own}\n", encoding="utf-8")
+    with pytest.raises(StartrollError, match="longer than the 30 days"):
+        ask(small, until=date(2026, 1, 1), site_rules=tmp_path / "ours")
+    assert ask(small, until=date(2026, 11, 26)) == 1
+
+
 def test_its_asker_cannot_approve_it_and_another_can(small):
     number = ask(small)
     with pytest.raises(StartrollError, match="RK asked for concession 1 and cannot approve"):

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pictures
 import pytest
+import round_pictures
 import xlsxwriter
 
 from register.cli.examples import EXAMPLES
@@ -76,7 +77,7 @@ def test_pictures_are_all_there_small_and_described():
     there = {path.name for path in pictures.HERE.iterdir()}
     assert {name for _, name in shown} <= there
     assert there == {f"{name}.svg" for name in (*pictures.TERMINALS, "start")} | {
-        f"{name}.png" for name in pictures.PAGES
+        f"{name}.png" for name in (*pictures.PAGES, *round_pictures.SHOTS, "labels")
     }
     assert all(path.stat().st_size < 150_000 for path in pictures.HERE.iterdir())
 

@@ -235,6 +235,15 @@ def test_what_is_unknown_of_a_device_is_no_pass_and_names_what_to_read(plant):
     assert all(fields for fields in read.values())
 
 
+def test_an_unknown_delivery_is_never_above_what_lies_in_store_and_passes_as_much(plant):
+    path = plant(
+        model("SS-135", 135), model("SS-Q", 135, overload_max_a=None), device("S-1", "SS-Q", device_status="in store")
+    )
+    first, *others = candidates(path, "P-1", today=TODAY, top=9).candidates
+    assert first.serial == "S-1" and len(first.cant_tell) > len(others[0].cant_tell)
+    assert [c.model for c in others] == ["SS-135", "SS-Q"]
+
+
 def test_what_a_device_has_changed_is_named_with_both_sides(plant):
     path = plant(
         model("SS-135", 135, device_control_voltage_v=24, line_protection_max_a=200),

@@ -252,6 +252,8 @@ def _rank(candidate: Candidate, majors: int, unknown: int, changes: int) -> tupl
     return (
         not candidate.obtainable,
         majors,
+        # Nobody can count on a delivery of which nothing is known, however much is known of the device.
+        not candidate.stored and candidate.lead_time_days is None,
         unknown,
         not candidate.stored,
         known(candidate.lead_time_days),

@@ -23,25 +23,68 @@ D.stops = D.stops.map(([at, area, bus, questions, rows, description, told, cubic
 });
 const cellById = new Map(cells.map((cell) => [cell.id, cell]));
 
+// Two shelves: one that answers at once, and one that is on the disk when it says so. Either may come back empty.
+const shelf = new Promise((resolve) => {
+  try {
+    const opening = indexedDB.open("startroll round", 1);
+    opening.onupgradeneeded = () => opening.result.createObjectStore("kept");
+    opening.onsuccess = () => resolve(opening.result);
+    opening.onerror = opening.onblocked = () => resolve(null);
+  } catch { resolve(null); }
+});
+
 function keep(name, record) {
   try {
     if (record === undefined) localStorage.removeItem(STORE + name);
     else localStorage.setItem(STORE + name, JSON.stringify(record));
   } catch { keeps = false; }
+  if (!toDisk.size) shelf.then(putDown).catch(() => { keeps = false; });
+  toDisk.set(STORE + name, record);
+}
+const toDisk = new Map();
+
+// One transaction, handed over whole: it is carried out also where the page is gone by then.
+function putDown(db) {
+  if (!db) return;
+  const writing = db.transaction("kept", "readwrite", { durability: "strict" }), kept = writing.objectStore("kept");
+  for (const [key, record] of toDisk) if (record === undefined) kept.delete(key); else kept.put(record, key);
+  toDisk.clear();
+  if (writing.commit) writing.commit();
+}
+
+// What was kept comes back; of two that differ the later, and neither is dropped.
+function recalled(name, record) {
+  const there = answers.get(name) || photos.get(name.slice(6));
+  if (name === "who") return;
+  if (name === "gone") gone = record;
+  else if (there && Date.parse(there.at) >= Date.parse(record.at)) return;
+  else if (cellById.has(name)) answers.set(name, record);
+  else if (name.startsWith("photo ")) photos.set(name.slice(6), record);
 }
 
 function recall() {
   try {
-    for (let n = 0; n < localStorage.length; n++) {
-      const key = localStorage.key(n);
-      if (!key.startsWith(STORE)) continue;
-      const name = key.slice(STORE.length), record = JSON.parse(localStorage.getItem(key));
-      if (cellById.has(name)) answers.set(name, record);
-      else if (name === "gone") gone = record;
-      else if (name.startsWith("photo ")) photos.set(name.slice(6), record);
+    for (const key of Object.keys(localStorage)) {
+      if (key.startsWith(STORE)) recalled(key.slice(STORE.length), JSON.parse(localStorage.getItem(key)));
     }
-    return localStorage.getItem(STORE + "who") || "";
+    return JSON.parse(localStorage.getItem(STORE + "who")) || "";
   } catch { keeps = false; return ""; }
+}
+
+async function recallFromDisk() {
+  const db = await shelf;
+  if (!db) return;
+  const range = IDBKeyRange.bound(STORE, STORE + "\uffff");
+  await new Promise((resolve) => {
+    const asking = db.transaction("kept").objectStore("kept").openCursor(range);
+    asking.onerror = resolve;
+    asking.onsuccess = () => {
+      const found = asking.result;
+      if (!found) { resolve(); return; }
+      recalled(found.key.slice(STORE.length), found.value);
+      found.continue();
+    };
+  });
 }
 
 function isAnswered(cell) {

@@ -148,7 +148,7 @@ async function reopen(file) {
   draw();
 }
 
-function begin() {
+async function begin() {
   at("who").value = recall();
   at("who").addEventListener("input", () => keep("who", at("who").value));
   D.stations.forEach((station, n) => {
@@ -168,6 +168,8 @@ function begin() {
   });
   setInterval(tally, 60000);
   offerScan();
+  // A disk that does not answer must not keep anyone from walking.
+  await Promise.race([recallFromDisk(), new Promise((resolve) => setTimeout(resolve, 2000))]);
   draw();
   if (!keeps) at("told").textContent = "This browser keeps nothing for this page: save often.";
   performance.mark("ready");

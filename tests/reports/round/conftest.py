@@ -12,6 +12,9 @@ from register.audit.session import AuditRequest, session
 from register.reports.round.document import html
 from register.rounds.questions import Which, round_of
 
+# As a device that never had the page.
+FORGET = """localStorage.clear(); answers.clear(); photos.clear(); gone = 0; shelf.then((db) => new Promise((resolve) => {
+  const all = db.transaction("kept", "readwrite"); all.objectStore("kept").clear(); all.oncomplete = () => resolve(1); }))"""
 MADE_ON = "2026-11-25T08:00:00+00:00"
 
 
@@ -58,7 +61,7 @@ def page(browser, lineup_page):
     """The page, opened as for the first time."""
     browser.size(390, 844)
     browser.open(lineup_page)
-    browser.run("localStorage.clear(); answers.clear(); photos.clear(); gone = 0; 0")
+    browser.run(FORGET)
     browser.open(lineup_page)
     browser.events.clear()
     yield browser
@@ -71,3 +74,8 @@ def axe():
     if found is None:
         pytest.skip("axe-core-python is not installed")
     return (Path(found.origin).parent / "axe.min.js").read_text(encoding="utf-8")
+
+
+@pytest.fixture(scope="session")
+def forget():
+    return FORGET

@@ -5,6 +5,7 @@ import json
 import os
 import random
 import re
+import time
 from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
@@ -48,7 +49,8 @@ def saved_file(browser):
         path.unlink()
     browser.run("document.getElementById('save').click(); 0")
     for _ in range(500):
-        if found := list(browser.downloads.glob("*.json")):
+        found = list(browser.downloads.glob("*.json"))
+        if found and found[0].read_bytes().endswith(b"}\n"):
             return found[0]
         browser.run("new Promise(r => setTimeout(r, 10))")
     raise AssertionError("no file was handed out")
@@ -62,6 +64,7 @@ def reload(browser):
         with suppress(RuntimeError):  # asked while it goes
             if browser.run("!window.left && performance.getEntriesByName('ready').length"):
                 return
+        time.sleep(0.02)
     raise AssertionError("the page did not come back")
 
 
@@ -89,6 +92,16 @@ def _plain(answer):
     return given | {"photo": answer.photo and {"file": answer.photo.file, "sha256": answer.photo.sha256}}
 
 
+def test_what_one_shelf_lost_the_other_still_has(page, lineup_page):
+    """A browser may come back with one of its stores empty."""
+    page.run(f"{FILL}(23)")
+    answered = page.run(NOW)
+    page.run("new Promise((r) => setTimeout(() => r(1), 200))")
+    page.run("localStorage.clear(); 0")
+    reload(page)
+    assert page.run(NOW) == answered != "[]"
+
+
 def test_the_saved_file_is_of_the_schema(page, lineup):
     schema = json.loads((Path(__file__).parents[3] / "docs/schema/round.schema.json").read_text("utf-8"))
     page.run(f"{FILL}(7)")
@@ -101,10 +114,10 @@ def test_the_saved_file_is_of_the_schema(page, lineup):
     assert "/" not in path.name and "<" not in path.name
 
 
-def test_a_saved_file_opened_on_another_device_goes_on(page, lineup_page):
+def test_a_saved_file_opened_on_another_device_goes_on(page, lineup_page, forget):
     page.run(f"{FILL}(11)")
     answered, path = page.run(NOW), saved_file(page)
-    page.run("localStorage.clear(); 0")
+    page.run(forget)
     page.open(lineup_page)
     assert page.run("answers.size") == 0
     text = json.dumps(path.read_text("utf-8"))

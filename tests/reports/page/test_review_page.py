@@ -1,4 +1,4 @@
-"""The review on paper: short enough to be read."""
+"""The review on paper, and for who does not see it."""
 
 import re
 import shutil
@@ -30,3 +30,18 @@ def test_the_demo_plants_review_is_at_most_25_pages(browser, review_page, paper)
     browser.size(1280, 900)
     browser.open(review_page, ready=LOADED)
     assert 10 < len(re.findall(rb"/Type\s*/Page\b", browser.pdf(paper))) <= 25
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("width", [390, 1440])
+def test_axe_finds_no_violation_in_the_review(browser, review_page, axe, scheme, width):
+    """axe-core 4.4 (Deque), all rules of WCAG 2.1 A and AA and its best practices."""
+    browser.size(width, 900)
+    browser.scheme(scheme)
+    try:
+        browser.open(review_page, ready=LOADED)
+        browser.run(axe + ";0")
+        found = browser.run("axe.run().then(r => r.violations.map(v => [v.id, v.nodes.slice(0, 3).map(n => n.html)]))")
+        assert found == []
+    finally:
+        browser.scheme("light")
