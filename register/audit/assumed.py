@@ -14,10 +14,20 @@ from register.rulebook.model import Outcome, Rule, Verdicts
 def judged(verdicts: Verdicts, assumptions: tuple[Assumption, ...]) -> Verdicts:
     """The verdicts with what is based on assumed values marked, or left open."""
     _leave_open(verdicts, assumptions)
-    masks = np.array([mask_for(rule.columns, assumptions) for rule in verdicts.rules], np.int64)
-    decided = (verdicts.outcomes == Outcome.PASSED) | (verdicts.outcomes == Outcome.FAILED)
-    provisional = decided & ((verdicts.stand_ins[:, None] & masks[None, :]) != 0)
+    decided = verdicts.outcomes < Outcome.CANT_TELL
+    # That a rule does not apply is decided by the columns of its conditions alone.
+    left_out = verdicts.outcomes == Outcome.INAPPLICABLE
+    provisional = decided & _used(verdicts, assumptions, [rule.columns for rule in verdicts.rules])
+    provisional |= left_out & _used(
+        verdicts, assumptions, [rule.applies_columns + rule.outside_columns for rule in verdicts.rules]
+    )
     return replace(verdicts, provisional=provisional)
+
+
+def _used(verdicts: Verdicts, assumptions: tuple[Assumption, ...], read: list[tuple[str, ...]]) -> np.ndarray:
+    """Where one of the columns read, by rule, is based on an assumed value."""
+    masks = np.array([mask_for(names, assumptions) for names in read], np.int64)
+    return (verdicts.stand_ins[:, None] & masks[None, :]) != 0
 
 
 def _leave_open(verdicts: Verdicts, assumptions: tuple[Assumption, ...]) -> None:

@@ -177,7 +177,7 @@ def rule_counts(tables: Iterable[Verdicts], outside: Mapping[str, int] | None = 
                 title_failed=rule.title_failed,
                 grade=rule.grade,
                 counts={o.word: int((outcomes == o).sum()) for o in Outcome},
-                provisional=int(table.provisional[:, col].sum()),
+                provisional=int((table.provisional[:, col] & (outcomes < Outcome.CANT_TELL)).sum()),
                 subject=rule.subject,
                 outside=beyond.get(rule.id, 0),
             )

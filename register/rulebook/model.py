@@ -148,6 +148,7 @@ class Rule:
     margin_columns: tuple[str, ...] = ()
     finding_columns: tuple[str, ...] = ()
     outside_columns: tuple[str, ...] = ()
+    applies_columns: tuple[str, ...] = ()
     limits: tuple[str, ...] = ()
     margin_unit: str = ""
 

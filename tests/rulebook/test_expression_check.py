@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from register import columns
 from register.columns.units import FACTORS, SYMBOLS
 from register.rulebook.check import units
-from register.rulebook.check.expression_check import check
+from register.rulebook.check.expression_check import check, of_nothing
 from register.rulebook.tables import facts_table
 
 LIMITS = {"oversize_ratio": "", "age_days": "d", "share_pct": "%"}
@@ -265,3 +265,22 @@ def test_depth_and_length_end_in_a_fault_and_not_in_a_crash():
     assert checked(" AND ".join(["fla_a > 1"] * 100)).faults == ()
     faults = checked(" AND ".join(["fla_a > 1"] * 5000)).faults
     assert faults == () or faults[0].cause
+
+
+@pytest.mark.parametrize(
+    ("text", "cause"),
+    [
+        ("fla_a <= 100 OR :today >= '2026-06-01'", "met where every field is blank"),
+        ("fla_a <= 100 OR :today < '0100-01-01'", "met where every field is blank"),
+        ("fla_a <= 100 OR :share > 3", "met where every field is blank"),
+        ("fla_a > abs(-9223372036854775808)", "integer overflow"),
+    ],
+)
+def test_what_a_blank_position_would_pass_is_refused(text, cause):
+    (fault,) = of_nothing(text, EMPTY, "facts")
+    assert cause in fault.cause and fault.remedy
+
+
+@pytest.mark.parametrize("text", ["fla_a <= 100 AND :today >= '2026-06-01'", "fla_a <= :share OR fla_a > 1000"])
+def test_what_says_something_of_a_position_is_not(text):
+    assert of_nothing(text, EMPTY, "facts") == []

@@ -10,6 +10,7 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from itertools import product
 
 from sqlglot import exp
 from sqlglot.errors import ParseError, SqlglotError
@@ -30,6 +31,9 @@ class Checked:
     unit: str = ""
     hides_unknown: bool = False
 
+
+_DAYS = ("0001-01-01", "2026-01-01", "9999-12-31")
+_LIMITS = (0.0, 1e-6, 1.0, 1e6, -1e6)
 
 # Packs of two years, or with one limit changed, have nearly all their expressions in common.
 _SOUND: dict[tuple, Checked] = {}
@@ -69,6 +73,27 @@ def check(
         _SOUND[asked] = checked
         return checked
     return replace(checked, faults=_told_better(checked.faults, seen(text, about, limits)))
+
+
+def of_nothing(text: str, connection: sqlite3.Connection, relation: str) -> list[Fault]:
+    """The fault of a requirement that is met, or cannot be worked out, where every field is blank; else none.
+
+    Tried on days long past and far ahead, and with limits from nothing to very large: what holds on one of them of a
+    position of which nothing is known would pass every position on that day.
+    """
+    named = {p.name for p in parsed(text).find_all(exp.Placeholder)} - {TODAY}
+    for day, limit in product(_DAYS, _LIMITS if named else (0.0,)):
+        values = {TODAY: day, **dict.fromkeys(named, limit)}
+        try:
+            row = connection.execute(
+                f"SELECT (\n{text}\n) FROM (SELECT 1) LEFT JOIN {relation} ON 0", values
+            ).fetchone()
+        except (sqlite3.Error, OverflowError) as error:
+            return [Fault(f"it cannot be worked out: {error}", "write smaller numbers", 0, len(text))]
+        if row[0]:
+            remedy = "take out what holds whatever the fields say, or say unknown_is_deliberate: <reason>"
+            return [Fault("this is met where every field is blank", remedy, 0, len(text))]
+    return []
 
 
 def _told_better(faults: tuple[Fault, ...], slips: list[Fault]) -> tuple[Fault, ...]:

@@ -16,7 +16,7 @@ from register import columns
 from register.columns import source
 from register.rulebook.check.common_mistakes import unknown
 from register.rulebook.check.expression import columns_in, names_in, parsed
-from register.rulebook.check.expression_check import check
+from register.rulebook.check.expression_check import check, of_nothing
 from register.rulebook.load.document import Document, nearest
 from register.rulebook.model import (
     OUTCOME_WORDS,
@@ -118,6 +118,7 @@ class _Reader:
             columns=tuple(dict.fromkeys(read)),
             margin_columns=columns_in(*margin),
             outside_columns=columns_in(*beyond),
+            applies_columns=columns_in(*judged[:1]) if texts["applies"] else (),
             finding_columns=finding_columns,
             limits=tuple(dict.fromkeys(n for n in (*names, *shown) if n in self.limits)),
             margin_unit=predicates["margin"][1],
@@ -141,6 +142,10 @@ class _Reader:
             text, unit, hidden = self._expression(self.fields.get(name), wants=wants, deliberate=deliberate)
             found[name] = (text, unit)
             hides |= hidden
+        if found["requires"][0] and not deliberate and not self.document.problems:
+            node = self.fields["requires"]
+            for fault in of_nothing(node.value, self.connection, self.about.relation):
+                self.document.blame_text(node, fault.cause, fault.remedy, fault.start, fault.width)
         if deliberate and not hides and not self.document.problems:
             self.document.blame(
                 self.fields["unknown_is_deliberate"],
