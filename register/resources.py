@@ -1,11 +1,28 @@
-"""The folders of rules and samples: beside the package in a checkout, inside it in a wheel."""
+"""The folders of rules and samples, beside the package or in a wheel; and small files that a person names."""
 
 from __future__ import annotations
 
+import errno
+import stat
 from importlib.resources import files
 from pathlib import Path
 
 from register.errors import Problem, StartrollError
+
+MOST_SMALL_BYTES = 20_000_000
+
+
+def small_file(path: Path) -> bytes:
+    """The bytes of a file that a person wrote or saved: a mapping, a rule, a curve, a round.
+
+    Errors: OSError, where it cannot be read, is no plain file (a device or a pipe never ends), or has over 20 MB.
+    """
+    found = path.stat()
+    if not stat.S_ISREG(found.st_mode):
+        raise OSError(errno.EINVAL, "it is no plain file", str(path))
+    if found.st_size > MOST_SMALL_BYTES:
+        raise OSError(errno.EFBIG, f"it has {found.st_size / 1e6:.0f} MB; up to 20 MB are read", str(path))
+    return path.read_bytes()
 
 
 def _folder(packed: str, beside: str) -> Path:

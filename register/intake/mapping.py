@@ -25,6 +25,7 @@ from register.columns import COLUMNS, nearest
 from register.columns.languages.patterns import ASSET, NOTE, STOCK
 from register.errors import IntakeError, Problem
 from register.intake.units import conversion
+from register.resources import small_file
 
 IGNORE = "ignore"
 NO_COLUMN = {IGNORE, NOTE, ASSET, STOCK}
@@ -132,7 +133,7 @@ def folded(heading: str) -> str:
 def load(path: Path) -> Mapping:
     """Read a mapping; IntakeError with every problem at once."""
     try:
-        text = path.read_text(encoding="utf-8-sig")
+        text = small_file(path).decode("utf-8-sig")
     except OSError as error:
         raise _unsound(f"it cannot be read: {error.strerror}", "check its name", path) from None
     except UnicodeDecodeError:

@@ -23,10 +23,8 @@ from python_calamine import CalamineError, CalamineWorkbook, PasswordError, ZipE
 
 from register.errors import Problem, SheetError
 from register.intake import struck as struck_out
+from register.intake.input_bounds import MOST_COLUMNS, check_unpacked, data_of, refused
 
-MOST_COLUMNS = 2000
-MOST_CELLS = 60_000_000
-MOST_UNPACKED = 2_000_000_000
 ZIP, OLE = b"PK\x03\x04", bytes.fromhex("D0CF11E0A1B11AE1")
 FOREIGN = {
     b"%PDF": "a PDF",
@@ -104,20 +102,15 @@ def read(path: Path) -> list[Sheet]:
     if path.is_dir():
         files = sorted(path.glob("*.csv"))
         if not files:
-            raise _refused(path, "a folder without a CSV file", "name the list itself")
+            raise refused(path, "a folder without a CSV file", "name the list itself")
         return read_all(files)
-    try:
-        data = path.read_bytes()
-    except FileNotFoundError:
-        raise _refused(path, "there is no such file", "check the name and the folder") from None
-    except OSError as error:
-        raise _refused(path, f"it cannot be read: {error.strerror}", "check its rights") from None
+    data = data_of(path)
     if not data.strip(b"\x00\r\n\t ,;\xef\xbb\xbf"):
-        raise _refused(path, "the file is empty", "save the list again and name that file")
+        raise refused(path, "the file is empty", "save the list again and name that file")
     digest = hashlib.sha256(data).hexdigest()
     for mark, what in FOREIGN.items():
         if data.startswith(mark):
-            raise _refused(path, f"{what}, not a table of cells", "export the list as XLSX or CSV")
+            raise refused(path, f"{what}, not a table of cells", "export the list as XLSX or CSV")
     if data.startswith((ZIP, OLE)) or path.suffix.lower() in BOOKS:
         return _book(path, data, digest)
     return [_csv(path, data, digest)]
@@ -137,15 +130,12 @@ def read_all(paths: Iterable[Path]) -> list[Sheet]:
     return sheets
 
 
-def _refused(path: Path, cause: str, remedy: str) -> SheetError:
-    return SheetError(Problem(cause, remedy, str(path)))
-
-
 def _book(path: Path, data: bytes, digest: str) -> list[Sheet]:
     if data.startswith(OLE) and ENCRYPTED in data:
         raise _locked(path)
-    _check_size(path, data)
     try:
+        if data.startswith(ZIP):
+            check_unpacked(path, data)
         book = CalamineWorkbook.from_filelike(io.BytesIO(data))
         names = book.sheet_names
         tables = [book.get_sheet_by_name(n).to_python(skip_empty_area=False) for n in names]
@@ -155,7 +145,7 @@ def _book(path: Path, data: bytes, digest: str) -> list[Sheet]:
         raise _locked(path) from None
     except (CalamineError, ZipError, *TORN) as error:
         cause = f"no sound workbook ({error})"
-        raise _refused(path, cause, "open it in a spreadsheet program and save it again") from None
+        raise refused(path, cause, "open it in a spreadsheet program and save it again") from None
     hidden = {m.name for m in book.sheets_metadata if not str(m.visible).endswith(".Visible")}
     macros = path.suffix.lower() == ".xlsm" or b"vbaProject.bin" in data
     note = ("the workbook carries macros; they were not run",) if macros else ()
@@ -220,42 +210,7 @@ def _parts(archive: zipfile.ZipFile) -> list[str]:
 
 
 def _locked(path: Path) -> SheetError:
-    return _refused(path, "the workbook is protected by a password", "save a copy without one and name that")
-
-
-def _check_size(path: Path, data: bytes) -> None:
-    """Refuse before unpacking what no machine can hold: a reader allocates the whole used range."""
-    if not data.startswith(ZIP):
-        return
-    try:
-        with zipfile.ZipFile(io.BytesIO(data)) as archive:
-            parts = archive.infolist()
-            if sum(p.file_size for p in parts) > MOST_UNPACKED:
-                raise _refused(path, "it unpacks to more than 2 GB", "split the list")
-            for part in parts:
-                if re.fullmatch(r"xl/worksheets/[^/]+\.xml", part.filename):
-                    _check_range(path, archive.read(part))
-    except TORN:
-        return  # the reader says what is wrong with it
-
-
-def _check_range(path: Path, text: bytes) -> None:
-    said = re.search(rb'<dimension ref="[A-Z]+\d+:([A-Z]+)(\d+)"', text[:4096])
-    wide, tall = (number(said[1].decode()) + 1, int(said[2])) if said else (0, 0)
-    # One stray cell far out, of which that line need not tell, is range enough.
-    if _FAR_CELL.search(text):
-        columns = set(re.findall(rb' r="([A-Z]+)\d', text))
-        wide = max(wide, *(number(c.decode()) + 1 for c in columns))
-        tall = max(tall, *map(int, set(re.findall(rb' r="[A-Z]*(\d+)"', text))))
-    if wide > MOST_COLUMNS or wide * tall > MOST_CELLS:
-        raise _refused(
-            path,
-            f"a sheet of {wide} columns and {tall} rows",
-            "delete the empty rows and columns to the right and below, and save it again",
-        )
-
-
-_FAR_CELL = re.compile(rb' r="(?:[A-Z]{3}|[A-Z]+\d{6})')
+    return refused(path, "the workbook is protected by a password", "save a copy without one and name that")
 
 
 def _csv(path: Path, data: bytes, digest: str) -> Sheet:
@@ -264,10 +219,10 @@ def _csv(path: Path, data: bytes, digest: str) -> Sheet:
     try:
         rows: list[list[Any]] = list(csv.reader(io.StringIO(text, newline=""), delimiter=delimiter))
     except csv.Error as error:
-        raise _refused(path, f"no sound CSV ({error})", "save it again as CSV") from None
+        raise refused(path, f"no sound CSV ({error})", "save it again as CSV") from None
     wide = max(map(len, rows), default=0)
     if wide > MOST_COLUMNS:
-        raise _refused(
+        raise refused(
             path,
             f"a line of {wide} columns; {MOST_COLUMNS} can be read",
             "check the delimiter, or that this is the right file",
@@ -281,13 +236,13 @@ def _decoded(path: Path, data: bytes) -> tuple[str, tuple[str, ...]]:
         try:
             text = data.decode(encoding)
         except UnicodeDecodeError:
-            raise _refused(path, "broken UTF-16 text", "save it again as UTF-8 CSV") from None
+            raise refused(path, "broken UTF-16 text", "save it again as UTF-8 CSV") from None
         if "\x00" not in text:
             return text, ("read as UTF-16",)
     if b"\x00" in data:
         line = data[: data.index(b"\x00")].count(b"\n") + 1
         cause = f"a NUL byte in line {line}: this is no text file"
-        raise _refused(path, cause, "save the list as XLSX or CSV")
+        raise refused(path, cause, "save the list as XLSX or CSV")
     try:
         return data.decode("utf-8-sig"), ()
     except UnicodeDecodeError:

@@ -19,6 +19,7 @@ from typing import Any, Literal
 from register.columns import TABLES
 from register.columns.model import Column
 from register.errors import Problem, StartrollError
+from register.resources import small_file
 
 FORM = 1
 State = Literal["value", "illegible", "not there", "not applicable", "not known"]
@@ -85,7 +86,7 @@ class SavedRound:
 def read_saved(path: Path, register: str = "") -> SavedRound:
     """The round saved in a file; StartrollError, with every problem, when it is not whole, or of another `register`."""
     try:
-        saved = json.loads(path.read_bytes().decode("utf-8-sig"), parse_constant=_no_number)
+        saved = json.loads(small_file(path).decode("utf-8-sig"), parse_constant=_no_number)
     except OSError as error:
         raise _refused(path, f"it cannot be read ({error.strerror})", "name the file that the page saved") from None
     except (ValueError, RecursionError):

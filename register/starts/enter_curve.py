@@ -13,6 +13,7 @@ from register.calc.maker_curve import text_of, wrong_with
 from register.calc.recorded_current import FIRST_CYCLES_S, UP_TO_SPEED, switched_on
 from register.errors import Problem, StartrollError
 from register.intake.correct import set_value
+from register.resources import small_file
 from register.store.queries import rows_at
 
 CURVE = ("speed_pct", "torque_pct", "current_xfla", "power_factor")
@@ -114,7 +115,7 @@ def start(db: Database, tag: str, file: Path, *, on: str) -> tuple[float, float]
 def _points(file: Path, names: tuple[str, ...], *, optional: int = 0) -> np.ndarray:
     """The numbers of a CSV file with these headings, the last ones optional; all that is wrong with it at once."""
     try:
-        lines = list(csv.reader(file.read_text(encoding="utf-8-sig").splitlines()))
+        lines = list(csv.reader(small_file(file).decode("utf-8-sig").splitlines()))
     except (OSError, UnicodeDecodeError) as error:
         raise StartrollError(Problem(f"cannot be read: {error}", "a CSV file in UTF-8", str(file))) from None
     heads = [cell.strip().lower() for cell in lines[0]] if lines else []

@@ -13,6 +13,7 @@ from pathlib import Path
 import yaml
 
 from register.errors import Problem
+from register.resources import small_file
 from register.rulebook.load import yaml_errors
 
 # The C reader is eight times as quick; its nodes have the same marks.
@@ -190,7 +191,7 @@ class Document:
 
     def _read(self) -> str:
         try:
-            raw = self.path.read_bytes()
+            raw = small_file(self.path)
         except OSError as error:
             self.problems.append(
                 Problem(
