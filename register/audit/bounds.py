@@ -17,7 +17,7 @@ from sqlite_utils import Database
 
 from register.facts import changes
 from register.facts.assumptions import Assumption, mask_for
-from register.facts.base import BASE, base_sql
+from register.facts.base import BASE, base_sql, believed
 from register.facts.fact_rows import completed
 from register.facts.method import Method
 from register.facts.whatif import facts_table
@@ -91,7 +91,7 @@ def held(db: Database, found: Verdicts, pack: Pack, method: Method, today: date)
     def rows(places: Iterable[int]) -> list[tuple]:
         tags = [found.tags[place] for place in places]
         changes.hold(db.conn, tags)
-        by_tag = {row[TAG]: row for row in db.conn.execute(base_sql(touched_only=True))}
+        by_tag = {row[TAG]: row for row in believed(db.conn.execute(base_sql(touched_only=True)).fetchall())}
         return [by_tag[tag] for tag in tags]
 
     exempt = changes.not_applicable(db.conn, method.assumptions)

@@ -4,10 +4,15 @@ from __future__ import annotations
 
 from register import columns
 from register.columns.model import Column
+from register.errors import Problem
 from register.facts import context
+from register.store.database import NOTICES
 
 BASE: dict[str, Column] = {name: column for name, column in columns.FACTS.items() if column.origin != "derived"}
 TOUCHED = "temp.touched"
+
+MOST = 1e300
+_ODD = "numbers that are infinite or out of their column's range, which another program wrote, are judged as unknown"
 
 # What separates day, number and result of a record where they are packed to be compared at once.
 _SEPARATOR = "char(31)"
@@ -44,6 +49,32 @@ def _latest_checks(only: str) -> str:
         f"max(CASE record_kind WHEN '{kind}' THEN {packed} END) AS {stem}" for stem, kind in _kinds().items()
     )
     return f"SELECT tag, {latest} FROM record {only} GROUP BY tag"
+
+
+_NUMBERS = [(at, c) for at, c in enumerate(BASE.values()) if c.is_number and c.origin != "derived"]
+
+
+def believed(rows: list[tuple]) -> list[tuple]:
+    """The base rows without the numbers that no entry would have been allowed to hold: infinite, or out of range.
+
+    Another program wrote them; a rule can't tell by them, and asks for the field.
+    """
+    by_column = list(zip(*rows, strict=True))
+    wrong: dict[int, dict[int, None]] = {}
+    for at, column in _NUMBERS if rows else ():
+        there = [v for v in by_column[at] if v is not None]
+        low, high = (-MOST if column.low is None else column.low), (MOST if column.high is None else column.high)
+        if there and (min(there) < low or max(there) > high):
+            for row, value in enumerate(by_column[at]):
+                if value is not None and not low <= value <= high:
+                    wrong.setdefault(row, {})[at] = None
+    if not wrong:
+        return rows
+    NOTICES.append(Problem(_ODD, "startroll verify REGISTER names each, with its place"))
+    return [
+        tuple(None if at in wrong[row] else value for at, value in enumerate(values)) if row in wrong else values
+        for row, values in enumerate(rows)
+    ]
 
 
 def base_sql(*, touched_only: bool = False) -> str:

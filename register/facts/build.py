@@ -20,7 +20,7 @@ from sqlite_utils import Database
 from register import columns
 from register.facts import changes
 from register.facts.assumptions import Assumption
-from register.facts.base import TOUCHED, base_sql
+from register.facts.base import TOUCHED, base_sql, believed
 from register.facts.chunks import CHUNK, Chunk, chunks
 from register.facts.method import Method, method_hash
 
@@ -199,7 +199,9 @@ def _filled(
     total = conn.execute(f"SELECT count(*) FROM position {only}").fetchone()[0]
     base = conn.execute(base_sql(touched_only=touched_only))
     count = 0
-    for chunk in chunks(iter(lambda: base.fetchmany(CHUNK), []), method, now.not_applicable, many=ceil(total / CHUNK)):
+    for chunk in chunks(
+        iter(lambda: believed(base.fetchmany(CHUNK)), []), method, now.not_applicable, many=ceil(total / CHUNK)
+    ):
         facts = _numbered(chunk, numbers)
         conn.executemany(f"INSERT INTO {schema}.facts ({names}) VALUES ({marks})", facts)
         count += len(chunk.rows)

@@ -15,7 +15,7 @@ from sqlite_utils import Database
 from register import columns
 from register.facts import changes
 from register.facts.assumptions import Assumption
-from register.facts.base import BASE, base_sql
+from register.facts.base import BASE, base_sql, believed
 from register.facts.derived import entered_behind
 from register.facts.fact_rows import completed, made
 from register.facts.method import Method, method_hash
@@ -86,7 +86,7 @@ class WhatIf:
         self.method = Method(tables, self.assumptions, method_hash(tables, self.assumptions))
         self.exempt = changes.not_applicable(db.conn, self.assumptions)
         changes.hold(db.conn, tags)
-        rows = db.conn.execute(base_sql(touched_only=True))
+        rows = believed(db.conn.execute(base_sql(touched_only=True)).fetchall())
         self.base = {row["tag"]: row for row in (dict(zip(BASE, r, strict=True)) for r in rows)}
 
     def facts(

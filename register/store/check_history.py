@@ -9,6 +9,7 @@ from sqlite_utils import Database
 from register.errors import Problem, RegisterError
 from register.store import seals
 from register.store.database import opened
+from register.store.odd_values import odd_values
 from register.text import counted
 
 SQLITE = b"SQLite format 3\0"
@@ -35,11 +36,13 @@ def check_history(path: Path, *, expect: str | None = None) -> list[str]:
         if expect and not seals.holds(db.conn, expect):
             cause = "its history lacks the seal that was expected: another register, or a history made anew"
             raise RegisterError(Problem(cause, "compare with the register that the seal was noted of", str(path)))
+        odd = odd_values(db)
     told = [f"{path}: {counted(found.change_sets, 'seal')} on its history, and all fit"]
     if found.unsealed:
         told.append(f"{counted(found.unsealed, 'change')} since, by another program: the next entry seals them")
     if found.outside:
         told.append(f"{counted(found.outside, 'change')} in all by other programs, without who and why")
+    told += [f"{sentence}: no rule judges by it; correct it, or find out which program wrote it" for sentence in odd]
     if found.seal:
         told += ["Last seal, to be noted elsewhere:", found.seal]
     return told

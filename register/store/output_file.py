@@ -40,7 +40,8 @@ def aside(target: Path) -> Iterator[Path]:
 
 def put(part: Path, target: Path) -> None:
     """Give what lies aside its own name, when all of it is on the disk; StartrollError when the name is taken."""
-    _to_disk(part)
+    for inner in (part, *part.rglob("*")):
+        _to_disk(inner)
     refuse_taken(target)
     try:
         # A second name cannot be given over another file, as a renamed file can.
@@ -54,9 +55,7 @@ def put(part: Path, target: Path) -> None:
 
 
 def _to_disk(path: Path) -> None:
-    if path.is_dir():
-        for inner in path.iterdir():
-            _to_disk(inner)
+    """Have a file written to the disk, or of a folder its list of names and not what lies in it."""
     with suppress(OSError):  # a share that knows no such order
         number = os.open(path, os.O_RDONLY)
         try:

@@ -30,11 +30,15 @@ def _key(table: Table, row: str) -> str:
 
 
 def _json(column: Column, row: str) -> str:
-    """SQL for a value as JSON, a number whole: SQLite's own functions round it to 15 digits."""
+    """SQL for a value as JSON, a number whole: SQLite's own functions round it to 15 digits.
+
+    Infinity, which another program can write and JSON has no word for, is a number beyond all that there are.
+    """
     value = f"{row}.{column.name}"
     if column.kind != "real":
         return f"json_quote({value})"
-    return f"CASE WHEN {value} IS NULL THEN 'null' ELSE printf('%!.17g', {value}) END"
+    infinite = f"WHEN abs({value}) = 9e999 THEN iif({value} > 0, '9e999', '-9e999')"
+    return f"CASE WHEN {value} IS NULL THEN 'null' {infinite} ELSE printf('%!.17g', {value}) END"
 
 
 def _object(table: Table, row: str) -> str:

@@ -1,5 +1,6 @@
 """A register that another program was at: its triggers and views, and the seals on its history."""
 
+import json
 import sqlite3
 from contextlib import closing
 
@@ -8,6 +9,7 @@ import pytest
 from register.errors import RegisterError
 from register.store import check_history, database, seals
 from register.store.database import create, opened, repair, writing
+from register.store.odd_values import odd_values
 
 
 @pytest.fixture
@@ -130,3 +132,16 @@ def test_a_history_made_anew_is_noticed_by_who_noted_the_last_seal(path):
     check_history.check_history(path)
     with pytest.raises(RegisterError, match="lacks the seal that was expected"):
         check_history.check_history(path, expect=noted)
+
+
+def test_a_number_that_no_entry_may_hold_is_told_with_its_place_and_stands_in_the_history_as_json(path):
+    with opened(path, write=True) as db, writing(db, reason="walk", author="rk"):
+        db.execute("INSERT INTO motor (motor, tag, fla_a, power_kw) VALUES ('M1', 'P-1', 62, 37)")
+    elsewhere(path, "UPDATE motor SET fla_a = -9e999, power_kw = -5")
+    with opened(path) as db:
+        (after,) = (json.loads(a) for (a,) in db.execute("SELECT after FROM change WHERE action = 'update'"))
+        assert after == {"fla_a": float("-inf"), "power_kw": -5.0}
+        assert odd_values(db) == [
+            "motor M1: power_kw is -5; it lies from 0.02 kW to 30000 kW",
+            "motor M1: fla_a is infinite; it lies from 0.05 A to 5000 A",
+        ]
