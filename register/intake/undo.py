@@ -15,6 +15,7 @@ from register.columns import TABLES
 from register.errors import Problem, StartrollError
 from register.store import origins
 from register.store.queries import STANDING, rows_at
+from register.store.taken_back import NOTES, broken_references, open_set, places_shared, sets_of
 from register.store.triggers import KEPT
 
 SHOWN = 5  # later changes that a refusal names
@@ -35,7 +36,8 @@ def undo(db: Database, number: int) -> str:
 
 def _changes(db: Database, number: int) -> list[dict[str, Any]]:
     """The changes of a change-set, the last first."""
-    found = list(db.query("SELECT * FROM change WHERE change_set = ? ORDER BY change_id DESC", [number]))
+    sql = "SELECT * FROM change WHERE change_set IN (SELECT value FROM json_each(?)) ORDER BY change_id DESC"
+    found = list(db.query(sql, [json.dumps(sets_of(db, number))]))
     if not found:
         last = db.execute("SELECT max(change_set) FROM change").fetchone()[0]
         hint = (
@@ -49,13 +51,14 @@ def _changes(db: Database, number: int) -> list[dict[str, Any]]:
 
 def _later(db: Database, number: int, changes: list[dict[str, Any]]) -> list[Problem]:
     """What was changed since in the rows that a change-set touched."""
-    rows = [[c["table_name"], c["row_key"]] for c in changes]
+    rows = [[c["table_name"], c["row_key"]] for c in changes if c["action"] not in NOTES]
     found = db.execute(
         "SELECT c.table_name, c.row_key, c.change_set, s.reason, min(c.at) FROM change c"
         " LEFT JOIN change_set s USING (change_set) WHERE c.change_id > ? AND c.change_set IS NOT ?"
+        " AND s.taken_in IS NOT ? AND c.action IN ('insert', 'update', 'delete')"
         " AND EXISTS (SELECT 1 FROM json_each(?) WHERE json_extract(value, '$[0]') = c.table_name"
         " AND json_extract(value, '$[1]') = c.row_key) GROUP BY 1, 2, 3 ORDER BY min(c.change_id)",
-        [changes[0]["change_id"], number, json.dumps(rows)],
+        [changes[0]["change_id"], number, number, json.dumps(rows)],
     ).fetchall()
     problems = [
         Problem(
@@ -74,18 +77,20 @@ def _later(db: Database, number: int, changes: list[dict[str, Any]]) -> list[Pro
 
 def _reverse(db: Database, number: int, changes: list[dict[str, Any]]) -> None:
     db.conn.execute("PRAGMA defer_foreign_keys = ON")
-    for change in changes:
-        _one(db, change)
+    with places_shared(db.conn):
+        for change in changes:
+            if change["action"] not in NOTES:
+                _one(db, change)
     for sql in (
         "DELETE FROM source_row WHERE source IN (SELECT source FROM source WHERE change_set = ?)",
         "DELETE FROM source WHERE change_set = ?",
         "DELETE FROM found WHERE change_set = ?",
     ):
-        db.conn.execute(sql, (number,))
-    broken = db.conn.execute("PRAGMA foreign_key_check").fetchall()
+        db.conn.executemany(sql, [(one,) for one in sets_of(db, number)])
+    db.conn.execute("UPDATE change_set SET undoes = ? WHERE change_set = ?", [number, open_set(db)])
+    broken = broken_references(db.conn)
     if broken:
-        tables = ", ".join(sorted({f"{row[0]} refers to {row[2]}" for row in broken}))
-        cause = f"what it made is referred to since: {tables}"
+        cause = f"what it made is referred to since: {', '.join(broken)}"
         raise StartrollError(Problem(cause, "take back what refers to it first", f"change-set {number}"))
 
 

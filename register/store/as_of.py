@@ -13,11 +13,19 @@ from sqlite_utils import Database
 from register.columns.renamed import row_now
 from register.store import clock
 from register.store.origins import rename_cells
+from register.store.taken_back import NOTES, places_shared
 from register.store.triggers import KEPT
 
 # What is worked out from the register, and would speak of the wrong day.
 WORKED_OUT = ("VIEW gap", "TABLE gap_reason", "TABLE facts_state", "TABLE facts")
 CONCLUDED = ("finding", "verdict", "audit")
+
+# What was made elsewhere keeps its own time, and is here since it was taken back.
+_SETS_CAME = (
+    "SELECT own.change_set, coalesce(taker.made_on, own.made_on) AS came, taker.made_on AS taken"
+    " FROM change_set AS own LEFT JOIN change_set AS taker ON taker.change_set = own.taken_in"
+)
+_CAME = f"SELECT change_id, coalesce(taken, at) AS came FROM change LEFT JOIN ({_SETS_CAME}) USING (change_set)"
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,9 +44,8 @@ def as_of(db: Database, day: date) -> Database:
     """
     copy = _copied(db)
     end = clock.end_of(copy, day)
-    first = "SELECT min({}) FROM {} WHERE {} >= ?"
-    change = copy.execute(first.format("change_id", "change", "at"), [end]).fetchone()[0]
-    change_set = copy.execute(first.format("change_set", "change_set", "made_on"), [end]).fetchone()[0]
+    change = copy.execute(f"SELECT min(change_id) FROM ({_CAME}) WHERE came >= ?", [end]).fetchone()[0]
+    change_set = copy.execute(f"SELECT min(change_set) FROM ({_SETS_CAME}) WHERE came >= ?", [end]).fetchone()[0]
     none_later = 2**62
     return _undone(copy, Point((change or none_later) - 1, (change_set or none_later) - 1))
 
@@ -69,8 +76,9 @@ def _undone(copy: Database, point: Point) -> Database:
         "SELECT table_name, row_key, action, before, after FROM change WHERE change_id > ? ORDER BY change_id DESC",
         [point.change_id],
     ).fetchall()
-    for table, key, action, before, after in later:
-        _undo(copy, table, key, action, *(row_now(json.loads(row or "{}")) for row in (before, after)))
+    with places_shared(conn):
+        for table, key, action, before, after in later:
+            _undo(copy, table, key, action, *(row_now(json.loads(row or "{}")) for row in (before, after)))
     conn.execute("DELETE FROM change WHERE change_id > ?", [point.change_id])
     conn.execute("DELETE FROM change_set WHERE change_set > ?", [point.change_set])
     for _, sql in triggers:
@@ -96,7 +104,7 @@ def _undo(db: Database, table: str, key: str, action: str, before: dict[str, Any
     where = " || ' | ' || ".join(parts)
     if action == "insert":
         db.conn.execute(f"DELETE FROM {table} WHERE {where} = ?", [key])
-    elif before:
+    elif before and action not in NOTES:
         sets = ", ".join(f"{name} = ?" for name in before)
         db.conn.execute(f"UPDATE {table} SET {sets} WHERE {where} = ?", [*before.values(), key])
         if len(parts) == 1 and parts[0] in before:

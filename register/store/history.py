@@ -12,6 +12,7 @@ from register.columns import TABLES
 from register.errors import Problem, StartrollError
 from register.store.origins import BY_GROUP
 from register.store.queries import key_text, rows_at
+from register.store.taken_back import NOTES
 
 OUTSIDE = "edited with another program"
 
@@ -77,7 +78,7 @@ def _belonging(db: Database, tag: str) -> list[str]:
 def _entries(row: dict[str, Any]) -> list[HistoryEntry]:
     before = json.loads(row["before"] or "{}")
     after = json.loads(row["after"] or "{}")
-    names = list(after) if row["action"] == "update" else [""]
+    names = list(after) if row["action"] in ("update", *NOTES) else [""]
     if row["table_name"] == "blank":
         return [_blank(row)]
     outside = row["change_set"] is None

@@ -100,7 +100,7 @@ SELECT at, author, reason, source_file, tag, table_name, row_key, action, each.k
     (SELECT old.value FROM json_each(before) AS old WHERE old.key = each.key) AS value_before,
     each.value AS value_after
 FROM change LEFT JOIN change_set USING (change_set)
-LEFT JOIN json_each(CASE action WHEN 'update' THEN after END) AS each""",
+LEFT JOIN json_each(CASE WHEN action NOT IN ('insert', 'delete') THEN after END) AS each""",
         {
             "at": "moment of the change, UTC",
             "author": "who made it",
@@ -109,7 +109,7 @@ LEFT JOIN json_each(CASE action WHEN 'update' THEN after END) AS each""",
             "tag": "position concerned",
             "table_name": "table",
             "row_key": "key of the row",
-            "action": "insert, update or delete",
+            "action": "insert, update or delete; of what was taken back and altered nothing: confirmed or kept",
             "column_name": "column that changed",
             "value_before": "value before",
             "value_after": "value after",
