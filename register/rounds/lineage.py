@@ -189,6 +189,8 @@ class Lineage:
     def blanks(self, born: Born) -> Row:
         """Why the columns of a row are blank, by column."""
         key = self.key(born)
+        if key is None and self.of[born]:
+            key = self.of[born][-1].key_before  # of a row that is gone, the notes stay
         sql = "SELECT column_name, reason FROM blank WHERE table_name = ? AND row_key = ?"
         return dict(self.db.execute(sql, [born.table, key]).fetchall()) if key is not None else {}
 

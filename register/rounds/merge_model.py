@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any, Literal, NamedTuple
 
@@ -70,7 +69,8 @@ class MergePlan:
     `outcome` of each cell that the other register changed; `stays` are rows that the other removed and that stay;
     `returns` rows that were removed here and come back; `goes` rows that go with a position that the other retired;
     `declined` rows of which nothing is taken, `same_rows` those that stand here already, by the row that they are here.
-    `put` are places of motors and devices that are set before all else, as values by column.
+    `put` are values by column that are set before all else, `unnoted` cells whose reason for a blank is forgotten.
+    `waiting` are positions and their rows of which nothing more is asked until one conflict is decided.
     """
 
     outcome: dict[Cell, Outcome] = field(default_factory=dict)
@@ -80,7 +80,9 @@ class MergePlan:
     goes: list[Born] = field(default_factory=list)
     declined: set[Born] = field(default_factory=set)
     same_rows: dict[Born, Born] = field(default_factory=dict)
-    put: dict[Born, Mapping[str, Any]] = field(default_factory=dict)
+    put: dict[Born, dict[str, Any]] = field(default_factory=dict)
+    unnoted: list[Cell] = field(default_factory=list)
+    waiting: set[Born] = field(default_factory=set)
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +91,7 @@ class Merged:
 
     `change_sets` were taken over; cells were `taken`, were the `same` on both sides, or `kept` as they are here. Rows
     `came` and `went`. `renumbered` are records and their like that have another number here. `audits` were kept in
-    the copy and stay there. `moved_on` are positions that both touched, in words.
+    the copy and stay there.
     """
 
     change_set: int | None

@@ -39,67 +39,68 @@ class Move:
 def decide_places(planner: Planner, table: str) -> None:
     """Decide the places of all motors, or of all devices, and note the conflicts."""
     moves = {m.cell.born: m for m in _moves(planner, table)}
-    _leave_gone(planner, moves.values())
     for group in _linked(moves):
-        clash = [m for m in group if m.outcome == "conflict"] or _clash(group)
-        if not clash:
-            continue
-        side = planner.conflict(_told(planner, table, group))
-        for move in group:
-            if move.outcome == "conflict":
-                move.choice = side or "ours"
-        _make_room(planner, group, loser="ours" if side == "theirs" else "theirs")
-        if side is None:
+        contested = [m for m in group if m.outcome == "conflict"]
+        if planner.plan.waiting.intersection(tag for m in group for tag in _tags(m)):
             for move in group:
                 move.outcome = "conflict"
-    for born, move in moves.items():
-        _keep(planner, born, move)
+            continue
+        if not contested and not _clash(group):
+            continue
+        side = planner.conflict(_told(planner, table, group))
+        for move in contested:
+            move.outcome, move.choice = ("taken", "theirs") if side == "theirs" else ("kept", "ours")
+        _make_room(planner, group, loser="ours" if side == "theirs" else "theirs")
+        for move in group if side is None else ():
+            move.outcome = "conflict"
+    for move in moves.values():
+        _keep(planner, move)
 
 
 def _moves(planner: Planner, table: str) -> Iterator[Move]:
-    plan, ours, theirs = planner.plan, planner.ours, planner.theirs
+    ours, theirs = planner.ours, planner.theirs
     for born in dict.fromkeys([*theirs.changed, *ours.changed]):
         cell = Cell(born, PLACE[table]) if born.table == table else None
-        if cell is None or born in plan.declined:
+        if cell is None or born in planner.plan.declined:
             continue
         by_them, by_us = (cell in cells_of(side.changed.get(born, ())) for side in (theirs, ours))
         if not by_them and not by_us:
             continue
         base = (theirs if by_them else ours).held_before(cell)
-        here = base if _retired_with(planner, ours, cell) else ours.held(cell)
-        there = base if _retired_with(planner, theirs, cell) else theirs.held(cell)
+        here = _lasting(planner, _heeded(ours, cell), base)
+        there = _lasting(planner, _heeded(theirs, cell), base) if by_them else base
         outcome: Outcome = "kept"
         if by_them:
             outcome = three_way(base, here, there) if ours.now(born) is not None else "taken"
-        if theirs.now(born) is None:
-            outcome = "taken" if by_them and born not in plan.stays else "kept"
-        move = Move(cell, base, here, there, outcome, "theirs" if outcome == "taken" else "ours")
-        if not alike(here, ours.held(cell)):
-            plan.put[born] = _values(here, cell)  # it was put into store with a position that returns
-        yield move
+        yield Move(cell, base, here, there, outcome, "theirs" if outcome == "taken" else "ours")
 
 
-def _retired_with(planner: Planner, side: Sight, cell: Cell) -> bool:
-    """Whether it went into store with a position whose retirement is not heeded."""
-    last = side.last(cell)
+def _heeded(side: Sight, cell: Cell) -> Held:
+    """Where a side has it; not in store, where it only went there with a position whose retirement is not heeded."""
+    held, last = side.held(cell), side.last(cell)
     if last is None or last.action != "update" or last.after.get("tag", "") is not None:
-        return False
+        return held
     position = last.before.get("tag")
     if position not in side.alive:
-        return False
-    return any(s.action == "delete" and s.change_set == last.change_set for s in side.changed[position])
+        return held
+    if not any(s.action == "delete" and s.change_set == last.change_set for s in side.changed[position]):
+        return held
+    values = (last.before.get(name, value) for name, value in zip(cell.columns, held.values, strict=True))
+    return Held(tuple(values), held.reasons)
 
 
-def _leave_gone(planner: Planner, moves) -> None:
-    """Nothing is moved to a position that is gone."""
-    for move in moves:
-        tag = _tag(move)
-        if tag is not None and planner.dead(tag):
-            move.outcome = "kept"
-            move.choice = "ours" if move.choice == "theirs" and planner.ours.now(move.cell.born) else "base"
-            tag = _tag(move)
-            if tag is not None and planner.dead(tag):
-                move.choice, move.base = "base", _stored(move)
+def _lasting(planner: Planner, held: Held, base: Held) -> Held:
+    """A place to which it was moved; where that position is gone, the place before, or else in store."""
+    if held == base or held.values[0] is None or not planner.dead(held.values[0]):
+        return held
+    return _back(planner, base)
+
+
+def _back(planner: Planner, base: Held) -> Held:
+    """The place before a move that is not heeded."""
+    if base.values[0] is None or not planner.dead(base.values[0]):
+        return base
+    return Held((None, IN_STORE, *base.values[2:]), base.reasons)
 
 
 def _linked(moves: dict[Born, Move]) -> Iterator[list[Move]]:
@@ -154,38 +155,26 @@ def _make_room(planner: Planner, group: list[Move], loser: Literal["ours", "thei
                     "move one of them away here (startroll move), then merge again",
                 )
             )
-        move.outcome = "kept"
-        if loser == "theirs" and planner.ours.now(move.cell.born) is not None:
-            move.choice = "ours"
-        else:
-            move.choice = "base"
-            if _tag(move) is not None and planner.dead(move.base.values[0]):
-                move.base = _stored(move)
+        move.outcome, move.choice, move.base = "kept", "base", _back(planner, move.base)
 
 
 def _moved(move: Move, side: Literal["ours", "theirs"]) -> bool:
     return not alike(move.base, move.ours if side == "ours" else move.theirs)
 
 
-def _keep(planner: Planner, born: Born, move: Move) -> None:
+def _keep(planner: Planner, move: Move) -> None:
     """Note in the plan what becomes of a move."""
-    plan = planner.plan
-    if born in planner.theirs.changed:
-        plan.outcome[move.cell] = (
-            move.outcome if move.outcome in ("conflict", "same") else ("taken" if move.choice == "theirs" else "kept")
-        )
-    if move.choice == "base":
-        held = move.base if planner.ours.now(born) is not None or any(move.base.values) else _stored(move)
-        plan.put[born] = _values(held if held.values[0] is not None or held.values[1] else _stored(move), move.cell)
-
-
-def _stored(move: Move) -> Held:
-    values = (None, IN_STORE, *move.base.values[2:])
-    return Held(values, tuple(None for _ in values))
-
-
-def _values(held: Held, cell: Cell) -> dict[str, object]:
-    return dict(zip(cell.columns, held.values, strict=True))
+    plan, cell = planner.plan, move.cell
+    there, whole = planner.theirs.held(cell), planner.theirs.now(cell.born) is not None
+    taken = move.choice == "theirs" and alike(move.held, there)
+    if cell.born in planner.theirs.changed:
+        told: Outcome = "taken" if taken or not whole else "kept"
+        plan.outcome[cell] = move.outcome if move.outcome in ("conflict", "same") else told
+    # What is taken is entered step by step, on what there was before.
+    values = move.base.values if taken else move.held.values
+    if not alike(values, planner.ours.held(cell).values):
+        values = values if any(values) else (None, IN_STORE, *values[2:])
+        plan.put.setdefault(cell.born, {}).update(zip(cell.columns, values, strict=True))
 
 
 def _told(planner: Planner, table: str, group: list[Move]) -> Conflict:

@@ -44,9 +44,14 @@ class Planner:
         self._positions()
         self._removed()
         self._same_rows()
+        for born in self.theirs.changed:
+            fleeting = self.theirs.now(born) is None and self.theirs.before(born) is None
+            if fleeting and self.ours.lineage.key(born) is not None:
+                self.plan.declined.add(born)  # it came and went there, and is another's work here
         self._refuse_one_key()
         for born, steps in self.theirs.changed.items():
-            if born not in self.plan.declined and born not in self.plan.same_rows:
+            waits = born in self.plan.waiting and born.table not in PLACE
+            if not waits and born not in self.plan.declined and born not in self.plan.same_rows:
                 for cell in cells_of(steps):
                     if cell.columns != PLACE.get(born.table):
                         self._cell(cell)
@@ -91,8 +96,11 @@ class Planner:
         here, there = (retired, worked) if mine is self.ours else (worked, retired)
         tag = self.tag(born)
         side = self.conflict(Conflict("position", tag, RETIRED, tag, "in service", here, there))
+        if side is None:
+            self.plan.waiting |= group | {born}
+            return
         if (side == "ours") == (mine is self.theirs):  # it stays, or returns
-            mine.alive |= {b for b in group if _went(mine, b)}
+            mine.alive |= {b for b in group if _went_with(mine, b, gone)}
             if mine is self.ours:
                 self.plan.returns += [born, *sorted((mine.alive & group) - {born})]
             else:
@@ -205,7 +213,17 @@ class Planner:
         if outcome == "conflict":
             side = self.conflict(self._conflict_of(cell, base, now, there))
             outcome = "conflict" if side is None else "taken" if side == "theirs" else "kept"
+            if side == "theirs":
+                self._clear(cell, base, now, there)
         self.plan.outcome[cell] = outcome
+
+    def _clear(self, cell: Cell, base: Held, now: Held, there: Held) -> None:
+        """Make room for what the other says: of its steps, not each sets the value and why it is blank."""
+        for name, was, here, other in zip(cell.columns, base.values, now.values, there.values, strict=True):
+            if alike(was, other) and not alike(was, here):
+                self.plan.put.setdefault(cell.born, {})[name] = was
+        if any(now.reasons):
+            self.plan.unnoted.append(cell)
 
     def _conflict_of(self, cell: Cell, base: Held, now: Held, there: Held) -> Conflict:
         column = cell.columns[0]
@@ -264,6 +282,12 @@ class Planner:
 
 def _went(side: Sight, born: Born) -> bool:
     return side.lineage.key(born) is None and side.before(born) is not None
+
+
+def _went_with(side: Sight, born: Born, gone: Step) -> bool:
+    """Whether a row is gone since the change-set in which its position was retired."""
+    steps = side.changed.get(born, [])
+    return side.lineage.key(born) is None and any(s.action == "delete" and s.change_set == gone.change_set for s in steps)
 
 
 def _came(side: Sight, born: Born) -> bool:

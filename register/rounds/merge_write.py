@@ -13,7 +13,7 @@ from register.columns import TABLES
 from register.errors import Problem, StartrollError
 from register.rounds.compared import Sight, cell_of
 from register.rounds.lineage import NUMBERED, Born, Row, Step, where_key
-from register.rounds.merge_model import OF_A_POSITION, PLACE, STATUS, MergePlan
+from register.rounds.merge_model import OF_A_POSITION, STATUS, MergePlan
 from register.store import origins
 from register.store.history import OUTSIDE
 from register.store.taken_back import (
@@ -79,6 +79,9 @@ class Writer:
         for born, values in self.plan.put.items():
             if self.key(born) is not None:
                 self._update(born, dict(values))
+        for cell in self.plan.unnoted:
+            where = [cell.born.table, self.key(cell.born), cell.columns[0]]
+            self.db.conn.execute("DELETE FROM blank WHERE table_name = ? AND row_key = ? AND column_name = ?", where)
         for position in self.plan.goes:
             tag = self.key(position)
             for asset, status in STATUS.items():
@@ -94,7 +97,9 @@ class Writer:
         left = self._entered(step)
         if left:
             self._note(step, left)
-        mark(self.db, before, step.name, step.at)
+        if not mark(self.db, before, step.name, step.at):
+            self._note(step, {**step.before, **step.after})
+            mark(self.db, before, step.name, step.at)
 
     def _under(self, step: Step) -> None:
         """Record under the change-set of the step, which comes with it."""
@@ -133,7 +138,7 @@ class Writer:
         born = step.born
         row = {**self._aside.get(born, {}), **taken}
         if born.table in STATUS and "tag" not in taken and born not in self._aside:
-            row |= {**dict.fromkeys(PLACE[born.table]), STATUS[born.table]: "in store"}
+            row |= self.plan.put.get(born, {STATUS[born.table]: "in store"})
         self._insert(born, row, step.key_after)
         self.came += 1
 
@@ -155,12 +160,10 @@ class Writer:
 
     def _removed(self, born: Born) -> Row:
         key = self.key(born)
-        if born in self.plan.stays:
-            return {"": "delete"}
-        if key is None:
+        found = self._row(Born(born.table, key)) if key is not None and born not in self.plan.stays else None
+        if key is None or found is None:
             return {"": "delete"}
         where, values = where_key(Born(born.table, key))
-        found = next(self.db.query(f"SELECT * FROM {born.table} WHERE {where}", values))
         self._aside[born] = found
         self.db.conn.execute(f"DELETE FROM {born.table} WHERE {where}", values)
         self._key[born] = None
@@ -201,9 +204,7 @@ class Writer:
         """Keep in the history what of a step was not taken: it is so here too, or what is here stays."""
         born = self.plan.same_rows.get(step.born, step.born)
         key = self.key(born) or step.key_after
-        place = Born(born.table, key)
-        where, values = where_key(place)
-        row = next(self.db.query(f"SELECT * FROM {place.table} WHERE {where}", values), {})
+        row = self._row(Born(born.table, key)) or {}
         there = {n: self._here(v) for n, v in left.items() if n}
         here = {n: row.get(n) for n in there}
         cells = [cell for n in there if (cell := cell_of(step.born, n)) is not None]
@@ -213,6 +214,10 @@ class Writer:
         action = step.action if step.action in (CONFIRMED, KEPT_HERE) else CONFIRMED if alike else KEPT_HERE
         tag = row.get("tag") if any(c.name == "tag" for c in KEPT[born.table].columns) else None
         note(self.db, action, born.table, key, here, there, tag)
+
+    def _row(self, place: Born) -> Row | None:
+        where, values = where_key(place)
+        return next(self.db.query(f"SELECT * FROM {place.table} WHERE {where}", values), None)
 
     # The rows of the other, as they are called here.
 
