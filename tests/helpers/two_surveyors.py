@@ -280,7 +280,9 @@ class _Expected:
         self.now = {s.who: {t: dict(rows) for t, rows in s.now["rows"].items()} for s in self.sides}
         self.conflicts: Counter = Counter()
         self.dead: set[str] = set()
-        self.reasons: dict[tuple[str, str, str], str | None] = {}
+        self.reasons: dict[tuple[str, str, str], str | None] = dict(base["blanks"])
+        states = [set(state["blanks"].items()) for state in (base, a.now, b.now)]
+        self._noted = {key[:2] for key, _ in (states[0] ^ states[1]) | (states[0] ^ states[2])}
 
     def run(self) -> tuple[dict, Counter]:
         for tag in self.base["rows"]["position"].keys() | self._tags():
@@ -352,6 +354,11 @@ class _Expected:
             rows = base.get(key), mine.get(key), its.get(key)
             some = rows[1] or rows[2]
             if some is None or self._gone(table, some):
+                continue
+            if rows[0] == rows[1] == rows[2] and (table, key) not in self._noted:
+                found[key] = dict(some)  # nobody was there
+                for name in PLACE.get(table, ()):
+                    del found[key][name]
                 continue
             found[key] = self._merged(table, key, rows)
         return found
@@ -508,11 +515,11 @@ def trial(base: Database, seed: int, tags: list[str], edits: int = 12) -> Counte
             told |= {c.key: "theirs" if wins(c.column) == second.who else "ours" for c in done.conflicts}
         assert done.decided == len(told), f"{seed}: asked for nothing"
         _same_conflicts(seed, told, conflicts, (ann, bob))
-        whole = list(db.conn.iterdump())
+        whole = db.conn.serialize()
         for copy in (first, second, first):
             again = merge(db, copy.db, reason="back", author="desk")
             assert again.change_set is None and not again.conflicts, f"{seed}: taken back twice, changed twice: {again}"
-        assert list(db.conn.iterdump()) == whole, seed
+        assert db.conn.serialize() == whole, seed
         _history_kept(seed, db, (first, second), base)
         ends.append(content(held(db, {})))
         assert not db.execute("PRAGMA foreign_key_check").fetchall()
