@@ -85,6 +85,7 @@ def _reverse(db: Database, number: int, changes: list[dict[str, Any]]) -> None:
         "DELETE FROM source_row WHERE source IN (SELECT source FROM source WHERE change_set = ?)",
         "DELETE FROM source WHERE change_set = ?",
         "DELETE FROM found WHERE change_set = ?",
+        "DELETE FROM answer WHERE change_set = ?",
     ):
         db.conn.executemany(sql, [(one,) for one in sets_of(db, number)])
     db.conn.execute("UPDATE change_set SET undoes = ? WHERE change_set = ?", [number, open_set(db)])

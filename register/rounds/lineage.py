@@ -64,7 +64,7 @@ class Lineage:
     _now: dict[Born, Row | None] = field(default_factory=dict)
     _born: dict[Born, Born] = field(default_factory=dict)
     _key: dict[Born, str | None] = field(default_factory=dict)
-    _gone: dict[Born, Born] = field(default_factory=dict)
+    _gone: dict[Born, Step] = field(default_factory=dict)
     _reason: dict[str, str | None] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
@@ -125,14 +125,16 @@ class Lineage:
             self._born.pop(own, None)
         self._born[Born(table, step.key_after)] = step.born
         if step.action == "delete":
-            self._gone[own] = step.born
+            self._gone[own] = step
         self._key[step.born] = None if step.action == "delete" else step.key_after
 
     def _begin(self, step: Step) -> Born:
         """The name of a row that came; of one that came back, the one that it had."""
         table, key = step.born
-        if step.born in self._gone:
-            return self._gone[step.born]
+        gone = self._gone.get(step.born)
+        # The number of a record that is gone may be given to another one.
+        if gone is not None and (table not in NUMBERED or gone.before == step.after):
+            return gone.born
         if table in NUMBERED:
             return Born(table, f"new {step.name}")
         parts = [step.after.get(name) for name in TABLES[table].key]

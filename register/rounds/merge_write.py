@@ -249,6 +249,10 @@ class Writer:
                 born = self.theirs.lineage.born(found["table_name"], found["row_key"])
                 if (key := self.key(born)) is not None and self._takes(born, found["column_name"]):
                     self.db.table("found").insert({**found, "row_key": key, "change_set": ours})
+            for answer in list(other.query("SELECT * FROM answer WHERE change_set = ?", [theirs])):
+                born = self.theirs.lineage.born(answer["table_name"], answer["row_key"])
+                own = self.key(born) or answer["row_key"]
+                self.db.table("answer").insert({**answer, "row_key": own, "change_set": ours})
 
     def _source(self, other: Database, source: Row, ours: int) -> None:
         letters, made = json.loads(source["letters"]), {}

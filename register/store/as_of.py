@@ -92,7 +92,7 @@ def _forget_cells(conn: sqlite3.Connection, change_set: int) -> None:
     """Forget which cells of later sheets the values came from."""
     later = "SELECT source FROM source WHERE change_set > ?"
     conn.execute(f"DELETE FROM source_row WHERE source IN ({later})", [change_set])
-    for table in ("source", "found"):
+    for table in ("source", "found", "answer"):
         conn.execute(f"DELETE FROM {table} WHERE change_set > ?", [change_set])
 
 

@@ -18,8 +18,9 @@ from sqlite_utils import Database
 
 from register.columns import COLUMNS, TABLES
 
-CELLS = ("found", "source_row")
+CELLS = ("found", "source_row", "answer")
 BY_GROUP = "by group"  # with which the source of a change-set begins that answered for a group
+BY_ROUND = "round "  # and of one that was answered in the plant: behind it stands the saved file
 
 
 def rename(db: Database, table: str, old: str, new: str) -> None:
@@ -163,10 +164,11 @@ def _edits(db: Database, only: str, asked: tuple[str, str]) -> Iterator[tuple]:
     ):
         why = f": {reason}" if reason else ""
         by_group = (file or "").startswith(BY_GROUP)
+        by_hand = by_group or (file or "").startswith(BY_ROUND)
         yield (
             key,
             inf if change_set is None else change_set,
-            "" if by_group else file,
+            "" if by_hand else file,
             after,
             f"entered {'by group, ' if by_group else ''}by {author or 'another program'} on {at[:10]}{why}",
         )

@@ -43,9 +43,10 @@ def last_change(db: Database) -> int:
     return int(db.execute("SELECT coalesce(max(change_id), 0) FROM change").fetchone()[0])
 
 
-def mark(db: Database, after: int, origin: str, at: str) -> bool:
-    """Mark the changes made after one as taken back; whether there were any."""
-    done = db.conn.execute("UPDATE change SET origin = ?, at = ? WHERE change_id > ?", [origin, at, after])
+def mark(db: Database, after: int, origin: str, at: str | None = None) -> bool:
+    """Mark the changes made after one as taken back, and when they were made elsewhere; whether there were any."""
+    sql = "UPDATE change SET origin = ?, at = coalesce(?, at) WHERE change_id > ?"
+    done = db.conn.execute(sql, [origin, at, after])
     return done.rowcount > 0
 
 

@@ -315,7 +315,9 @@ class _Expected:
         before = went.retired[tag]["rows"]
         for table in GROUP:
             back = {k: row for k, row in before[table].items() if row["tag"] == tag}
-            self.now[went.who][table] |= back
+            now = self.now[went.who][table]
+            # The number of a record that went may have been given to another one since.
+            now |= {f"{k} back" if k in now else k: row for k, row in back.items()}
         for key, (how, was) in went.moved.items():
             if how == "retire" and was is not None and was[0] == tag:
                 row = self.now[went.who][key[0]].get(key[1])

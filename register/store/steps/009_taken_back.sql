@@ -4,4 +4,8 @@ ALTER TABLE change_set ADD COLUMN taken_in INTEGER REFERENCES change_set;
 ALTER TABLE change_set ADD COLUMN undoes INTEGER REFERENCES change_set;
 ALTER TABLE change ADD COLUMN origin TEXT;
 CREATE INDEX change_by_origin ON change(origin) WHERE origin IS NOT NULL;
+CREATE TABLE answer (origin TEXT NOT NULL, change_set INTEGER NOT NULL REFERENCES change_set, table_name TEXT NOT NULL,
+  row_key TEXT NOT NULL, column_name TEXT NOT NULL, state TEXT NOT NULL, as_typed TEXT NOT NULL, unit TEXT NOT NULL,
+  note TEXT NOT NULL, answered_at TEXT NOT NULL, photo_file TEXT, photo_hash TEXT,
+  PRIMARY KEY (origin, change_set)) STRICT;
 -- views and triggers: a65e7f4a04abfbb3
