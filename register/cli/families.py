@@ -18,6 +18,7 @@ FAMILIES: dict[str, tuple[str, ...]] = {
     "audits": ("audit", "explain", "to-collect"),
     "group_answers": ("answer",),
     "rounds": ("round", "labels"),
+    "take_back": ("take-round", "merge"),
     "starts": ("study", "window", "starts", "restart", "curve", "measured"),
     "planning": ("sheet", "checklist", "tonight"),
     "candidates": ("candidates",),

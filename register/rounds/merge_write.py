@@ -52,10 +52,12 @@ class Writer:
         self.db.conn.execute("PRAGMA defer_foreign_keys = ON")
         try:
             with places_shared(self.db.conn):
+                gone = [self.key(position) for position in self.plan.goes]
                 self._beforehand()
                 for step in self.theirs.news:
                     self._step(step)
                 record_under(self.db, self.number)
+                self._afterwards(gone)
         except sqlite3.IntegrityError as error:
             cause = f"the two registers do not fit together: {error}"
             raise StartrollError(Problem(cause, "correct it here or in the copy, then merge again")) from None
@@ -83,11 +85,14 @@ class Writer:
             where = [cell.born.table, self.key(cell.born), cell.columns[0]]
             self.db.conn.execute("DELETE FROM blank WHERE table_name = ? AND row_key = ? AND column_name = ?", where)
         for position in self.plan.goes:
-            tag = self.key(position)
+            for table in OF_A_POSITION:
+                self.db.conn.execute(f"DELETE FROM {table} WHERE tag = ?", [self.key(position)])
+
+    def _afterwards(self, gone: list[str | None]) -> None:
+        """Put into store what is still at a position that was retired against what was done here."""
+        for tag in gone:
             for asset, status in STATUS.items():
                 self.db.conn.execute(f"UPDATE {asset} SET tag = NULL, {status} = 'in store' WHERE tag = ?", [tag])
-            for table in OF_A_POSITION:
-                self.db.conn.execute(f"DELETE FROM {table} WHERE tag = ?", [tag])
 
     # One change of the other.
 

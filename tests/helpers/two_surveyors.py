@@ -536,12 +536,17 @@ def _called(want: dict) -> dict:
     rows, now = {}, {}
     for table in ("motor", "device"):
         now |= {(table, key): row["called"] for key, row in want["rows"][table].items()}
+
+    def called(table: str, key: str) -> str:
+        device, mark, day = key.rpartition(" | ") if table == "setting" else ("", "", "")
+        return now.get(("device", device), device) + mark + day if mark else now.get((table, key), key)
+
     for table, some in want["rows"].items():
         rows[table] = {}
         for key, row in some.items():
             row = {n: now.get((n, v), v) if n in ("motor", "device") else v for n, v in row.items()}
-            rows[table][key] = row
-    return {"rows": rows, "blanks": want["blanks"]}
+            rows[table][called(table, key)] = row
+    return {"rows": rows, "blanks": {(t, called(t, k), c): why for (t, k, c), why in want["blanks"].items()}}
 
 
 def _same_conflicts(seed: int, found, want: Counter, sides) -> None:

@@ -1,0 +1,117 @@
+"""Commands that take back what was taken along: the answers of a round, a copy of the register."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from register.cli.common import DEFAULT_REGISTER, AsJson, By, RegisterPath, answer, author
+from register.errors import Problem, StartrollError
+
+if TYPE_CHECKING:
+    from register.rounds.left_over import Key
+
+Theirs = Annotated[bool, typer.Option("--theirs", help="In a conflict, take what was brought back.")]
+Ours = Annotated[bool, typer.Option("--ours", help="In a conflict, keep what is here.")]
+Left = Annotated[Path | None, typer.Option(help="Write what waits or was refused here, to decide one by one.")]
+Decided = Annotated[Path | None, typer.Option(help="Such a list, with its column take filled.")]
+Dry = Annotated[bool, typer.Option("--dry-run", help="Show what it would do, change nothing.")]
+
+
+def add_to(app: typer.Typer) -> None:
+    """Add this family's commands."""
+    app.command("take-round")(take_round)
+    app.command("merge")(merge)
+
+
+def take_round(
+    saved: Annotated[Path, typer.Argument(metavar="ANSWERS", help="The file that the page of the round saved.")],
+    theirs: Theirs = False,
+    ours: Ours = False,
+    left: Left = None,
+    decided: Decided = None,
+    dry_run: Dry = False,
+    by: By = None,
+    register: RegisterPath = DEFAULT_REGISTER,
+    as_json: AsJson = False,
+) -> None:
+    """Take the answers of a round back: compared with what was there and what is there now."""
+    from register.reports.terminal.taken_back import round_taken
+    from register.rounds.photos import keep_photos
+    from register.rounds.saved_file import read_saved
+    from register.rounds.take_round import take_round as run
+    from register.store.database import opened
+    from register.store.identity import register_id
+
+    decide = _decide(theirs, ours, decided, left)
+    with opened(register, write=not dry_run) as db:
+        read = read_saved(saved, register_id(db))
+        photos = None if dry_run else keep_photos(register, saved.parent, read.answers)
+        made = run(db, read, file=saved.name, decide=decide, author=author(by), dry=dry_run)
+    _leave(left, made)
+    answer((made, photos), as_json, lambda both: round_taken(*both, left), _data)
+
+
+def merge(
+    copy: Annotated[Path, typer.Argument(metavar="COPY", help="The copy of the register that was taken along.")],
+    theirs: Theirs = False,
+    ours: Ours = False,
+    left: Left = None,
+    decided: Decided = None,
+    dry_run: Dry = False,
+    reason: Annotated[str, typer.Option(help="Why; kept in the history.")] = "copy merged",
+    by: By = None,
+    register: RegisterPath = DEFAULT_REGISTER,
+    as_json: AsJson = False,
+) -> None:
+    """Merge a copy of the register back: every change with its own who, when and why."""
+    from register.reports.terminal.taken_back import merged
+    from register.rounds.left_over import sides_only
+    from register.rounds.merge import merge as run
+    from register.store.database import opened
+
+    decide = _decide(theirs, ours, decided, left, check=sides_only)
+    with opened(copy) as other, opened(register, write=not dry_run) as db:
+        made = run(
+            db, other, decide=lambda c: decide(c.key), reason=reason, author=author(by), source_file=copy.name, dry=dry_run
+        )
+    _leave(left, made)
+    answer(made, as_json, lambda one: merged(one, left))
+
+
+def _decide(
+    theirs: bool,
+    ours: bool,
+    decided: Path | None,
+    left: Path | None,
+    check: Callable[[Any, Path | None], None] = lambda listed, path: None,
+) -> Callable[[Key], Any]:
+    """What was decided, by the options and in a list."""
+    from register.rounds.left_over import decider, read_list
+    from register.store.output_file import refuse_taken
+
+    if theirs and ours:
+        raise StartrollError(Problem("--theirs and --ours cannot both hold", "give one, or decide one by one: --decided"))
+    refuse_taken(left)
+    listed = read_list(decided) if decided else {}
+    check(listed, decided)
+    return decider(listed, "theirs" if theirs else "ours" if ours else None)
+
+
+def _leave(left: Path | None, made: Any) -> None:
+    from register.rounds.left_over import write_list
+
+    refused = getattr(made, "refused", ())
+    if left is not None and (made.conflicts or refused):
+        write_list(left, made.conflicts, refused)
+
+
+def _data(both: tuple[Any, Any]) -> dict[str, Any]:
+    from register.reports.json_data import plain
+
+    made, photos = both
+    kept = {"kept": photos.kept, "problems": list(photos.problems)} if photos else None
+    return {**plain(made), "photos": kept}
