@@ -84,5 +84,7 @@ EXAMPLES: dict[str, tuple[str, ...]] = {
     "rules pages": ("rules pages rule-pages",),
     "repair": ("repair demo.db",),
     "backup": ("backup demo-copy.db",),
+    "merge": ("merge demo-copy.db --dry-run", "merge demo-copy.db --left conflicts.xlsx"),
+    "take-round": ("take-round round.json --dry-run", "take-round round.json --left left.xlsx --by rk"),
     "export": ("export demo.xlsx",),
 }

@@ -16,13 +16,16 @@ from register.store.taken_back import NOTES
 class Sight:
     """One of the two registers, as the other sees it: its news, and its rows before them.
 
-    A row whose removal is not heeded (`alive`) is seen as it was when it was removed.
+    A row whose removal is not heeded (`alive`) is seen as it was when it was removed. What was undone again is no news
+    where only the outcome counts, in the register that takes in; of the one that is taken in it comes over too.
     """
 
-    def __init__(self, lineage: Lineage, known: Iterable[str]) -> None:
+    def __init__(self, lineage: Lineage, known: Iterable[str], *, undone_too: bool = False) -> None:
         self.lineage = lineage
         known = set(known)
-        self.news = [s for s in lineage.steps if s.name not in known and s.action != "follows"]
+        self._cancelled = set() if undone_too else lineage.cancelled
+        told = (s for s in lineage.steps if s.action != "follows" and s.change_set not in self._cancelled)
+        self.news = [s for s in told if s.name not in known]
         self._new = {id(s) for s in self.news}
         self.alive: set[Born] = set()
         self.changed: dict[Born, list[Step]] = defaultdict(list)
@@ -66,6 +69,8 @@ class Sight:
     def _unwind(self, born: Born, row: Row | None, reasons: Row) -> tuple[Row | None, Row]:
         fixed: set[str] = set()  # what the other knows of a column counts, and not what was there earlier
         for step in reversed(self.lineage.of[born]):
+            if step.change_set in self._cancelled:
+                continue
             new = id(step) in self._new
             if step.action in ("insert", "delete"):
                 if not new:

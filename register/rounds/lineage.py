@@ -73,6 +73,7 @@ class Lineage:
         for step in reversed(told):
             self._wind_back(step)
         gone = undone(self.db)
+        self.cancelled = gone | self._undoing(gone, {step.change_set for step in told})
         renamings = _renamings(told)
         for place, step in enumerate(told):
             self._name(step, place, renamings)
@@ -82,6 +83,12 @@ class Lineage:
         for step in told:
             self.of[step.born].append(step)
         self._now = {}
+
+    def _undoing(self, gone: set[int], told: set[int | None]) -> set[int]:
+        """The change-sets that undo what is told here too; one that undoes what both had is news."""
+        heads = self.db.execute("SELECT change_set, undoes, taken_in FROM change_set").fetchall()
+        here = told | {taken_in for number, _, taken_in in heads if number in told}
+        return {number for number, undoes, _ in heads if undoes in gone and undoes in here and number not in gone}
 
     def _read(self, row: Row) -> Step:
         before, after = (row_now(json.loads(row[half] or "{}")) for half in ("before", "after"))

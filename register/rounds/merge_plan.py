@@ -34,7 +34,7 @@ class Planner:
     """A plan in the making. `decide` says which side a conflict goes to; None where nobody has said."""
 
     def __init__(self, ours: Lineage, theirs: Lineage, decide: Decide) -> None:
-        self.ours, self.theirs = Sight(ours, theirs.names), Sight(theirs, ours.names)
+        self.ours, self.theirs = Sight(ours, theirs.names), Sight(theirs, ours.names, undone_too=True)
         self.decide = decide
         self.plan = MergePlan()
         self.heads = {id(side): _heads(side.lineage) for side in (self.ours, self.theirs)}

@@ -20,6 +20,7 @@ ELSEWHERE = {
     "rules try",
     "measured",
     "remove",
+    "take-round",
 }
 # These try every model at every position, half a minute each: of one area day by day, of all with STARTROLL_EXAMPLES.
 OF_ONE_AREA = set() if "STARTROLL_EXAMPLES" in os.environ else {"spares", "plan"}
