@@ -52,7 +52,7 @@ def take_round(
         photos = None if dry_run else keep_photos(register, saved.parent, read.answers)
         made = run(db, read, file=saved.name, decide=decide, author=author(by), dry=dry_run)
     _leave(left, made)
-    answer((made, photos), as_json, lambda both: round_taken(*both, left), _data)
+    answer((made, photos), as_json, lambda both: round_taken(both[0], both[1], left), _data)
 
 
 def merge(
@@ -75,9 +75,8 @@ def merge(
 
     decide = _decide(theirs, ours, decided, left, check=sides_only)
     with opened(copy) as other, opened(register, write=not dry_run) as db:
-        made = run(
-            db, other, decide=lambda c: decide(c.key), reason=reason, author=author(by), source_file=copy.name, dry=dry_run
-        )
+        about = {"reason": reason, "author": author(by), "source_file": copy.name}
+        made = run(db, other, decide=lambda c: decide(c.key), dry=dry_run, **about)
     _leave(left, made)
     answer(made, as_json, lambda one: merged(one, left))
 
@@ -94,7 +93,9 @@ def _decide(
     from register.store.output_file import refuse_taken
 
     if theirs and ours:
-        raise StartrollError(Problem("--theirs and --ours cannot both hold", "give one, or decide one by one: --decided"))
+        raise StartrollError(
+            Problem("--theirs and --ours cannot both hold", "give one, or a list: --decided")
+        )
     refuse_taken(left)
     listed = read_list(decided) if decided else {}
     check(listed, decided)

@@ -25,7 +25,7 @@ class Last:
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """What a cell holds now: `at` is the tag through which it is set, `key` that of its row, empty where there is none."""
+    """What a cell holds now: `at` is the tag through which it is set, `key` its row's, empty where there is none."""
 
     column: Column
     at: str
@@ -38,7 +38,7 @@ class Found:
 
 
 def find(db: Database, answer: Answer) -> Found:
-    """The cell that an answer is about; StartrollError where its position is gone, or another motor or device is there."""
+    """The cell that an answer is about; StartrollError where its position is gone, or another asset is there."""
     table = TABLES[answer.table]
     told: list[str] = []
     at = _at(db, answer, told)
@@ -50,7 +50,8 @@ def find(db: Database, answer: Answer) -> Found:
     reason = db.execute(sql, [answer.table, key, answer.column]).fetchone()
     value = (row or {}).get(answer.column)
     tag = None if answer.table in (OF_BUS, "model", "setting") else at
-    return Found(table.column(answer.column), at, tag, key, value, reason and reason[0], _last(db, answer, key), tuple(told))
+    last = _last(db, answer, key)
+    return Found(table.column(answer.column), at, tag, key, value, reason and reason[0], last, tuple(told))
 
 
 def _at(db: Database, answer: Answer, told: list[str]) -> str:
@@ -78,7 +79,8 @@ def _gone(db: Database, table: str, name: str) -> StartrollError:
         [table, name],
     ).fetchone()
     if row is None:
-        return StartrollError(Problem(f"there is no {table} {name} any more", "startroll history tells what became of it"))
+        remedy = "startroll history tells what became of it"
+        return StartrollError(Problem(f"there is no {table} {name} any more", remedy))
     cause = f"{name} was retired or removed on {row[0]} by {row[1] or 'another program'}: {row[2] or 'no reason given'}"
     return StartrollError(Problem(cause, f"startroll bring-back {name} returns it; then take the round again"))
 
@@ -118,8 +120,8 @@ def _called_now(db: Database, table: str, name: str) -> str:
 def _last(db: Database, answer: Answer, key: str) -> Last | None:
     row = db.execute(
         "SELECT coalesce(origin, ''), coalesce(author, ''), at, coalesce(reason, 'edited with another program')"
-        " FROM change LEFT JOIN change_set USING (change_set) WHERE table_name = ? AND row_key = ? AND action = 'update'"
-        " AND json_type(after, '$.' || ?) IS NOT NULL ORDER BY change_id DESC LIMIT 1",
+        " FROM change LEFT JOIN change_set USING (change_set) WHERE table_name = ? AND row_key = ?"
+        " AND action = 'update' AND json_type(after, '$.' || ?) IS NOT NULL ORDER BY change_id DESC LIMIT 1",
         [answer.table, key, answer.column],
     ).fetchone()
     return Last(*row) if row else None

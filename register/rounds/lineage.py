@@ -66,6 +66,7 @@ class Lineage:
     _key: dict[Born, str | None] = field(default_factory=dict)
     _gone: dict[Born, Step] = field(default_factory=dict)
     _reason: dict[str, str | None] = field(default_factory=dict)
+    _why: dict[Born, Row] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         log = list(self.db.query("SELECT * FROM change WHERE change_id > ? ORDER BY change_id", [self.since]))
@@ -197,11 +198,13 @@ class Lineage:
 
     def blanks(self, born: Born) -> Row:
         """Why the columns of a row are blank, by column."""
-        key = self.key(born)
-        if key is None and self.of[born]:
-            key = self.of[born][-1].key_before  # of a row that is gone, the notes stay
-        sql = "SELECT column_name, reason FROM blank WHERE table_name = ? AND row_key = ?"
-        return dict(self.db.execute(sql, [born.table, key]).fetchall()) if key is not None else {}
+        if born not in self._why:
+            key = self.key(born)
+            if key is None and self.of[born]:
+                key = self.of[born][-1].key_before  # of a row that is gone, the notes stay
+            sql = "SELECT column_name, reason FROM blank WHERE table_name = ? AND row_key = ?"
+            self._why[born] = dict(self.db.execute(sql, [born.table, key]).fetchall()) if key is not None else {}
+        return dict(self._why[born])
 
     def fetched(self, place: Born) -> Row | None:
         """The row with a key, as it is in the register (or, while winding back, as it was)."""
@@ -211,10 +214,6 @@ class Lineage:
             found = next(self.db.query(f"SELECT {columns} FROM {place.table} WHERE {where}", values), None)
             self._now[place] = found
         return self._now[place]
-
-    def forget(self) -> None:
-        """Read rows anew: the register was written to."""
-        self._now = {}
 
 
 def where_key(place: Born) -> tuple[str, list[Any]]:

@@ -34,7 +34,7 @@ def merge(
     source_hash: str = "",
     dry: bool = False,
 ) -> Merged:
-    """Take over what a copy of the register changed since it was made, or since it was last merged; all of it or nothing.
+    """Take over what a copy of the register changed since it was made, or last merged; all of it or nothing.
 
     Parameters
     ----------

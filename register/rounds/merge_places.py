@@ -5,18 +5,29 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal
+from typing import Literal, Protocol
 
 from register.errors import Problem, StartrollError
 from register.rounds.compared import Sight, cells_of
-from register.rounds.lineage import Born
-from register.rounds.merge_model import PLACE, WHERE, Cell, Conflict, Held, Said
+from register.rounds.lineage import Born, Step
+from register.rounds.merge_model import PLACE, WHERE, Cell, Conflict, Held, MergePlan, Said, Side
 from register.rounds.three_way import Outcome, alike, three_way
 
-if TYPE_CHECKING:
-    from register.rounds.merge_plan import Planner
-
 IN_STORE = "in store"
+
+
+class Planner(Protocol):
+    """What is needed of the plan in the making: `register.rounds.merge_plan.Planner`."""
+
+    ours: Sight
+    theirs: Sight
+    plan: MergePlan
+
+    def dead(self, position: Born) -> bool: ...  # noqa: D102
+    def conflict(self, found: Conflict) -> Side | None: ...  # noqa: D102
+    def said(self, side: Sight, step: Step | None, value: str) -> Said: ...  # noqa: D102
+    def key(self, born: Born) -> str: ...  # noqa: D102
+    def tag(self, born: Born | None) -> str: ...  # noqa: D102
 
 
 @dataclass(slots=True)

@@ -92,7 +92,7 @@ class Planner:
         gone = next(s for s in reversed(mine.changed[born]) if s.action == "delete")
         work = [s for b in done for s in other.changed[b]]
         words = _listed(sorted({_what(step) for step in work}))
-        retired, worked = self._said(mine, gone, RETIRED), self._said(other, work[-1], f"changed: {words}")
+        retired, worked = self.said(mine, gone, RETIRED), self.said(other, work[-1], f"changed: {words}")
         here, there = (retired, worked) if mine is self.ours else (worked, retired)
         tag = self.tag(born)
         side = self.conflict(Conflict("position", tag, RETIRED, tag, "in service", here, there))
@@ -154,7 +154,7 @@ class Planner:
                 self.plan.declined.add(born)
             return
         gone = next(s for s in reversed(mine.changed[born]) if s.action == "delete")
-        removed, worked = self._said(mine, gone, REMOVED), self._said(other, work[-1], f"changed: {_what(work[-1])}")
+        removed, worked = self.said(mine, gone, REMOVED), self.said(other, work[-1], f"changed: {_what(work[-1])}")
         here, there = (removed, worked) if mine is self.ours else (worked, removed)
         side = self.conflict(Conflict(born.table, self.key(born), REMOVED, "", "there", here, there))
         if (side == "ours") == (mine is self.theirs):
@@ -191,23 +191,20 @@ class Planner:
                 continue
             here = self.ours.lineage.born(born.table, key)
             if here != born and self.ours.lineage.key(here) == key:
-                cause = f"two different rows of the table {born.table} are called {key!r}: here the one that was {here.name!r}"
-                problems.append(
-                    Problem(
-                        f"{cause}, in the copy the one that was {born.name!r}",
-                        "look which of them is really called so, correct the other one here or in the copy, merge again",
-                    )
-                )
+                cause = f"two different rows of the table {born.table} are called {key!r}"
+                told = f"{cause}: here the one that was {here.name!r}, in the copy the one that was {born.name!r}"
+                remedy = "look which is really called so, correct the other one, here or in the copy; merge again"
+                problems.append(Problem(told, remedy))
         if problems:
             raise StartrollError(problems)
 
     # Cells that both sides changed.
 
     def _cell(self, cell: Cell) -> None:
-        base, now, there = self.theirs.held_before(cell), self.ours.held(cell), self.theirs.held(cell)
         if self.theirs.now(cell.born) is None or cell.born in self.plan.goes:
             self.plan.outcome[cell] = "taken"  # on its way to be removed
             return
+        base, now, there = self.theirs.held_before(cell), self.ours.held(cell), self.theirs.held(cell)
         known = self.ours.now(cell.born) is not None
         outcome = three_way(base, now, there) if known else "taken"
         if outcome == "conflict":
@@ -234,8 +231,8 @@ class Planner:
             column,
             self.tag_of(cell.born),
             was,
-            self._said(self.ours, self.ours.last(cell), here),
-            self._said(self.theirs, self.theirs.last(cell), other),
+            self.said(self.ours, self.ours.last(cell), here),
+            self.said(self.theirs, self.theirs.last(cell), other),
         )
 
     def conflict(self, found: Conflict) -> Side | None:
@@ -247,13 +244,12 @@ class Planner:
 
     # How it is told.
 
-    def _said(self, side: Sight, step: Step | None, value: str) -> Said:
+    def said(self, side: Sight, step: Step | None, value: str) -> Said:
+        """What a side has in a cell, and who entered it, when and why: in that step."""
         if step is None:
             return Said(value)
         head = self.heads[id(side)](step)
         return Said(value, head.get("author") or "", step.at, head.get("reason") or OUTSIDE)
-
-    said = _said
 
     def worded(self, cell: Cell, held: Held) -> str:
         """What a cell holds, as people read it."""
@@ -286,8 +282,8 @@ def _went(side: Sight, born: Born) -> bool:
 
 def _went_with(side: Sight, born: Born, gone: Step) -> bool:
     """Whether a row is gone since the change-set in which its position was retired."""
-    steps = side.changed.get(born, [])
-    return side.lineage.key(born) is None and any(s.action == "delete" and s.change_set == gone.change_set for s in steps)
+    gone_with = (s.action == "delete" and s.change_set == gone.change_set for s in side.changed.get(born, ()))
+    return side.lineage.key(born) is None and any(gone_with)
 
 
 def _came(side: Sight, born: Born) -> bool:

@@ -200,9 +200,8 @@ class Writer:
             self.db.conn.execute("DELETE FROM blank WHERE table_name = ? AND row_key = ? AND column_name = ?", where)
             if reason:
                 noted: Mapping[str, Any] = step.after.get("", {})
-                self.db.conn.execute(
-                    "INSERT INTO blank (table_name, row_key, column_name, reason, noted_on, noted_by) VALUES (?, ?, ?, ?, ?, ?)",
-                    [*where, reason, noted.get("noted_on"), noted.get("noted_by")],
+                self.db.table("blank").insert(
+                    {**dict(zip(KEPT["blank"].key, where, strict=True)), "reason": reason, "noted_on": None, **noted}
                 )
 
     def _note(self, step: Step, left: Row) -> None:

@@ -34,7 +34,7 @@ def keep_photos(register: Path, beside: Path, answers: Iterable[Answer]) -> Phot
             problems.append(f"{photo.file}: it is not beside the saved file; put it there and take the round again")
             continue
         if hashlib.sha256(data).hexdigest() != photo.sha256:
-            problems.append(f"{photo.file}: it is not the picture that was taken (its SHA-256 differs), and is not kept")
+            problems.append(f"{photo.file}: not the picture that was taken (its SHA-256 differs); it is not kept")
             continue
         _put(folder / f"{photo.sha256}{found.suffix.lower()}", data)
         kept += 1

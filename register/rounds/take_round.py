@@ -5,7 +5,6 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from typing import Any, Literal
 
 from sqlite_utils import Database
 
@@ -30,8 +29,6 @@ REASONS = {
     "not known": "not surveyed",
 }
 LOOK = "look again: correct the answer in the list, or write theirs in the column take if it is right all the same"
-# A conflict goes to a side; an answer that was refused is taken all the same (theirs), left (ours), or corrected.
-Take = Literal["ours", "theirs"]
 Decide = Callable[[tuple[str, str, str]], str | None]
 
 
@@ -220,8 +217,8 @@ class _Taking:
                     fresh[id(case)] = case, StartrollError(Problem(f"it looks like a slip: {why}", LOOK))
             self.db.conn.execute("ROLLBACK TO tried")
             self.db.conn.execute("RELEASE tried")
-            for case, error in fresh.values():
-                self._refuse(case.answer, error)
+            for case, why_not in fresh.values():
+                self._refuse(case.answer, why_not)
                 refused.append(case)
             if not fresh:
                 return refused
@@ -307,5 +304,3 @@ def _refuse_misread(column: Column, answer: Answer) -> None:
     if column.is_number and typed is not None and not alike(float(f"{typed:.5g}"), float(f"{answer.value:.5g}")):
         cause = f"typed was {answer.as_typed} {answer.unit}, and the value is {shown(answer.value, column.unit)}"
         raise StartrollError(Problem(cause, LOOK))
-
-

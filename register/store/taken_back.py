@@ -62,7 +62,7 @@ def note(
 
 
 def undone(db: Database) -> set[int]:
-    """The change-sets that are taken back by `undo` and not entered again by another; what they took in goes with them."""
+    """The change-sets that `undo` has taken back and none has entered again, with those that they took in."""
     undoes = dict(db.execute("SELECT undoes, change_set FROM change_set WHERE undoes IS NOT NULL ORDER BY change_set"))
     gone: set[int] = set()
     # One that is undone undoes nothing: the later ones are looked at first.

@@ -65,7 +65,9 @@ def held(db: Database, names: dict[tuple[str, str], str]) -> dict:
             rows[key] = row
         tables[table.name] = rows
     blanks = {}
-    for table, key, column, reason in db.execute("SELECT table_name, row_key, column_name, reason FROM blank").fetchall():
+    for table, key, column, reason in db.execute(
+        "SELECT table_name, row_key, column_name, reason FROM blank"
+    ).fetchall():
         if table in ("motor", "device"):
             key = first.get((table, key), key)
         if table == "setting":
@@ -249,7 +251,9 @@ class Surveyor:
         if device is None:
             raise StartrollError("none")
         row = (device[0], "2026-11-20", self.rng.choice((7.0, 11.0)))
-        self.db.conn.execute("INSERT OR IGNORE INTO setting (device, setting_recorded_on, ramp_s) VALUES (?, ?, ?)", row)
+        self.db.conn.execute(
+            "INSERT OR IGNORE INTO setting (device, setting_recorded_on, ramp_s) VALUES (?, ?, ?)", row
+        )
 
     def undone(self) -> None:
         if len(self.sets) < 2:
@@ -331,7 +335,9 @@ class _Expected:
             if was != now:
                 return True
             for key, row in was.items():
-                if any(self._cell(self.base, table, key, n, row) != self._cell(side.now, table, key, n, row) for n in row):
+                if any(
+                    self._cell(self.base, table, key, n, row) != self._cell(side.now, table, key, n, row) for n in row
+                ):
                     return True
         for table in PLACE:
             for key, row in self.now[side.who][table].items():
@@ -367,7 +373,7 @@ class _Expected:
 
     def _merged(self, table: str, key: str, rows: tuple) -> dict:
         made = {}
-        for name in (rows[1] or rows[2]):
+        for name in rows[1] or rows[2]:
             if name in PLACE.get(table, ()):
                 continue
             states = (self.base, self.sides[0].now, self.sides[1].now)
@@ -447,7 +453,11 @@ class _Expected:
             for key in torn:
                 chosen[key] = place[key][1 + winner]
             while clash := self._clash({k: chosen[k] for k in group}):
-                key = next(k for k in clash if moved[k][1 - winner] and chosen[k] == place[k][2 - winner] and not moved[k][winner])
+                key = next(
+                    k
+                    for k in clash
+                    if moved[k][1 - winner] and chosen[k] == place[k][2 - winner] and not moved[k][winner]
+                )
                 chosen[key] = back(place[key][0])
         for key, row in rows.items():
             values = chosen[key] or (None, "in store", *(None for _ in columns[2:]))
@@ -510,7 +520,7 @@ def trial(base: Database, seed: int, tags: list[str], edits: int = 12) -> Counte
         assert not done.conflicts, f"{seed}: a conflict with nobody: {done.conflicts}"
         told: dict = {}
         while True:
-            done = merge(db, second.db, reason="back", author="desk", decide=lambda c: told.get(c.key))
+            done = merge(db, second.db, reason="back", author="desk", decide=lambda c, by=told: by.get(c.key))
             if not done.conflicts:
                 break
             assert done.change_set is None and not {c.key for c in done.conflicts} & told.keys(), f"{seed}: asked twice"
@@ -564,23 +574,26 @@ def _same_conflicts(seed: int, found, want: Counter, sides) -> None:
 def _history_kept(seed: int, db: Database, sides, base: Database) -> None:
     """Every change of both is in the history with its who and why, or is noted as the same or as not taken."""
     last = base.execute("SELECT max(change_id) FROM change").fetchone()[0]
-    sql = (
-        "SELECT count(DISTINCT origin) FROM change JOIN change_set USING (change_set) WHERE author = ? AND change_id > ?"
-    )
+    sql = "SELECT count(DISTINCT origin) FROM change JOIN change_set USING (change_set) WHERE author = ? AND change_id > ?"
     for side in sides:
         own = "SELECT count(*) FROM change JOIN change_set USING (change_set) WHERE author = ? AND change_id > ?"
         made = side.db.execute(own, [side.who, last]).fetchone()[0]
         follow = made - db.execute(sql, [side.who, last]).fetchone()[0]
-        renamed = len(side.names) or side.db.execute(
-            "SELECT count(*) FROM change WHERE table_name = 'blank' AND action = 'update'"
-        ).fetchone()[0]
+        renamed = (
+            len(side.names)
+            or side.db.execute(
+                "SELECT count(*) FROM change WHERE table_name = 'blank' AND action = 'update'"
+            ).fetchone()[0]
+        )
         assert follow == 0 or (follow > 0 and renamed), f"{seed}: {follow} changes of {side.who} are not in the history"
 
 
 def _unlike(one: dict, other: dict) -> str:
     told = []
     for table in one:
-        first, second = (sorted((x - y).elements(), key=repr) for x, y in ((one[table], other[table]), (other[table], one[table])))
+        first, second = (
+            sorted((x - y).elements(), key=repr) for x, y in ((one[table], other[table]), (other[table], one[table]))
+        )
         for row, like in zip(first[:3], second[:3], strict=False):
             told.append(f"{table} {sorted(set(row) - set(like), key=repr)} / {sorted(set(like) - set(row), key=repr)}")
         if len(first) != len(second):

@@ -37,7 +37,9 @@ def answer(column, value, *, table="motor", at="P-1", row="M1", base=None, **mor
 
 
 def a_round(db, *answers, page="page-1"):
-    return SavedRound(register_id(db), page, "Oldmarrow Works", "Pulp house", NOON, "R. Kvernø", NOON, answers, "0" * 64)
+    return SavedRound(
+        register_id(db), page, "Oldmarrow Works", "Pulp house", NOON, "R. Kvernø", NOON, answers, "0" * 64
+    )
 
 
 def taken(db, *answers, decide=lambda cell: None, page="page-1", **more):
@@ -45,7 +47,9 @@ def taken(db, *answers, decide=lambda cell: None, page="page-1", **more):
 
 
 def value(db, column, table="motor", key="M1"):
-    return db.execute(f"SELECT {column} FROM {table} WHERE {table if table == 'motor' else 'tag'} = ?", [key]).fetchone()[0]
+    return db.execute(
+        f"SELECT {column} FROM {table} WHERE {table if table == 'motor' else 'tag'} = ?", [key]
+    ).fetchone()[0]
 
 
 def test_what_was_found_is_taken_with_who_when_and_where_from(db):
