@@ -47,7 +47,7 @@ def take_round(
     from register.store.identity import register_id
 
     decide = _decide(theirs, ours, decided, left)
-    with opened(register, write=not dry_run) as db:
+    with opened(register, write=True) as db:
         read = read_saved(saved, register_id(db))
         photos = None if dry_run else keep_photos(register, saved.parent, read.answers)
         made = run(db, read, file=saved.name, decide=decide, author=author(by), dry=dry_run)
@@ -74,7 +74,7 @@ def merge(
     from register.store.database import opened
 
     decide = _decide(theirs, ours, decided, left, check=sides_only)
-    with opened(copy) as other, opened(register, write=not dry_run) as db:
+    with opened(copy) as other, opened(register, write=True) as db:
         about = {"reason": reason, "author": author(by), "source_file": copy.name}
         made = run(db, other, decide=lambda c: decide(c.key), dry=dry_run, **about)
     _leave(left, made)
