@@ -239,7 +239,8 @@ def writing(
             connection.execute("INSERT INTO open_change_set VALUES (1, ?)", (number,))
             yield number
             connection.execute("DELETE FROM open_change_set")
-            seals.seal(connection, number)
+            # Change-sets that were taken over from a copy follow the one that took them.
+            seals.seal(connection, connection.execute("SELECT max(change_set) FROM change_set").fetchone()[0])
             connection.execute("ROLLBACK" if dry else "COMMIT")
         except BaseException:
             if connection.in_transaction:
