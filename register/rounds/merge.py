@@ -80,7 +80,7 @@ def _merged(db: Database, copy: Database, decide: Decide, number: int, *, dry: b
 def _counted(
     plan: MergePlan, theirs: Sight, copy: Database, number: int | None, writer: Writer | None = None, decided: int = 0
 ) -> Merged:
-    outcomes = Counter(plan.outcome.values())
+    outcomes = Counter(o for cell, o in plan.outcome.items() if theirs.now(cell.born) is not None)
     return Merged(
         change_set=number,
         change_sets=len({s.change_set for s in theirs.news}),

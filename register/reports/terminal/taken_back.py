@@ -41,7 +41,7 @@ def merged(made: Any, left: Path | None) -> RenderableType:
         did = "Merged" if made.change_set else "Would be merged"
         head = f"{did}: {counted(made.change_sets, 'change-set')}, each with its own author, day and reason"
     lines = [
-        f"{counted(made.taken, 'value')} taken",
+        f"{counted(made.taken, 'value')} {'to take' if made.conflicts else 'taken'}",
         f"{made.same} changed alike on both sides",
         f"{made.kept} kept as they are here",
     ]
@@ -63,7 +63,7 @@ def _conflicts(conflicts: tuple[Any, ...]) -> RenderableType:
         blocks.append(" ".join(part for part in (place, one.table, one.row, one.column) if part))
         blocks.append(f"  was    {one.base}")
         blocks += [f"  here   {_said(one.here)}", f"  there  {_said(one.there)}"]
-    return titled("Conflicts: changed here and there", indented(blocks))
+    return titled("Conflicts, each waits for a decision", indented(blocks))
 
 
 def _said(said: Any) -> str:
