@@ -2,8 +2,8 @@
 
     .venv/bin/python benchmarks/bench_merge.py [TRIALS] [FIRST] [PLANT]
 
-Counts what was edited and what was in conflict; a trial in which an edit is lost, a conflict is not shown or shown twice,
-the order matters or a second merge changes anything is printed with its number.
+Counts what was edited and what was in conflict. A trial in which an edit is lost, a conflict is not shown or shown
+twice, the order matters, or a second merge changes anything is printed with its number.
 """
 
 from __future__ import annotations
@@ -33,7 +33,7 @@ def run(trials: int, first: int, plant: str) -> int:
         for number in range(first, first + trials):
             try:
                 seen += trial(db, number, tags)
-            except Exception as error:  # noqa: BLE001 - every failure is counted
+            except Exception as error:
                 failed += 1
                 print(f"trial {number}: {type(error).__name__} {str(error)[:300]}", flush=True)
     print(f"{plant}: {seen['trials']} of {trials} trials held; {seen['edits']} edits, {seen['conflicts']} conflicts")
@@ -42,7 +42,5 @@ def run(trials: int, first: int, plant: str) -> int:
 
 
 if __name__ == "__main__":
-    asked = sys.argv[1:]
-    sys.exit(
-        bool(run(int(asked[0] if asked else 100), int(asked[1] if asked[1:] else 0), (asked[2:] or ["small-plant"])[0]))
-    )
+    count, first, plant = (*sys.argv[1:], *("100", "0", "small-plant")[len(sys.argv) - 1 :])
+    sys.exit(bool(run(int(count), int(first), plant)))
