@@ -33,7 +33,7 @@ PANELS: dict[str, dict[str, str]] = {
         "answer": "one value for a whole group of positions",
         "round": "a walk through the plant, to fill in",
         "labels": "QR labels for positions",
-    "Collect": {"to-collect": "what to read next, and where", "answer": "one value for a whole group of positions"},
+    },
     "Take back": {
         "take-round": "what was answered in the plant",
         "merge": "a copy of the register that was taken along",

@@ -67,7 +67,7 @@ DOING = {
     "report", "review", "verify", "concede ask", "concede approve", "concede refuse",
     "concede withdraw", "actions assign", "actions close", "curve", "measured",
     "undo", "retire", "bring-back", "remove", "round", "labels",
-    "undo", "retire", "bring-back", "remove", "take-round", "merge",
+    "take-round", "merge",
 }
 # fmt: on
 IN_TEST_STARTS = {"restart"}
