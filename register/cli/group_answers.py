@@ -13,6 +13,11 @@ from register.errors import Problem, StartrollError
 Overwrite = Annotated[bool, typer.Option("--overwrite", help="Also where there is another value.")]
 Propose = Annotated[bool, typer.Option("--propose", help="List groups that one answer may settle.")]
 
+Excepted = Annotated[
+    list[str] | None,
+    typer.Option("--except", metavar="TAG[=VALUE]", help="A position left alone, or with another value; repeat it."),
+]
+
 
 def add_to(app: typer.Typer) -> None:
     """Add this family's commands."""
@@ -23,9 +28,12 @@ def add_to(app: typer.Typer) -> None:
 @with_options
 def answer(
     options: AuditOptions,
-    column: Annotated[str | None, typer.Argument(help="Column to fill; docs/columns.md lists them.")] = None,
-    value: Annotated[str | None, typer.Argument(help="The value, with or without unit.")] = None,
+    words: Annotated[
+        list[str] | None,
+        typer.Argument(metavar="COLUMN VALUE | COLUMN=VALUE …", help="Columns (docs/columns.md) and their values."),
+    ] = None,
     where: Annotated[str | None, typer.Option(help="Which positions: an expression as in rules.")] = None,
+    excepted: Excepted = None,
     reason: Annotated[str, typer.Option(help="Why; kept in the history.")] = "",
     dry_run: Annotated[bool, typer.Option("--dry-run", help="Show what it would do, change nothing.")] = False,
     overwrite: Overwrite = False,
@@ -34,15 +42,16 @@ def answer(
     by: By = None,
     as_json: AsJson = False,
 ) -> None:
-    """Give one value at every position that a filter selects; alone, list groups worth an answer."""
+    """Give values at every position that a filter selects; alone, list groups worth an answer."""
     from register.planning import group_answers as groups
+    from register.planning.group_request import asked
     from register.reports.terminal.group_answers import answered
 
-    if _asks_for_groups(column, value, where, area, propose=propose):
+    if _asks_for_groups(words or [], where, area, propose=propose):
         return _propose(options, area, as_json=as_json)
-    asked = groups.asked(column, value, where, area, overwrite=overwrite)
+    request = asked(words or [], where, area, overwrite=overwrite, excepted=excepted or [])
     with options.opened(write=not dry_run) as session:
-        said = groups.answer_group(session, asked, reason=reason, author=author(by), dry=dry_run)
+        said = groups.answer_group(session, request, reason=reason, author=author(by), dry=dry_run)
     return say(said, as_json, answered)
 
 
@@ -54,20 +63,18 @@ def _propose(options: AuditOptions, area: str | None, *, as_json: bool) -> None:
         say(proposals(session), as_json, proposed)
 
 
-def _asks_for_groups(
-    column: str | None, value: str | None, where: str | None, area: str | None, *, propose: bool
-) -> bool:
+def _asks_for_groups(words: list[str], where: str | None, area: str | None, *, propose: bool) -> bool:
     """Whether groups are to be listed; StartrollError where an answer lacks a part."""
-    odd = next((word for word in (column, value) if word and word.startswith("--")), "")
+    odd = next((word for word in words if word.startswith("--")), "")
     if odd:
         raise StartrollError(Problem("no such option", "startroll answer --help", odd))
-    if propose or (column is None and where is None):
-        if not (column is None and where is None):
+    if propose or (not words and where is None):
+        if words or where is not None:
             raise StartrollError(
                 Problem("--propose lists groups and writes nothing", "leave column, value and --where out", "--propose")
             )
         return True
-    if column is None or value is None:
+    if len(words) < 2 and not any("=" in word for word in words):
         raise StartrollError(Problem("an answer needs a column and a value", "startroll answer COLUMN VALUE --where …"))
     if where is None and area is None:
         raise StartrollError(

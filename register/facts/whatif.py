@@ -63,6 +63,20 @@ class Trial:
         return tuple(fields)
 
 
+def entered(db: Database, tags: Iterable[str]) -> dict[str, dict[str, Any]]:
+    """What is entered at some positions, in order of tag: nothing assumed, and also what cannot be believed."""
+    return _by_tag(_rows(db, tags))
+
+
+def _rows(db: Database, tags: Iterable[str]) -> list[tuple]:
+    changes.hold(db.conn, tags)
+    return db.conn.execute(base_sql(touched_only=True)).fetchall()
+
+
+def _by_tag(rows: Iterable[tuple]) -> dict[str, dict[str, Any]]:
+    return {row["tag"]: row for row in (dict(zip(BASE, own, strict=True)) for own in rows)}
+
+
 class WhatIf:
     """Some positions of an open register, to be seen with other values; the register is only read.
 
@@ -85,9 +99,7 @@ class WhatIf:
         self.assumptions = () if measured_only else tuple(assumptions)
         self.method = Method(tables, self.assumptions, method_hash(tables, self.assumptions))
         self.exempt = changes.not_applicable(db.conn, self.assumptions)
-        changes.hold(db.conn, tags)
-        rows = believed(db.conn.execute(base_sql(touched_only=True)).fetchall())
-        self.base = {row["tag"]: row for row in (dict(zip(BASE, r, strict=True)) for r in rows)}
+        self.base = _by_tag(believed(_rows(db, tags)))
 
     def facts(
         self, variants: Sequence[Variant], *, only: frozenset[str] | None = None

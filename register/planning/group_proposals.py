@@ -1,4 +1,4 @@
-"""Groups that one answer may settle: a column blank at positions that are alike, and verdicts that wait for it."""
+"""Groups that one answer may settle: columns blank at positions that are alike, by the verdicts it would decide."""
 
 from __future__ import annotations
 
@@ -8,13 +8,15 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
-from register.audit.finding import Unknown
-from register.audit.findings import unknowns
 from register.audit.report import read_at
 from register.audit.session import Session
-from register.columns import FACTS, TABLES
+from register.columns import TABLES
 from register.errors import StartrollError
+from register.facts.base import BASE
+from register.facts.whatif import entered
 from register.intake.correct import settable
+from register.planning.collect.waiting import Blank, blank_at, waiting
+from register.planning.collect.worth import Ask, Worth, worth
 from register.planning.group_filter import EVERYWHERE, quoted
 from register.text import shown
 
@@ -27,158 +29,214 @@ ALIKE: tuple[tuple[str, ...], ...] = (
 )  # fmt: skip
 # Nobody knows beforehand of a group without any value whether it has one in common.
 WHERE_NONE_IS_KNOWN = 0.5
-# How fast a group loses its place where values known there differ: they will where it is blank.
-SHARPNESS = 4
+# So many positions of a group a person may name as exceptions in one breath; what needs more is left out.
+EXCEPTIONS = 5
+LIKELY = 0.5  # the least share of what is known in a group that has the value most of it has
 
 # A wrong answer to these can hurt someone: proposed within an area or a lineup only, never for a plant at once.
-NEVER_WIDE = {"hazardous_area", "restart_hurts", "restarts_by_itself", "local_stop", "emergency_stop"}
+NEVER_WIDE = {
+    "hazardous_area", "area_class", "ex_protection", "restart_hurts", "restarts_by_itself", "local_stop",
+    "emergency_stop", "interrupting_ka",
+}  # fmt: skip
 MEASURED = "measured_"  # of one start at one position
-
-Blank = tuple[str, str]  # tag and column
 
 
 @dataclass(frozen=True)
-class Proposal:
-    """A column blank at `blank` positions that `where` selects, for which `verdicts` wait; `alone` for nothing else.
+class ProposedColumn:
+    """A column of a group, and the positions where it is blank.
 
     `known` are the values that other positions of the group have, the most frequent first, with their count.
     """
 
     column: str
-    where: str
-    area: str | None
     sentence: str
     unit: str
     choices: tuple[str, ...]
     read_at: str
     blank: tuple[str, ...]
-    verdicts: int
-    majors: int
-    alone: int
     known: tuple[tuple[str, int], ...]
 
 
 @dataclass(frozen=True)
-class _Group:
-    column: str
+class Proposal:
+    """Columns of one table that are blank at positions which `where` selects: one person knows them together.
+
+    `verdicts` wait for them, `majors` of these are of grade major; `decides` is how many an answer decides, on
+    average over the values tried, all those before it being answered.
+    """
+
+    table: str
     where: str
-    blank: tuple[Blank, ...]
+    area: str | None
+    columns: tuple[ProposedColumn, ...]
+    verdicts: int
+    majors: int
+    decides: float
+
+
+@dataclass(frozen=True)
+class _Part:
+    column: str
+    blanks: tuple[tuple[str, Blank], ...]
     known: Counter[Any]
 
     @property
     def likeness(self) -> float:
-        """How much one answer for all of it is to be expected, 0 to 1."""
+        """The share of its blanks that one value is to be expected for, 0 to 1."""
         if not self.known:
             return WHERE_NONE_IS_KNOWN
-        return (max(self.known.values()) / self.known.total()) ** SHARPNESS
+        return max(self.known.values()) / self.known.total()
+
+    @property
+    def exceptions(self) -> float:
+        """How many exceptions are to be expected."""
+        return (1.0 - self.likeness) * len(self.blanks)
+
+
+@dataclass(frozen=True)
+class _Group:
+    table: str
+    where: str
+    parts: tuple[_Part, ...]
+
+    @property
+    def cells(self) -> Ask:
+        """What an answer fills."""
+        return frozenset(blank for part in self.parts for _, blank in part.blanks)
 
 
 def proposals(session: Session, *, most: int = MOST, without: Container[tuple[str, str]] = ()) -> list[Proposal]:
     """The groups worth an answer, each chosen as if those before it were answered.
 
-    A group is worth what its blanks are: each its share of the verdicts that wait for it and for others. It
-    counts less where the values known there differ. `without` are columns and filters not to be proposed again.
+    A group is worth the verdicts that it decides, as found by trying. It has the columns of one table that mostly
+    have one value where they are known; the fewer exceptions are to be expected, the more of them. `without` are
+    tables and filters not to be proposed again.
     """
-    audit = session.audit()
-    waiting = _waiting(unknowns(session.db, audit), audit.verdicts.tags)
-    groups = [g for g in _groups(session, waiting.blanks) if (g.column, g.where) not in without]
+    verdicts = waiting(session.db, session.audit())
+    state = _Filled(worth(session, verdicts))
+    groups = [g for g in _groups(session, state.blanks) if (g.table, g.where) not in without]
+    gains = {at: state.gain(group.cells) for at, group in enumerate(groups)}
     found: list[Proposal] = []
-    while groups and len(found) < most:
-        worth = waiting.worth()
-        best = max(groups, key=lambda g: g.likeness * sum(worth.get(blank, 0.0) for blank in g.blank))
-        if not any(blank in worth for blank in best.blank):
+    while gains and len(found) < most:
+        best = max(gains, key=lambda at: gains[at])
+        if gains.pop(best) < 1.0:
             break
-        found.append(waiting.proposal(best, session.request.area))
-        waiting.answer(best.blank)
-        groups.remove(best)
+        found.append(_proposal(groups[best], state, session.request.area))
+        moved = state.fill(groups[best].cells)
+        gains |= {
+            at: state.gain(groups[at].cells) for at in gains if not moved.isdisjoint(state.behind(groups[at].cells))
+        }
     return found
 
 
-class _Waiting:
-    """The unknown verdicts, and the blanks that each still waits for."""
+class _Filled:
+    """How surely each verdict is decided with what is filled so far."""
 
-    def __init__(self, verdicts: Iterable[tuple[Unknown, set[Blank]]]) -> None:
-        self.open = [(unknown, blanks) for unknown, blanks in verdicts if blanks]
-        self.by_blank: dict[Blank, list[int]] = defaultdict(list)
-        for place, (_, blanks) in enumerate(self.open):
-            for blank in blanks:
-                self.by_blank[blank].append(place)
+    def __init__(self, tried: Worth) -> None:
+        self.verdicts, self.filled = tried.verdicts, set[Blank]()
+        self.now: dict[int, float] = defaultdict(float)
+        self.ways: dict[int, list[tuple[Ask, float]]] = defaultdict(list)
+        self.by_blank: dict[Blank, set[int]] = defaultdict(set)
+        for ask, effects in tried.asks.items():
+            for number, share in effects.items():
+                self.ways[number].append((ask, share))
+        for number, verdict in enumerate(self.verdicts):
+            for blank in verdict.blanks:
+                self.by_blank[blank].add(number)
 
     @property
-    def blanks(self) -> list[Blank]:
-        return list(self.by_blank)
+    def blanks(self) -> Container[Blank]:
+        return self.by_blank
 
-    def worth(self) -> dict[Blank, float]:
-        """What each blank is worth: a share of every verdict that waits for it."""
-        found: dict[Blank, float] = defaultdict(float)
-        for _, blanks in self.open:
-            for blank in blanks:
-                found[blank] += 1 / len(blanks)
-        return found
+    def behind(self, cells: Ask) -> set[int]:
+        """The verdicts that wait for some of these cells."""
+        return set().union(*(self.by_blank[cell] for cell in cells))
 
-    def answer(self, blanks: Iterable[Blank]) -> None:
-        """Go on as if these were filled."""
-        for blank in blanks:
-            for place in self.by_blank.get(blank, ()):
-                self.open[place][1].discard(blank)
+    def gain(self, cells: Ask) -> float:
+        """How many verdicts more are decided with these filled."""
+        return sum(more for _, more in self._moved(cells))
 
-    def proposal(self, group: _Group, area: str | None) -> Proposal:
-        """The group with what waits for it now."""
-        column, own = settable(group.column), set(group.blank)
-        places = {place for blank in group.blank for place in self.by_blank[blank] if blank in self.open[place][1]}
-        known = group.known.most_common(SHOWN_VALUES)
-        return Proposal(
-            column=group.column,
-            where=group.where,
-            area=area,
-            sentence=column.sentence,
-            unit=column.unit,
-            choices=column.choices,
-            read_at=read_at(group.column),
-            blank=tuple(tag for tag, _ in group.blank),
-            verdicts=len(places),
-            majors=sum(self.open[place][0].grade == "major" for place in places),
-            alone=sum(self.open[place][1] <= own for place in places),
-            known=tuple((shown(value, column.unit), count) for value, count in known),
-        )
+    def fill(self, cells: Ask) -> set[int]:
+        """Go on as if these were filled; the verdicts whose blanks changed."""
+        for number, more in list(self._moved(cells)):
+            self.now[number] += more
+        self.filled |= cells
+        return self.behind(cells)
+
+    def _moved(self, cells: Ask) -> Iterator[tuple[int, float]]:
+        whole = cells | self.filled
+        for number in self.behind(cells):
+            share = max((own for ask, own in self.ways[number] if ask <= whole), default=0.0)
+            if share > self.now[number]:
+                yield number, share - self.now[number]
 
 
-def _waiting(found: Iterable[Unknown], judged: Iterable[str]) -> _Waiting:
-    """What waits for something at the positions judged."""
-    there = set(judged)
-    at = ((u, {(tag, name) for name in u.fields for tag in u.elsewhere.get(name, (u.tag,))}) for u in found)
-    return _Waiting((u, blanks) for u, blanks in at if any(tag in there for tag, _ in blanks))
-
-
-def _groups(session: Session, blanks: Iterable[Blank]) -> Iterator[_Group]:
-    """Every group with a column blank at two of its positions or more."""
-    names = list(dict.fromkeys(name for _, name in blanks if _answerable(name)))
-    alike = list(dict.fromkeys(name for own in ALIKE for name in own))
-    columns = list(dict.fromkeys(["tag", *alike, *names]))
-    area = session.request.area
-    found = session.db.conn.execute(
-        f"SELECT {', '.join(columns)} FROM facts WHERE ?1 IS NULL OR area = ?1 ORDER BY +tag", [area]
+def _proposal(group: _Group, state: _Filled, area: str | None) -> Proposal:
+    waits = [state.verdicts[n] for n in state.behind(group.cells) if state.now[n] < 1.0]
+    return Proposal(
+        table=group.table,
+        where=group.where,
+        area=area,
+        columns=tuple(map(_column, group.parts)),
+        verdicts=len(waits),
+        majors=sum(one.major for one in waits),
+        decides=state.gain(group.cells),
     )
-    rows = [dict(zip(columns, row, strict=True)) for row in found]
-    waits = set(blanks)
-    seen: set[tuple[Blank, ...]] = set()
+
+
+def _column(part: _Part) -> ProposedColumn:
+    column, known = settable(part.column), part.known.most_common(SHOWN_VALUES)
+    return ProposedColumn(
+        column=part.column,
+        sentence=column.sentence,
+        unit=column.unit,
+        choices=column.choices,
+        read_at=read_at(part.column),
+        blank=tuple(tag for tag, _ in part.blanks),
+        known=tuple((shown(value, column.unit), count) for value, count in known),
+    )
+
+
+def _groups(session: Session, waits: Container[Blank]) -> Iterator[_Group]:
+    """Every group with a column blank at two of its positions or more."""
+    area = session.request.area
+    found = session.db.conn.execute("SELECT tag FROM position WHERE ?1 IS NULL OR area = ?1 ORDER BY tag", [area])
+    rows = list(entered(session.db, [tag for (tag,) in found]).values())
+    names = [name for name in BASE if _answerable(name)]
+    cells = {(r["tag"], n): c for r in rows for n in names if r[n] is None and (c := blank_at(n, r["tag"], r)) in waits}
+    names = [name for name in names if any(at[1] == name for at in cells)]
+    seen: set[Ask] = set()
     for own in ALIKE:
         for values, members in _parted(rows, own).items():
             near = "area" in own or "bus" in own or area is not None
-            for name in (name for name in names if name not in own and (near or name not in NEVER_WIDE)):
-                group = _group(name, _filter(own, values), members, waits)
+            parts = [
+                _part(name, members, cells) for name in names if name not in own and (near or name not in NEVER_WIDE)
+            ]
+            # Nobody answers for a whole plant what is known nowhere in it.
+            parts = [part for part in parts if len(part.blanks) > 1 and (own or part.known) and part.likeness >= LIKELY]
+            for table in dict.fromkeys(settable(part.column).table for part in parts):
+                chosen = _together(part for part in parts if settable(part.column).table == table)
+                group = _Group(table, _filter(own, values), chosen)
                 # Of two groups with the same blanks the wider one comes first; the other tells no more.
-                # Nobody answers for a whole plant what is known nowhere in it.
-                if not own and not group.known:
-                    continue
-                if len(group.blank) > 1 and (group.blank not in seen or len(group.known) > 1):
-                    seen.add(group.blank)
+                if chosen and group.cells not in seen:
+                    seen.add(group.cells)
                     yield group
 
 
-def _group(name: str, where: str, members: Iterable[Mapping[str, Any]], waits: Container[Blank]) -> _Group:
-    blank = tuple((r["tag"], name) for r in members if r[name] is None and (r["tag"], name) in waits)
-    return _Group(name, where, blank, Counter(r[name] for r in members if r[name] is not None))
+def _part(name: str, members: Iterable[Mapping[str, Any]], cells: Mapping[tuple[str, str], Blank]) -> _Part:
+    known = Counter(row[name] for row in members if row[name] is not None)
+    return _Part(
+        name, tuple((row["tag"], cells[row["tag"], name]) for row in members if (row["tag"], name) in cells), known
+    )
+
+
+def _together(parts: Iterable[_Part]) -> tuple[_Part, ...]:
+    """As many of the columns as are to be expected with few enough exceptions, at least the likeliest."""
+    chosen: list[_Part] = []
+    for part in sorted(parts, key=lambda part: part.exceptions):
+        if not chosen or sum(own.exceptions for own in chosen) + part.exceptions <= EXCEPTIONS:
+            chosen.append(part)
+    return tuple(sorted(chosen, key=lambda part: -len(part.blanks)))
 
 
 def _parted(rows: Iterable[dict[str, Any]], own: tuple[str, ...]) -> dict[tuple, list[dict[str, Any]]]:
@@ -197,7 +255,7 @@ def _filter(own: tuple[str, ...], values: tuple[str, ...]) -> str:
 @cache
 def _answerable(name: str) -> bool:
     """Whether a column can have one value for several positions."""
-    if name not in FACTS:
+    if name not in BASE:
         return False
     try:
         column = settable(name)

@@ -10,15 +10,22 @@ from register.audit.session import AuditRequest, session
 from register.errors import StartrollError
 from register.intake.correct import set_value
 from register.intake.undo import undo
-from register.planning.group_answers import GroupAnswer, answer_group
-from register.planning.group_filter import select
+from register.planning.group_answers import answer_group
+from register.planning.group_filter import EVERYWHERE, select
 from register.planning.group_proposals import NEVER_WIDE, proposals
+from register.planning.group_request import GroupAnswer
 from register.rulebook.model import Outcome
 from register.store.database import opened, writing
 from register.store.history import position_history
 
 DAY = AuditRequest(today=date(2026, 11, 25))
-INCHING = GroupAnswer("inching", "no", "device_kind = 'across-the-line'")
+
+
+def one(column, value, where=EVERYWHERE, **more):
+    return GroupAnswer({column: value}, where, **more)
+
+
+INCHING = one("inching", "no", "device_kind = 'across-the-line'")
 OF_TABLES = ("position", "motor", "device", "model", "setting", "protection", "bypass", "control", "bus", "blank")
 
 
@@ -81,17 +88,17 @@ def test_what_is_filled_is_what_a_count_in_the_tables_says(register):
     after = column_of(register, "inching")
     assert {tag for tag in after if after[tag] != before[tag]} == blank
     assert {after[tag] for tag in blank} == {"no"}
-    assert set(made.kept) == selected - blank
+    assert set(made.parts[0].kept) == selected - blank
 
 
 def test_nothing_is_overwritten_unless_asked(demo_register):
     before = column_of(demo_register, "inching")
     jogged = {tag for tag, value in before.items() if value == "yes"}
     made = kept(demo_register, INCHING)
-    assert set(made.differing) == jogged and jogged and not made.overwritten
+    assert set(made.parts[0].differing) == jogged and jogged and not made.parts[0].overwritten
     assert all(column_of(demo_register, "inching")[tag] == "yes" for tag in jogged)
-    over = kept(demo_register, GroupAnswer("inching", "no", INCHING.where, overwrite=True))
-    assert set(over.overwritten) == jogged and not over.filled and not over.differing
+    over = kept(demo_register, one("inching", "no", INCHING.where, overwrite=True))
+    assert set(over.parts[0].overwritten) == jogged and not over.filled and not over.parts[0].differing
     assert all(column_of(demo_register, "inching")[tag] == "no" for tag in jogged)
 
 
@@ -106,13 +113,13 @@ def test_a_dry_run_changes_no_byte(register):
     "asked",
     [
         INCHING,
-        GroupAnswer("hazardous_area", "yes", "load_kind <> 'other'"),
-        GroupAnswer("bypass_arrangement", "none", "device_kind = 'across-the-line'"),
-        GroupAnswer("overload_place", "relay", "tag <> ''", overwrite=True),
-        GroupAnswer("initial_voltage_pct", "40 %", "device_kind = 'soft starter'"),
-        GroupAnswer("short_circuit_rating_ka", "5 kA", "device_kind = 'soft starter'", overwrite=True),
+        one("hazardous_area", "yes", "load_kind <> 'other'"),
+        one("bypass_arrangement", "none", "device_kind = 'across-the-line'"),
+        one("overload_place", "relay", "tag <> ''", overwrite=True),
+        one("initial_voltage_pct", "40 %", "device_kind = 'soft starter'"),
+        one("short_circuit_rating_ka", "5 kA", "device_kind = 'soft starter'", overwrite=True),
     ],
-    ids=lambda asked: asked.column,
+    ids=lambda asked: next(iter(asked.values)),
 )
 def test_a_dry_run_tells_what_audits_before_and_after_find(demo_register, asked):
     told = tried(demo_register, asked)
@@ -129,7 +136,7 @@ def test_a_dry_run_tells_what_audits_before_and_after_find(demo_register, asked)
     passed = {key for key in after if after[key][0] is Outcome.PASSED and before[key][0] is not Outcome.PASSED}
     assert moved.passed == len(passed)
     assert moved.decided + len(failed) + moved.passed > 0
-    assert (made.filled, made.overwritten, made.verdicts) == (told.filled, told.overwritten, moved)
+    assert (made.filled, made.parts[0].overwritten, made.verdicts) == (told.filled, told.overwritten, moved)
     assert made.examples == told.examples and len(told.examples) == 3
 
 
@@ -167,7 +174,7 @@ def test_unknown_is_not_true_and_is_counted(demo_register):
         tag = db.conn.execute("SELECT tag FROM position WHERE load_kind = 'conveyor' ORDER BY 1").fetchone()[0]
         set_value(db, tag, "load_kind", None, blank_reason="not surveyed")
     for where in ("load_kind = 'conveyor'", "load_kind <> 'conveyor'", "NOT load_kind = 'conveyor'"):
-        made = tried(demo_register, GroupAnswer("inching", "no", where))
+        made = tried(demo_register, one("inching", "no", where))
         assert tag in made.untold and tag not in made.selected
         blank = sum(value is None for value in column_of(demo_register, "load_kind").values())
         assert len(made.untold) == blank
@@ -178,7 +185,7 @@ def test_what_is_noted_as_not_applicable_is_left_so(demo_register):
     with opened(demo_register, write=True) as db, writing(db, reason="seen"):
         set_value(db, tag, "inching", None, blank_reason="not applicable")
     made = kept(demo_register, INCHING)
-    assert made.not_applicable == (tag,) and tag not in made.filled
+    assert made.parts[0].not_applicable == (tag,) and tag not in made.filled
     assert column_of(demo_register, "inching")[tag] is None
 
 
@@ -189,16 +196,16 @@ def test_positions_that_share_what_is_filled_are_told(demo_register):
             " AND device_status = 'in service' GROUP BY model HAVING count(*) > 2 ORDER BY 1"
         ).fetchone()
         others = {t for (t,) in db.conn.execute("SELECT tag FROM device WHERE model = ? AND tag <> ?", [model, tag])}
-    made = tried(demo_register, GroupAnswer("starts_per_hour_max", "10", f"tag = '{tag}'"))
-    assert made.filled == (tag,) and set(made.elsewhere) == others and made.shared == "device model"
+    made = tried(demo_register, one("starts_per_hour_max", "10", f"tag = '{tag}'"))
+    assert made.filled == (tag,) and set(made.parts[0].elsewhere) == others and made.parts[0].shared == "device model"
 
 
 def test_of_one_area(demo_register):
     area = column_of(demo_register, "area")
-    made = tried(demo_register, GroupAnswer("inching", "no", INCHING.where, area="Pulp house"))
+    made = tried(demo_register, one("inching", "no", INCHING.where, area="Pulp house"))
     assert made.filled and {area[tag] for tag in made.selected} == {"Pulp house"}
     with pytest.raises(StartrollError, match="did you mean 'Pulp house'"):
-        tried(demo_register, GroupAnswer("inching", "no", INCHING.where, area="Pulp hose"))
+        tried(demo_register, one("inching", "no", INCHING.where, area="Pulp hose"))
 
 
 @pytest.mark.parametrize(
@@ -224,7 +231,7 @@ def test_of_one_area(demo_register):
 def test_a_filter_that_will_not_do(demo_register, where, told):
     before = entered(demo_register)
     with pytest.raises(StartrollError, match=told) as caught:
-        kept(demo_register, GroupAnswer("inching", "no", where))
+        kept(demo_register, one("inching", "no", where))
     assert all(p.place == "--where" and p.cause and p.remedy for p in caught.value.problems)
     assert entered(demo_register) == before
     with opened(demo_register) as db:
@@ -248,16 +255,14 @@ def test_a_filter_that_will_not_do(demo_register, where, told):
 )
 def test_a_value_not_to_be_believed(demo_register, column, value, told):
     with pytest.raises(StartrollError, match=told):
-        kept(demo_register, GroupAnswer(column, value, INCHING.where, overwrite=True))
+        kept(demo_register, one(column, value, INCHING.where, overwrite=True))
     with opened(demo_register) as db:
         assert db.conn.execute("SELECT max(change_set) FROM change_set").fetchone() == (1,)
 
 
 def test_hostile_text_stays_text(demo_register):
     hostile = "'); DROP TABLE position; -- [bold]x[/bold]"
-    made = kept(
-        demo_register, GroupAnswer("motor_enclosure", hostile, "load_kind = 'centrifugal pump'"), reason=hostile
-    )
+    made = kept(demo_register, one("motor_enclosure", hostile, "load_kind = 'centrifugal pump'"), reason=hostile)
     held = column_of(demo_register, "motor_enclosure", "motor")
     assert made.filled and {held[tag] for tag in made.filled} == {hostile}
 

@@ -8,12 +8,9 @@ from dataclasses import dataclass
 from itertools import islice
 from typing import Any
 
-from sqlite_utils import Database
-
 from register.audit.session import Session
 from register.columns import column
-from register.facts import changes
-from register.facts.base import BASE, base_sql
+from register.facts.whatif import entered
 from register.planning.collect.order import Chosen, ordered
 from register.planning.collect.stands import stand
 from register.planning.collect.waiting import Blank, Waiting, waiting
@@ -109,13 +106,6 @@ def to_collect(
     rows = entered(session.db, {min(asked.tags[blank]) for blank, _ in chosen})
     found = tuple(asked.question(blank, one, rows) for blank, one in chosen)
     return ToCollect(found, len(verdicts), len(asked.waiting), tried.tried)
-
-
-def entered(db: Database, tags: Iterable[str]) -> dict[str, dict[str, Any]]:
-    """What is entered at some positions, nothing assumed."""
-    changes.hold(db.conn, tags)
-    rows = db.conn.execute(base_sql(touched_only=True))
-    return {row["tag"]: row for row in (dict(zip(BASE, row, strict=True)) for row in rows)}
 
 
 class _Asked:

@@ -39,14 +39,15 @@ class Blank(NamedTuple):
 class Waiting:
     """A verdict that is unknown, what deciding it is worth, and the blanks it waits for, by column of a position.
 
-    `people` where the rule keeps people from harm. A verdict about a bus or a device in store has no `tag`: it is
-    not tried, and counts as decided when all its blanks are filled.
+    `people` where the rule keeps people from harm, `major` by its grade. A verdict about a bus or a device in store
+    has no `tag`: it is not tried, and counts as decided when all its blanks are filled.
     """
 
     tag: str | None
     rule: str
     weight: float
     people: bool
+    major: bool
     blanks: frozenset[Blank]
 
     @property
@@ -66,6 +67,7 @@ def waiting(db: Database, audit: Audit, only: Container[str] | None = None) -> l
             rule=unknown.rule,
             weight=weight(rules[unknown.rule], places.get(unknown.tag, {}).get("criticality")),
             people=rules[unknown.rule].harm == Harm.PEOPLE,
+            major=unknown.grade == "major",
             blanks=frozenset(blanks),
         )
         for unknown, blanks in found

@@ -22,36 +22,44 @@ CAUTION = (
 def answered(made: Any) -> RenderableType:
     """What was or would be filled, what an audit then says otherwise, and three examples."""
     did = "Answered" if made.change_set else "Nothing has been changed"
-    head = f"{did}: {made.asked.column} = {made.value} where {made.asked.where}"
-    parts: list[RenderableType] = [Text(head, style="bold"), titled("Positions", indented(_positions(made)))]
-    if made.filled or made.overwritten:
+    parts: list[RenderableType] = [Text(f"{did}: {made.asked.told}", style="bold")]
+    parts.append(titled("Positions", indented(_selected(made))))
+    several = len(made.parts) > 1
+    for part in made.parts:
+        lines = indented(_positions(part, made.change_set))
+        parts.append(titled(f"{part.column} = {part.value}", lines) if several else lines)
+    if any(part.written for part in made.parts):
         parts.append(titled("Verdicts, of the whole register", indented(_verdicts(made))))
-        parts.append(titled("For example", _examples(made.examples)))
+        parts.append(titled("For example", _examples(made.examples, several)))
     if made.change_set:
         parts.append(Text(f"\nstartroll undo {made.change_set} --reason … takes it back.", style=DIM))
     return Group(*parts)
 
 
-def _positions(made: Any) -> list[str]:
-    verb = "" if made.change_set else "would be "
-    lines = [
-        f"{len(made.selected)} selected by the filter",
-        f"{len(made.filled)} blank, {verb}filled",
-        f"{len(made.kept)} have a value already, kept",
-    ]
-    if made.differing:
-        lines[-1] += f"; {len(made.differing)} of them another one: {few(made.differing)}"
-    if made.overwritten:
-        lines.append(f"{len(made.overwritten)} with another value, {verb}overwritten: {few(made.overwritten)}")
-    if made.not_applicable:
-        lines.append(f"{len(made.not_applicable)} noted as not applicable, left so: {few(made.not_applicable)}")
+def _selected(made: Any) -> list[str]:
+    lines = [f"{len(made.selected)} selected by the filter"]
+    left = tuple(tag for tag, other in made.asked.excepted.items() if not other)
+    if left:
+        lines.append(f"{len(left)} excepted and left alone: {few(left)}")
     if made.untold:
         lines.append(
             f"{len(made.untold)} where it is not known whether the filter holds, left alone: {few(made.untold)}"
         )
-    if made.elsewhere:
+    return lines
+
+
+def _positions(part: Any, change_set: int | None) -> list[str]:
+    verb = "" if change_set else "would be "
+    lines = [f"{len(part.filled)} blank, {verb}filled", f"{len(part.kept)} have a value already, kept"]
+    if part.differing:
+        lines[-1] += f"; {len(part.differing)} of them another one: {few(part.differing)}"
+    if part.overwritten:
+        lines.append(f"{len(part.overwritten)} with another value, {verb}overwritten: {few(part.overwritten)}")
+    if part.not_applicable:
+        lines.append(f"{len(part.not_applicable)} noted as not applicable, left so: {few(part.not_applicable)}")
+    if part.elsewhere:
         lines.append(
-            f"{len(made.elsewhere)} not selected that share the {made.shared}, changed too: {few(made.elsewhere)}"
+            f"{len(part.elsewhere)} not selected that share the {part.shared}, changed too: {few(part.elsewhere)}"
         )
     return lines
 
@@ -70,10 +78,12 @@ def _verdicts(made: Any) -> list[str]:
     return lines
 
 
-def _examples(examples: tuple[Any, ...]) -> RenderableType:
+def _examples(examples: tuple[Any, ...], several: bool) -> RenderableType:
     made = table("Tag", "Change", "decided ", "New findings")
     for one in examples:
-        made.add_row(one.tag, Text(f"{one.before} → {one.after}"), str(one.decided), Text(few(one.findings, most=2)))
+        named = f"{one.column}: " if several else ""
+        change = Text(f"{named}{one.before} → {one.after}")
+        made.add_row(one.tag, change, str(one.decided), Text(few(one.findings, most=2)))
     return made
 
 
@@ -83,39 +93,41 @@ def proposed(groups: list[Any]) -> RenderableType:
         return Text("No verdict waits for a value that several positions could share.")
     parts: list[RenderableType] = [Text("Groups that one answer may settle, the value is yours to give", style="bold")]
     for number, group in enumerate(groups, 1):
-        title = f"{number}. {group.column}: {group.sentence}"
+        title = f"{number}. {', '.join(column.column for column in group.columns)}"
         shown = Text(command(group), no_wrap=True, overflow="ignore")  # folded as a shell wants it, to be pasted
         parts.append(titled(title, Group(indented(_waits(group)), shown)))
     return Group(*parts, Text(), Text(CAUTION))
 
 
 def _waits(group: Any) -> list[str]:
-    lines = [
-        f"{counted(len(group.blank), 'blank')}; {counted(group.verdicts, 'verdict')} waiting, {group.majors} major; "
-        f"{group.alone} for nothing else",
-        f"read at: {group.read_at}; {_values(group)}",
-    ]
-    known = ", ".join(f"{value} ({count})" for value, count in group.known)
-    return [*lines, f"known of others in the group: {known}"] if known else lines
+    waits = f"{counted(group.verdicts, 'verdict')} waiting, {group.majors} major; about {group.decides:.0f} decided"
+    return [waits, *(_told(column) for column in group.columns)]
 
 
-def _values(group: Any) -> str:
-    if group.choices:
-        return "one of: " + ", ".join(group.choices)
-    return f"a value in {group.unit}" if group.unit else "a value"
+def _told(column: Any) -> str:
+    told = f"{column.column} ({column.sentence}): {counted(len(column.blank), 'blank')}; {_values(column)}"
+    known = ", ".join(f"{value} ({count})" for value, count in column.known)
+    return told + (f"; known in the group: {known}" if known else "")
+
+
+def _values(column: Any) -> str:
+    if column.choices:
+        return "one of " + ", ".join(column.choices)
+    return f"a value in {column.unit}" if column.unit else "a value"
 
 
 def command(group: Any) -> str:
     """The command that tries an answer for the group, to be pasted.
 
-    >>> from types import SimpleNamespace
-    >>> print(command(SimpleNamespace(column="inching", where="bus = 'MCC-1'", area="Wet end")))
-      startroll answer inching VALUE \\
+    >>> from types import SimpleNamespace as made
+    >>> print(command(made(columns=[made(column="inching")], where="bus = 'MCC-1'", area="Wet end")))
+      startroll answer inching=VALUE \\
           --where "bus = 'MCC-1'" --area "Wet end" --dry-run
     """
     area = f" --area {_typed(group.area)}" if group.area else ""
     told = "".join(f" {shlex.quote(word)}" for word in GIVEN.get()(("answer",)))
-    return f"  startroll answer {group.column} VALUE \\\n      --where {_typed(group.where)}{area} --dry-run{told}"
+    values = " \\\n      ".join(f"{column.column}=VALUE" for column in group.columns)
+    return f"  startroll answer {values} \\\n      --where {_typed(group.where)}{area} --dry-run{told}"
 
 
 def _typed(text: str) -> str:
