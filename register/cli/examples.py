@@ -23,6 +23,8 @@ EXAMPLES: dict[str, tuple[str, ...]] = {
     "answer": (
         f"answer --propose {DAY}",
         f"answer inching no --where \"device_kind = 'across-the-line'\" --dry-run {DAY}",
+        f"answer inching=no speed_need=fixed --where \"device_kind = 'across-the-line'\""
+        f" --except C-1108:inching=yes --except A-1142 --dry-run {DAY}",
         f"answer inching no --where \"load_kind = 'centrifugal fan' AND area = 'Woodyard'\""
         f' --reason "walk of 24 November" --by rk {DAY}',
     ),

@@ -30,7 +30,7 @@ PANELS: dict[str, dict[str, str]] = {
     },
     "Collect": {
         "to-collect": "what to read next, and where",
-        "answer": "one value for a whole group of positions",
+        "answer": "values for a whole group of positions",
         "round": "a walk through the plant, to fill in",
         "labels": "QR labels for positions",
     },

@@ -110,11 +110,11 @@ def proposals(session: Session, *, most: int = MOST, without: Container[tuple[st
 
     A group is worth the verdicts that it decides, as found by trying. It has the columns of one table that mostly
     have one value where they are known; the fewer exceptions are to be expected, the more of them. `without` are
-    tables and filters not to be proposed again.
+    columns and filters not to be proposed again.
     """
     verdicts = waiting(session.db, session.audit())
     state = _Filled(worth(session, verdicts))
-    groups = [g for g in _groups(session, state.blanks) if (g.table, g.where) not in without]
+    groups = list(_groups(session, state.blanks, without))
     gains = {at: state.gain(group.cells) for at, group in enumerate(groups)}
     found: list[Proposal] = []
     while gains and len(found) < most:
@@ -197,7 +197,7 @@ def _column(part: _Part) -> ProposedColumn:
     )
 
 
-def _groups(session: Session, waits: Container[Blank]) -> Iterator[_Group]:
+def _groups(session: Session, waits: Container[Blank], without: Container[tuple[str, str]]) -> Iterator[_Group]:
     """Every group with a column blank at two of its positions or more."""
     area = session.request.area
     found = session.db.conn.execute("SELECT tag FROM position WHERE ?1 IS NULL OR area = ?1 ORDER BY tag", [area])
@@ -214,11 +214,12 @@ def _groups(session: Session, waits: Container[Blank]) -> Iterator[_Group]:
             ]
             # Nobody answers for a whole plant what is known nowhere in it.
             parts = [part for part in parts if len(part.blanks) > 1 and (own or part.known) and part.likeness >= LIKELY]
-            for table in dict.fromkeys(settable(part.column).table for part in parts):
-                chosen = _together(part for part in parts if settable(part.column).table == table)
-                group = _Group(table, _filter(own, values), chosen)
+            where = _filter(own, values)
+            parts = [part for part in parts if (part.column, where) not in without]
+            for table, chosen in _answers(parts):
+                group = _Group(table, where, chosen)
                 # Of two groups with the same blanks the wider one comes first; the other tells no more.
-                if chosen and group.cells not in seen:
+                if group.cells not in seen:
                     seen.add(group.cells)
                     yield group
 
@@ -230,13 +231,17 @@ def _part(name: str, members: Iterable[Mapping[str, Any]], cells: Mapping[tuple[
     )
 
 
-def _together(parts: Iterable[_Part]) -> tuple[_Part, ...]:
-    """As many of the columns as are to be expected with few enough exceptions, at least the likeliest."""
-    chosen: list[_Part] = []
-    for part in sorted(parts, key=lambda part: part.exceptions):
-        if not chosen or sum(own.exceptions for own in chosen) + part.exceptions <= EXCEPTIONS:
-            chosen.append(part)
-    return tuple(sorted(chosen, key=lambda part: -len(part.blanks)))
+def _answers(parts: Iterable[_Part]) -> Iterator[tuple[str, tuple[_Part, ...]]]:
+    """Columns of one table, as many in one answer as are to be expected with few enough exceptions."""
+    left = sorted(parts, key=lambda part: (settable(part.column).table, part.exceptions))
+    while left:
+        table, chosen = settable(left[0].column).table, left[:1]
+        for part in left[1:]:
+            expected = sum(own.exceptions for own in (*chosen, part))
+            if settable(part.column).table == table and expected <= EXCEPTIONS:
+                chosen.append(part)
+        yield table, tuple(sorted(chosen, key=lambda part: -len(part.blanks)))
+        left = [part for part in left if part not in chosen]
 
 
 def _parted(rows: Iterable[dict[str, Any]], own: tuple[str, ...]) -> dict[tuple, list[dict[str, Any]]]:

@@ -7,13 +7,16 @@ from datetime import date
 import pytest
 
 from register.audit.session import AuditRequest, session
+from register.columns import COLUMNS
 from register.errors import StartrollError
+from register.facts.whatif import entered as entered_at
 from register.intake.correct import set_value
 from register.intake.undo import undo
 from register.planning.group_answers import answer_group
 from register.planning.group_filter import EVERYWHERE, select
 from register.planning.group_proposals import NEVER_WIDE, proposals
 from register.planning.group_request import GroupAnswer
+from register.planning.group_request import asked as typed
 from register.rulebook.model import Outcome
 from register.store.database import opened, writing
 from register.store.history import position_history
@@ -136,7 +139,7 @@ def test_a_dry_run_tells_what_audits_before_and_after_find(demo_register, asked)
     passed = {key for key in after if after[key][0] is Outcome.PASSED and before[key][0] is not Outcome.PASSED}
     assert moved.passed == len(passed)
     assert moved.decided + len(failed) + moved.passed > 0
-    assert (made.filled, made.parts[0].overwritten, made.verdicts) == (told.filled, told.overwritten, moved)
+    assert (made.parts, made.verdicts) == (told.parts, moved)
     assert made.examples == told.examples and len(told.examples) == 3
 
 
@@ -164,7 +167,7 @@ def test_where_nothing_is_blank_no_change_set_is_made(demo_register):
     with opened(demo_register) as db:
         sets = db.conn.execute("SELECT count(*) FROM change_set").fetchone()
     again = kept(demo_register, INCHING)
-    assert not again.filled and again.change_set is None and again.kept
+    assert not again.filled and again.change_set is None and again.parts[0].kept
     with opened(demo_register) as db:
         assert db.conn.execute("SELECT count(*) FROM change_set").fetchone() == sets
 
@@ -276,20 +279,24 @@ def test_every_group_proposed_can_be_pasted(register):
     with session(register, DAY, write=False) as now:
         found = proposals(now)
         assert 0 < len(found) <= 20
+        held = entered_at(now.db, [tag for (tag,) in now.db.conn.execute("SELECT tag FROM position")])
         for group in found:
-            held = dict(now.db.conn.execute(f"SELECT tag, {group.column} FROM facts"))
             chosen = set(select(now.db, group.where, today=now.today).tags)
-            assert set(group.blank) <= {tag for tag in chosen if held[tag] is None}
-            assert len(group.blank) >= 2 and group.verdicts >= group.alone
-            known = [held[tag] for tag in chosen if held[tag] is not None]
-            assert sum(count for _, count in group.known) <= len(known)
+            assert group.columns and group.verdicts >= group.decides >= 1
+            for column in group.columns:
+                blank = {tag for tag in chosen if held[tag][column.column] is None}
+                assert set(column.blank) <= blank and len(column.blank) >= 2
+                assert sum(count for _, count in column.known) <= len(chosen - blank)
+                assert COLUMNS[column.column].table in (group.table, "model", "bus")
 
 
 def test_proposals_of_an_area_stay_there(demo_register):
     area = column_of(demo_register, "area")
     with session(demo_register, AuditRequest(today=DAY.today, area="Pulp house"), write=False) as now:
         found = proposals(now, most=5)
-    assert found and {area[tag] for group in found for tag in group.blank} == {"Pulp house"}
+    assert found and {area[tag] for group in found for column in group.columns for tag in column.blank} == {
+        "Pulp house"
+    }
 
 
 def test_json_of_a_proposal_is_plain(demo_register):
@@ -297,11 +304,58 @@ def test_json_of_a_proposal_is_plain(demo_register):
 
     with session(demo_register, DAY, write=False) as now:
         data = json.loads(written(plain(proposals(now, most=1))))
-    assert {"column", "where", "area", "blank", "verdicts", "majors", "alone", "known"} <= data[0].keys()
+    assert {"table", "where", "area", "columns", "verdicts", "majors", "decides"} == data[0].keys()
+    assert {"column", "blank", "known", "choices", "unit"} <= data[0]["columns"][0].keys()
 
 
 def test_what_can_hurt_someone_is_never_proposed_for_a_whole_plant(demo_register):
     with session(demo_register, DAY, write=False) as now:
         found = proposals(now, most=200)
-    wide = {one.column for one in found if "area =" not in one.where and "bus =" not in one.where}
-    assert wide and not wide & NEVER_WIDE and {one.column for one in found} & NEVER_WIDE
+    far = [one for one in found if "area =" not in one.where and "bus =" not in one.where]
+    wide = {column.column for one in far for column in one.columns}
+    assert wide and not wide & NEVER_WIDE
+    assert {column.column for one in found for column in one.columns} & NEVER_WIDE
+
+
+def test_several_columns_and_exceptions_are_one_answer_and_one_change_set(demo_register):
+    where = "device_kind = 'across-the-line'"
+    blank = tried(demo_register, one("inching", "no", where)).filled
+    other, left = blank[:2]
+    words = ["inching=no", "speed_need=fixed", "motor_frequency_hz=60 Hz"]
+    made = kept(demo_register, typed(words, where, None, overwrite=False, excepted=[f"{other}:inching=yes", left]))
+    assert [part.column for part in made.parts] == ["inching", "speed_need", "motor_frequency_hz"]
+    inching = column_of(demo_register, "inching")
+    assert inching[other] == "yes" and inching[left] is None
+    assert {inching[tag] for tag in blank[2:]} == {"no"} and set(made.parts[0].filled) == set(blank) - {left}
+    with opened(demo_register) as db:
+        changed = db.conn.execute("SELECT DISTINCT change_set FROM change WHERE column_name = 'inching'").fetchall()
+        count = db.conn.execute("SELECT count(*) FROM change WHERE change_set = ?", [made.change_set]).fetchone()[0]
+    assert (made.change_set,) in changed and count == sum(len(part.filled) for part in made.parts)
+    assert f"except {other} (inching = yes), {left}," in made.asked.told
+
+
+def test_what_is_only_assumed_counts_as_blank(demo_register):
+    assumed = "SELECT count(*) FROM motor WHERE motor_frequency_hz IS NULL AND motor_status IS NOT 'scrapped'"
+    with opened(demo_register) as db:
+        blank = db.conn.execute(f"{assumed} AND tag IS NOT NULL").fetchone()[0]
+    made = tried(demo_register, one("motor_frequency_hz", "60 Hz"))
+    assert len(made.filled) == blank > 0 and made.examples[0].before == "unknown"
+
+
+@pytest.mark.parametrize(
+    ("words", "excepted", "cause"),
+    [
+        (["inching=no", "inching=yes"], [], "stands here twice"),
+        (["inching=no", "speed_need"], [], "is not COLUMN=VALUE"),
+        (["inching=no", "speed_need=fixed"], ["C-1108=yes"], "names no exception"),
+        (["inching", "no"], ["C-1108="], "names no exception"),
+        (["inching", "no"], ["X-1"], "not among the positions"),
+        (["inching=no", "speed_need=sometimes", "tag=A"], [], "speed_need.*\n.*\n.*tag"),
+        (["inching", "no"], ["C-1108=perhaps"], "perhaps"),
+    ],
+)
+def test_what_is_wrong_in_an_answer_is_told_and_nothing_written(demo_register, words, excepted, cause):
+    before = demo_register.read_bytes()
+    with pytest.raises(StartrollError, match=cause):
+        tried(demo_register, typed(words, "tag <> 'A-1142'", None, overwrite=False, excepted=excepted))
+    assert demo_register.read_bytes() == before
