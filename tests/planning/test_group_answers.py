@@ -16,7 +16,6 @@ from register.planning.group_answers import answer_group
 from register.planning.group_filter import EVERYWHERE, select
 from register.planning.group_proposals import NEVER_WIDE, proposals
 from register.planning.group_request import GroupAnswer
-from register.planning.group_request import asked as typed
 from register.rulebook.model import Outcome
 from register.store.database import opened, writing
 from register.store.history import position_history
@@ -315,47 +314,3 @@ def test_what_can_hurt_someone_is_never_proposed_for_a_whole_plant(demo_register
     wide = {column.column for one in far for column in one.columns}
     assert wide and not wide & NEVER_WIDE
     assert {column.column for one in found for column in one.columns} & NEVER_WIDE
-
-
-def test_several_columns_and_exceptions_are_one_answer_and_one_change_set(demo_register):
-    where = "device_kind = 'across-the-line'"
-    blank = tried(demo_register, one("inching", "no", where)).filled
-    other, left = blank[:2]
-    words = ["inching=no", "speed_need=fixed", "motor_frequency_hz=60 Hz"]
-    made = kept(demo_register, typed(words, where, None, overwrite=False, excepted=[f"{other}:inching=yes", left]))
-    assert [part.column for part in made.parts] == ["inching", "speed_need", "motor_frequency_hz"]
-    inching = column_of(demo_register, "inching")
-    assert inching[other] == "yes" and inching[left] is None
-    assert {inching[tag] for tag in blank[2:]} == {"no"} and set(made.parts[0].filled) == set(blank) - {left}
-    with opened(demo_register) as db:
-        changed = db.conn.execute("SELECT DISTINCT change_set FROM change WHERE column_name = 'inching'").fetchall()
-        count = db.conn.execute("SELECT count(*) FROM change WHERE change_set = ?", [made.change_set]).fetchone()[0]
-    assert (made.change_set,) in changed and count == sum(len(part.filled) for part in made.parts)
-    assert f"except {other} (inching = yes), {left}," in made.asked.told
-
-
-def test_what_is_only_assumed_counts_as_blank(demo_register):
-    assumed = "SELECT count(*) FROM motor WHERE motor_frequency_hz IS NULL AND motor_status IS NOT 'scrapped'"
-    with opened(demo_register) as db:
-        blank = db.conn.execute(f"{assumed} AND tag IS NOT NULL").fetchone()[0]
-    made = tried(demo_register, one("motor_frequency_hz", "60 Hz"))
-    assert len(made.filled) == blank > 0 and made.examples[0].before == "unknown"
-
-
-@pytest.mark.parametrize(
-    ("words", "excepted", "cause"),
-    [
-        (["inching=no", "inching=yes"], [], "stands here twice"),
-        (["inching=no", "speed_need"], [], "is not COLUMN=VALUE"),
-        (["inching=no", "speed_need=fixed"], ["C-1108=yes"], "names no exception"),
-        (["inching", "no"], ["C-1108="], "names no exception"),
-        (["inching", "no"], ["X-1"], "not among the positions"),
-        (["inching=no", "speed_need=sometimes", "tag=A"], [], "speed_need.*\n.*\n.*tag"),
-        (["inching", "no"], ["C-1108=perhaps"], "perhaps"),
-    ],
-)
-def test_what_is_wrong_in_an_answer_is_told_and_nothing_written(demo_register, words, excepted, cause):
-    before = demo_register.read_bytes()
-    with pytest.raises(StartrollError, match=cause):
-        tried(demo_register, typed(words, "tag <> 'A-1142'", None, overwrite=False, excepted=excepted))
-    assert demo_register.read_bytes() == before
