@@ -81,6 +81,11 @@ class Answered:
     examples: tuple[Example, ...] = ()
 
     @property
+    def told(self) -> str:
+        """The answer in one line, its values as they are understood."""
+        return replace(self.asked, values={part.column: part.value for part in self.parts}).told
+
+    @property
     def filled(self) -> tuple[str, ...]:
         """The positions where a blank was filled, each once."""
         return tuple(dict.fromkeys(tag for part in self.parts for tag in part.filled))

@@ -22,7 +22,7 @@ CAUTION = (
 def answered(made: Any) -> RenderableType:
     """What was or would be filled, what an audit then says otherwise, and three examples."""
     did = "Answered" if made.change_set else "Nothing has been changed"
-    parts: list[RenderableType] = [Text(f"{did}: {made.asked.told}", style="bold")]
+    parts: list[RenderableType] = [Text(f"{did}: {made.told}", style="bold")]
     parts.append(titled("Positions", indented(_selected(made))))
     several = len(made.parts) > 1
     for part in made.parts:
