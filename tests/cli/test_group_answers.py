@@ -37,10 +37,11 @@ def test_as_json(startroll, register):
 def test_groups_proposed_paste_into_a_dry_run(startroll, register):
     shown = startroll("answer", *DAY)
     assert shown.code == 0 and shown.out == startroll("answer", "--propose", *DAY).out
-    lines = shown.out.splitlines()
-    at = next(n for n, line in enumerate(lines) if line.startswith("  startroll answer inching VALUE"))
-    where = lines[at + 1].split('"')[1]
-    assert startroll("answer", "inching", "no", "--where", where, "--dry-run", *DAY).code == 0
+    block = next(
+        text for text in shown.out.split("  startroll answer ")[1:] if "inching=VALUE" in text.split("--where")[0]
+    )
+    where = block.split('--where "')[1].split('"')[0]
+    assert startroll("answer", "inching=no", "--where", where, "--dry-run", *DAY).code == 0
 
 
 @pytest.mark.parametrize(
