@@ -180,7 +180,7 @@ def _proposal(group: _Group, state: _Filled, area: str | None) -> Proposal:
         columns=tuple(map(_column, group.parts)),
         verdicts=len(waits),
         majors=sum(one.major for one in waits),
-        decides=state.gain(group.cells),
+        decides=round(state.gain(group.cells), 6),
     )
 
 
