@@ -8,4 +8,4 @@ CREATE TABLE answer (origin TEXT NOT NULL, change_set INTEGER NOT NULL REFERENCE
   row_key TEXT NOT NULL, column_name TEXT NOT NULL, state TEXT NOT NULL, as_typed TEXT NOT NULL, unit TEXT NOT NULL,
   note TEXT NOT NULL, answered_at TEXT NOT NULL, photo_file TEXT, photo_hash TEXT,
   PRIMARY KEY (origin, change_set)) STRICT;
--- views and triggers: a65e7f4a04abfbb3
+-- views and triggers: 7d1bc76282e34088
