@@ -5,6 +5,7 @@ import json
 import os
 import random
 import re
+import shutil
 import time
 from contextlib import suppress
 from dataclasses import replace
@@ -13,10 +14,14 @@ from pathlib import Path
 import pytest
 from jsonschema import Draft202012Validator
 
+from register.columns import TABLES
 from register.reports.round.data import packed
 from register.reports.round.document import html
 from register.rounds.model import Question, Round, Stop
 from register.rounds.saved_file import canonical, read_saved
+from register.rounds.take_round import take_round
+from register.store.database import opened
+from register.store.identity import register_id
 
 TRIALS = int(os.environ.get("STARTROLL_EXAMPLES", "3"))
 HOSTILE = [
@@ -100,6 +105,31 @@ def test_what_one_shelf_lost_the_other_still_has(page, lineup_page):
     page.run("localStorage.clear(); 0")
     reload(page)
     assert page.run(NOW) == answered != "[]"
+
+
+def test_what_was_answered_in_a_browser_is_back_in_the_register_or_told(page, demo, tmp_path):
+    """Random answers, sound and unsound: each is taken, the same, kept, in conflict or refused; what is taken is there."""
+    for seed in range(12):
+        page.run(f"document.querySelectorAll('#tabs button:not([hidden])')[{seed % 4}].click(); 0")
+        page.run(f"{FILL}({seed + 100})")
+    register = tmp_path / "plant.db"
+    shutil.copy(demo, register)
+    with opened(register, write=True) as db:
+        saved = read_saved(saved_file(page), register_id(db))
+        made = take_round(db, saved, file="round.json", author="desk")
+        left = {(r.column, r.row) for r in made.refused} | {(c.column, c.tag) for c in made.conflicts}
+        assert made.taken > 30 and made.answers == len(saved.answers)
+        assert made.taken + made.same + made.kept + len(made.refused) + len(made.conflicts) == made.answers
+        there = 0
+        for answer in saved.answers:
+            name = TABLES[answer.table].key[0]
+            row = db.execute(f"SELECT {answer.column} FROM {answer.table} WHERE {name} = ?", [answer.row]).fetchone()
+            if answer.state == "value" and (answer.column, answer.at) not in left and row:
+                assert row[0] == answer.value or row[0] == pytest.approx(answer.value), answer
+                there += 1
+        assert there > 20
+        again = take_round(db, saved, file="round.json", author="desk")
+        assert again.taken == 0 and again.change_set is None
 
 
 def test_the_saved_file_is_of_the_schema(page, lineup):
