@@ -5,7 +5,7 @@ BIN := .venv/bin
 # Hundreds of tests start this program or load it anew: compiled files may be kept, whatever the environment says.
 export PYTHONDONTWRITEBYTECODE :=
 
-.PHONY: demo test test-later lint docs site pictures samples bench clean
+.PHONY: demo test test-later faults lint docs site pictures samples bench clean
 
 demo: .venv/ready
 	$(BIN)/startroll demo
@@ -18,6 +18,11 @@ test-later: .venv/ready-to-test
 	for days in 1 31 400; do \
 	  faketime -f "+$${days}d" $(BIN)/python -m pytest --numprocesses auto --dist worksteal || exit 1; \
 	done
+
+# What tests/faults tries a few of, by thousands, with counts; an hour or two. FAULTS=0.1 is a tenth of them.
+FAULTS ?= 1
+faults: .venv/ready-to-test
+	STARTROLL_FAULTS=$(FAULTS) $(BIN)/python -m pytest tests/faults --numprocesses auto --dist worksteal
 
 lint: .venv/ready
 	$(BIN)/ruff check register tests benchmarks samples
