@@ -25,6 +25,7 @@ WRONG_USE = 2
 TOO_MUCH_UNKNOWN = 3
 CONCESSION_LAPSED = 4
 REGISTER_REFUSED = 5
+INTERRUPTED = 130
 
 
 @dataclass(frozen=True, slots=True)

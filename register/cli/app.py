@@ -14,7 +14,7 @@ import register
 from register.cli.families import Jobs
 from register.cli.typed import completed, given
 from register.cli.waiting import waiting
-from register.errors import WRONG_USE, Problem, StartrollError
+from register.errors import INTERRUPTED, WRONG_USE, Problem, StartrollError
 from register.reports.terminal.hint import GIVEN
 from register.text import visible
 
@@ -56,8 +56,15 @@ def _prepared() -> None:
 
 
 def main() -> None:
-    """Run the command line; a known error prints its problems and ends with its own code."""
-    _prepared()
+    """Run the command line; a known error prints its problems and ends with its own code, an interrupt with 130."""
+    try:
+        _prepared()
+        _run()
+    except KeyboardInterrupt:  # before or after the command proper
+        raise SystemExit(INTERRUPTED) from None
+
+
+def _run() -> None:
     root = typer.main.get_command(app)
     go_with = given(root, sys.argv[1:])
     token = GIVEN.set(go_with)

@@ -61,6 +61,7 @@ def tried(
     begin, go = os.pipe()
     pid = os.fork()
     if not pid:
+        signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
         os.close(go)
         os.read(begin, 1)
         _command([str(a) for a in arguments], folder)
@@ -89,9 +90,10 @@ def _command(arguments: list[str], folder: Path) -> None:
             os.dup2(os.open(folder / name, os.O_WRONLY | os.O_CREAT | os.O_TRUNC), number)
         os.dup2(os.open(os.devnull, os.O_RDONLY), 0)
         sys.stdin, sys.stdout, sys.stderr = (
-            open(n, how, closefd=False, encoding="utf-8") for n, how in ((0, "r"), (1, "w"), (2, "w"))
+            os.fdopen(os.dup(n), how, encoding="utf-8") for n, how in ((0, "r"), (1, "w"), (2, "w"))
         )
         signal.signal(signal.SIGINT, signal.default_int_handler)
+        _listening_from_its_first_line()
         resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
         os.environ["NO_COLOR"] = "1"
         sys.argv = ["startroll", *arguments]
@@ -102,6 +104,19 @@ def _command(arguments: list[str], folder: Path) -> None:
         sys.stderr.flush()
     finally:
         os._exit(code)
+
+
+def _listening_from_its_first_line() -> None:
+    """An interrupt that comes while this process is made ready waits for the command."""
+    from register.cli import app
+
+    made_ready = app._prepared
+
+    def prepared() -> None:
+        made_ready()
+        signal.pthread_sigmask(signal.SIG_UNBLOCK, {signal.SIGINT})
+
+    app._prepared = prepared
 
 
 def _code_of(main) -> int:
