@@ -26,7 +26,7 @@ FAMILIES: dict[str, tuple[str, ...]] = {
     "stock": ("spares", "plan"),
     "maintenance": ("due", "conditions", "intervals", "year", "back-test"),
     "kept": ("audits", "compare"),
-    "reports": ("report", "review", "verify"),
+    "reports": ("report", "review", "verify", "key"),
     "demo": ("demo",),
 }
 # The modules whose app is a command with commands of its own.

@@ -77,6 +77,7 @@ PANELS: dict[str, dict[str, str]] = {
         "actions": "who corrects what, by when",
         "review": "the pack to sign",
         "verify": "a pack, or a register's history, is unchanged",
+        "key": "make the key that signs packs",
     },
     "Plan": {"spares": "which to hold, how many", "plan": "replacements by year and budget"},
     "Rules": {"rules": "read, check, prove, try"},

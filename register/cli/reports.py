@@ -8,6 +8,7 @@ from typing import Annotated
 import typer
 
 from register.cli.common import Area, MeasuredOptions, console, with_options
+from register.errors import Problem, StartrollError
 
 
 def add_to(app: typer.Typer) -> None:
@@ -15,6 +16,7 @@ def add_to(app: typer.Typer) -> None:
     app.command("report")(report)
     app.command("review")(review)
     app.command("verify")(verify)
+    app.command("key")(key)
 
 
 @with_options
@@ -60,37 +62,60 @@ def review(
         str, typer.Option(help="What the auditors have to do with the plant and its register, in a sentence.")
     ] = "",
     distribution: Annotated[list[str] | None, typer.Option(help="Who gets a copy; once for each.")] = None,
+    sign: Annotated[Path | None, typer.Option(help="The site's own key, to sign the pack with.")] = None,
 ) -> None:
     """Write the annual review pack: reports, data, rules, a page to sign, a manifest of hashes."""
     from register.audit.annual_review import ReviewDocument, annual_review
     from register.reports import review as reviewing
+    from register.reports.pack_signature import signature_of
     from register.store.output_file import refuse_taken
 
-    refuse_taken(pack)
+    refuse_taken(pack, signature_of(pack) if sign else None)
     document = ReviewDocument(number or "", revision, tuple(distribution or ()), tuple(auditor or ()), independence)
     with options.opened() as session:
-        made = reviewing.make(annual_review(session, since=since, document=document), pack)
+        made = reviewing.make(annual_review(session, since=since, document=document), pack, sign=sign)
     console().print(
         f"{made.path} written: {len(made.files)} files, review.html is the one to sign\n"
         f"SHA-256 of {reviewing.MANIFEST}, to be noted there:\n{made.manifest_hash}",
         soft_wrap=True,
     )
+    if sign:
+        console().print(f"{signature_of(pack)} written: the pack's signature", soft_wrap=True)
 
 
 def verify(
     what: Annotated[Path, typer.Argument(help="A review pack, folder or zip file; or a register.")],
     expect: Annotated[str | None, typer.Option(help="The hash that was noted: of the pack, or the last seal.")] = None,
+    key: Annotated[Path | None, typer.Option(help="The public key of whoever signed the pack.")] = None,
 ) -> None:
     """Check that a review pack is as it was made, or that a register's history is as it was sealed."""
     from register.reports import review as reviewing
     from register.store.check_history import check_history, is_register
 
     if is_register(what):
+        if key:
+            raise StartrollError(Problem("a register is not signed", "leave --key out, or name a pack", str(what)))
         console().print("\n".join(check_history(what, expect=expect)), soft_wrap=True)
         return
-    found = reviewing.verify(what, expect=expect)
+    found = reviewing.verify(what, expect=expect, key=key)
     console().print(
         f"{found.path} is as it was made: {len(found.files)} files\n"
         f"SHA-256 of {reviewing.MANIFEST}:\n{found.manifest_hash}",
+        soft_wrap=True,
+    )
+    if key:
+        console().print(f"Its signature is by the key {key}", soft_wrap=True)
+
+
+def key(
+    target: Annotated[Path, typer.Argument(help="Where the key is written; its public half beside it, as .pub.")],
+) -> None:
+    """Make a key of the site's own, with which a review pack is signed."""
+    from register.reports.pack_signature import make_key
+
+    public = make_key(target)
+    console().print(
+        f"{target} written: it signs. Keep it where only who signs can read it, with a copy in a safe place\n"
+        f"{public} written: it checks. Hand it to whoever verifies a pack, by another way than the pack",
         soft_wrap=True,
     )

@@ -17,6 +17,7 @@ from pathlib import Path
 
 from register.audit.annual_review import AnnualReview
 from register.errors import PackError, Problem
+from register.reports import pack_signature
 from register.reports.json_data import comparison, written
 from register.reports.page.review import html as review_html
 from register.reports.publish import rendered
@@ -35,17 +36,21 @@ class ReviewPack:
     manifest_hash: str
 
 
-def make(review: AnnualReview, target: Path) -> ReviewPack:
+def make(review: AnnualReview, target: Path, *, sign: Path | None = None) -> ReviewPack:
     """Write the pack of a review: a new folder, or a new file whose name ends in .zip.
 
-    Raises StartrollError when the place is taken or cannot be written; then nothing stays of it.
+    sign : the site's own key; the signature is written beside the pack.
+    Raises StartrollError when a place is taken or cannot be written, or the key cannot be read.
     """
-    refuse_taken(target)
+    refuse_taken(target, pack_signature.signature_of(target) if sign else None)
+    key = pack_signature.private_key(sign) if sign else None
     files = contents(review)
     if target.suffix.lower() == ".zip":
         write_new(target, zipped(files))
     else:
         write_folder(target, files)
+    if key:
+        pack_signature.sign(files[MANIFEST], key, target)
     return ReviewPack(target, tuple(files), _sha256(files[MANIFEST]))
 
 
@@ -85,10 +90,11 @@ def zipped(files: Mapping[str, bytes]) -> bytes:
     return made.getvalue()
 
 
-def verify(path: Path, *, expect: str | None = None) -> ReviewPack:
+def verify(path: Path, *, expect: str | None = None, key: Path | None = None) -> ReviewPack:
     """Check a pack against its manifest; PackError with everything that is not as it was made.
 
     expect : the manifest's hash, as it was noted when the pack was signed: a manifest made anew has another.
+    key : the public key of whoever signed it; the signature lies beside the pack.
     """
     files = _unzipped(path) if path.is_file() else _in_folder(path)
     recorded, problems = _recorded(path, files)
@@ -105,6 +111,8 @@ def verify(path: Path, *, expect: str | None = None) -> ReviewPack:
         problems.append(_wrong(path, "the zip file itself has been changed or made anew"))
     if problems:
         raise PackError(problems)
+    if key:
+        pack_signature.check(files[MANIFEST], path, key)
     return ReviewPack(path, tuple(sorted(files)), _sha256(files[MANIFEST]))
 
 
