@@ -140,8 +140,8 @@ def to_collect(
     as_json: AsJson = False,
 ) -> None:
     """List the readings to take next: what decides most first, where it is read, and what that needs."""
+    from register.audit.stands import CAUTION
     from register.planning.collect import questions
-    from register.planning.collect.stands import CAUTION
     from register.reports import json_data
     from register.reports.terminal.questions import collected
 

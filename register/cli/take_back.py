@@ -93,9 +93,7 @@ def _decide(
     from register.store.output_file import refuse_taken
 
     if theirs and ours:
-        raise StartrollError(
-            Problem("--theirs and --ours cannot both hold", "give one, or a list: --decided")
-        )
+        raise StartrollError(Problem("--theirs and --ours cannot both hold", "give one, or a list: --decided"))
     refuse_taken(left)
     listed = read_list(decided) if decided else {}
     check(listed, decided)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from register.audit.report import read_at
+from register.audit.stands import CUBICLE, EYES, MOTOR, OPERATOR, OUTAGE, PANEL_OPEN, PLACE, stand
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,37 +27,23 @@ OPEN = Station(
     "Qualified people only, with a permit, by the local rules: isolate, lock out, prove dead. Never open a live panel"
     " for a reading. If it cannot be isolated, leave the question.",
 )  # fmt: skip
-MOTOR = Station(
+OUTSIDE = Station(
     "Motor", "outside", "Keep clear of moving parts.",
     "It may start without warning. Read from outside the guards; reach for a plate, or wipe it, only when the machine"
     " is locked out.",
 )  # fmt: skip
-OPERATOR = Station("Operator", "ask", "", "Ask the person who runs the machine.", walked=False)
+ASKED = Station("Operator", "ask", "", "Ask the person who runs the machine.", walked=False)
 DESK = Station(
     "Desk", "papers", "", "From drawings, makers' papers, studies and records. Nothing here asks anyone to measure.",
     walked=False,
 )  # fmt: skip
-STATIONS = (CLOSED, OPEN, MOTOR, OPERATOR, DESK)
+STATIONS = (CLOSED, OPEN, OUTSIDE, ASKED, DESK)
 
-_AT = {
-    "the device's own display": CLOSED,
-    "the starter's cubicle": OPEN,
-    "the device's nameplate": OPEN,
-    "the motor's nameplate": MOTOR,
-    "the process, with its operator": OPERATOR,
-}
-# fmt: off
-_OWN = {
-    **dict.fromkeys(("device_place", "ambient_c", "disconnect_in_sight", "disconnect_lockable", "hand_off_auto",
-                     "controller_disconnect_in_sight"), CLOSED),
-    **dict.fromkeys(("motor_place", "motor_ambient_c", "local_stop", "emergency_stop"), MOTOR),
-    **dict.fromkeys(("automatic_control", "restarts_by_itself"), OPERATOR),
-    # What takes a measurement, or a study, is on paper or it waits.
-    **dict.fromkeys(("hazardous_area", "area_class", "drive_certificate", "input_cable_ampacity_a", "cable_size",
-                     "cable_r_ohm_per_km", "cable_x_ohm_per_km", "running_current_a", "running_current_at",
-                     "measured_start_on", "measured_start_s", "measured_start_peak_a", "measured_start_curve"), DESK),
-}
-# fmt: on
+_BY_STAND = {(CUBICLE, EYES): CLOSED, (CUBICLE, PANEL_OPEN): OPEN, (CUBICLE, OUTAGE): OPEN, (OPERATOR, EYES): ASKED}
+_BY_PLACE = {MOTOR: OUTSIDE, PLACE: OUTSIDE}
+# A round asks nobody to measure: what takes a measurement is on paper, or it waits.
+_MEASURED = {"running_current_a", "running_current_at"}
+_PAPERS = "the plant's drawings and records"
 
 
 def on_paper(column: str) -> str:
@@ -66,7 +52,7 @@ def on_paper(column: str) -> str:
     >>> on_paper("cable_length_m"), on_paper("hazardous_area")
     ('the cable schedule', "the plant's drawings and records")
     """
-    return "the plant's drawings and records" if column in _OWN else read_at(column)
+    return _PAPERS if column in _MEASURED else stand(column).at
 
 
 def station(column: str) -> Station:
@@ -75,4 +61,7 @@ def station(column: str) -> Station:
     >>> station("ramp_s").needs, station("relay_set_a").needs, station("fla_a").place, station("cable_length_m").place
     ('closed', 'open', 'Motor', 'Desk')
     """
-    return _OWN.get(column) or _AT.get(read_at(column), DESK)
+    if column in _MEASURED:
+        return DESK
+    found = stand(column)
+    return _BY_STAND.get((found.where, found.needs)) or _BY_PLACE.get(found.where, DESK)

@@ -7,10 +7,10 @@ from sample_plant import Sample
 
 from register.audit.findings import unknowns
 from register.audit.session import AuditRequest, session
+from register.audit.stands import EYES, OUTAGE, PANEL_OPEN
 from register.columns import FACTS
 from register.errors import StartrollError
 from register.planning.collect.questions import to_collect
-from register.planning.collect.stands import EYES, OUTAGE, PANEL_OPEN
 
 TODAY = date(2026, 11, 25)
 DAY = AuditRequest(today=TODAY)

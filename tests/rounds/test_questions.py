@@ -8,7 +8,7 @@ from register.errors import StartrollError
 from register.rounds.follow_ups import CONDITION, applies
 from register.rounds.questions import CHECKS, ELSEWHERE, Asked, Which, round_of
 from register.rounds.saved_file import ASKED_OF
-from register.rounds.stations import CLOSED, DESK, MOTOR, OPEN, OPERATOR, STATIONS, station
+from register.rounds.stations import ASKED, CLOSED, DESK, OPEN, OUTSIDE, STATIONS, station
 from register.store.queries import rows_at
 
 MADE_ON = "2026-11-25T08:00:00+00:00"
@@ -71,8 +71,8 @@ def test_no_question_stands_where_it_needs_more_than_the_part_says():
     for name in ("ramp_s", "device_overload_set_a", "disconnect_lockable"):
         assert station(name) is CLOSED, name
     assert station("running_current_a") is station("fault_current_ka") is DESK
-    assert station("fla_a") is MOTOR and station("inching") is OPERATOR
-    assert {s for s in STATIONS if s.lead} == {CLOSED, OPEN, MOTOR}
+    assert station("fla_a") is OUTSIDE and station("inching") is ASKED
+    assert {s for s in STATIONS if s.lead} == {CLOSED, OPEN, OUTSIDE}
     assert "permit" in OPEN.safety and "Never open a live panel" in OPEN.safety
 
 

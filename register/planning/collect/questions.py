@@ -9,10 +9,10 @@ from itertools import islice
 from typing import Any
 
 from register.audit.session import Session
+from register.audit.stands import stand
 from register.columns import column
 from register.facts.whatif import entered
 from register.planning.collect.order import Chosen, ordered
-from register.planning.collect.stands import stand
 from register.planning.collect.waiting import Blank, Waiting, waiting
 from register.planning.collect.worth import worth
 from register.planning.group_filter import select

@@ -31,6 +31,8 @@ _STANDS = {
 _DOOR_SHUT = {"disconnect_in_sight", "disconnect_lockable", "controller_disconnect_in_sight"}
 _NOT_RUNNING = {"motor_leads", "device_connection", "ct_primary_a", "own_overloads", "relay_leg", "relay_side"}
 _AT_THE_MOTOR = {"local_stop", "emergency_stop", "motor_ambient_c"}
+_AT_THE_DOOR = {"hand_off_auto", "device_place", "ambient_c"}
+_OPERATOR_KNOWS = {"automatic_control", "restarts_by_itself"}
 _PAPERS = {
     "hazardous_area", "area_class", "drive_certificate", "cable_size", "cable_r_ohm_per_km", "cable_x_ohm_per_km",
     "input_cable_ampacity_a", "measured_start_on", "measured_start_s", "measured_start_peak_a", "measured_start_curve",
@@ -60,6 +62,10 @@ def stand(name: str) -> Stand:
         return Stand(OFFICE, "the plant's drawings and records", EYES)
     if name in _AT_THE_MOTOR:
         return Stand(PLACE, "the motor and its surroundings", EYES)
+    if name in _AT_THE_DOOR:
+        return Stand(CUBICLE, "the starter's cubicle", EYES)
+    if name in _OPERATOR_KNOWS:
+        return Stand(OPERATOR, "the process, with its operator", EYES)
     where, needs = _STANDS.get(at, (OFFICE, EYES))
     if name in _DOOR_SHUT:
         needs = EYES
