@@ -144,6 +144,7 @@ class _Reader:
             hides |= hidden
         if found["requires"][0] and not deliberate and not self.document.problems:
             node = self.fields["requires"]
+            assert isinstance(node, yaml.ScalarNode)
             for fault in of_nothing(node.value, self.connection, self.about.relation):
                 self.document.blame_text(node, fault.cause, fault.remedy, fault.start, fault.width)
         if deliberate and not hides and not self.document.problems:
