@@ -9,11 +9,13 @@ from __future__ import annotations
 import csv
 import hashlib
 import io
+import os
 import re
 import zipfile
 import zlib
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -136,9 +138,10 @@ def _book(path: Path, data: bytes, digest: str) -> list[Sheet]:
     try:
         if data.startswith(ZIP):
             check_unpacked(path, data)
-        book = CalamineWorkbook.from_filelike(io.BytesIO(data))
-        names = book.sheet_names
-        tables = [book.get_sheet_by_name(n).to_python(skip_empty_area=False) for n in names]
+        with _panics_as_errors():
+            book = CalamineWorkbook.from_filelike(io.BytesIO(data))
+            names = book.sheet_names
+            tables = [book.get_sheet_by_name(n).to_python(skip_empty_area=False) for n in names]
         _show_errors(data, names, tables)
         struck, hidden_rows = _marked(data, names)
     except PasswordError:
@@ -156,6 +159,24 @@ def _book(path: Path, data: bytes, digest: str) -> list[Sheet]:
         Sheet(path.name, name, rows, digest, True, notes[name], frozenset(struck.get(name, ())))
         for name, rows in zip(names, tables, strict=True)
     ]
+
+
+@contextmanager
+def _panics_as_errors() -> Iterator[None]:
+    """Have the reader's panic, which is no Exception and prints of itself, be an error like its others."""
+    heard = os.dup(2)
+    silent = os.open(os.devnull, os.O_WRONLY)
+    try:
+        os.dup2(silent, 2)
+        yield
+    except BaseException as error:
+        if type(error).__name__ != "PanicException":
+            raise
+        raise CalamineError("its parts do not fit together") from None
+    finally:
+        os.dup2(heard, 2)
+        os.close(heard)
+        os.close(silent)
 
 
 def _marked(data: bytes, names: list[str]) -> tuple[dict[str, set[tuple[int, int]]], dict[str, int]]:

@@ -56,6 +56,15 @@ def test_a_damaged_sheet(sheet, part, empty, tmp_path, tally):
         tally(f"damaged sheets ({path.suffix[1:]})")
 
 
+@pytest.mark.parametrize("cut", [slice(0, 7000), slice(0, 600)])
+def test_a_torn_xls_is_told_as_one(cut, empty, tmp_path):
+    """At 7000 bytes the reader panics, which is no Exception and writes to the terminal by itself."""
+    (tmp_path / "list.xls").write_bytes((DATA / "list.xls").read_bytes()[cut])
+    ended = tried(["take-in", tmp_path / "list.xls", "-r", shutil.copy(empty, tmp_path)], tmp_path)
+    sound(ended, {2}, "torn")
+    assert "no sound workbook" in ended.err and "panicked" not in ended.err, ended.told
+
+
 def check_whole_or_as_made(register: Path, empty: Path) -> None:
     if state(register) != state(empty):
         check_whole(register)
