@@ -81,6 +81,9 @@ def _definition(table: Table, column: Column) -> str:
         sql += " PRIMARY KEY"
     if column.required:
         sql += " NOT NULL"
+    if table.one_of[:1] == (column.name,):
+        blank = " + ".join(f"({name} IS NULL)" for name in table.one_of)
+        sql += f" CHECK ({blank} = {len(table.one_of) - 1})"
     if column.choices:
         words = ", ".join(f"'{word}'" for word in column.choices)
         sql += f" CHECK ({column.name} IN ({words}))"

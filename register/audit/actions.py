@@ -10,11 +10,10 @@ from typing import Any
 
 from sqlite_utils import Database
 
-from register.audit.finding import Finding
 from register.audit.findings import opened_verdict
 from register.audit.judge import Audit
 from register.audit.session import Session
-from register.columns import COLUMNS
+from register.columns import COLUMNS, SUBJECTS
 from register.errors import Problem, StartrollError
 from register.rulebook.model import Outcome
 from register.store import actions as rows
@@ -33,7 +32,7 @@ STATES = (*PRESSING, NO_MORE, CONFIRMED)
 
 @dataclass(frozen=True, slots=True)
 class Action:
-    """A row of the register's table of that name."""
+    """A row of the register's table of that name; `tag` is the key of its `subject`."""
 
     action_id: int
     tag: str
@@ -49,6 +48,7 @@ class Action:
     evidence_on: str | None
     evidence_file: str | None
     evidence_hash: str | None
+    subject: str = "position"
 
     @property
     def evidence(self) -> str:
@@ -63,7 +63,7 @@ class Action:
 
 @dataclass(frozen=True, slots=True)
 class Followed:
-    """An action as it stands, and how that is known."""
+    """An action as it stands, and how that is known; `tag` is the key of its `subject`."""
 
     action_id: int
     tag: str
@@ -77,6 +77,12 @@ class Followed:
     evidence: str
     state: str
     why: str
+    subject: str = "position"
+
+    @property
+    def at(self) -> str:
+        """What it is about, told apart from what else has the same key."""
+        return SUBJECTS[self.subject].named(self.tag)
 
 
 def followed(action: Action, *, today: str, outcome: str | None, audit: str, record_there: bool = True) -> Followed:
@@ -107,6 +113,7 @@ def followed(action: Action, *, today: str, outcome: str | None, audit: str, rec
         action.evidence,
         state,
         why,
+        action.subject,
     )
 
 
@@ -135,13 +142,11 @@ def _word(outcome: str) -> str:
 
 def followed_up(db: Database, audit: Audit) -> tuple[Followed, ...]:
     """How every action stands in an audit of the register as it is, the most pressing first."""
-    judged, rules = set(audit.verdicts.tags), {rule.id for rule in audit.verdicts.rules}
     day = audit.today.isoformat()
     found = []
     for row in rows.rows(db):
-        if row["tag"] in judged:
-            rule = row["against_rule"]
-            outcome = audit.outcome(row["tag"], rule).word if rule in rules else None
+        if audit.covers(row["subject"], row["tag"]):
+            outcome = audit.word_at(row["subject"], row["tag"], row["against_rule"])
             found.append(_followed(db, row, day, outcome, f"the audit of {day}"))
     return _sorted(found)
 
@@ -162,10 +167,12 @@ def listed(db: Database, *, today: date | None = None) -> tuple[Followed, ...]:
 
 
 def _kept_outcome(audit: audits.KeptAudit, letters: dict[str, str], row: dict) -> str | None:
-    if row["tag"] not in letters or row["against_rule"] not in audit.rules:
+    at = SUBJECTS[row["subject"]].named(row["tag"])
+    if at not in letters or row["against_rule"] not in audit.rules:
         return None
-    letter = letters[row["tag"]][audit.rules.index(row["against_rule"])]
-    return next(outcome.word for outcome in Outcome if outcome.letter == letter)
+    letter = letters[at][audit.rules.index(row["against_rule"])]
+    # A rule about something else has a dot there.
+    return next((outcome.word for outcome in Outcome if outcome.letter == letter), None)
 
 
 def _followed(db: Database, row: dict[str, Any], day: str, outcome: str | None, audit: str) -> Followed:
@@ -181,6 +188,8 @@ def _sorted(found: list[Followed]) -> tuple[Followed, ...]:
 def assign(session: Session, tag: str, rule: str, *, to: str, due: date, by: str, task: str = "") -> tuple[int, bool]:
     """Assign a finding to someone; an action that is open for it already is reassigned.
 
+    `tag` is the position, the bus or the device in store, whichever the rule is about.
+
     Returns
     -------
     (number, new) : `new` is False when an open action was reassigned.
@@ -189,27 +198,16 @@ def assign(session: Session, tag: str, rule: str, *, to: str, due: date, by: str
     """
     db, on = session.db, session.today
     verdict = opened_verdict(db, session.audit(), tag, rule)
-    _about_a_position(verdict)
     _check_assigned(verdict.outcome, tag, rule, to, due, on)
     values = {"assigned_to": to.strip(), "assigned_by": by, "due_on": due.isoformat()}
     values |= {"task": task.strip()} if task.strip() else {}
-    known = rows.open_at(db, rule, tag)
-    with writing(db, reason=f"assigned to {to.strip()}: {rule} at {tag}", author=by):
+    known = rows.open_at(db, rule, verdict.subject, tag)
+    with writing(db, reason=f"assigned to {to.strip()}: {rule} at {verdict.at}", author=by):
         if known is not None:
             rows.change(db, known["action_id"], values)
             return known["action_id"], False
-        values |= {"tag": tag, "against_rule": rule, "assigned_on": on.isoformat()}
+        values |= {"tag": tag, "subject": verdict.subject, "against_rule": rule, "assigned_on": on.isoformat()}
         return rows.add(db, values), True
-
-
-def _about_a_position(verdict: Finding) -> None:
-    if verdict.subject != "position":
-        raise StartrollError(
-            Problem(
-                f"{verdict.rule} is about a {verdict.subject}; actions are kept at positions",
-                "assign one against a finding of a position that it feeds or serves",
-            )
-        )
 
 
 def _check_assigned(outcome: str, tag: str, rule: str, to: str, due: date, on: date) -> None:
@@ -255,6 +253,9 @@ def _record(session: Session, row: dict[str, Any], kind: str) -> dict[str, str]:
     kinds = COLUMNS["record_kind"].choices
     if kind not in kinds:
         raise StartrollError(Problem(f"there is no kind of record {kind!r}", f"one of: {', '.join(kinds)}", "--record"))
+    if row["subject"] != "position":
+        where = SUBJECTS[row["subject"]].named(row["tag"])
+        raise StartrollError(Problem(f"{where} has no records: they are made at positions", "name a --file", "--record"))
     found = rows.latest_record(session.db, row["tag"], kind)
     remedy = f"enter it first: startroll record {row['tag']} {kind!r} passed --on DAY"
     rule = row["against_rule"]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import asdict, replace
 from datetime import date, timedelta
 from typing import Any
@@ -27,6 +27,7 @@ from register.audit.finding import F, Finding
 from register.audit.findings import findings_at, opened_verdict
 from register.audit.judge import Audit
 from register.audit.session import Session
+from register.columns import SUBJECTS
 from register.columns.renamed import row_now
 from register.errors import Problem, StartrollError
 from register.facts.changes import latest_change
@@ -36,23 +37,24 @@ from register.store import concessions
 from register.store.database import writing
 
 LONGEST = "concession_longest_days"
+Stands = tuple[str | None, str | None]
 RANK = {status: place for place, status in enumerate((USED, VOID, ASKED))}
 
 
 def standings(db: Database, audit: Audit, found: Iterable[Finding]) -> tuple[Standing, ...]:
     """How every concession stands in an audit; `found` are its findings.
 
-    Those at positions that were not judged are left out.
+    Those at which the audit did not look are left out.
     """
     failed = {finding.identity: finding for finding in found}
-    judged = set(audit.verdicts.tags)
-    stand = dict.fromkeys(judged, (None, None))
-    stand |= {t: (m, d) for t, m, d in db.execute("SELECT tag, motor, device FROM facts")}
-    return tuple(
-        _standing(db, audit, row, stand[row["tag"]], failed.get((row["rule"], row["tag"])))
-        for row in concessions.rows(db)
-        if row["tag"] in judged
-    )
+    asked = [row for row in concessions.rows(db) if audit.covers(row["subject"], row["tag"])]
+    return tuple(_standing(db, audit, row, _stands(db, row["subject"], row["tag"]), failed) for row in asked)
+
+
+def _stands(db: Database, subject: str, tag: str) -> Stands:
+    """Motor and device at a position, a part of the basis; nothing stands at a bus or a device in store."""
+    found = db.execute("SELECT motor, device FROM facts WHERE tag = ?", [tag]).fetchone()
+    return found if found and subject == "position" else (None, None)
 
 
 def marked(found: Iterable[F], stand: Iterable[Standing]) -> list[F]:
@@ -60,22 +62,22 @@ def marked(found: Iterable[F], stand: Iterable[Standing]) -> list[F]:
     best: dict[tuple[str, str], Standing] = {}
     for standing in stand:
         if standing.status in RANK:
-            known = best.setdefault((standing.rule, standing.tag), standing)
+            known = best.setdefault((standing.rule, standing.at), standing)
             if RANK[standing.status] <= RANK[known.status]:
-                best[standing.rule, standing.tag] = standing
+                best[standing.rule, standing.at] = standing
     if not best:
         return list(found)
     return [replace(f, concession=best[f.identity]) if f.identity in best else f for f in found]
 
 
 def _standing(
-    db: Database, audit: Audit, row: dict[str, Any], stand: tuple[str | None, str | None], finding: Finding | None
+    db: Database, audit: Audit, row: dict[str, Any], stand: Stands, failed: Mapping[tuple[str, str], Finding]
 ) -> Standing:
     made = _concession(db, row)
-    rules = {rule.id: rule for rule in audit.verdicts.rules}
-    rule = rules.get(made.rule)
+    finding = failed.get((made.rule, SUBJECTS[made.subject].named(made.tag)))
+    rule = next((r for r in audit.rules if r.id == made.rule and r.subject == made.subject), None)
     case = Case(
-        outcome=None if rule is None else audit.outcome(made.tag, rule.id).word,
+        outcome=rule and (audit.word_at(made.subject, made.tag, rule.id) or "not in store"),
         rule="" if rule is None else fingerprint(rule),
         motor=stand[0],
         device=stand[1],
@@ -105,7 +107,7 @@ def _read(text: str | None) -> Basis | None:
         return None
 
 
-def _basis(rule: Rule, finding: Finding, stand: tuple[str | None, str | None]) -> Basis:
+def _basis(rule: Rule, finding: Finding, stand: Stands) -> Basis:
     deciding = {v.column: v.value for v in finding.values if v.column in rule.columns}
     limits = {f":{name}": value for name, (value, _, _) in finding.limits.items()}
     return Basis(fingerprint(rule), *stand, finding.margin, finding.margin_unit, deciding | limits)
@@ -114,6 +116,7 @@ def _basis(rule: Rule, finding: Finding, stand: tuple[str | None, str | None]) -
 def ask(session: Session, tag: str, rule_id: str, *, until: date, reason: str, by: str) -> int:
     """Ask that a finding be accepted until a date; the number of the concession asked for.
 
+    `tag` is the position, the bus or the device in store, whichever the rule is about.
     Raises StartrollError when the rule does not fail there, the day is past or beyond the longest
     term, no reason is given, or a concession for it is asked for or holds already.
     """
@@ -125,10 +128,10 @@ def ask(session: Session, tag: str, rule_id: str, *, until: date, reason: str, b
     if problems:
         raise StartrollError(problems)
     rule = audit.pack.rule(rule_id)
-    row = db.execute("SELECT motor, device FROM facts WHERE tag = ?", [tag]).fetchone()
-    basis = replace(_basis(rule, finding, row), change_id=latest_change(db.conn))
+    basis = replace(_basis(rule, finding, _stands(db, finding.subject, tag)), change_id=latest_change(db.conn))
     values = {
         "rule": rule_id,
+        "subject": finding.subject,
         "tag": tag,
         "reason": reason.strip(),
         "asked_by": by,
@@ -136,7 +139,7 @@ def ask(session: Session, tag: str, rule_id: str, *, until: date, reason: str, b
         "expires_on": until.isoformat(),
         "basis": json.dumps(asdict(basis), default=str),
     }
-    with writing(db, reason=f"concession asked for: {rule_id} at {tag}", author=by):
+    with writing(db, reason=f"concession asked for: {rule_id} at {finding.at}", author=by):
         return concessions.add(db, values)
 
 
@@ -148,21 +151,14 @@ def _check_asked(
         word = finding.outcome.replace("cant-tell", "is unknown")
         problems.append(
             Problem(
-                f"{finding.rule} does not fail at {finding.tag} (it is: {word}): there is nothing to concede",
+                f"{finding.rule} does not fail at {finding.at} (it is: {word}): there is nothing to concede",
                 f"startroll explain {finding.tag} {finding.rule}",
-            )
-        )
-    if finding.subject != "position":
-        problems.append(
-            Problem(
-                f"{finding.rule} is about a {finding.subject}; concessions are for positions",
-                "override its limit, with a reason, in the site's rules; or correct it",
             )
         )
     if until < today:
         problems.append(Problem(f"the last day {until} is past", f"name a day from {today} on", "--until"))
     for s in stand:
-        if (s.rule, s.tag) == finding.identity and s.status in (USED, ASKED):
+        if (s.rule, s.at) == finding.identity and s.status in (USED, ASKED):
             problems.append(
                 Problem(
                     f"there is concession {s.concession_id} for it: {s.why}",
@@ -174,9 +170,9 @@ def _check_asked(
 
 def _too_long(pack: Pack, finding: Finding, until: date, today: date) -> list[Problem]:
     """What is wrong with a term that is longer than the limit; packs kept before there was one hold none."""
-    if LONGEST not in pack.limits or finding.subject != "position":
+    if LONGEST not in pack.limits:
         return []
-    layers = LimitLayers(pack, [LONGEST])
+    layers = LimitLayers(pack, [LONGEST], finding.subject)
     told, layer, _ = layers.told(LONGEST, finding.tag, finding.place.get("area"))
     days = int(layers.values[LONGEST] if told is None else told)
     last = today + timedelta(days=days)
@@ -245,14 +241,16 @@ def _out_of_turn(row: dict[str, Any], decision: str, by: str) -> list[Problem]:
 
 
 def standing_of(session: Session, number: int) -> Standing:
-    """How one concession stands in an audit of its position."""
+    """How one concession stands now."""
     concessions.row(session.db, number)
     return next(s for s in current(session) if s.concession_id == number)
 
 
 def current(session: Session) -> tuple[Standing, ...]:
     """How every concession stands now."""
-    audit = session.audit(tags=dict.fromkeys(row["tag"] for row in concessions.rows(session.db)))
+    rows = concessions.rows(session.db)
+    alone = all(row["subject"] == "position" for row in rows)
+    audit = session.audit(tags=dict.fromkeys(row["tag"] for row in rows) if alone else None)
     return standings(session.db, audit, spoken_of(session.db, audit))
 
 

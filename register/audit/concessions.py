@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from math import isclose
 from typing import Any
 
-from register.columns import FACTS
+from register.columns import COLUMNS, SUBJECTS
 from register.columns.renamed import VALUES
 from register.rulebook.model import Rule
 from register.text import shown
@@ -23,6 +23,7 @@ UNUSED_WHY = {
     "passed": "the rule passes there now",
     "cant-tell": "it is unknown now whether the rule fails there",
     "inapplicable": "the rule has nothing to say there now",
+    "not in store": "it is not in store now",
 }
 
 
@@ -41,7 +42,7 @@ class Basis:
 
 @dataclass(frozen=True, slots=True)
 class Concession:
-    """A row of the register's table of that name."""
+    """A row of the register's table of that name; `tag` is the key of its `subject`."""
 
     concession_id: int
     rule: str
@@ -58,6 +59,7 @@ class Concession:
     withdrawn_on: str | None
     withdrawn_why: str | None
     basis: Basis | None
+    subject: str = "position"
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +80,7 @@ class Case:
 
 @dataclass(frozen=True, slots=True)
 class Standing:
-    """A concession as it stands on a day, and why."""
+    """A concession as it stands on a day, and why; `tag` is the key of its `subject`."""
 
     concession_id: int
     rule: str
@@ -91,6 +93,12 @@ class Standing:
     decided_by: str
     decided_on: str
     expires_on: str
+    subject: str = "position"
+
+    @property
+    def at(self) -> str:
+        """What it is about, told apart from what else has the same key."""
+        return SUBJECTS[self.subject].named(self.tag)
 
 
 def fingerprint(rule: Rule) -> str:
@@ -127,6 +135,7 @@ def decided(concession: Concession, *, today: str, case: Case) -> Standing:
         decided_by=concession.decided_by or "",
         decided_on=concession.decided_on or "",
         expires_on=concession.expires_on,
+        subject=concession.subject,
     )
 
 
@@ -195,7 +204,7 @@ def _worse(then: Basis, now: Basis, *, ages: bool) -> Iterator[str]:
     for name in {**then.values, **now.values}:
         before, after = then.values.get(name), now.values.get(name)
         if not alike(before, after):
-            unit = FACTS[name].unit if name in FACTS else ""
+            unit = COLUMNS[name].unit if name in COLUMNS else ""
             yield f"{name} was changed: {shown(before, unit)} → {shown(after, unit)}"
 
 

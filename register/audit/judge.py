@@ -33,7 +33,8 @@ class Audit:
     `tables` are the verdicts that count: first those of positions, then those of buses and of
     devices in store, where there are rules about them. `on_trial` are those of rules on trial.
     `unproven` are, by (tag, rule id), those that fail on an assumed bound alone: the columns to read.
-    `doubts` are the values not believed that verdicts are based on.
+    `doubts` are the values not believed that verdicts are based on. Not `whole` is one of some positions
+    alone, which says nothing of buses and of devices in store.
     """
 
     pack: Pack
@@ -44,6 +45,7 @@ class Audit:
     measured_only: bool
     unproven: Mapping[tuple[str, str], tuple[str, ...]] = field(default_factory=dict)
     doubts: Doubts = field(default_factory=Doubts)
+    whole: bool = True
 
     @property
     def verdicts(self) -> Verdicts:
@@ -72,6 +74,15 @@ class Audit:
         """The outcome of one rule at one position, bus or device in store."""
         table = self.table(rule)
         return Outcome(int(table.outcomes[table.row(tag), table.column(rule)]))
+
+    def covers(self, subject: str, tag: str) -> bool:
+        """Whether it looked there: a position that was judged, or any bus or device in store where it is whole."""
+        return self.verdicts.has(tag) if subject == "position" else self.whole
+
+    def word_at(self, subject: str, tag: str, rule: str) -> str | None:
+        """The outcome in a word; None for a rule not in force about such a subject, and for what was not judged."""
+        table = next((t for t in self.tables if t.subject == subject and any(r.id == rule for r in t.rules)), None)
+        return self.outcome(tag, rule).word if table is not None and table.has(tag) else None
 
     def is_provisional(self, tag: str, rule: str) -> bool:
         """True when that verdict assumes a value."""
@@ -208,4 +219,5 @@ def run(
         measured_only=measured_only,
         unproven=unproven,
         doubts=doubts,
+        whole=tags is None,
     )

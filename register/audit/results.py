@@ -204,7 +204,7 @@ def explained(session: Session, tag: str, rule: str) -> Finding:
     verdict = opened_verdict(session.db, audit, tag, rule)
     if verdict.outcome != "failed":
         return verdict
-    stand = [s for s in concessions.standings(session.db, audit, [verdict]) if (s.rule, s.tag) == verdict.identity]
+    stand = [s for s in concessions.standings(session.db, audit, [verdict]) if (s.rule, s.at) == verdict.identity]
     return concessions.marked([verdict], stand)[0]
 
 

@@ -34,7 +34,7 @@ app = typer.Typer(
 @app.command("assign")
 @with_options
 def assign(
-    tag: Annotated[str, typer.Argument(help="Tag of the position.")],
+    tag: Annotated[str, typer.Argument(help="Tag of the position, name of the lineup, or serial of the device in store.")],
     rule: Annotated[str, typer.Argument(help="Id of the rule that fails there, theme/name.")],
     to: Annotated[str, typer.Option(help="Who is to do it.")],
     due: Annotated[str, typer.Option(metavar="YYYY-MM-DD", help="Day by which it is done.")],
@@ -67,7 +67,7 @@ def close(
 
     with session(register, AuditRequest(today=asked_day(today)), write=True) as asked:
         made = actions.close(asked, number, by=author(by), record=record, file=file)
-    say(f"Action {number}, {made.rule} at {made.tag}: {made.state} ({made.evidence}).")
+    say(f"Action {number}, {made.rule} at {made.at}: {made.state} ({made.evidence}).")
     say("The next audit that is kept checks it: startroll audit --keep")
 
 

@@ -23,7 +23,7 @@ Why = Annotated[str, typer.Option("--reason", help="Why; kept with the concessio
 @app.command("ask")
 @with_options
 def ask(
-    tag: Annotated[str, typer.Argument(help="Tag of the position.")],
+    tag: Annotated[str, typer.Argument(help="Tag of the position, name of the lineup, or serial of the device in store.")],
     rule: Annotated[str, typer.Argument(help="Id of the rule that fails there, theme/name.")],
     until: Annotated[str, typer.Option(metavar="YYYY-MM-DD", help="Last day on which it holds.")],
     reason: Why,
@@ -69,7 +69,7 @@ def _decide(options: AuditOptions, number: int, decision: str, reason: str, by: 
 
     with options.opened() as session:
         standing = decide(session, number, decision, reason=reason, by=author(by))
-    say(f"Concession {number}, {standing.rule} at {standing.tag}: {standing.status}.")
+    say(f"Concession {number}, {standing.rule} at {standing.at}: {standing.status}.")
     say(f"{standing.why[:1].upper()}{standing.why[1:]}.")
 
 

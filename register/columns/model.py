@@ -45,12 +45,16 @@ class Column:
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """One table of the register: what a row is, its key, its columns in reading order."""
+    """One table of the register: what a row is, its key, its columns in reading order.
+
+    Of the columns `one_of` each row fills exactly one.
+    """
 
     name: str
     sentence: str
     key: tuple[str, ...]
     columns: tuple[Column, ...]
+    one_of: tuple[str, ...] = ()
 
     def column(self, name: str) -> Column:
         """The column of that name; KeyError when the table has none."""
@@ -60,11 +64,11 @@ class Table:
         raise KeyError(name)
 
 
-def table(name: str, sentence: str, key: str, *columns: Column, catalogue: bool = False) -> Table:
-    """A table whose columns know their table; `key` is space-separated column names."""
+def table(name: str, sentence: str, key: str, *columns: Column, catalogue: bool = False, one_of: str = "") -> Table:
+    """A table whose columns know their table; `key` and `one_of` are space-separated column names."""
     origin: Origin = "catalogue" if catalogue else "entered"
     owned = tuple(replace(c, table=name, origin=origin if c.origin == "entered" else c.origin) for c in columns)
-    return Table(name, sentence, tuple(key.split()), owned)
+    return Table(name, sentence, tuple(key.split()), owned, tuple(one_of.split()))
 
 
 def _names(words: str) -> tuple[str, ...]:

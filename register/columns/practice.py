@@ -218,7 +218,9 @@ CONCESSION = table(
     "concession_id",
     integer("concession_id", "", 1, None, "number of the concession", origin="internal"),
     text("rule", "id of the rule", required=True),
-    text("tag", "the position", references="position", required=True),
+    text("tag", "the position that it is about", references="position"),
+    text("bus", "the bus or lineup that it is about", references="bus"),
+    text("device", "serial of the device in store that it is about", references="device"),
     text("reason", "why the departure can be accepted", required=True),
     text("asked_by", "who asked for it", required=True),
     date("asked_on", "day it was asked for", required=True),
@@ -231,13 +233,16 @@ CONCESSION = table(
     date("withdrawn_on", "day it was withdrawn"),
     text("withdrawn_why", "why it was withdrawn"),
     text("basis", "the rule, motor, device, margin and values it was asked on, as JSON"),
+    one_of="tag bus device",
 )
 
 ACTION = table(
     "action", "what someone is to do about a finding, and how it was closed", "action_id",
     integer("action_id", "", 1, None, "number of the action", origin="internal"),
-    text("tag", "the position", references="position", required=True),
-    text("against_rule", "id of the rule that the position fails", required=True),
+    text("tag", "the position that it is about", references="position"),
+    text("bus", "the bus or lineup that it is about", references="bus"),
+    text("device", "serial of the device in store that it is about", references="device"),
+    text("against_rule", "id of the rule that is failed there", required=True),
     text("task", "what is to be done"),
     text("assigned_to", "who is to do it", required=True),
     text("assigned_by", "who assigned it"),
@@ -249,4 +254,5 @@ ACTION = table(
     date("evidence_on", "day of that record"),
     text("evidence_file", "name of the file that shows it"),
     text("evidence_hash", "SHA-256 of that file, in hexadecimal digits"),
+    one_of="tag bus device",
 )

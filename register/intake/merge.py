@@ -13,7 +13,7 @@ from register.intake.homeless import CHECK_NAMES
 from register.intake.keys import OF_A_POSITION, Keys
 from register.intake.match import ASSETS, Residents
 from register.intake.plan import Key, Origin, Rows
-from register.intake.records import NATURAL, Keyed
+from register.intake.records import NATURAL, SAYS, Keyed
 from register.intake.taken import Taken
 
 ALIKE = 2e-3
@@ -35,7 +35,7 @@ def touched(taken: Taken) -> list[str]:
     if names & CHECK_NAMES:
         filled.add("record")
     for name in NATURAL:
-        if name in filled and not names & set(NATURAL[name][1:]) and not names & CHECK_NAMES:
+        if name in filled and not names & SAYS[name] and not names & CHECK_NAMES:
             filled.discard(name)
     if filled & OF_THEIR_OWN:
         return [t for t in TABLES if t in filled & OF_THEIR_OWN]
@@ -104,6 +104,8 @@ def _known_by(taken: Taken, main: str) -> tuple[str, ...]:
     """The columns by which a row of this sheet is known, the first that is filled."""
     if main in ASSETS:
         return (main, "tag")
+    if main in OF_THEIR_OWN and TABLES[main].one_of:
+        return TABLES[main].one_of
     if "tag" in taken.reads or not main:
         return ("tag",)
     return TABLES[main].key

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Any
 
-from register.columns import RECORD_KINDS, Table
+from register.columns import RECORD_KINDS, TABLES, Table
 from register.intake.homeless import CHECK_NAMES
 from register.intake.plan import Key
 from register.intake.taken import Taken
@@ -17,9 +17,11 @@ Keyed = Iterator[tuple[int, Key, dict[str, Any]]]
 NATURAL = {
     "record": ("tag", "record_kind", "done_on"),
     "event": ("tag", "happened_on", "failure_mode"),
-    "concession": ("tag", "rule", "asked_on"),
-    "action": ("tag", "against_rule", "assigned_on"),
+    "concession": ("tag", "bus", "device", "rule", "asked_on"),
+    "action": ("tag", "bus", "device", "against_rule", "assigned_on"),
 }
+# Those of the parts that belong to no other table: a list without any of them has no such rows.
+SAYS = {name: {n for n in parts if not TABLES[name].column(n).references} for name, parts in NATURAL.items()}
 
 
 def keyed(table: Table, taken: Taken, good: Sequence[int], own: list[str], columns: list[list[Any]]) -> Keyed:
@@ -31,7 +33,7 @@ def keyed(table: Table, taken: Taken, good: Sequence[int], own: list[str], colum
 
 def _by_row(table: Table, taken: Taken, good: Sequence[int], own: list[str], columns: list[list[Any]]) -> Keyed:
     parts = NATURAL[table.name]
-    if not any(n in own for n in parts[1:]):
+    if not SAYS[table.name] & set(own):
         return
     count: dict[Key, int] = {}
     needed = [c.name for c in table.columns if c.required]
@@ -42,6 +44,10 @@ def _by_row(table: Table, taken: Taken, good: Sequence[int], own: list[str], col
             special = taken.reads[lacking[0]].special.get(index) if lacking[0] in taken.reads else None
             if special is None or not special.cause:
                 taken.refuse("", index, "", f"a {table.name} without {', '.join(lacking)}", f"add {lacking[0]}")
+            continue
+        if table.one_of and len([n for n in table.one_of if n in values]) != 1:
+            each = ", ".join(table.one_of)
+            taken.refuse("", index, "", f"a {table.name} is about one thing", f"fill one of {each}, and only that")
             continue
         stem = tuple(values.get(n) for n in parts)
         count[stem] = count.get(stem, 0) + 1

@@ -12,6 +12,7 @@ from sqlite_utils import Database
 from register.columns import TABLES
 from register.intake.mapping import quoted, quoted_flow
 from register.intake.match import ASSETS
+from register.intake.merge import OF_THEIR_OWN
 from register.intake.plan import Key, Origin, Rows
 from register.intake.taken import Taken
 from register.intake.vocabulary import squeezed
@@ -173,7 +174,7 @@ def refuse_unknown(rows: dict[str, Rows], known: Known, sheets: dict[int, Taken]
                     or (owner in rows and (value,) in rows[owner].values)
                 ):
                     continue
-                if owner in ("bus", "model"):
+                if owner in ("bus", "model") and name not in OF_THEIR_OWN:
                     made = rows.setdefault(owner, Rows())
                     made.values[(value,)] = {owner: value}
                     made.origins[(value,)] = rows[name].origins[key][-1:]
@@ -224,4 +225,4 @@ def _refuse(taken: Taken, origin: Origin, name: str, key: Key, cause: str, remed
     """Refuse the row of a sheet, once, however many tables it was to fill."""
     if origin.row not in taken.rows_refused | taken.rows_asked:
         index = bisect_left(taken.body.rows, origin.row)
-        taken.refuse("", index, key[0], cause, remedy)
+        taken.refuse("", index, next((part for part in key if part is not None), ""), cause, remedy)

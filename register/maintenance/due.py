@@ -10,6 +10,7 @@ from typing import Any
 
 from sqlite_utils import Database
 
+from register.columns import SUBJECTS
 from register.errors import Problem, StartrollError
 from register.maintenance.due_tasks import due_tasks
 from register.maintenance.intervals import PROTECTS, intervals
@@ -18,6 +19,7 @@ from register.store import actions, concessions
 from register.store.identity import register_id
 from register.store.queries import positions
 
+Where = dict[tuple[str, str], dict[str, Any]]
 AHEAD_DAYS = 60  # as far as a list looks where nobody says; and as long as an ended concession stays in it
 
 
@@ -62,7 +64,8 @@ def due_list(
     Raises StartrollError for an area or a lineup that is not there, and RuleError for a table that is not sound.
     """
     table = intervals(site_rules)
-    where = {row["tag"]: row for row in positions(db, area=area, bus=bus)}
+    where = {("position", row["tag"]): row for row in positions(db, area=area, bus=bus)}
+    where |= _elsewhere(db, area, bus)
     items = list(due_tasks(db, table, today=today, until=until, area=area, bus=bus))
     items += _actions(db, where, today.isoformat(), until.isoformat())
     items += _concessions(db, where, today, until.isoformat())
@@ -86,30 +89,46 @@ def _order(item: Due) -> tuple[Any, ...]:
     return STATES.index(item.state), harm, item.on, item.bus, item.tag, item.what, item.number or 0
 
 
-def _actions(db: Database, where: dict[str, Any], today: str, until: str) -> Iterator[Due]:
+def _elsewhere(db: Database, area: str | None, bus: str | None) -> Where:
+    """The places of lineups, where no area is asked for, and of devices in store, where no lineup is either."""
+    found: Where = {}
+    if area is None:
+        found = {("bus", name): _place("bus", name, name) for (name,) in db.execute("SELECT bus FROM bus")}
+        found = {key: place for key, place in found.items() if bus in (None, place["bus"])}
+    if area is None and bus is None:
+        for (name,) in db.execute("SELECT device FROM device"):
+            found["device in store", name] = _place("device in store", name, "")
+    return found
+
+
+def _place(subject: str, key: str, bus: str) -> dict[str, Any]:
+    return {"tag": SUBJECTS[subject].named(key), "area": "", "bus": bus}
+
+
+def _actions(db: Database, where: Where, today: str, until: str) -> Iterator[Due]:
     for row in actions.rows(db):
-        if row["closed_on"] is None and row["tag"] in where:
+        place = where.get((row["subject"], row["tag"]))
+        if row["closed_on"] is None and place is not None:
             why = f"action {row['action_id']}, assigned to {row['assigned_to']} on {row['assigned_on']}"
             what = row["task"] or row["against_rule"]
             state = _state(row["due_on"], today, until)
-            yield _dated(ACTION, where[row["tag"]], what, row["due_on"], state, why, row["action_id"])
+            yield _dated(ACTION, place, what, row["due_on"], state, why, row["action_id"])
 
 
-def _concessions(db: Database, where: dict[str, Any], today: date, until: str) -> Iterator[Due]:
-    """The end of each concession that is approved, the last one against a rule at a position."""
-    last: dict[tuple[str, str], dict[str, Any]] = {}
+def _concessions(db: Database, where: Where, today: date, until: str) -> Iterator[Due]:
+    """The end of each concession that is approved, the last one against a rule at a place."""
+    last: dict[tuple[str, ...], dict[str, Any]] = {}
     for row in concessions.rows(db):
-        key = row["rule"], row["tag"]
-        if row["decision"] == "approved" and row["withdrawn_on"] is None and row["tag"] in where:
+        key = row["rule"], row["subject"], row["tag"]
+        if row["decision"] == "approved" and row["withdrawn_on"] is None and key[1:] in where:
             last[key] = max(last.get(key, row), row, key=lambda r: r["expires_on"])
     oldest = (today - timedelta(days=AHEAD_DAYS)).isoformat()
     for row in last.values():
         if row["expires_on"] >= oldest:
             state = _state(row["expires_on"], today.isoformat(), until)
             why = f"concession {row['concession_id']} {'ended' if state == OVERDUE else 'ends'}: correct it or ask anew"
-            yield _dated(
-                CONCESSION, where[row["tag"]], row["rule"], row["expires_on"], state, why, row["concession_id"]
-            )
+            place = where[row["subject"], row["tag"]]
+            yield _dated(CONCESSION, place, row["rule"], row["expires_on"], state, why, row["concession_id"])
 
 
 def _state(day: str, today: str, until: str) -> str:

@@ -112,8 +112,10 @@ def _proposal(row: Interval, low: float, high: float) -> str:
 
 def _open_actions(db: Database, today: date, area: str | None) -> tuple[OpenActions, ...]:
     """Open corrective actions by the days since they were assigned."""
-    within = {tag for (tag,) in db.execute("SELECT tag FROM position WHERE ? IS NULL OR area = ?", [area, area])}
-    opened = [row for row in actions.rows(db) if row["closed_on"] is None and row["tag"] in within]
+    within = {tag for (tag,) in db.execute("SELECT tag FROM position WHERE area = ?", [area])}
+    opened = [row for row in actions.rows(db) if row["closed_on"] is None]
+    if area is not None:
+        opened = [row for row in opened if row["subject"] == "position" and row["tag"] in within]
     ages = [(today - date.fromisoformat(row["assigned_on"])).days for row in opened]
     overdue = [row["due_on"] < today.isoformat() for row in opened]
     made, low = [], -1

@@ -66,7 +66,7 @@ def crew(report: Report) -> Crew:
         tuple(standing),
         {number: row for row, (number, _) in enumerate(standing, 1)},
         lineups,
-        {(a.tag, a.rule): a for a in report.actions if a.state in (OPEN, OVERDUE, MENDED)},
+        {(a.at, a.rule): a for a in report.actions if a.state in (OPEN, OVERDUE, MENDED)},
         {f.rule: takes(rules.get(f.rule)) for _, f in standing},
     )
 

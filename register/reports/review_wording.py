@@ -103,8 +103,8 @@ def conclusions(report: Report) -> Iterator[str]:
 
 
 def _on_actions(report: Report, majors: list[Finding]) -> Iterator[str]:
-    seen_to = {(a.rule, a.tag) for a in report.actions}
-    without = sum((f.rule, f.tag) not in seen_to and f.identity not in seen_to for f in majors)
+    seen_to = {(a.rule, a.at) for a in report.actions}
+    without = sum(f.identity not in seen_to for f in majors)
     if without:
         yield f"Standing majors without a corrective action assigned: {without}."
     if late := sum(a.state == OVERDUE for a in report.actions):

@@ -111,7 +111,7 @@ def _fields(report: Report) -> Iterator[Sequence[Any]]:
 def _concessions(report: Report) -> Iterator[Sequence[Any]]:
     for c in report.concessions:
         yield (
-            c.tag,
+            c.at,
             c.rule,
             c.status,
             c.why,
@@ -127,7 +127,7 @@ def _concessions(report: Report) -> Iterator[Sequence[Any]]:
 def _actions(report: Report) -> Iterator[Sequence[Any]]:
     for a in report.actions:
         yield (
-            a.tag,
+            a.at,
             a.rule,
             a.state,
             a.why,

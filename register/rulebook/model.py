@@ -287,6 +287,10 @@ class Verdicts:
         """The row of a position; KeyError when it was not judged."""
         return self._rows[tag]
 
+    def has(self, tag: str) -> bool:
+        """Whether that position was judged."""
+        return tag in self._rows
+
     def column(self, rule_id: str) -> int:
         """The column of a rule; KeyError when it was not asked."""
         return self._columns[rule_id]

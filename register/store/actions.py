@@ -9,11 +9,12 @@ from sqlite_utils.db import NotFoundError
 
 from register.columns.renamed import rule_now
 from register.errors import Problem, StartrollError
+from register.store import about
 from register.store.rows import add as add_row
 
 
 def rows(db: Database) -> list[dict[str, Any]]:
-    """Every action, in the order assigned."""
+    """Every action, in the order assigned; `tag` is the key of its `subject`."""
     return [_present(row) for row in db.table("action").rows_where(order_by="action_id")]
 
 
@@ -26,17 +27,20 @@ def row(db: Database, number: int) -> dict[str, Any]:
 
 
 def _present(row: dict[str, Any]) -> dict[str, Any]:
-    return row | {"against_rule": rule_now(row["against_rule"])}
+    return about.told(row) | {"against_rule": rule_now(row["against_rule"])}
 
 
-def open_at(db: Database, rule: str, tag: str) -> dict[str, Any] | None:
-    """The action against a rule at a position that is not closed yet."""
-    return next((a for a in rows(db) if (a["against_rule"], a["tag"], a["closed_on"]) == (rule, tag, None)), None)
+def open_at(db: Database, rule: str, subject: str, tag: str) -> dict[str, Any] | None:
+    """The action against a rule at a position, a bus or a device in store that is not closed yet."""
+    asked = (rule, subject, tag, None)
+    return next(
+        (a for a in rows(db) if (a["against_rule"], a["subject"], a["tag"], a["closed_on"]) == asked), None
+    )
 
 
 def add(db: Database, values: dict[str, Any]) -> int:
-    """Enter a new one; its number."""
-    return add_row(db, "action", values)
+    """Enter a new one, of a `subject` by its key `tag`; its number."""
+    return add_row(db, "action", about.entered(values))
 
 
 def change(db: Database, number: int, values: dict[str, Any]) -> None:
@@ -46,9 +50,11 @@ def change(db: Database, number: int, values: dict[str, Any]) -> None:
 
 def seen_from(db: Database, action: dict[str, Any]) -> int:
     """The change from which on the register holds an action as it stands now."""
+    # The tag of a change, by which it is found sooner, is a position's.
+    tag = action["tag"] if action["subject"] == "position" else None
     return db.execute(
-        "SELECT coalesce(max(change_id), 0) FROM change WHERE table_name = 'action' AND row_key = ? AND tag = ?",
-        [str(action["action_id"]), action["tag"]],
+        "SELECT coalesce(max(change_id), 0) FROM change WHERE table_name = 'action' AND row_key = ? AND tag IS ?",
+        [str(action["action_id"]), tag],
     ).fetchone()[0]
 
 

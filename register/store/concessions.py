@@ -9,11 +9,12 @@ from sqlite_utils.db import NotFoundError
 
 from register.columns.renamed import rule_now
 from register.errors import Problem, StartrollError
+from register.store import about
 from register.store.rows import add as add_row
 
 
 def rows(db: Database) -> list[dict[str, Any]]:
-    """Every concession, in the order asked for."""
+    """Every concession, in the order asked for; `tag` is the key of its `subject`."""
     return [_present(row) for row in db.table("concession").rows_where(order_by="concession_id")]
 
 
@@ -27,12 +28,12 @@ def row(db: Database, number: int) -> dict[str, Any]:
 
 
 def _present(row: dict[str, Any]) -> dict[str, Any]:
-    return row | {"rule": rule_now(row["rule"])}
+    return about.told(row) | {"rule": rule_now(row["rule"])}
 
 
 def add(db: Database, values: dict[str, Any]) -> int:
-    """Enter one that was asked for; its number."""
-    return add_row(db, "concession", values)
+    """Enter one that was asked for, of a `subject` by its key `tag`; its number."""
+    return add_row(db, "concession", about.entered(values))
 
 
 def change(db: Database, number: int, values: dict[str, Any]) -> None:

@@ -41,7 +41,8 @@ SELECT finding.tag, detail ->> '$.place.area' AS area, detail ->> '$.place.criti
     detail ->> '$.title' AS title, detail ->> '$.sentence' AS sentence, margin,
     detail ->> '$.margin_unit' AS margin_unit, provisional, assigned_to, due_on, today AS audited_on
 FROM finding JOIN audit USING (audit_id)
-LEFT JOIN action ON action.tag = finding.tag AND against_rule = rule AND closed_on IS NULL
+LEFT JOIN action ON against_rule = rule AND closed_on IS NULL AND finding.tag = CASE detail ->> '$.subject'
+    WHEN 'bus' THEN action.bus WHEN 'device in store' THEN action.device ELSE action.tag END
 WHERE audit_id = (SELECT max(audit_id) FROM audit) AND detail ->> '$.concession.status' IS NOT 'used'""",
         {
             "grade": "major, minor or observation",

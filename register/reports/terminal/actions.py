@@ -45,7 +45,7 @@ def _groups(found: list[Followed]) -> list[RenderableType]:
 def _line(action: Followed) -> RenderableType:
     head = Text()
     head.append(f"{action.action_id:>3}  ")
-    head.append(action.tag, style="bold")
+    head.append(action.at, style="bold")
     head.append(f"  {action.rule}")
     said = [f"{action.assigned_to}: {action.why}."]
     said += [f"To do: {action.task}"] if action.task else []

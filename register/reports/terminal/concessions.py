@@ -73,7 +73,7 @@ def table_of(found: Iterable[Standing]) -> RenderableType:
 def _line(standing: Standing) -> RenderableType:
     head = Text()
     head.append(f"{standing.concession_id:>3}  ")
-    head.append(standing.tag, style="bold")
+    head.append(standing.at, style="bold")
     head.append(f"  {standing.rule}")
     body = Text(f"{standing.why}.\nReason ({standing.asked_by}): {standing.reason}")
     return Group(head, Padding(body, (0, 0, 0, 5), expand=False))
