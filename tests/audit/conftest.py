@@ -48,3 +48,17 @@ def small(tmp_path):
     )
     edit(path, *SMALL)
     return path
+
+
+@pytest.fixture
+def lettered(small):
+    """A lineup and a drive in store, each called P-1 as a position is: 42 kA for 50 kA; no power since 2020."""
+    edit(
+        small,
+        "INSERT INTO bus (bus, lineup_withstand_ka, fault_current_ka) VALUES ('P-1', 42, 50)",
+        "UPDATE position SET bus = 'P-1' WHERE tag = 'P-2'",
+        "INSERT INTO model (model, device_kind) VALUES ('V', 'drive')",
+        "INSERT INTO device (device, model, device_status, stored_since, last_powered_on)"
+        " VALUES ('P-1', 'V', 'in store', '2020-01-01', '2020-06-01')",
+    )
+    return small

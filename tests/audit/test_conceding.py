@@ -184,12 +184,3 @@ def test_a_row_of_another_program_or_a_sheet_is_judged_too(small):
     status, why = standing(small)
     assert status == "void" and "which facts" in why
 
-
-def test_what_is_no_position_cannot_be_conceded_or_assigned_and_that_is_said(demo):
-    feeder, lineup = "line-protection/feeder-protection-within", "MCC-51"
-    with pytest.raises(StartrollError, match="concessions are for positions"):
-        by_path.ask(demo, lineup, feeder, until=date(2027, 1, 1), reason="main ordered", by="rk", today=SECOND)
-    with pytest.raises(StartrollError, match="actions are kept at positions"):
-        by_path.assign(demo, lineup, feeder, to="ml", due=date(2027, 1, 1), by="rk", today=SECOND)
-    with opened(demo) as db:
-        assert db["concession"].count == db["action"].count == 0
