@@ -255,7 +255,9 @@ def _record(session: Session, row: dict[str, Any], kind: str) -> dict[str, str]:
         raise StartrollError(Problem(f"there is no kind of record {kind!r}", f"one of: {', '.join(kinds)}", "--record"))
     if row["subject"] != "position":
         where = SUBJECTS[row["subject"]].named(row["tag"])
-        raise StartrollError(Problem(f"{where} has no records: they are made at positions", "name a --file", "--record"))
+        raise StartrollError(
+            Problem(f"{where} has no records: they are made at positions", "name a --file", "--record")
+        )
     found = rows.latest_record(session.db, row["tag"], kind)
     remedy = f"enter it first: startroll record {row['tag']} {kind!r} passed --on DAY"
     rule = row["against_rule"]

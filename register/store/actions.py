@@ -33,9 +33,7 @@ def _present(row: dict[str, Any]) -> dict[str, Any]:
 def open_at(db: Database, rule: str, subject: str, tag: str) -> dict[str, Any] | None:
     """The action against a rule at a position, a bus or a device in store that is not closed yet."""
     asked = (rule, subject, tag, None)
-    return next(
-        (a for a in rows(db) if (a["against_rule"], a["subject"], a["tag"], a["closed_on"]) == asked), None
-    )
+    return next((a for a in rows(db) if (a["against_rule"], a["subject"], a["tag"], a["closed_on"]) == asked), None)
 
 
 def add(db: Database, values: dict[str, Any]) -> int:

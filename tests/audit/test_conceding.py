@@ -183,4 +183,3 @@ def test_a_row_of_another_program_or_a_sheet_is_judged_too(small):
     )
     status, why = standing(small)
     assert status == "void" and "which facts" in why
-
