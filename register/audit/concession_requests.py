@@ -77,7 +77,7 @@ def _standing(
     finding = failed.get((made.rule, SUBJECTS[made.subject].named(made.tag)))
     rule = next((r for r in audit.rules if r.id == made.rule and r.subject == made.subject), None)
     case = Case(
-        outcome=rule and (audit.word_at(made.subject, made.tag, rule.id) or "not in store"),
+        outcome=None if rule is None else audit.word_at(made.subject, made.tag, rule.id) or "not in store",
         rule="" if rule is None else fingerprint(rule),
         motor=stand[0],
         device=stand[1],
