@@ -103,7 +103,7 @@ def _two_years(demo, rules):
     # The main of MCC-51 is above its feeder's ampacity and above what its motors permit; its bars carry it.
     edit(demo, "UPDATE bus SET bus_rating_a = 2000, feeder_ampacity_a = 800 WHERE bus = 'MCC-51'")
     concede(demo, AT[SPEED], SPEED, date(2026, 6, 30), FIRST)
-    concede(demo, AT[STARTS], STARTS, date(2027, 6, 30), FIRST)
+    concede(demo, AT[STARTS], STARTS, date(2026, 11, 26), FIRST)
     of_register(demo, today=FIRST, keep_as="rk")
     at = {
         "new by data": one(demo, "SELECT min(tag) FROM control WHERE emergency_stop = 'hardwired'"),
