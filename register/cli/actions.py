@@ -34,9 +34,7 @@ app = typer.Typer(
 @app.command("assign")
 @with_options
 def assign(
-    tag: Annotated[
-        str, typer.Argument(help="Tag, lineup, or serial of a device in store.")
-    ],
+    tag: Annotated[str, typer.Argument(help="Tag, lineup, or serial of a device in store.")],
     rule: Annotated[str, typer.Argument(help="Id of the rule that fails there, theme/name.")],
     to: Annotated[str, typer.Option(help="Who is to do it.")],
     due: Annotated[str, typer.Option(metavar="YYYY-MM-DD", help="Day by which it is done.")],

@@ -23,9 +23,7 @@ Why = Annotated[str, typer.Option("--reason", help="Why; kept with the concessio
 @app.command("ask")
 @with_options
 def ask(
-    tag: Annotated[
-        str, typer.Argument(help="Tag, lineup, or serial of a device in store.")
-    ],
+    tag: Annotated[str, typer.Argument(help="Tag, lineup, or serial of a device in store.")],
     rule: Annotated[str, typer.Argument(help="Id of the rule that fails there, theme/name.")],
     until: Annotated[str, typer.Option(metavar="YYYY-MM-DD", help="Last day on which it holds.")],
     reason: Why,
