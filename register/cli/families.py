@@ -19,6 +19,7 @@ FAMILIES: dict[str, tuple[str, ...]] = {
     "group_answers": ("answer",),
     "rounds": ("round", "labels"),
     "take_back": ("take-round", "merge"),
+    "plates": ("plate",),
     "starts": ("study", "window", "starts", "restart", "curve", "measured"),
     "planning": ("sheet", "checklist", "tonight"),
     "candidates": ("candidates",),

@@ -33,6 +33,7 @@ PANELS: dict[str, dict[str, str]] = {
         "answer": "values for a whole group of positions",
         "round": "a walk through the plant, to fill in",
         "labels": "QR labels for positions",
+        "plate": "values from a nameplate's photograph",
     },
     "Take back": {
         "take-round": "what was answered in the plant",

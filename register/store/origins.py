@@ -21,6 +21,7 @@ from register.columns import COLUMNS, TABLES
 CELLS = ("found", "source_row", "answer")
 BY_GROUP = "by group"  # with which the source of a change-set begins that answered for a group
 BY_ROUND = "round "  # and of one that was answered in the plant: behind it stands the saved file
+BY_PHOTO = "photograph: "  # and of one that was accepted from the photograph of a nameplate
 
 
 def rename(db: Database, table: str, old: str, new: str) -> None:
@@ -163,12 +164,13 @@ def _edits(db: Database, only: str, asked: tuple[str, str]) -> Iterator[tuple]:
         asked,
     ):
         why = f": {reason}" if reason else ""
-        by_group = (file or "").startswith(BY_GROUP)
-        by_hand = by_group or (file or "").startswith(BY_ROUND)
+        by_group, photo = (file or "").startswith(BY_GROUP), (file or "").startswith(BY_PHOTO)
+        by_hand = by_group or photo or (file or "").startswith(BY_ROUND)
+        how = "by group, " if by_group else f"from {file}, " if photo else ""
         yield (
             key,
             inf if change_set is None else change_set,
             "" if by_hand else file,
             after,
-            f"entered {'by group, ' if by_group else ''}by {author or 'another program'} on {at[:10]}{why}",
+            f"entered {how}by {author or 'another program'} on {at[:10]}{why}",
         )
