@@ -33,10 +33,15 @@ def main(count: int) -> None:
     tallies: Tally = {harm: Counter() for harm in drawn_plate.HARMS}
     with tempfile.TemporaryDirectory() as folder:
         place = Path(folder) / "plates.db"
-        create(place, {"site": "Oldmarrow Works"})
+        create(place, {"site": "Oldmarrow Works", "practice": "iec"})
         with opened(place, write=True) as db:
             for number in range(count):
                 one(db, Path(folder), number, tallies)
+                if number % 25 == 24:
+                    table(tallies)
+
+
+def table(tallies: Tally) -> None:
     words = ("right", "wrong", "several", "unread", "wrong doubted", "wrong unchecked", "wrong agrees", "written wrong")
     print(f"{'':10}" + "".join(f"{word:>17}" for word in (*words, "written right")))
     for harm, tally in {**tallies, "all": sum(tallies.values(), Counter())}.items():

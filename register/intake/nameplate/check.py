@@ -30,7 +30,7 @@ def proposals(found: Iterable[Reading]) -> tuple[Proposal, ...]:
 
     Examples
     --------
-    >>> plate = {"power_kw": 15.0, "motor_voltage_v": 400.0, "fla_a": 285.0, "efficiency_pct": 92.1, "power_factor": 0.84}
+    >>> plate = dict(zip(CLOSURE, (15.0, 400.0, 285.0, 92.1, 0.84)))
     >>> proposals(Reading(name, value, "") for name, value in plate.items())[2].state
     'doubted'
     """
@@ -107,8 +107,9 @@ def _closure(values: Mapping[str, Any]) -> Said:
 
     usual = float(usual_product(np.array(power)))
     if not 1 / FAR < share / usual < FAR:
-        about = f"a motor of {number(power)} kW at {number(volts)} V takes about {number(power / usual * amps / apparent)} A"
-        return dict.fromkeys(known, f"{about}; {number(amps)} A was read"), {}
+        about = number(power / usual * amps / apparent)
+        why = f"a motor of {number(power)} kW at {number(volts)} V takes about {about} A; {number(amps)} A was read"
+        return dict.fromkeys(known, why), {}
     return {}, {}
 
 

@@ -24,18 +24,25 @@ _CONNECTION = re.compile(r"\s?[YDΔ△∆λ]+(?:\s?/\s?[YDΔ△∆λ]+)?(?!\w)")
 _OTHER = re.compile(r"\w[\w./\-]*|.", re.DOTALL)
 # Shares of load that stand beside efficiencies.
 _LOADS = ("100", "75", "50", "4/4", "3/4", "1/2")
+NO_NUMBER = "?"  # 4O0: it has a place, and no value
 HEADS = 2  # labels without a number make a row the head of a table
 
 
 @dataclass(frozen=True, slots=True)
 class _Token:
-    """A label or a number, where it stands on the straightened plate, and on which line."""
+    """A label or a number, where its middle stands on the straightened plate, how far it reaches, on which line."""
 
     text: str
     at: float
+    reach: float
     line: int
     label: Label | None = None
     percent: bool = False
+
+    @property
+    def is_number(self) -> bool:
+        """Whether it is one, and not what only has figures in it."""
+        return self.label is None and self.text != NO_NUMBER
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,13 +79,14 @@ def readings(lines: Sequence[TextLine]) -> list[Reading]:
             words, rest = _words(piece)
             found += words
             pieces.append(replace(piece, text=rest))
-        tokens = [token for piece in pieces for token in _tokens(piece)]
-        if len([t for t in tokens if t.label]) >= HEADS and all(t.label for t in tokens):
-            head, below = [t for t in tokens if t.label and t.label.column], 0
+        tokens = [list(_tokens(piece)) for piece in pieces]
+        labels = [t for own in tokens for t in own if t.label]
+        if len(labels) >= HEADS and not any(t.is_number for own in tokens for t in own):
+            head, below = [t for t in labels if t.label and t.label.column], 0
             continue
-        beside = list(_beside(tokens))
+        beside = _in_row(tokens)
         if head and not beside:
-            beside = list(_under(tokens, head, below))
+            beside = [r for own in tokens for r in _under(own, head, below)]
             below += 1
         elif beside:
             head = []
@@ -86,10 +94,21 @@ def readings(lines: Sequence[TextLine]) -> list[Reading]:
     return found
 
 
+def _in_row(pieces: Sequence[Sequence[_Token]]) -> list[Reading]:
+    """What the labels of a row give: first within each piece of text, then between what is left of them."""
+    found: list[Reading] = []
+    left: list[_Token] = []
+    for tokens in pieces:
+        own, rest = _beside(tokens)
+        found, left = found + own, left + rest
+    return found + _beside(left)[0]
+
+
 def _rows(lines: Sequence[TextLine]) -> list[list[_Piece]]:
     """The pieces of text by rows of the plate, a tilt taken out, each from left to right."""
     long = [line for line in lines if len(line.text) > 3] or list(lines)
-    slopes = [atan2(r[1] - l[1], r[0] - l[0]) for l, r in ((line.corners[0], line.corners[1]) for line in long)]
+    edges = [(line.corners[0], line.corners[1]) for line in long]
+    slopes = [atan2(right[1] - left[1], right[0] - left[0]) for left, right in edges]
     angle = median(slopes) if slopes else 0.0
     pieces = []
     for number, line in enumerate(lines):
@@ -126,22 +145,20 @@ def _tokens(piece: _Piece) -> Iterator[_Token]:
     text, place = piece.text, 0
     step = piece.width / max(1, len(text))
     while place < len(text):
-        match, label = _label(text, place)
+        start, (match, label) = place, _label(text, place)
         match = match or _NUMBER.match(text, place)
-        if match is None:
-            place = _end(_OTHER, text, place)
-            continue
-        middle = piece.left + step * (match.start() + match.end()) / 2
-        place = match.end()
+        place = match.end() if match else place
+        said = match[0] if match else ""
         if label is None:
-            place = _end(_CONNECTION, text, place)
-            if text[place : place + 1].isalpha() and _label(text, place)[0] is None:
+            place = _end(_CONNECTION, text, place) if match else place
+            if match is None or (text[place : place + 1].isalpha() and _label(text, place)[0] is None):
                 place = _end(_OTHER, text, place)
-                continue  # 4O0, 160M: not a number
-            percent = text[place:].lstrip().startswith("%")
-            yield _Token(match[0], middle, piece.number, percent=percent)
-        else:
-            yield _Token(match[0], middle, piece.number, label)
+                if not any(mark.isdigit() for mark in text[start:place]):
+                    continue
+                said = NO_NUMBER
+        middle, reach = piece.left + step * (start + place) / 2, step * (place - start) / 2 + piece.height / 2
+        percent = text[place:].lstrip().startswith("%")
+        yield _Token(said, middle, reach, piece.number, label, percent)
 
 
 def _end(pattern: re.Pattern[str], text: str, place: int) -> int:
@@ -160,30 +177,46 @@ def _label(text: str, place: int) -> tuple[re.Match[str] | None, Label | None]:
     return None, None
 
 
-def _beside(tokens: Sequence[_Token]) -> Iterator[Reading]:
-    """Each number with the label before it, or else behind it; no label serves twice."""
-    used: set[int] = set()
+def _beside(tokens: Sequence[_Token]) -> tuple[list[Reading], list[_Token]]:
+    """Each number with the label before it, or else behind it, and the tokens left; no label serves twice."""
+    found: list[Reading] = []
+    used = _undecided(tokens)
     for place, token in enumerate(tokens):
-        if token.label:
+        if token.label or place in used:
             continue
-        before = place - 1 if place and tokens[place - 1].label and place - 1 not in used else None
-        after = place + 1 if place + 1 < len(tokens) and _unit(tokens[place + 1]) else None
-        own = before if before is not None else after
-        if own is None:
+        before, after = place - 1, place + 1
+        has_before = place > 0 and tokens[before].label is not None and before not in used
+        has_after = after < len(tokens) and _unit(tokens[after])
+        if not has_before and not has_after:
             continue
+        own = before if has_before else after
         label = tokens[own].label
         assert label is not None
-        used.add(own)
-        if after is not None and after != own:
-            unit = tokens[after].label
-            if unit is not None and unit.column == label.column:
-                label = unit if not label.factor or unit.factor != 1 else label
-                used.add(after)
         if token.text in _LOADS and label.column == "efficiency_pct":
-            used.discard(own)
             continue
-        first, last = sorted((own, place))
-        yield from _values(token, label, " ".join(t.text for t in tokens[first : last + 1]))
+        used |= {own, place}
+        behind = tokens[after].label if has_after else None
+        if behind is not None and behind.column == label.column:
+            label = behind if not label.factor or behind.factor != 1 else label
+            used.add(after)
+        last = max(place, *(n for n in used if n <= after))
+        said = " ".join(t.text for t in tokens[min(own, place) : last + 1])
+        found += _values(token, label, said)
+    return found, [token for place, token in enumerate(tokens) if place not in used]
+
+
+def _undecided(tokens: Sequence[_Token]) -> set[int]:
+    """Places of `kW 400 V 28.5 A`: a number is lost, and nothing tells whether units stand before or behind."""
+    places: set[int] = set()
+    start = 0
+    for place in range(1, len(tokens) + 1):
+        if place < len(tokens) and bool(tokens[place].label) != bool(tokens[place - 1].label):
+            continue
+        first, last = tokens[start].label, tokens[place - 1].label
+        if place - start > 2 and first and last and first.follows and last.follows and first.column != last.column:
+            places |= set(range(start, place))
+        start = place
+    return places
 
 
 def _unit(token: _Token) -> bool:
@@ -191,12 +224,10 @@ def _unit(token: _Token) -> bool:
 
 
 def _under(tokens: Sequence[_Token], head: Sequence[_Token], below: int) -> Iterator[Reading]:
-    """Each number with the label above it."""
+    """Each number with the label right above it; under a label that was not read it stays unread."""
     for token in tokens:
         over = min(head, key=lambda t: abs(t.at - token.at))
-        others = [abs(t.at - over.at) for t in head if t is not over]
-        if abs(over.at - token.at) < 0.5 * min(others, default=0.0):
-            assert over.label is not None
+        if abs(over.at - token.at) <= max(over.reach, token.reach) and over.label is not None:
             for read in _values(token, over.label, f"{over.text} {token.text}"):
                 yield replace(read, row=read.row + below)
 
