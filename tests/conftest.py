@@ -57,7 +57,10 @@ LEFT_OUT = pytest.StashKey[list[str]]()
 
 def pytest_terminal_summary(terminalreporter, config):
     reasons = [str(report.longrepr[-1]) for report in terminalreporter.stats.get("skipped", ())]
-    counts = {program: sum(program in reason for reason in reasons) for program in ("Chromium", "LibreOffice")}
+    counts = {
+        program: sum(program in reason for reason in reasons)
+        for program in ("Chromium", "LibreOffice", "the extra photo")
+    }
     config.stash[LEFT_OUT] = [
         f"Skipped for want of {program}, which is not installed here: {count}."
         for program, count in counts.items()

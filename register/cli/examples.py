@@ -30,6 +30,10 @@ EXAMPLES: dict[str, tuple[str, ...]] = {
     ),
     "round": (f"round --bus MCC-31 --to round.html --to round.xlsx {DAY}",),
     "labels": ('labels --area "Pulp house" --to labels.html',),
+    "plate": (
+        "plate IMG-0412.jpg --at P-2117",
+        'plate IMG-0412.jpg --at P-2117 --accept fla_a --accept speed_rpm=1465 --reason "plate read"',
+    ),
     "starts": ("starts --bus MCC-21",),
     "study": ("study F-2135", "study P-2117 --try current_limit_xfla=2.6"),
     "window": ("window P-2117 --picture window.svg",),

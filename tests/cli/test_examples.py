@@ -21,6 +21,7 @@ ELSEWHERE = {
     "measured",
     "remove",
     "take-round",
+    "plate",
 }
 # These try every model at every position, half a minute each: of one area day by day, of all with STARTROLL_EXAMPLES.
 OF_ONE_AREA = set() if "STARTROLL_EXAMPLES" in os.environ else {"spares", "plan"}

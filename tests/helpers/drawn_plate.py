@@ -103,11 +103,24 @@ def _es(m: dict[str, str]) -> list[list[tuple[int, str]]]:
 
 def _table(m: dict[str, str]) -> list[list[tuple[int, str]]]:
     heads = ("V", "Hz", "kW", "min-1", "cos φ", "A", "η %")
-    names = ("motor_voltage_v", "motor_frequency_hz", "power_kw", "speed_rpm", "power_factor", "fla_a", "efficiency_pct")
+    names = (
+        "motor_voltage_v",
+        "motor_frequency_hz",
+        "power_kw",
+        "speed_rpm",
+        "power_factor",
+        "fla_a",
+        "efficiency_pct",
+    )
     places = (0, 2, 3, 5, 7, 9, 11)
     return [
         [(0, "Tarnwick Drives"), (7, f"{m['phases']} ~ Motor")],
-        [(0, f"S/N {m['motor']}"), (5, m["motor_enclosure"]), (7, f"Ins.cl. {m['insulation_class']}"), (10, m["duty_type"])],
+        [
+            (0, f"S/N {m['motor']}"),
+            (5, m["motor_enclosure"]),
+            (7, f"Ins.cl. {m['insulation_class']}"),
+            (10, m["duty_type"]),
+        ],
         list(zip(places, heads, strict=True)),
         [(place, m[name]) for place, name in zip(places, names, strict=True)],
     ]

@@ -242,7 +242,9 @@ def _values(token: _Token, label: Label, text: str) -> Iterator[Reading]:
         return
     percent = 0.01 if token.percent and label.column in ("power_factor", "service_factor") else 1.0
     for row, digits in enumerate(re.findall(_ONE, token.text)):
-        marks = dict.fromkeys(numbers.value(digits, mark) for mark in (numbers.POINT, numbers.COMMA))
+        digits = digits.replace(",", ".") if digits.startswith("0") else digits  # 0,959 is no 959
+        both = (numbers.POINT,) if digits.startswith("0") else (numbers.POINT, numbers.COMMA)
+        marks = dict.fromkeys(numbers.value(digits, mark) for mark in both)
         held = [v * label.factor * percent for v in marks if v is not None]
         fits = [v for v in held if _believable(label.column, v)]
         for value in fits:
