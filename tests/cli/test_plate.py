@@ -63,7 +63,7 @@ def test_what_is_accepted_is_said_back(startroll, plant, read):
         (("--accept", "fla_a"), "give --at TAG"),
         (("--accept", "fla_a", "--at", "P-2"), "a change needs its reason"),
         (("--at", "P-9"), "P-9"),
-        (("--accept", "speed_rpm", "--at", "P-2", "--reason", "plate read"), "bears speed_rpm out"),
+        (("--accept", "speed_rpm", "--at", "P-2", "--reason", "plate read"), "confirms speed_rpm"),
     ),
 )
 def test_what_is_missing_is_asked_for(startroll, untouched, read, typed, said):

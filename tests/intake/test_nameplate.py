@@ -1,4 +1,4 @@
-"""From the text of a nameplate to values, how far the plate bears them out, and what may be written of it.
+"""From the text of a nameplate to values, how far the plate confirms them, and what may be written of it.
 
 Truth is that of plates drawn with numbers that close by A = kW / (√3·V·η·cos φ), IEC 60034-1; no picture is read here.
 """
@@ -204,8 +204,8 @@ def test_only_what_is_accepted_is_written_with_the_photograph_as_its_source(db):
 @pytest.mark.parametrize(
     ("asked", "said"),
     (
-        ("speed_rpm", "nothing else on the plate bears speed_rpm out"),
-        ("motor", "nothing else on the plate bears motor out"),
+        ("speed_rpm", "nothing else on the plate confirms speed_rpm"),
+        ("motor", "nothing else on the plate confirms motor"),
         ("service_factor", "was not read"),
         ("ramp_s=3", "no column that a motor's plate fills"),
         ("fla_a=", "no value"),

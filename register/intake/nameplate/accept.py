@@ -50,7 +50,7 @@ def accept(db: Database, plate: PlateRead, asked: Sequence[str], *, sure: bool =
 
     Parameters
     ----------
-    asked : `fla_a`, a proposal that the plate bears out; or `fla_a=28.5`, as a person read it on the plate.
+    asked : `fla_a`, a proposal that the plate confirms; or `fla_a=28.5`, as a person read it on the plate.
     sure : also what looks like a slip, or contradicts the plate's other values.
 
     Raises StartrollError with every value that cannot be taken, and why.
@@ -101,7 +101,7 @@ def _refused(name: str, proposal: Proposal | None, *, typed: bool, value: str) -
         return f"{name} is doubted: {proposal.why}"
     if proposal.state == SEVERAL:
         return f"{name} has several values: {', '.join(shown(r.value, '') for r in proposal.readings)}"
-    return "" if proposal.state == AGREES else f"nothing else on the plate bears {name} out"
+    return "" if proposal.state == AGREES else f"nothing else on the plate confirms {name}"
 
 
 def _as_text(proposal: Proposal) -> str:

@@ -1,4 +1,4 @@
-"""Does a plate bear itself out: closed lists, usual ratings, and the arithmetic between its numbers."""
+"""Does a plate confirm itself: closed lists, usual ratings, and the arithmetic between its numbers."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ VOLTAGES = {110, 115, 120, 127, 200, 208, 220, 230, 240, 260, 265, 380, 400, 415
 
 
 def proposals(found: Iterable[Reading]) -> tuple[Proposal, ...]:
-    """Return what is proposed for each column, each with how far the plate bears it out.
+    """Return what is proposed for each column, each with how far the plate confirms it.
 
     Examples
     --------
@@ -60,7 +60,7 @@ def _same(one: Reading, other: Reading) -> bool:
 
 
 def _judged(own: Mapping[str, Sequence[Reading]]) -> tuple[dict[str, str], dict[str, str]]:
-    """Why columns are doubted, and by what others are borne out."""
+    """Why columns are doubted, and what confirms others."""
     doubts: dict[str, str] = {}
     agreed: dict[str, str] = {}
     for row in range(max((len(readings) for readings in own.values()), default=0)):
@@ -89,9 +89,9 @@ def _closure(values: Mapping[str, Any]) -> Said:
         return {}, {}
     power, volts, amps = (float(values[name]) for name in CLOSURE[:3])
     apparent = (1.0 if values.get("phases") == 1 else sqrt(3)) * volts * amps / 1000
-    product = [values.get(name) for name in CLOSURE[3:]]
-    if None not in product:
-        share = product[0] / 100 * product[1]
+    efficiency, factor = product = [values.get(name) for name in CLOSURE[3:]]
+    if efficiency is not None and factor is not None:
+        share = efficiency / 100 * factor
         off = power / (apparent * share)
         expected = f"{number(power)} kW at {number(volts)} V, with that η and cos φ, take {number(amps * off)} A"
         if abs(off - 1) > BEYOND:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 Corner = tuple[float, float]
-# How far the plate itself bears a value out. What the reader of the picture believes is no part of it.
+# how far the plate itself confirms a value. What the reader of the picture believes is no part of it.
 AGREES = "agrees"  # the plate's own arithmetic comes out
 ALONE = "not checked"  # nothing else on the plate says it
 SEVERAL = "which one?"
@@ -39,7 +39,7 @@ class Reading:
 
 @dataclass(frozen=True, slots=True)
 class Proposal:
-    """What a plate proposes for a column: its readings, how far the plate bears them out, and why."""
+    """What a plate proposes for a column: its readings, how far the plate confirms them, and why."""
 
     column: str
     readings: tuple[Reading, ...]

@@ -1,4 +1,4 @@
-"""A photographed nameplate: what it proposes, how far the plate bears it out, what was read where."""
+"""A photographed nameplate: what it proposes, how far the plate confirms it, what was read where."""
 
 from __future__ import annotations
 
