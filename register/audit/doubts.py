@@ -12,7 +12,9 @@ from collections import defaultdict
 from collections.abc import Container, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
+from decimal import ROUND_CEILING, Decimal
 from functools import cache, cached_property
+from math import floor, isfinite, log10
 from typing import Any
 
 import numpy as np
@@ -28,6 +30,7 @@ from register.rulebook.model import Outcome, Pack, Rule, Verdicts
 from register.rulebook.run.evaluate import evaluate
 from register.text import shown
 
+DIGITS = 3  # of an estimate
 FAILED, CANT_TELL = int(Outcome.FAILED), int(Outcome.CANT_TELL)  # outcomes below the latter are decided
 
 
@@ -134,8 +137,21 @@ def _raised(db: Database, table: Verdicts) -> Iterator[tuple[Doubt, str]]:
 
 
 def _worse(entered: Any, safe: Any) -> tuple[Any, Any]:
-    """The value entered, and the one on the safe side where that is more."""
-    return entered, safe if safe is not None and entered is not None and safe > entered else None
+    """The value entered, and the one on the safe side where that is more: of an estimate three digits, rounded up.
+
+    >>> _worse(10.0, 38.06), _worse(40.0, 38.06), _worse(10.0, 25.0)
+    ((10.0, 38.1), (40.0, None), (10.0, 25.0))
+    """
+    worse = safe is not None and entered is not None and safe > entered
+    return entered, _rounded_up(safe) if worse else None
+
+
+def _rounded_up(value: Any) -> Any:
+    if not isinstance(value, float) or not isfinite(value) or value <= 0.0:
+        return value
+    step = Decimal(1).scaleb(floor(log10(value)) + 1 - DIGITS)
+    # Without what is only the noise of a computer's own digits.
+    return float(Decimal(f"{value:.12g}").quantize(step, ROUND_CEILING))
 
 
 def _rows_of_buses(db: Database, table: Verdicts) -> dict[str, list[int]]:

@@ -73,9 +73,9 @@ def correct(
     from register.intake import correct as edits
     from register.store.database import opened, writing
 
-    with opened(register, write=True) as db, writing(db, reason=reason, author=author(by)):
+    with opened(register, write=True) as db, writing(db, reason=reason, author=author(by)) as number:
         before, after = edits.set_value(db, tag, column, value, blank_reason=blank, sure=sure)
-    say(f"{tag} {column}: {before} → {after}")
+    say(f"{tag} {column}: {before} → {after}; change-set {number}")
 
 
 def record(

@@ -17,6 +17,7 @@ from register.store import origins
 from register.store.queries import STANDING, rows_at
 from register.store.taken_back import NOTES, broken_references, open_set, places_shared, sets_of
 from register.store.triggers import KEPT
+from register.text import counted
 
 SHOWN = 5  # later changes that a refusal names
 OWNED = ("action", "concession", "event", "record", "control", "bypass", "protection")
@@ -31,7 +32,7 @@ def undo(db: Database, number: int) -> str:
     if later := _later(db, number, changes):
         raise StartrollError(later)
     _reverse(db, number, changes)
-    return f"change-set {number} is taken back: {len(changes)} changes"
+    return f"change-set {number} is taken back: {counted(len(changes), 'change')}"
 
 
 def _changes(db: Database, number: int) -> list[dict[str, Any]]:

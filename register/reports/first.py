@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Hashable, Mapping
+from dataclasses import dataclass, replace
 
 from register import columns
 from register.audit.finding import Finding, Found
@@ -25,7 +25,8 @@ BY_TABLE = {"setting": "setting", "record": "record", "motor": "reading"}
 class First:
     """One thing to do: the finding to settle first, what may well go with it, what to do, what it takes.
 
-    `grade` and `harm` are those of the gravest of them.
+    `grade` and `harm` are those of the gravest of them. `alike` are findings of the same rule at other
+    places, where what is wrong is the records only: one walk settles them, so they are one thing.
     """
 
     finding: Found | Finding
@@ -35,6 +36,7 @@ class First:
     do: str
     takes: str
     caution: str
+    alike: tuple[Found | Finding, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,7 +167,7 @@ def first_things(report: Outline, most: int = MOST) -> list[First]:
                 (_gravest_first(gravest), gravest, group.lead, tuple(f for f in standing if f is not group.lead))
             )
     # Among equals sorted() keeps the report's own order.
-    return [
+    things = [
         First(
             finding=lead,
             others=others,
@@ -175,8 +177,21 @@ def first_things(report: Outline, most: int = MOST) -> list[First]:
             takes=takes(rules.get(lead.rule)),
             caution=first_sentence(lead.caution or gravest.caution),
         )
-        for _, gravest, lead, others in sorted(made, key=lambda one: one[0])[:most]
+        for _, gravest, lead, others in sorted(made, key=lambda one: one[0])
     ]
+    return _one_walk(things)[:most]
+
+
+def _one_walk(things: list[First]) -> list[First]:
+    """The things to do, those of one rule about records alone put together at the place of the first."""
+    kept: dict[Hashable, First] = {}
+    for place, thing in enumerate(things):
+        records = thing.harm == "records"
+        key = (thing.grade, thing.finding.rule) if records else place
+        first = kept.setdefault(key, thing)
+        if first is not thing:
+            kept[key] = replace(first, others=(*first.others, *thing.others), alike=(*first.alike, thing.finding))
+    return list(kept.values())
 
 
 def rules_of(report: Outline) -> Mapping[str, Rule]:
@@ -191,7 +206,7 @@ def _gravest_first(finding: Found | Finding) -> tuple[int, int]:
 def left_by_harm(report: Outline, things: list[First]) -> list[tuple[str, int]]:
     """How many standing majors are left after these, by harm."""
     counts = Counter(f.priority.harm for f in report.findings if f.grade == "major" and not f.conceded)
-    named = (finding for thing in things for finding in (thing.finding, *thing.others))
+    named = (finding for thing in things for finding in (thing.finding, *thing.others, *thing.alike))
     counts.subtract(f.priority.harm for f in named if f.grade == "major" and not f.conceded)
     return [(harm, counts[harm]) for harm in HARMS if counts[harm] > 0]
 

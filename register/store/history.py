@@ -31,6 +31,7 @@ class HistoryEntry:
     column: str
     before: Any
     after: Any
+    change_set: int | None  # by which `undo` takes it back; none where another program made it
 
     @property
     def group(self) -> str:
@@ -94,6 +95,7 @@ def _entries(row: dict[str, Any]) -> list[HistoryEntry]:
             column=name,
             before=before.get(name),
             after=after.get(name),
+            change_set=row["change_set"],
         )
         for name in names
     ]
@@ -116,4 +118,5 @@ def _blank(row: dict[str, Any]) -> HistoryEntry:
         column=column,
         before=note if gone else None,
         after=None if gone else note,
+        change_set=row["change_set"],
     )

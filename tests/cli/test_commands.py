@@ -191,13 +191,25 @@ def test_all_or_nothing_takes_nothing_when_anything_is_refused(startroll, plant)
 
 def test_a_value_is_corrected_blanked_and_told_with_who_and_why(startroll, plant):
     typed = ("correct", "P-1", "starts_per_hour", "6", "--reason", "counted", "--by", "rk")
-    assert startroll(*typed).out == "P-1 starts_per_hour: unknown → 6 an hour\n"
+    assert startroll(*typed).out.startswith("P-1 starts_per_hour: unknown → 6 an hour; change-set ")
     ran = startroll("correct", "P-1", "ambient_c", "-20 C", "--reason", "yard in winter")
-    assert (ran.code, ran.out) == (0, "P-1 ambient_c: unknown → -20 °C\n")
+    assert ran.code == 0 and ran.out.startswith("P-1 ambient_c: unknown → -20 °C; change-set ")
     ran = startroll("correct", "P-1", "fla_a", "--blank", "illegible", "--reason", "painted over")
-    assert ran.out == "P-1 fla_a: 65 A → unknown (illegible)\n"
+    assert ran.out.startswith("P-1 fla_a: 65 A → unknown (illegible); change-set ")
     told = startroll("history", "P-1").out
     assert "rk: counted" in told and "painted over" in told
+
+
+def test_what_correct_and_history_call_a_change_is_what_undo_takes_back(startroll, plant):
+    typed = ("correct", "P-1", "starts_per_hour", "6", "--reason", "counted")
+    number = startroll(*typed).out.rsplit(" ", 1)[1].strip()
+    line = next(row for row in startroll("history", "P-1").out.splitlines() if "counted" in row)
+    assert line.split()[1] == number
+    entries = json.loads(startroll("history", "P-1", "--json").out)
+    assert entries[-1]["change_set"] == int(number) and entries[-1]["after"] == 6
+    ran = startroll("undo", number, "--reason", "at the wrong pump")
+    assert "is taken back: 1 change" in ran.out and "1 changes" not in ran.out
+    assert json.loads(startroll("show", "P-1", "--json").out)["tables"]["position"]["starts_per_hour"] is None
 
 
 def test_a_motor_moves_and_its_history_goes_with_it(startroll, plant):
@@ -236,7 +248,7 @@ def test_a_device_is_swapped_and_what_is_owed_is_told(startroll, plant):
     assert "connections were verified" in ran.out and "prove dead" in ran.out
     assert max(map(len, ran.out.splitlines())) <= 80
     assert "N-1" in startroll("show", "P-1").out
-    assert "rk: device swapped: too" in startroll("history", "P-1").out
+    assert "rk: device swapped:" in startroll("history", "P-1").out
     again = startroll(*typed)
     assert again.code == 2 and "there is a device 'N-1' already" in again.err
     assert startroll("move", "device", "N-1", "--reason", "back", "--on", "2026-11-02").code == 0
@@ -363,7 +375,7 @@ def test_a_console_without_an_arrow_shows_a_question_mark(plant):
     ]
     env = {**os.environ, "PYTHONIOENCODING": "cp1252"}
     ran = subprocess.run(typed, capture_output=True, env=env)
-    assert ran.stdout.replace(b"\r", b"") == b"P-1 starts_per_hour: unknown ? 6 an hour\n"
+    assert ran.stdout.replace(b"\r", b"") == b"P-1 starts_per_hour: unknown ? 6 an hour; change-set 2\n"
 
 
 def test_a_lost_finding_ends_with_1_until_a_line_accepts_it(startroll, plant, tmp_path):

@@ -86,6 +86,15 @@ def test_findings_of_one_cause_are_one_thing_as_grave_as_the_gravest():
     assert (first.grade, first.harm) == ("major", "people")
 
 
+def test_records_that_lack_the_same_are_one_thing_and_the_others_are_not():
+    lacking = [_harmed(f"P-{n:02d}", "records", grade="minor") for n in range(12)]
+    hurting = [_harmed(f"P-{n}", "people", grade="minor") for n in range(20, 23)]
+    things = first_things(of([*lacking, *hurting], []))
+    assert [t.finding.tag for t in things] == ["P-20", "P-21", "P-22", "P-00"]
+    assert [f.tag for f in things[-1].alike] == [f"P-{n:02d}" for n in range(1, 12)]
+    assert not any(t.alike for t in things[:-1])
+
+
 @pytest.fixture(scope="module")
 def pack():
     return load_pack(rules_folder())

@@ -12,6 +12,7 @@ from register.audit.outline import GRADES, Outline
 from register.audit.scores import Tally
 from register.reports.first import HURTS, First, answer, by_harm, first_things, percent
 from register.reports.terminal.layout import DIM, STYLES, graded, table
+from register.text import counted
 
 WORDS = {"us": "US", "iec": "IEC"}
 
@@ -58,7 +59,8 @@ def _first(things: list[First]) -> RenderableType:
         hurts = thing.harm in HURTS
         mark = Text("!" if hurts else "", style=STYLES["major"])
         title = thing.finding.title[:1].lower() + thing.finding.title[1:]
-        more = f" (and {len(thing.others)} of the same cause)" if thing.others else ""
+        more = f" (and at {counted(len(thing.alike), 'other place')})" if thing.alike else ""
+        more += f" (and {len(thing.others)} of the same cause)" if thing.others else ""
         made.add_row(str(place), mark, Text(thing.finding.tag, style="bold"), title + more, thing.takes)
     return made
 

@@ -82,7 +82,7 @@ def _rows(rows: list[dict[str, Any]]) -> RenderableType:
 
 def history(tag: str, entries: Iterable[Any]) -> RenderableType:
     """Who changed what at a position, when and why, oldest first."""
-    made = table("When", "What", "Change", "Who and why")
+    made = table("When", "No. ", "What", "Change", "Who and why")
     for entry in entries:
         if entry.action == "note":
             what, change = entry.column, f"unknown: {entry.after}"
@@ -99,5 +99,6 @@ def history(tag: str, entries: Iterable[Any]) -> RenderableType:
         why = ": ".join(part for part in (entry.author, entry.reason) if part)
         if entry.group:
             why += f" ({entry.group})"
-        made.add_row(entry.at[:10], what, change, why)
-    return titled(f"History of {tag}", made)
+        made.add_row(entry.at[:10], "–" if entry.change_set is None else str(entry.change_set), what, change, why)
+    note = Text("No.: the change-set, which startroll undo No. takes back as one.", style="dim")
+    return titled(f"History of {tag}", Group(made, note))
