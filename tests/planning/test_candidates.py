@@ -244,6 +244,47 @@ def test_an_unknown_delivery_is_never_above_what_lies_in_store_and_passes_as_muc
     assert [c.model for c in others] == ["SS-135", "SS-Q"]
 
 
+def test_its_like_in_store_goes_before_what_is_better_known_and_comes_in_days(plant):
+    rows = [
+        model("SS-135", 135, lead_time_days=3, price=900),
+        model("SS-Q", 135, overload_max_a=None),
+        device("S-1", "SS-Q", device_status="in store"),
+    ]
+    path = plant(*rows)
+    unlike = candidates(path, "P-1", today=TODAY).candidates[0]
+    assert unlike.model == "SS-135"  # no device is known there, so nothing is of its kind
+    with opened(path, write=True) as db, writing(db, reason="walk", author="rk"):
+        db["device"].insert(dict(device="D-1", model="SS-135", tag="P-1", device_status="failed"))
+    first, second, *_ = candidates(path, "P-1", today=TODAY).candidates
+    assert (first.serial, second.model) == ("S-1", "SS-135")
+    assert len(first.cant_tell) > len(second.cant_tell)
+
+
+def test_it_agrees_with_a_plan_or_says_why_not(plant):
+    path = plant(
+        model("SS-A", 135, lead_time_days=7, price=900),
+        model("SS-B", 135, lead_time_days=28, price=100),
+        device("D-1", "SS-A", tag="P-1", device_status="in service"),
+    )
+    made = candidates(path, "P-1", today=TODAY)
+    assert made.candidates[0].model == "SS-A"
+    assert "takes a new SS-B" in made.plan and "by price" in made.plan
+    with opened(path, write=True) as db, writing(db, reason="walk", author="rk"):
+        db["device"].insert(dict(device="S-1", model="SS-A", device_status="in store"))
+    assert "leaves the store alone" in candidates(path, "P-1", today=TODAY).plan
+    with opened(path, write=True) as db, writing(db, reason="walk", author="rk"):
+        db.execute("UPDATE device SET device_status = 'failed' WHERE device = 'D-1'")
+    with opened(path, write=True) as db, writing(db, reason="walk", author="rk"):
+        db.execute("UPDATE model SET price = NULL WHERE model = 'SS-B'")
+    made = candidates(path, "P-1", today=TODAY)
+    assert made.candidates[0].serial == "S-1" and "the same: S-1 from store" in made.plan
+
+
+def test_power_is_told_in_horsepower_first_where_the_site_s_practice_is_us(plant):
+    path = plant(model("SS-135", 135))
+    assert candidates(path, "P-1", today=TODAY).motor.startswith("100 hp (74.6 kW), 460 V")
+
+
 def test_what_a_device_has_changed_is_named_with_both_sides(plant):
     path = plant(
         model("SS-135", 135, device_control_voltage_v=24, line_protection_max_a=200),

@@ -4,7 +4,7 @@ import sqlite3
 from datetime import date
 
 import pytest
-from by_path import plan, spares
+from by_path import candidates, plan, spares
 from python_calamine import CalamineWorkbook
 from sample_plant import Sample
 from sqlite_utils import Database
@@ -88,6 +88,12 @@ def test_what_has_failed_is_replaced_from_store_at_once(made):
     assert "it has failed" in item.risk.likelihood
     # The last of its type leaves the store: who is left without a spare is named.
     assert ("A-3109", "lifecycle/critical-has-spare") in made.ends[1].new
+
+
+def test_candidates_tell_what_the_plan_chose(demo, made):
+    for item in [made.items[0], next(i for i in made.items if i.tag == "A-3109")]:
+        told = candidates(demo.path, item.tag, today=TODAY).plan
+        assert (item.candidate.stored or f"a new {item.candidate.model}") in told, told
 
 
 def test_every_position_left_out_has_its_reason(made):

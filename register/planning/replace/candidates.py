@@ -52,6 +52,7 @@ class Judged:
     repeated: tuple[str, ...]
     opens: tuple[str, ...]
     other_changes: tuple[str, ...]
+    alike: bool  # of the kind that is installed
 
     @property
     def majors(self) -> tuple[str, ...]:
@@ -71,7 +72,7 @@ class Judged:
     @property
     def rank(self) -> tuple:
         """Its place in the order: the least comes first."""
-        return _rank(self.candidate, len(self.majors), len(self.opens), len(self.other_changes))
+        return _rank(self.candidate, len(self.majors), len(self.opens), len(self.other_changes), self.alike)
 
 
 @dataclass(frozen=True)
@@ -180,7 +181,8 @@ class Finder:
             rows = slice(number * many, (number + 1) * many)
             counted = {r.id for r in rules} - self._open_here[tag]
             unknown = judged.counts(Outcome.CANT_TELL, MAJOR, counted)[rows].tolist()
-            ranks = map(_rank, self.candidates, majors[rows], unknown, changes[rows])
+            alike = (self._alike(tag, candidate) for candidate in self.candidates)
+            ranks = map(_rank, self.candidates, majors[rows], unknown, changes[rows], alike)
             waiting = sorted((rank, at) for at, rank in enumerate(ranks))
             failing = judged.failed_by_all(MAJOR, rows)
             yield _Search(tag, waiting, failing, failing & own)
@@ -201,6 +203,10 @@ class Finder:
             )
             for tag, rules in unknown.items()
         }
+
+    def _alike(self, tag: str, candidate: Candidate) -> bool:
+        """Whether a candidate is of the kind that is installed; False where either is unknown."""
+        return bool(candidate.kind) and candidate.kind == self.trials.base[tag]["device_kind"]
 
     def _other_changes(self, facts: Mapping[str, Sequence[Any]], tags: list[str]) -> np.ndarray:
         now = [self.trials.base[tag]["device_kind"] for tag in tags]
@@ -238,12 +244,13 @@ class Finder:
                     repeated=tuple(rule for rule in unmet if rule not in self.early),
                     opens=tuple(rule for rule in open_[MAJOR] if rule not in self._open_here[tag]),
                     other_changes=tuple(described(verdicts.facts, row, changes[row], kind)),
+                    alike=self._alike(tag, candidate),
                 )
             )
         return found
 
 
-def _rank(candidate: Candidate, majors: int, unknown: int, changes: int) -> tuple:
+def _rank(candidate: Candidate, majors: int, unknown: int, changes: int, alike: bool) -> tuple:
     def known(number: float | None) -> float:
         return inf if number is None else number
 
@@ -254,9 +261,12 @@ def _rank(candidate: Candidate, majors: int, unknown: int, changes: int) -> tupl
         majors,
         # Nobody can count on a delivery of which nothing is known, however much is known of the device.
         not candidate.stored and candidate.lead_time_days is None,
+        # Whoever stands before a failed device reaches for its like on the shelf.
+        not (candidate.stored and alike),
         unknown,
         not candidate.stored,
         known(candidate.lead_time_days),
+        not alike,
         price,
         changes,
         candidate.name,

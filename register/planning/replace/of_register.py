@@ -15,6 +15,7 @@ from register.errors import Problem, StartrollError
 from register.facts.chunks import cores
 from register.planning.replace.candidates import Finder, failed_positions
 from register.planning.replace.shortlist import Shortlist, explained
+from register.planning.years.agreement import against_plan
 from register.store.queries import positions, rows_at
 
 FEW = 20  # positions that are quicker searched in one process than in several
@@ -31,7 +32,8 @@ def candidates(session: Session, tag: str, *, top: int = 5, in_store: bool = Fal
     Raises StartrollError for an unknown tag, and where there is nothing to try.
     """
     rows_at(session.db, tag)
-    return _shortlists(session, [tag], top=top, in_store=in_store)[0]
+    made = _shortlists(session, [tag], top=top, in_store=in_store)[0]
+    return replace(made, plan=against_plan(session, made))
 
 
 def for_failed(session: Session, *, in_store: bool = False) -> list[Shortlist]:

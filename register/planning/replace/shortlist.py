@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from register.columns.units import power
 from register.planning.model import RuleResult
 from register.planning.replace.candidates import Finder, Judged, Ranked
 from register.planning.trials import Opened
@@ -67,6 +68,7 @@ class Shortlist:
     candidates: tuple[Listed, ...]
     never: tuple[Never, ...]
     by_hand: str = ""  # why no settings were sought by the study of a start
+    plan: str = ""  # whether a plan would choose the first of them, and why not
 
     @property
     def best(self) -> Listed | None:
@@ -152,13 +154,13 @@ def _never(opened: Opened, ranked: Ranked) -> tuple[Never, ...]:
 def _shortlist(finder: Finder, ranked: Ranked, listed: tuple[Listed, ...], never: tuple[Never, ...]) -> Shortlist:
     base = finder.trials.base[ranked.tag]
     device = ", ".join(base[name] for name in ("device_status", "device_kind", "model") if base[name] is not None)
-    ratings = (("power_kw", "kW"), ("motor_voltage_v", "V"), ("fla_a", "A"))
-    motor = ", ".join(shown(base[name], unit) for name, unit in ratings if base[name] is not None)
+    ratings = [power(base["power_kw"], base["practice"])] if base["power_kw"] is not None else []
+    ratings += [shown(base[name], unit) for name, unit in (("motor_voltage_v", "V"), ("fla_a", "A")) if base[name]]
     return Shortlist(
         tag=ranked.tag,
         description=base["description"] or "",
         installed="no device known" if base["device"] is None else device or "a device of unknown type",
-        motor=motor or "nothing known of the motor",
+        motor=", ".join(ratings) or "nothing known of the motor",
         currency=base["currency"] or "",
         today=finder.trials.today.isoformat(),
         tried=ranked.tried,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -104,11 +104,17 @@ def _place(found: Survey, tag: str) -> Place:
     )
 
 
-def survey(session: Session, *, progress: Progress | None = None) -> Survey:
-    """Audit a register and try every model that can be had at every position, or in the area asked for."""
+def survey(session: Session, *, tags: Sequence[str] | None = None, progress: Progress | None = None) -> Survey:
+    """Audit a register and try every model that can be had at every position, or in the area asked for.
+
+    Parameters
+    ----------
+    tags : only these positions; what is not asked of others is left out.
+    progress : told how many positions are done, of how many.
+    """
     db, pack, today = session.db, session.pack, session.today
-    wanted = {row["tag"] for row in positions(db, area=session.request.area)}
-    audit = run(db, pack, today=today, measured_only=session.measured_only)
+    wanted = set(tags) if tags else {row["tag"] for row in positions(db, area=session.request.area)}
+    audit = run(db, pack, today=today, measured_only=session.measured_only, tags=tags)
     names = (*READS, *MORE_FACTS)
     facts = {
         row[0]: dict(zip(names, row, strict=True))

@@ -75,7 +75,7 @@ def plan(
 
 
 def _case(found: Survey, tag: str, years: int) -> _Case:
-    candidates = tuple(_candidates(found, tag))
+    candidates = tuple(candidates_at(found, tag))
     best = candidates[0] if candidates else None
     failing = _failing(found, tag)
     load = Load(
@@ -102,10 +102,10 @@ def _failing(found: Survey, tag: str) -> tuple[str, ...]:
     return tuple(rule for rule in failed if _fails(found.audit, tag, rule))
 
 
-def _candidates(found: Survey, tag: str) -> Iterator[NewDevice]:
+def candidates_at(found: Survey, tag: str) -> Iterator[NewDevice]:
     """The devices that could go there and fail no major rule: from store where it has failed, else bought."""
     facts = found.facts[tag]
-    fit = [one for one in _ranked(found, tag) if not one.failed]
+    fit = [one for one in ranked_at(found, tag) if not one.failed]
     if facts["device_status"] in OUT_OF_ORDER:
         for one in fit:
             for spare in found.spares:
@@ -117,7 +117,7 @@ def _candidates(found: Survey, tag: str) -> Iterator[NewDevice]:
             return
 
 
-def _ranked(found: Survey, tag: str) -> list[Tried]:
+def ranked_at(found: Survey, tag: str) -> list[Tried]:
     """Fewest majors failed; of the present kind; least left open; cheapest."""
     kind = found.facts[tag]["device_kind"]
 
@@ -185,7 +185,7 @@ def _left(found: Survey, case: _Case, years: int, budget: float) -> Left:
     """The reason why a position that would be the better for it is not in the plan."""
     why, to_read = "the budget and the outages take more risk away elsewhere", ()
     if not case.candidates:
-        nearest = next(iter(_ranked(found, case.tag)), None)
+        nearest = next(iter(ranked_at(found, case.tag)), None)
         why = "no model is in the catalogue"
         if nearest:
             why = f"every model fails a major rule there; {nearest.model}: " + ", ".join(

@@ -21,8 +21,9 @@ CAUTION = (
     "does not authorise energising it."
 )
 HOW = (
-    "Ranked by major rules failed, then by those unknown for it and known for the "
-    "installed device, in store before lead time, price, other changes needed. Each was tried with the "
+    "Ranked by major rules failed; then what lies in store and is of the installed kind; then by major "
+    "rules unknown for it and known for the installed device, in store before lead time, the installed kind, "
+    "price, other changes needed. Each was tried with the "
     "settings of its sheet: startroll sheet {0} --{1}. What is outstanding after a swap, whichever device "
     "comes (checks, readings, another spare), speaks neither for nor against one."
 )
@@ -31,6 +32,8 @@ HOW = (
 def at_position(made: Shortlist) -> RenderableType:
     """One position: the list, then each candidate with what it fails, asks and needs."""
     parts: list[RenderableType] = [_head(made), Text(CAUTION, style="bold"), Text(), Text(made.statement, style="bold")]
+    if made.plan:
+        parts.append(Text(made.plan))
     if made.by_hand:
         parts.append(Text(f"Settings of a start were not sought: {made.by_hand}."))
     if made.never:
