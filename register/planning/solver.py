@@ -11,12 +11,11 @@ from typing import Any
 from scipy.optimize import Bounds, LinearConstraint, OptimizeResult, milp
 
 
-def cheapest(cost: Any, constraints: LinearConstraint, **options: float) -> OptimizeResult:
-    """The choice of nothing or one of each, within the constraints, that costs least."""
+def cheapest(cost: Any, constraints: LinearConstraint, *, free: int = 0, **options: float) -> OptimizeResult:
+    """The choice of nothing or one of each, within the constraints, that costs least; the last `free` may be parts."""
+    whole = [1] * (len(cost) - free) + [0] * free
     with _silenced():
-        return milp(
-            cost, constraints=constraints, integrality=[1] * len(cost), bounds=Bounds(0, 1), options=dict(options)
-        )
+        return milp(cost, constraints=constraints, integrality=whole, bounds=Bounds(0, 1), options=dict(options))
 
 
 @contextmanager

@@ -32,10 +32,11 @@ def _sheets(made: Plan) -> Iterator[Sheet]:
         "years",
         printed=14,
     )
+    yield _bought(made, price)
     yield Sheet(
         "years",
         widths(
-            "after year 10,spent 12,replaced 10,risk h/a 12,"
+            "after year 10,spent 12,replaced 10,spares bought 14,risk h/a 12,"
             "risk without the plan h/a 22,majors failed 14,checks outstanding 12,can't tell 11,"
             "corrected 10,new majors 11"
         ),
@@ -50,6 +51,20 @@ def _sheets(made: Plan) -> Iterator[Sheet]:
     )
     yield _not_planned(made)
     yield Sheet("basis", widths("what 30,is 120"), _basis(made), 0, "plan")
+
+
+def _bought(made: Plan, price: str) -> Sheet:
+    return Sheet(
+        "spares",
+        widths(
+            f"year 6,model 18,kind 16,number 8,{price} 12,delivered d 11,risk taken away h 18,"
+            "failures that find one % 22,positions 12,tags 70"
+        ),
+        _spares(made),
+        2,
+        "years",
+        printed=10,
+    )
 
 
 def _not_planned(made: Plan) -> Sheet:
@@ -92,6 +107,22 @@ def _items(made: Plan) -> Iterator[Sequence[Any]]:
         )
 
 
+def _spares(made: Plan) -> Iterator[Sequence[Any]]:
+    for one in made.spares:
+        yield (
+            one.year,
+            one.model,
+            one.kind,
+            one.nth,
+            one.price,
+            _known(one.lead_time_days),
+            worked_out(one.taken_away),
+            worked_out(one.found_pct),
+            len(one.tags),
+            ", ".join(one.tags),
+        )
+
+
 def _years(made: Plan) -> Iterator[Sequence[Any]]:
     first: dict[int, int] = {}
     for number, item in enumerate(made.items, 1):
@@ -102,6 +133,7 @@ def _years(made: Plan) -> Iterator[Sequence[Any]]:
             Link(end.year, "plan", first[end.year]) if end.year in first else end.year,
             end.spent,
             end.replaced,
+            end.bought,
             worked_out(end.risk),
             worked_out(end.risk_unplanned),
             end.majors - due,
@@ -118,7 +150,7 @@ def _charts(made: Plan) -> tuple[Chart, ...]:
         return ()
     last = len(made.ends)
     title = "Risk after each year, weighted h/a, with the plan and without"
-    return (Chart(title, 0, (3, 4), 1, last, (last + 2, 1), colours=("#1F6F54", "#A83A1C"), kind="line"),)
+    return (Chart(title, 0, (4, 5), 1, last, (last + 2, 1), colours=("#1F6F54", "#A83A1C"), kind="line"),)
 
 
 def _changes(made: Plan) -> Iterator[Sequence[Any]]:

@@ -15,6 +15,7 @@ from register.intake.replace_device import FAILED, Swap, swap
 from register.planning.replace.fitting import of_the_device
 from register.planning.stock.holdings import STALE
 from register.reports.plan_workbook import planbook
+from register.reports.terminal.plan import headline
 from register.rulebook.load.pack import load_pack
 from register.rulebook.model import Outcome
 from register.store.database import opened, writing
@@ -40,6 +41,9 @@ def audited(demo, made):
         copy = Database(sqlite3.connect(":memory:", isolation_level=None))
         db.conn.backup(copy.conn)
     with writing(copy, reason="done"):
+        for n, spare in enumerate(made.spares):
+            there = dict(device=f"spare {n}", model=spare.model, device_status="in store")
+            copy["device"].insert(there | {"stored_since": TODAY.isoformat()})
         for item in made.items:
             new = item.candidate
             model, serial = ("", "") if new.stored else (new.model, f"N-{item.tag}")
@@ -68,9 +72,10 @@ def test_the_last_year_is_the_audit_of_all_of_it(made, audited):
 def test_no_year_spends_more_than_its_budget(made):
     for end in made.ends[1:]:
         own = [item for item in made.items if item.year == end.year]
-        assert end.spent == pytest.approx(sum(item.price for item in own))
+        spares = [spare for spare in made.spares if spare.year == end.year]
+        assert end.spent == pytest.approx(sum(one.price for one in (*own, *spares)))
         assert end.spent <= BUDGET
-        assert end.replaced == len(own)
+        assert (end.replaced, end.bought) == (len(own), len(spares))
 
 
 def test_the_plan_lowers_the_risk_and_says_what_it_would_be_without(made):
@@ -103,6 +108,20 @@ def test_every_position_left_out_has_its_reason(made):
         assert left.to_read == ("price",) or "price of" not in left.why
 
 
+def test_a_spare_is_bought_where_a_failure_waits_and_needs_no_outage(demo):
+    with opened(demo.path) as db:
+        have = {tag for (tag,) in db.execute("SELECT tag FROM device WHERE tag IS NOT NULL")}
+    bought = plan(demo.path, years=1, budget=200_000.0, outages=0, today=TODAY, area="Stock preparation")
+    assert bought.spares and not bought.items
+    tags = [tag for spare in bought.spares if spare.nth == 1 for tag in spare.tags]
+    assert len(set(tags)) == len(tags) and set(tags) <= have
+    assert all(spare.taken_away > 0 and 0 < spare.found_pct < 100 for spare in bought.spares)
+    assert len(tags) + bought.unstocked <= bought.waiting
+    first = bought.ends[1]
+    assert first.risk_unplanned - first.risk == pytest.approx(bought.taken_away)
+    assert "Buy" in headline(bought) and "spare" in headline(bought)
+
+
 def test_the_workbook_holds_the_plan_as_numbers(made, tmp_path):
     target = tmp_path / "plan.xlsx"
     target.write_bytes(planbook(made))
@@ -112,6 +131,8 @@ def test_the_workbook_holds_the_plan_as_numbers(made, tmp_path):
     heading = next(cell for cell in rows[0] if cell.startswith("price"))
     assert heading == "price USD"
     assert [row[rows[0].index(heading)] for row in rows[1:]] == [i.price for i in made.items]
+    spares = book.get_sheet_by_name("spares").to_python()
+    assert [row[1] for row in spares[1:]] == [spare.model for spare in made.spares]
     years = book.get_sheet_by_name("years").to_python()
     assert [row[0] for row in years[1:]] == [0, 1, 2, 3]
     assert planbook(made) == target.read_bytes()

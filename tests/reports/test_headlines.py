@@ -13,7 +13,7 @@ from register.starts.model import PlantStart
 
 
 def _end(year, spent, risk, unplanned=100.0):
-    return YearEnd(year, spent, 1, risk, unplanned, 9, 9, (), (), ())
+    return YearEnd(year, spent, 1, 0, risk, unplanned, 9, 9, (), (), ())
 
 
 def test_where_a_plan_stops_paying():
@@ -29,12 +29,16 @@ def test_where_a_plan_stops_paying():
 def test_the_first_line_of_a_plan_has_money_risk_and_where_to_stop():
     ends = [_end(0, 0, 100), _end(1, 1000, 90), _end(2, 1000, 85), _end(3, 1000, 84.5)]
     items = [Made(year=1, price=600.0), Made(year=1, price=400.0), Made(year=2, price=1000.0)]
-    made = Made(items=items, ends=ends, currency="USD")
+    made = Made(items=items, spares=[], ends=ends, currency="USD")
     assert plan.headline(made) == (
         "Replace 2 starters in year 1, 1 000 USD. Risk falls from 100 to 84.5 weighted h by year 3;"
-        " after year 2 money buys little: a spare may do more."
+        " after year 2 money buys little."
     )
-    assert plan.headline(Made(items=[], ends=ends, currency="USD")).startswith("Nothing is replaced")
+    bought = Made(items=items[:1], spares=[Made(year=1, price=400.0)] * 2, ends=ends, currency="USD")
+    assert plan.headline(bought).startswith("Replace 1 starter and buy 2 spares in year 1, 1 000 USD. Risk falls")
+    only = Made(items=[], spares=[Made(year=1, price=400.0)], ends=ends, currency="USD")
+    assert plan.headline(only).startswith("Buy 1 spare in year 1, 1 000 USD. Risk falls")
+    assert plan.headline(Made(items=[], spares=[], ends=ends, currency="USD")).startswith("Nothing is replaced")
 
 
 def _group(short, price, lifecycle="current"):

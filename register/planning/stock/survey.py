@@ -71,7 +71,7 @@ def spares(session: Session, *, service_level_pct: float, progress: Progress | N
 def _held(found: Survey, service_level_pct: float) -> Stock:
     """What the store should hold for the positions surveyed, and what to read where none fits."""
     made = stock(
-        [_place(found, tag) for tag in found.facts],
+        [place_of(found, tag) for tag in found.facts],
         found.tried,
         found.spares,
         found.catalogue,
@@ -91,7 +91,8 @@ def _to_read(found: Survey, bare: Iterable[Bare]) -> dict[str, tuple[str, ...]]:
     return found.fitting.to_read({tag: found.tried[tag][model] for tag, model in nearest.items()})
 
 
-def _place(found: Survey, tag: str) -> Place:
+def place_of(found: Survey, tag: str) -> Place:
+    """A position as the store sees it."""
     facts = found.facts[tag]
     return Place(
         tag,

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Container, Iterable, Iterator, Sequence
+from dataclasses import dataclass, field
 from math import floor
 
 import numpy as np
@@ -30,6 +30,9 @@ class Option:
     takes: str = ""
     earliest: int = 1
     outages: int = 1
+
+
+Cell = tuple[Option, int]
 
 
 @dataclass(frozen=True)
@@ -68,23 +71,27 @@ def choose(options: Sequence[Option], *, years: int, budget: float, outages: int
     budget : what may be spent each year, in the currency of the prices; nothing is carried over.
     outages : how many replacements there is time for each year; None for no limit.
     """
-    cells = [
-        (option, year)
-        for option in _sensible(options)
-        for year in range(option.earliest, years + 1)
-        if option.taken_away[year - 1] > 0.0 and option.price <= budget
-    ]
-    asked = {"years": years, "budget": budget, "outages": outages}
-    simple = tuple(_by_the_list(options, **asked))
+    cells = cells_of(options, years, budget)
+    simple = tuple(by_the_list(options, years=years, budget=budget, outages=outages))
     if not simple:
         return Choice((), 0.0)
     found = _solved(cells, budget, outages)
-    made = () if found.x is None else _done(cells, found.x)
-    best = _in_order(max(made, simple, key=lambda c: sum(one.taken_away for one in c)))
+    made = () if found.x is None else done(cells, found.x)
+    best = in_order(max(made, simple, key=lambda c: sum(one.taken_away for one in c)))
     # Without a bound nothing is known of what could be better but all that there is.
     bound = -found.mip_dual_bound if found.mip_dual_bound is not None else np.inf
     most = bound * max(option.taken_away[year - 1] for option, year in cells)
     return Choice(best, max(0.0, 100.0 * (most / sum(c.taken_away for c in best) - 1.0)))
+
+
+def cells_of(options: Sequence[Option], years: int, budget: float, also: Container[str] = ()) -> list[Cell]:
+    """Each option in each year in which it can be done and takes risk away; at places `also`, any."""
+    return [
+        (option, year)
+        for option in _sensible(options)
+        for year in range(option.earliest, years + 1)
+        if (option.taken_away[year - 1] > 0.0 or option.place in also) and option.price <= budget
+    ]
 
 
 def _sensible(options: Sequence[Option]) -> list[Option]:
@@ -105,44 +112,60 @@ def _sensible(options: Sequence[Option]) -> list[Option]:
     return kept
 
 
-def _solved(cells: list[tuple[Option, int]], budget: float, outages: int | None) -> OptimizeResult:
-    rows, most = _limits(cells, budget, outages)
+def _solved(cells: list[Cell], budget: float, outages: int | None) -> OptimizeResult:
+    rows, most = limits(cells, budget, outages).made(len(cells))
     gain = np.array([option.taken_away[year - 1] for option, year in cells])
     return cheapest(-gain / gain.max(), LinearConstraint(rows, ub=most), mip_rel_gap=1e-6, time_limit=TIME_LIMIT_S)
 
 
-def _done(cells: list[tuple[Option, int]], marks: np.ndarray) -> tuple[Chosen, ...]:
-    return tuple(Chosen(*cell) for cell, mark in zip(cells, marks, strict=True) if mark > 0.5)
+def done(cells: list[Cell], marks: np.ndarray) -> tuple[Chosen, ...]:
+    """The cells that are marked."""
+    return tuple(Chosen(*cell) for cell, mark in zip(cells, marks[: len(cells)], strict=True) if mark > 0.5)
 
 
-def _in_order(made: Iterable[Chosen]) -> tuple[Chosen, ...]:
+def in_order(made: Iterable[Chosen]) -> tuple[Chosen, ...]:
+    """By year, the most taken away first."""
     return tuple(sorted(made, key=lambda c: (c.year, -c.taken_away, c.option.place)))
 
 
-def _limits(cells: list[tuple[Option, int]], budget: float, outages: int | None) -> tuple[csr_array, np.ndarray]:
-    """The limits that no choice may exceed, a row each: one option a place, one use of a spare, each year."""
-    entries: dict[tuple[str, object], list[tuple[int, float]]] = {}
-    most: dict[tuple[str, object], float] = {}
+@dataclass
+class Limits:
+    """Sums that no choice may exceed, a row each."""
 
-    def add(kind: str, key: object, cell: int, amount: float, bound: float) -> None:
-        entries.setdefault((kind, key), []).append((cell, amount))
-        most[kind, key] = bound
+    entries: dict[tuple, list[tuple[int, float]]] = field(default_factory=dict)
+    most: dict[tuple, float] = field(default_factory=dict)
 
-    for cell, (option, year) in enumerate(cells):
-        add("place", option.place, cell, 1.0, 1.0)
-        # In cents, so that the solver's tolerance is smaller than the smallest coin.
-        add("budget", year, cell, round(option.price * CENTS), floor(budget * CENTS + 1e-6))
+    def add(self, row: tuple, column: int, amount: float, bound: float) -> None:
+        """Count `amount` of what stands in a column to a row, and set its bound."""
+        self.entries.setdefault(row, []).append((column, amount))
+        self.most[row] = bound
+
+    def spend(self, year: int, column: int, price: float, budget: float) -> None:
+        """Count a price to a year's budget, in cents: the solver's tolerance is smaller than the smallest coin."""
+        self.add(("budget", year), column, round(price * CENTS), floor(budget * CENTS + 1e-6))
+
+    def made(self, columns: int) -> tuple[csr_array, np.ndarray]:
+        """All of them as a matrix, and the bounds."""
+        where = [(row, column) for row, own in enumerate(self.entries.values()) for column, _ in own]
+        amounts = [amount for own in self.entries.values() for _, amount in own]
+        matrix = csr_array((amounts, tuple(zip(*where, strict=True))), (len(self.entries), columns))
+        return matrix, np.array([self.most[key] for key in self.entries])
+
+
+def limits(cells: list[Cell], budget: float, outages: int | None) -> Limits:
+    """One option a place, one use of a spare; the money and the outages of each year."""
+    rows = Limits()
+    for column, (option, year) in enumerate(cells):
+        rows.add(("place", option.place), column, 1.0, 1.0)
+        rows.spend(year, column, option.price, budget)
         if option.takes:
-            add("spare", option.takes, cell, 1.0, 1.0)
+            rows.add(("spare", option.takes), column, 1.0, 1.0)
         if outages is not None:
-            add("outages", year, cell, option.outages, outages)
-    where = [(row, cell) for row, own in enumerate(entries.values()) for cell, _ in own]
-    amounts = [amount for own in entries.values() for _, amount in own]
-    matrix = csr_array((amounts, tuple(zip(*where, strict=True))), (len(entries), len(cells)))
-    return matrix, np.array([most[key] for key in entries])
+            rows.add(("outages", year), column, option.outages, outages)
+    return rows
 
 
-def _by_the_list(options: Sequence[Option], *, years: int, budget: float, outages: int | None) -> Iterator[Chosen]:
+def by_the_list(options: Sequence[Option], *, years: int, budget: float, outages: int | None) -> Iterator[Chosen]:
     """The choice of a person with a list, year by year: the most risk away for the money first."""
     gone: set[str] = set()
     for year in range(1, years + 1):

@@ -1,4 +1,4 @@
-"""A plan of replacements: candidates, risk, the choice within the budgets, and audits to come."""
+"""A plan of replacements and spares: candidates, risk, the choice within the budgets, and audits to come."""
 
 from __future__ import annotations
 
@@ -13,11 +13,13 @@ from register.facts.standard_tables import load_tables
 from register.planning.replace.fitting import Tried
 from register.planning.stock.holdings import READY
 from register.planning.stock.survey import Survey, survey
-from register.planning.years.choice import Chosen, Option, choose
+from register.planning.years.choice import Chosen, Option
 from register.planning.years.failure_rates import OUT_OF_ORDER
 from register.planning.years.plan import Item, Left, NewDevice, Plan
 from register.planning.years.risk import Load, Risk, risk
-from register.planning.years.year_ends import year_ends
+from register.planning.years.spare_choice import choose_both
+from register.planning.years.spare_offers import levels_of, offers_of, spare_items
+from register.planning.years.year_ends import Planned, year_ends
 from register.rulebook.model import Outcome
 
 TRIPS = "lifecycle/repeat-trips"
@@ -31,12 +33,13 @@ class _Case:
     tag: str
     candidates: tuple[NewDevice, ...]
     risk: Risk
+    stocked: Risk  # were a spare always there
 
 
 def plan(
     session: Session, *, years: int, budget: float, outages: int | None = None, progress: Progress | None = None
 ) -> Plan:
-    """Which devices of a register to replace in which year, for the most risk taken away.
+    """Which devices of a register to replace in which year, and which spares to buy, for the most risk taken away.
 
     Parameters
     ----------
@@ -46,10 +49,20 @@ def plan(
     found = survey(session, progress=progress)
     cases = [_case(found, tag, years) for tag in found.facts if found.facts[tag]["device"]]
     worth = {case.tag: case for case in cases if max(case.risk.taken_away()) > 0.0}
-    choice = choose([o for case in worth.values() for o in _options(case)], years=years, budget=budget, outages=outages)
+    levels = levels_of({case.tag: (case.risk, case.stocked) for case in cases if case.risk.waits})
+    offers = offers_of(found, levels)
+    choice = choose_both(
+        [o for case in worth.values() for o in _options(case)],
+        offers,
+        levels,
+        years=years,
+        budget=budget,
+        outages=outages,
+    )
     items = _items(found, worth, choice.chosen)
     risks = {case.tag: case.risk for case in cases}
-    ends = year_ends(session.db, found.audit, items, risks, years=years)
+    spares = spare_items(found, choice.chosen, choice.bought, levels)
+    ends = year_ends(session.db, found.audit, Planned(items, spares, choice.bought, levels), risks, years=years)
     done = {item.tag for item in items}
     return Plan(
         site=found.site["site"],
@@ -59,6 +72,7 @@ def plan(
         budget=budget,
         outages=outages,
         items=items,
+        spares=spares,
         left=tuple(
             sorted(
                 (_left(found, case, years, budget) for tag, case in worth.items() if tag not in done),
@@ -71,6 +85,7 @@ def plan(
         sound=len(cases) - len(worth),
         waiting=sum(case.risk.waits for case in cases),
         waiting_risk=sum(case.risk.now for case in cases if case.risk.waits),
+        unstocked=len(levels) - sum(len(offer.places) for offer in offers),
     )
 
 
@@ -87,8 +102,11 @@ def _case(found: Survey, tag: str, years: int) -> _Case:
         lead_time_days=best.lead_time_days if best else None,
     )
     weights = load_tables(found.audit.pack.folder / "tables")["replacement-risk"]
-    made = risk(found.facts[tag], load, years=years, today=found.audit.today, weights=weights)
-    return _Case(tag, candidates, made)
+    both = [
+        risk(found.facts[tag], own, years=years, today=found.audit.today, weights=weights)
+        for own in (load, replace(load, has_spare=True))
+    ]
+    return _Case(tag, candidates, *both)
 
 
 def _fails(audit: Audit, tag: str, rule: str) -> bool:

@@ -46,6 +46,24 @@ class Item:
 
 
 @dataclass(frozen=True)
+class SpareItem:
+    """One spare to buy: the n-th of its model, when, at what price, for which positions, the risk it takes away.
+
+    `found_pct` is the share of the failures there which then finds a spare on the shelf.
+    """
+
+    model: str
+    kind: str | None
+    year: int
+    price: float
+    lead_time_days: float | None
+    nth: int
+    tags: tuple[str, ...]
+    found_pct: float
+    taken_away: float
+
+
+@dataclass(frozen=True)
 class Left:
     """A position that would be the better for a replacement and has none in the plan: why not."""
 
@@ -67,6 +85,7 @@ class YearEnd:
     year: int
     spent: float
     replaced: int
+    bought: int
     risk: float
     risk_unplanned: float
     majors: int
@@ -78,11 +97,12 @@ class YearEnd:
 
 @dataclass(frozen=True)
 class Plan:
-    """The replacements of each year, what is left and why, and the audits year by year.
+    """The replacements and the spares of each year, what is left and why, and the audits year by year.
 
     Year 0 of `ends` is today. `better_pct` is by how much the best choice could at
     most take more risk away. `sound` devices are no better for a replacement; at `waiting`
-    positions a failure would wait for a delivery, and `waiting_risk` is today's risk there.
+    positions a failure would wait for a delivery, and `waiting_risk` is today's risk there; at
+    `unstocked` of them no spare is weighed, as none is known to fit or to be had.
     """
 
     site: str
@@ -92,6 +112,7 @@ class Plan:
     budget: float
     outages: int | None
     items: tuple[Item, ...]
+    spares: tuple[SpareItem, ...]
     left: tuple[Left, ...]
     ends: tuple[YearEnd, ...]
     better_pct: float
@@ -99,8 +120,9 @@ class Plan:
     sound: int
     waiting: int
     waiting_risk: float
+    unstocked: int
 
     @property
     def taken_away(self) -> float:
         """The risk that the plan takes away until its end."""
-        return sum(item.taken_away for item in self.items)
+        return sum(item.taken_away for item in self.items) + sum(spare.taken_away for spare in self.spares)

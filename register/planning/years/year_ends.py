@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 from sqlite_utils import Database
 
@@ -15,46 +16,69 @@ from register.audit.judge import Audit, run
 from register.intake.replace_device import FAILED, STORED, Swap, swap
 from register.planning.replace.dependent_rules import asks_for_checks
 from register.planning.years.failure_rates import OUT_OF_ORDER
-from register.planning.years.plan import Item, YearEnd
+from register.planning.years.plan import Item, SpareItem, YearEnd
 from register.planning.years.risk import Risk
+from register.planning.years.spare_choice import Bought, Levels, share_at
 from register.rulebook.model import Grade, Outcome
 from register.store.database import writing
 
 Verdict = tuple[str, str]
 
 
+@dataclass(frozen=True)
+class Planned:
+    """What is replaced and what is bought for the store, each in its year; and the risk where a failure waits."""
+
+    items: Sequence[Item]
+    spares: Sequence[SpareItem]
+    bought: Sequence[Bought]
+    levels: Mapping[str, Levels]
+
+    def risk(self, tag: str, own: Risk, year: int) -> float:
+        """The risk at a position in a year (from 1), with what is done by then."""
+        replaced = any(item.tag == tag and item.year <= year for item in self.items)
+        if tag not in self.levels:
+            return (own.after if replaced else own.before)[year - 1]
+        return self.levels[tag].risk(year, replaced=replaced, share=share_at(self.bought, tag, year))
+
+
 def year_ends(
-    db: Database, audit: Audit, items: Sequence[Item], risks: Mapping[str, Risk], *, years: int
+    db: Database, audit: Audit, planned: Planned, risks: Mapping[str, Risk], *, years: int
 ) -> tuple[YearEnd, ...]:
     """Today, and the end of each year of a plan; judged on the same day, so that only swaps count.
 
     Parameters
     ----------
     db, audit : the register, and how it stands today.
-    items : what is replaced, each in its year.
+    planned : what is replaced and bought, each in its year.
     risks : the risk at every position, for each year.
     """
     copy = Database(sqlite3.connect(":memory:", isolation_level=None))
     db.conn.backup(copy.conn)
     copy.conn.execute("PRAGMA foreign_keys = ON")
-    ends = [_end(0, audit, audit, (), items, risks)]
+    ends = [_end(0, audit, audit, planned, risks)]
     before = audit
     for year in range(1, years + 1):
-        own = [item for item in items if item.year == year]
-        if own:
-            _enter(copy, own, audit)
+        own = [item for item in planned.items if item.year == year]
+        spares = [spare for spare in planned.spares if spare.year == year]
+        if own or spares:
+            _enter(copy, own, spares, audit)
             after = run(copy, audit.pack, today=audit.today, measured_only=audit.measured_only)
         else:
             after = before
-        ends.append(_end(year, before, after, own, items, risks))
+        ends.append(_end(year, before, after, planned, risks))
         before = after
     copy.conn.close()
     return tuple(ends)
 
 
-def _enter(copy: Database, items: Sequence[Item], audit: Audit) -> None:
-    """Enter what is replaced in one year; a device out of order stays so."""
+def _enter(copy: Database, items: Sequence[Item], spares: Sequence[SpareItem], audit: Audit) -> None:
+    """Enter what is replaced and bought in one year; a device out of order stays so."""
     with writing(copy, reason="planned replacements"):
+        for spare in spares:
+            there = {"device_status": "in store", "stored_since": audit.today.isoformat()}
+            serial = f"planned spare {spare.nth} {spare.model}"
+            copy.table("device").insert({"device": serial, "model": spare.model, **there})
         for item in items:
             device = item.candidate
             status = copy.execute("SELECT device_status FROM device WHERE device = ?", [item.old_device]).fetchone()
@@ -73,19 +97,18 @@ def _enter(copy: Database, items: Sequence[Item], audit: Audit) -> None:
             )
 
 
-def _end(
-    year: int, before: Audit, after: Audit, done: Sequence[Item], items: Sequence[Item], risks: Mapping[str, Risk]
-) -> YearEnd:
+def _end(year: int, before: Audit, after: Audit, planned: Planned, risks: Mapping[str, Risk]) -> YearEnd:
     failed, now = _majors(before, Outcome.FAILED), _majors(after, Outcome.FAILED)
     new = tuple(sorted(now - failed))
-    replaced = {item.tag for item in items if item.year <= year}
-    at = max(year, 1) - 1
+    done, bought = ([one for one in own if one.year == year] for own in (planned.items, planned.spares))
+    now_risk = {tag: planned.risk(tag, r, year) if year else r.before[0] for tag, r in risks.items()}
     return YearEnd(
         year=year,
-        spent=sum(item.price for item in done),
+        spent=sum(one.price for one in (*done, *bought)),
         replaced=len(done),
-        risk=sum((r.after if tag in replaced else r.before)[at] for tag, r in risks.items()),
-        risk_unplanned=sum(r.before[at] for r in risks.values()),
+        bought=len(bought),
+        risk=sum(now_risk.values()),
+        risk_unplanned=sum(r.before[max(year, 1) - 1] for r in risks.values()),
         majors=len(now),
         cant_tell=len(_majors(after, Outcome.CANT_TELL)),
         cleared=tuple(sorted(failed - now)),

@@ -1,4 +1,4 @@
-"""A plan of replacements, in a terminal."""
+"""A plan of replacements and spares, in a terminal."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from itertools import pairwise
 from rich.console import Group, RenderableType
 from rich.text import Text
 
-from register.planning.years.plan import Item, Left, Plan, YearEnd
+from register.planning.years.plan import Item, Left, Plan, SpareItem, YearEnd
 from register.reports.terminal.layout import few, table, titled
 from register.text import counted, money, number, shown
 
@@ -18,7 +18,9 @@ NOTE = (
     "Risk: failures a year × hours of lost load × criticality (3 critical, 2 essential or unknown, "
     "1 ordinary); its unit is weighted hours of outage a year. The rate counts failures that name no device "
     "as the device's. A device is replaced for what no setting corrects; startroll least-change TAG "
-    "tells what a setting does. Budgets are not carried over. The store is left alone but for what "
+    "tells what a setting does. A spare is shared by the positions that it is named for: of their failures those "
+    "find one that come while fewer are on order than are held (Poisson); one that is used is ordered anew with "
+    "the repair's money. A spare needs no outage. Budgets are not carried over. The store is left alone but for what "
     "has failed already. Weights and published rates are common practice, and may lie far from "
     "yours: see rules/tables."
 )
@@ -44,11 +46,12 @@ def plan(made: Plan, *, show_all: bool = False) -> RenderableType:
     ]
     for year in range(1, made.years + 1):
         own = [item for item in made.items if item.year == year]
-        if own and (show_all or year == 1):
-            spent = money(sum(item.price for item in own), made.currency)
-            title = f"Year {year}: {counted(len(own), 'replacement')}, {spent}"
-            parts.append(titled(title, Group(*(_item(item, made.currency) for item in own))))
-    if not show_all and any(item.year > 1 for item in made.items):
+        spares = [spare for spare in made.spares if spare.year == year]
+        if (own or spares) and (show_all or year == 1):
+            title = f"Year {year}: {counted(len(own), 'replacement')}, {counted(len(spares), 'spare')}"
+            told = [*(_spare(spare, made.currency) for spare in spares), *(_item(item, made.currency) for item in own)]
+            parts.append(titled(f"{title}, {money(made.ends[year].spent, made.currency)}", Group(*told)))
+    if not show_all and any(one.year > 1 for one in (*made.items, *made.spares)):
         parts.append(Text("The later years: --all.", style="dim"))
     if made.left:
         parts.append(titled(f"The better for it, and not in the plan: {len(made.left)}", _left(made.left, show_all)))
@@ -56,16 +59,18 @@ def plan(made: Plan, *, show_all: bool = False) -> RenderableType:
 
 
 def headline(made: Plan) -> str:
-    """What to replace in the first year and for how much, the risk before and after, and where it stops paying."""
-    if not made.items or len(made.ends) < 2:
-        return "Nothing is replaced: no replacement takes risk away within this budget."
+    """What to do in the first year and for how much, the risk before and after, and where it stops paying."""
+    if not (made.items or made.spares) or len(made.ends) < 2:
+        return "Nothing is replaced or bought: nothing takes risk away within this budget."
     before, after = made.ends[0], made.ends[-1]
-    first = [item for item in made.items if item.year == min(i.year for i in made.items)]
-    spent = money(sum(item.price for item in first), made.currency)
-    text = f"Replace {counted(len(first), 'starter')} in year {first[0].year}, {spent}. "
+    year = min(one.year for one in (*made.items, *made.spares))
+    items, spares = ([one for one in own if one.year == year] for own in (made.items, made.spares))
+    what = f"Replace {counted(len(items), 'starter')}" if items else ""
+    what += f"{' and buy' if items else 'Buy'} {counted(len(spares), 'spare')}" if spares else ""
+    text = f"{what} in year {year}, {money(made.ends[year].spent, made.currency)}. "
     text += f"Risk falls from {_figure(before.risk)} to {_hours(after.risk)} by year {after.year}"
     stop = stops_paying(made.ends)
-    return f"{text}; after year {stop} money buys little: a spare may do more." if stop else f"{text}."
+    return f"{text}; after year {stop} money buys little." if stop else f"{text}."
 
 
 def stops_paying(ends: Sequence[YearEnd]) -> int | None:
@@ -82,7 +87,7 @@ def stops_paying(ends: Sequence[YearEnd]) -> int | None:
 
 def _result(made: Plan) -> str:
     sound = f"nothing that was tried does better than {counted(made.sound, 'device')}"
-    if not made.items:
+    if not made.items and not made.spares:
         return f"Nothing is replaced; {sound}."
     how = (
         "no choice takes more"
@@ -90,8 +95,18 @@ def _result(made: Plan) -> str:
         else (f"the best choice takes at most {made.better_pct:.2g} % more")
     )
     return (
-        f"{counted(len(made.items), 'replacement')} take {_hours(made.taken_away)} of risk "
+        f"{counted(len(made.items), 'replacement')} and {counted(len(made.spares), 'spare')} "
+        f"take {_hours(made.taken_away)} of risk "
         f"away until the end; {how}; {sound}."
+    )
+
+
+def _spare(spare: SpareItem, currency: str) -> RenderableType:
+    nth = "" if spare.nth == 1 else f", number {spare.nth}"
+    how = f"{money(spare.price, currency)}, delivered in {shown(spare.lead_time_days, 'd')}"
+    return Group(
+        Text(f"spare {spare.model}{nth}: {how}; takes {_hours(spare.taken_away)} away", style="bold"),
+        Text(f"  for {few(spare.tags)}; {spare.found_pct:.3g} % of the failures there then find one"),
     )
 
 
@@ -118,12 +133,13 @@ def _item(item: Item, currency: str) -> RenderableType:
 
 
 def _ends(made: Plan) -> RenderableType:
-    rows = table("", "Spent ", "Replaced ", "Risk ", "Unplanned ", "Majors failed ", "Can't tell ")
+    rows = table("", "Spent ", "Replaced ", "Spares ", "Risk ", "Unplanned ", "Majors failed ", "Can't tell ")
     for end in made.ends:
         rows.add_row(
             f"after year {end.year}" if end.year else "today",
             money(end.spent, made.currency) if end.year else "-",
             str(end.replaced) if end.year else "-",
+            str(end.bought) if end.year else "-",
             _figure(end.risk),
             _figure(end.risk_unplanned),
             f"{end.majors - outstanding(made.ends, end.year)}",
@@ -162,14 +178,18 @@ def _new(ends: Iterable[YearEnd]) -> list[RenderableType]:
 
 
 def _waits(made: Plan) -> list[RenderableType]:
-    """The risk that a spare takes away, and no replacement."""
+    """The risk that lies where a failure waits for a delivery."""
     if not made.waiting:
         return []
+    unknown = (
+        f" At {made.unstocked} of them the plan weighs no spare: no model is known to fit, or what it costs or when "
+        "it comes is unknown; startroll spares names what to read."
+    )
     return [
         Text(
             f"Of today's risk {_hours(made.waiting_risk)} lie at {counted(made.waiting, 'position')} "
-            "where a failure waits for a delivery: startroll spares tells what to hold. A spare often "
-            "takes more risk away than a replacement."
+            "where a failure waits for a delivery; startroll spares tells what to hold for a level of service."
+            + (unknown if made.unstocked else "")
         )
     ]
 
