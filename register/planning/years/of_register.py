@@ -73,12 +73,7 @@ def plan(
         outages=outages,
         items=items,
         spares=spares,
-        left=tuple(
-            sorted(
-                (_left(found, case, years, budget) for tag, case in worth.items() if tag not in done),
-                key=lambda left: -left.risk.taken_away()[0],
-            )
-        ),
+        left=_left_over(found, (case for tag, case in worth.items() if tag not in done), years, budget),
         ends=ends,
         better_pct=choice.better_pct,
         rates=tuple((rate.name, rate.told) for rate in found.told_rates()),
@@ -197,6 +192,12 @@ def _item(found: Survey, case: _Case, chosen: Chosen, candidate: NewDevice, to_r
         risk=case.risk,
         taken_away=chosen.taken_away,
     )
+
+
+def _left_over(found: Survey, cases: Iterable[_Case], years: int, budget: float) -> tuple[Left, ...]:
+    """Those that would be the better for it and are not in the plan, the most risk first."""
+    left = (_left(found, case, years, budget) for case in cases)
+    return tuple(sorted(left, key=lambda one: -one.risk.taken_away()[0]))
 
 
 def _left(found: Survey, case: _Case, years: int, budget: float) -> Left:
