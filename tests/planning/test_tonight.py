@@ -75,6 +75,28 @@ def test_a_standby_soft_starter_can_t_be_told_and_its_protection_can(demo):
     assert {"bypass/path-has-overload"} <= {part.rule for part in made.conditions if part.met}
 
 
+def test_the_overload_of_a_standby_starter_is_held_against_the_motor_where_it_was_read(demo, tmp_path):
+    unread = ask(demo, "A-3109")
+    assert any("bypass_overload_set_a" in line for line in unread.mind)
+    path = tmp_path / "plant.db"
+    shutil.copy(demo.path, path)
+
+    def with_setting(times):
+        with opened(path, write=True) as db, writing(db, reason="read", author="test"):
+            (fla,) = db.execute("SELECT fla_a FROM motor WHERE tag = 'A-3109'").fetchone()
+            values = [round(times * fla, 1), "A-3109"]
+            db.execute("UPDATE bypass SET bypass_overload_set_a = ?, bypass_trip_class = '20' WHERE tag = ?", values)
+        made = tonight(path, "A-3109", today=TODAY)
+        assert not any("bypass_overload_set_a" in line for line in made.mind)
+        return made, {part.rule: part.met for part in made.conditions}
+
+    # Source: NFPA 70, 430.32(A)(1) and (C): at most 125 % of the nameplate's current, never above 140 %.
+    made, parts = with_setting(1.0)
+    assert made.answer == CAN and parts["bypass/path-overload-set"] is True
+    made, parts = with_setting(1.6)
+    assert made.answer == CANNOT and parts["bypass/path-overload-set"] is False
+
+
 def test_the_figures_are_those_of_the_study_of_that_start(demo):
     made = ask(demo, "M-1110")
     own = study(demo.path, "M-1110", way="failover")

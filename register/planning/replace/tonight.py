@@ -29,6 +29,11 @@ CONDITIONS = {
     "bypass/path-has-overload": "an overload guards the motor meanwhile",
     "bypass/path-has-line-protection": "line protection stands in the path",
 }
+# Known to few: they stop it where they fail, and are pointed out where nobody has read them.
+ITS_OVERLOAD = {
+    "bypass/path-overload-set": "the bypass's overload is set for the motor",
+    "bypass/path-class-lets-it-start": "its trip class lets the motor start",
+}
 TESTED = "bypass/bypass-tested"
 OF_THE_START = tuple(CONDITIONS)[:2]
 # A rule's sentence says what is wrong; where nothing is, this does.
@@ -37,8 +42,10 @@ MET = {
     "bypass/path-start-within-limits": "the figures below lie within their bounds",
     "bypass/contactor-rated-to-start": "by its rating and category",
     "bypass/drive-bypass-motor-fits": "voltage, frequency and full speed suit both",
-    "bypass/path-has-overload": "it has one of its own; read its setting and class there, they are not kept here",
+    "bypass/path-has-overload": "one of its own, or one that stands in both paths",
     "bypass/path-has-line-protection": "it has its own",
+    "bypass/path-overload-set": "by its setting and the nameplate",
+    "bypass/path-class-lets-it-start": "by its class and the study of that start",
 }
 NO_BYPASS = ("none", "internal only")
 # fmt: off
@@ -68,7 +75,7 @@ def tonight(session: Session, tag: str) -> Tonight:
         conditions=conditions,
         figures=_figures(study),
         certainty=study.certainty_words,
-        mind=(*_mind(case.values, study, limit), *tried),
+        mind=(*_mind(case.values, study, limit), *_unread(case.values), *tried),
         assumed=study.assumed,
     )
 
@@ -94,8 +101,10 @@ def _judged(db: Database, audit: Audit, tag: str, values: Mapping[str, Any], stu
     """The conditions that rules judge, where they apply and the bypass is known."""
     if values["bypass_arrangement"] in (None, *NO_BYPASS):
         return
-    for rule, name in CONDITIONS.items():
+    for rule, name in (CONDITIONS | ITS_OVERLOAD).items():
         outcome = audit.outcome(tag, rule)
+        if rule in ITS_OVERLOAD and outcome is Outcome.CANT_TELL:
+            continue
         # Why its start can't be computed has been said already.
         if outcome is Outcome.INAPPLICABLE or (study.start is None and rule in OF_THE_START):
             continue
@@ -127,6 +136,13 @@ def _mind(values: Mapping[str, Any], study: Study, first_half_cycle: float) -> I
         yield "The failed device stays connected on the line side: its terminals are live."
     if values["starts_per_hour"] is not None and by == DIRECT:
         yield f"It is asked to start {shown(values['starts_per_hour'], '1/h')}: leave it running."
+
+
+def _unread(values: Mapping[str, Any]) -> Iterator[str]:
+    """What to read of the bypass's own overload before it is trusted."""
+    names = [name for name in ("bypass_overload_set_a", "bypass_trip_class") if values[name] is None]
+    if values["bypass_own_overload"] == "yes" and names:
+        yield f"Nobody has read how the bypass's overload is set: read {' and '.join(names)} there first."
 
 
 def _tried(db: Database, audit: Audit, tag: str) -> Iterator[str]:
