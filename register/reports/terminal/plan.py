@@ -51,7 +51,7 @@ def plan(made: Plan, *, show_all: bool = False) -> RenderableType:
             title = f"Year {year}: {counted(len(own), 'replacement')}, {counted(len(spares), 'spare')}"
             told = [*(_spare(spare, made.currency) for spare in spares), *(_item(item, made.currency) for item in own)]
             parts.append(titled(f"{title}, {money(made.ends[year].spent, made.currency)}", Group(*told)))
-    if not show_all and any(one.year > 1 for one in (*made.items, *made.spares)):
+    if not show_all and any(end.year > 1 and end.replaced + end.bought for end in made.ends):
         parts.append(Text("The later years: --all.", style="dim"))
     if made.left:
         parts.append(titled(f"The better for it, and not in the plan: {len(made.left)}", _left(made.left, show_all)))
@@ -63,7 +63,7 @@ def headline(made: Plan) -> str:
     if not (made.items or made.spares) or len(made.ends) < 2:
         return "Nothing is replaced or bought: nothing takes risk away within this budget."
     before, after = made.ends[0], made.ends[-1]
-    year = min(one.year for one in (*made.items, *made.spares))
+    year = min([item.year for item in made.items] + [spare.year for spare in made.spares])
     items, spares = ([one for one in own if one.year == year] for own in (made.items, made.spares))
     what = f"Replace {counted(len(items), 'starter')}" if items else ""
     what += f"{' and buy' if items else 'Buy'} {counted(len(spares), 'spare')}" if spares else ""
