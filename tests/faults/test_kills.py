@@ -81,7 +81,7 @@ def test_a_killed_change_is_there_or_not(name, small, folder, tally):
     assert done.code in (0, 1), done.told
     after = state(Path("plant.db"))
     assert after != before
-    for at in drawn(name, done.writes, 2, 70):
+    for at in drawn(name, done.writes, 1, 70):
         path = laid(small)
         assert tried(command, folder, kill_at=at).code in (-9, 0, 1)
         check_whole(path)
@@ -125,7 +125,7 @@ def test_a_killed_migration_is_taken_up_again(tmp_path, monkeypatch, tally):
         done = tried(command, tmp_path, count=True)
         assert done.code == 0, done.told
         after = state(path)
-        for at in drawn(old.name, done.writes, 2, 200):
+        for at in drawn(old.name, done.writes, 1, 200):
             path.write_bytes(data)
             Path("plant.db-journal").unlink(missing_ok=True)
             assert tried(command, tmp_path, kill_at=at).code in (-9, 0)

@@ -79,7 +79,9 @@ def _writer(register: Path, folder: Path, name: str, many: int) -> int:
         os._exit(code)
 
 
-def test_a_stopped_writer_is_told_of(small, tmp_path, tally):
+def test_a_stopped_writer_is_told_of(small, tmp_path, monkeypatch, tally):
+    connect = sqlite3.connect  # which waits 5 s for the other, and here less
+    monkeypatch.setattr(sqlite3, "connect", lambda *a, **named: connect(*a, **{"timeout": 0.1} | named))
     register = Path(shutil.copy(small, tmp_path / "plant.db"))
     with closing(sqlite3.connect(register, isolation_level=None)) as other:
         other.execute("BEGIN IMMEDIATE")
