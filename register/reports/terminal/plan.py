@@ -133,10 +133,10 @@ def _item(item: Item, currency: str) -> RenderableType:
 
 
 def _ends(made: Plan) -> RenderableType:
-    rows = table("", "Spent ", "Replaced ", "Spares ", "Risk ", "Unplanned ", "Majors failed ", "Can't tell ")
+    rows = table("After", "Spent ", "Replaced ", "Spares ", "Risk ", "Unplanned ", "Majors failed ", "Can't tell ")
     for end in made.ends:
         rows.add_row(
-            f"after year {end.year}" if end.year else "today",
+            f"year {end.year}" if end.year else "today",
             money(end.spent, made.currency) if end.year else "-",
             str(end.replaced) if end.year else "-",
             str(end.bought) if end.year else "-",
