@@ -34,7 +34,8 @@ CONTENTS: dict[str, dict[str, list[str]]] = {
             "Questions often asked <questions>",
         ],
         "Work": [
-            "guide/answering-in-groups", "guide/taking-back", "The study of a start <guide/start-study>",
+            "guide/answering-in-groups", "guide/day-in-the-plant", "guide/taking-back",
+            "The study of a start <guide/start-study>",
             "When a starter fails <guide/when-a-starter-fails>", "Spares and plans <guide/planning-replacements>",
             "The annual review <guide/annual-review>",
             "The year's work <guide/year-s-work>", "Reports <guide/reports>",

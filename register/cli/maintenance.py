@@ -19,6 +19,7 @@ from register.cli.common import (
     answer,
     asked_day,
     day,
+    say,
     with_options,
 )
 
@@ -140,4 +141,4 @@ def _written(made, ics: Path | None, to: Path | None, site_rules: Path | None) -
         files[to] = due_book(made, table(site_rules))
     write_together(files)
     for path in files:
-        typer.echo(f"{path} holds the list.", err=True)
+        say(f"{path} holds the list.", err=True)

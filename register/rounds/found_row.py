@@ -82,7 +82,9 @@ def _gone(db: Database, table: str, name: str) -> StartrollError:
         remedy = "startroll history tells what became of it"
         return StartrollError(Problem(f"there is no {table} {name} any more", remedy))
     cause = f"{name} was retired or removed on {row[0]} by {row[1] or 'another program'}: {row[2] or 'no reason given'}"
-    return StartrollError(Problem(cause, f"startroll bring-back {name} returns it; then take the round again"))
+    return StartrollError(
+        Problem(cause, f"bring it back, then take the round again: startroll bring-back {name} --reason WHY")
+    )
 
 
 def _refuse_other(db: Database, answer: Answer, at: str, key: str) -> None:

@@ -39,6 +39,11 @@ SHOWN = {
     "starts": (("starts",), "2 can't be studied"),
     "least-change": (("least-change", "P-1", *DAY), "Least change at P-1"),
     "tonight": (("tonight", "P-1", *DAY), "read bypass_arrangement"),
+    "due": (("due", "--until", "2027-06-30", *DAY), "Due at Oldmarrow Works until 2027-06-30"),
+    "conditions": (("conditions", *DAY), "nobody has recorded a look"),
+    "intervals": (("intervals",), "thermography"),
+    "year": (("year", *DAY), "Tasks that fell due"),
+    "back-test": (("back-test", *DAY), "No audit was kept"),
     "spares": (("spares", *DAY), "No model is known to cover any position"),
     "plan": (("plan", "--budget", "1000", *DAY), "Nothing is replaced"),
     "rules list": (("rules", "list"), "bypass/critical-has-bypass"),
@@ -66,7 +71,7 @@ DOING = {
     "new", "backup", "export", "repair", "take-in", "correct", "move", "record", "swap", "demo", "compare",
     "report", "review", "verify", "concede ask", "concede approve", "concede refuse",
     "concede withdraw", "actions assign", "actions close", "curve", "measured",
-    "undo", "retire", "bring-back", "remove", "round", "labels", "plate",
+    "undo", "retire", "bring-back", "remove", "round", "labels", "plate", "key",
     "take-round", "merge",
 }
 # fmt: on
