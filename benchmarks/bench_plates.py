@@ -102,4 +102,7 @@ def same(value: Any, truth: Any) -> bool:
 
 
 if __name__ == "__main__":
-    main(int(sys.argv[1]) if len(sys.argv) > 1 else 100)
+    try:
+        main(int(sys.argv[1]) if len(sys.argv) > 1 else 100)
+    except StartrollError as error:
+        sys.exit(str(error))
