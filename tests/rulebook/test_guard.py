@@ -21,6 +21,14 @@ def connection():
     made.close()
 
 
+@pytest.fixture(autouse=True)
+def not_ignored():
+    """What was begun in the background ignores interrupts: here they are Python's own."""
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    yield
+    signal.signal(signal.SIGINT, before)
+
+
 def _interrupting(monkeypatch, name, at):
     """That function of the guard, during whose call number `at` the interrupt arrives."""
     real, calls = getattr(guard.time, name), []
