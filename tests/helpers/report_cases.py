@@ -36,9 +36,9 @@ HOSTILE = {
 }
 
 
-def demo(folder) -> Report:
-    """The report on the demo plant."""
-    return of_register(Sample("demo-plant", folder).path, today=TODAY)
+def demo(folder, area: str | None = None) -> Report:
+    """The report on the demo plant, or on an area of it."""
+    return of_register(Sample("demo-plant", folder).path, today=TODAY, area=area)
 
 
 def finding(tag: str = "P-101", text: str = "90 A", **more) -> Finding:
