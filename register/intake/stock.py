@@ -16,6 +16,7 @@ from register.intake.mapping import heading_line
 from register.intake.match import Residents, in_store
 from register.intake.sheet import letters
 from register.intake.vocabulary import chosen
+from register.text import counted
 
 if TYPE_CHECKING:
     from register.intake.plan import Key
@@ -52,8 +53,8 @@ def look(taken: Taken) -> None:
             taken.refuse("device", index, cell, f"{cell!r} is no number of devices", "write how many lie in store")
     total = sum(taken.in_store.values())
     taken.notes.append(
-        f"{taken.sheet.file} {taken.sheet.name!r}: {total} devices in store, counted by {heading.text!r}; each is"
-        " named as unmarked until its serial number is read"
+        f"{taken.sheet.file} {taken.sheet.name!r}: {counted(total, 'device')} in store, counted by {heading.text!r};"
+        " each is named as unmarked until its serial number is read"
     )
 
 
