@@ -79,12 +79,14 @@ def unknown_pct(report: Outline) -> float | None:
 def known_words(pct: float | None) -> str:
     """How much is unknown, in words.
 
-    >>> known_words(17.3), known_words(0.4), known_words(0.0), known_words(None)
-    ('17 % is unknown', 'under 1 % is unknown', 'nothing is unknown', 'no rule applies')
+    >>> known_words(17.3), known_words(0.4)
+    ('17 % of the verdicts are unknown', 'under 1 % of the verdicts are unknown')
+    >>> known_words(0.0), known_words(None)
+    ('no verdict is unknown', 'no rule applies')
     """
     if pct is None:
         return "no rule applies"
-    return "nothing is unknown" if not pct else f"{percent(pct)} is unknown"
+    return "no verdict is unknown" if not pct else f"{percent(pct)} of the verdicts are unknown"
 
 
 def percent(pct: float) -> str:

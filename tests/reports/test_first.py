@@ -24,14 +24,14 @@ def test_the_answer_counts_what_can_hurt_and_what_is_unknown():
     unknown = [Unknown("P-4", found[0].rule, "major", ("fla_a",))]
     said = answer(of(found, unknown)).sentence
     # Of the verdicts that apply three failed; at P-4 one is unknown and one passed.
-    assert said == "2 of 3 major findings can hurt people or start a fire; 20 % is unknown."
+    assert said == "2 of 3 major findings can hurt people or start a fire; 20 % of the verdicts are unknown."
 
 
 def test_the_answer_where_nothing_is_wrong_or_nothing_is_there():
     nothing = of([], [])
     assert answer(nothing).sentence == "There is no position yet: nothing was judged."
     clean = of([], [Unknown("P-4", "bypass/bypass-tested", "minor", ("fla_a",))])
-    assert answer(clean).sentence == "No major finding stands, nor any other; 50 % is unknown."
+    assert answer(clean).sentence == "No major finding stands, nor any other; 50 % of the verdicts are unknown."
 
 
 def test_where_most_is_unknown_that_is_said_first():
@@ -40,7 +40,7 @@ def test_where_most_is_unknown_that_is_said_first():
     report = of([lone], unknown)
     passed = {grade: counts | {"passed": 0} for grade, counts in report.grades.items()}
     said = answer(replace(report, grades=passed))
-    assert not said.found and said.alarm.endswith("% is unknown")
+    assert not said.found and said.alarm.endswith("% of the verdicts are unknown")
     assert said.rest == "so far 1 major finding, none known to hurt people"
 
 
