@@ -52,7 +52,7 @@ def take_round(
         photos = None if dry_run else keep_photos(register, saved.parent, read.answers)
         made = run(db, read, file=saved.name, decide=decide, author=author(by), dry=dry_run)
     _leave(left, made)
-    answer((made, photos), as_json, lambda both: round_taken(both[0], both[1], left), _data)
+    answer((made, photos), as_json, lambda both: round_taken(both[0], both[1], saved, left), _data)
 
 
 def merge(
@@ -78,7 +78,7 @@ def merge(
         about = {"reason": reason, "author": author(by), "source_file": copy.name}
         made = run(db, other, decide=lambda c: decide(c.key), dry=dry_run, **about)
     _leave(left, made)
-    answer(made, as_json, lambda one: merged(one, left))
+    answer(made, as_json, lambda one: merged(one, copy, left))
 
 
 def _decide(

@@ -8,8 +8,8 @@ from typing import Any
 from rich.console import Group, RenderableType
 from rich.text import Text
 
-from register.reports.terminal.hint import GIVEN
-from register.reports.terminal.layout import DIM, few, indented, table, titled
+from register.reports.terminal.hint import GIVEN, follow
+from register.reports.terminal.layout import few, indented, table, titled
 from register.text import counted
 
 CAUTION = (
@@ -32,7 +32,8 @@ def answered(made: Any) -> RenderableType:
         parts.append(titled("Verdicts, of the whole register", indented(_verdicts(made))))
         parts.append(titled("For example", _examples(made.examples, several)))
     if made.change_set:
-        parts.append(Text(f"\nstartroll undo {made.change_set} --reason … takes it back.", style=DIM))
+        undo = follow("undo", str(made.change_set), "--reason", "answered by mistake", label="To undo it")
+        parts += [Text(), undo]
     return Group(*parts)
 
 

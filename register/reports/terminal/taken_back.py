@@ -8,11 +8,12 @@ from typing import Any
 from rich.console import Group, RenderableType
 from rich.text import Text
 
-from register.reports.terminal.layout import DIM, few, indented, titled
+from register.reports.terminal.hint import follow
+from register.reports.terminal.layout import few, indented, titled
 from register.text import counted
 
 
-def round_taken(made: Any, photos: Any, left: Path | None) -> RenderableType:
+def round_taken(made: Any, photos: Any, source: Path, left: Path | None) -> RenderableType:
     """What became of each answer of a round."""
     lines = [
         f"{made.taken} taken",
@@ -28,10 +29,10 @@ def round_taken(made: Any, photos: Any, left: Path | None) -> RenderableType:
     if told := [*made.told, *(photos.problems if photos else ())]:
         parts.append(titled("To know", indented(told)))
     parts += [_conflicts(made.conflicts), _refused(made.refused)]
-    return Group(*parts, _next("take-round", made, left))
+    return Group(*parts, _next("take-round", source, made, left))
 
 
-def merged(made: Any, left: Path | None) -> RenderableType:
+def merged(made: Any, source: Path, left: Path | None) -> RenderableType:
     """What came over from a copy."""
     if not made.change_sets:
         return Text("The copy has nothing that this register has not.")
@@ -51,7 +52,7 @@ def merged(made: Any, left: Path | None) -> RenderableType:
     if made.audits:
         lines.append(f"{counted(made.audits, 'audit')} kept in the copy: it stays there, judge this register anew")
     parts: list[RenderableType] = [Text(head, style="bold"), titled("Values", indented(lines))]
-    return Group(*parts, _conflicts(made.conflicts), _next("merge", made, left))
+    return Group(*parts, _conflicts(made.conflicts), _next("merge", source, made, left))
 
 
 def _conflicts(conflicts: tuple[Any, ...]) -> RenderableType:
@@ -80,12 +81,16 @@ def _refused(refused: tuple[Any, ...]) -> RenderableType:
     return titled("Refused", indented(lines))
 
 
-def _next(command: str, made: Any, left: Path | None) -> RenderableType:
-    """What to do next."""
-    lines = []
+def _next(command: str, source: Path, made: Any, left: Path | None) -> RenderableType:
+    """What to do next, each a line to paste."""
+    typed = (command, str(source))
+    lines: list[RenderableType] = []
     if made.conflicts or getattr(made, "refused", ()):
-        how = f"fill the column take of {left}, then --decided {left}" if left else "--left LIST.xlsx lists them"
-        lines.append(f"Decide: startroll {command} … --theirs or --ours takes one side in all; one by one: {how}.")
+        lines += [follow(*typed, "--theirs", label="Theirs in all"), follow(*typed, "--ours", label="Ours in all")]
+        if left:
+            lines.append(follow(*typed, "--decided", str(left), label=f"When the column take of {left} is filled"))
+        else:
+            lines.append(follow(*typed, "--left", f"{source.stem}-left.xlsx", label="One by one, in a list"))
     if made.change_set:
-        lines.append(f"startroll undo {made.change_set} --reason … takes it back.")
-    return Text("\n" + "\n".join(lines), style=DIM) if lines else Text("", end="")
+        lines.append(follow("undo", str(made.change_set), "--reason", "taken back by mistake", label="To undo it"))
+    return Group(Text(), *lines) if lines else Text("", end="")
