@@ -35,7 +35,7 @@ MAY_IMPORT = {
     "starts": {"store", "intake", "calc", "facts"},
     "audit": BELOW_AUDIT - {"calc"},
     "maintenance": {"store"},
-    "planning": BELOW_AUDIT | {"audit"},
+    "planning": BELOW_AUDIT | {"audit", "maintenance"},
     "rounds": BELOW_AUDIT - {"calc"} | {"audit"},
     "reports": MODELS | {"store.output_file", "store.overview"},
     "cli": BELOW_AUDIT | {"audit", "maintenance", "planning", "rounds", "reports"},

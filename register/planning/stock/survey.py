@@ -13,11 +13,12 @@ from register.audit.judge import Audit, Progress, run
 from register.audit.session import Session
 from register.facts.build import every_gap
 from register.facts.standard_tables import load_tables
+from register.maintenance.device_failures import LOW_VOLTAGE_V, OUT_OF_ORDER
 from register.planning.replace.catalogue import Candidate
 from register.planning.replace.fitting import Fitting, Tried
 from register.planning.stock.holdings import READY, STALE, UNSURE, Bare, CatalogueItem, Place, Spare, Stock
 from register.planning.stock.stock import stock
-from register.planning.years.failure_rates import LOW_VOLTAGE_V, OUT_OF_ORDER, Rate, rates
+from register.planning.years.failure_rates import Rate, rates
 from register.planning.years.risk import READS
 from register.rulebook.model import Outcome
 from register.store.queries import positions

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from register.audit.session import Session
+from register.maintenance.device_failures import OUT_OF_ORDER
 from register.planning.replace.shortlist import Listed, Shortlist
 from register.planning.stock.holdings import READY
 from register.planning.stock.survey import Survey, survey
-from register.planning.years.failure_rates import OUT_OF_ORDER
 from register.planning.years.of_register import WITHDRAWN, candidates_at
 from register.planning.years.plan import NewDevice
 from register.text import money

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
@@ -12,28 +11,12 @@ import numpy as np
 from sqlite_utils import Database
 
 from register.calc.spares import DAYS_PER_YEAR, failure_rate_band_per_year, failure_rate_per_year
+from register.maintenance.device_failures import FailureRecord, failure_record
 from register.text import counted, number
 
 if TYPE_CHECKING:
     from register.calc.standard_table import Table
 
-# ISO 14224, annex B (from memory): fails to start, fails to stop, breakdown; or in a mode unknown.
-FAILURES = ("FTS", "STP", "BRD", "UNK")
-LOW_VOLTAGE_V = 1000.0
-OUT_OF_ORDER = ("failed", "scrapped")
-
-_WINDOWS = """
-SELECT device.device, model.device_kind, coalesce(bus_voltage_v, motor_voltage_v),
-    device_installed_on,
-    CASE WHEN device.tag IS NULL THEN stored_since ELSE :today END,
-    device.tag, device_status
-FROM device LEFT JOIN model USING (model)
-LEFT JOIN position USING (tag) LEFT JOIN bus USING (bus)
-LEFT JOIN motor ON motor.tag = position.tag AND motor_status IS NOT 'scrapped'
-WHERE device.tag IS NOT NULL OR device_installed_on IS NOT NULL
-"""
-_EVENTS = """SELECT tag, happened_on, failure_mode, device, motor, downtime_h
-FROM event WHERE happened_on <= ?"""
 ENOUGH_REPAIRS = 5
 
 
@@ -93,81 +76,45 @@ class Rate:
         return f"{published}; {own}{doubt if self.doubtful else ''}{undated if self.undated else ''}"
 
 
-@dataclass
-class _Seen:
-    failures: int = 0
-    doubtful: int = 0
-    days: int = 0
-    undated: tuple[str, ...] = ()
-
-
 def rates(db: Database, *, tables: Mapping[str, Table], today: date) -> dict[tuple[str, bool], Rate]:
     """The rate of each kind of device, at low and (True) at high voltage.
 
     Years count from when the register's events begin, or from the day a device was installed, to
     the day it was taken away, or to this one: before that a failure would not have been entered.
     """
-    events = db.conn.execute(_EVENTS, (today.isoformat(),)).fetchall()
-    since = min((event[1] for event in events), default=None)
-    seen = _seen(db, events, since, today.isoformat())
+    record = failure_record(db, today=today)
     table = tables["failure-rates"]
-    own = [event[5] for event in events if _may_be_its(*event[2:5]) and event[5] is not None]
     return {
-        (kind, high): _rate(table, row, high, seen[kind, high], since, own)
+        (kind, high): _rate(table, row, high, record)
         for row, kind in enumerate(table.columns["device_kind"])
         for high in (False, True)
     }
 
 
-def _seen(db: Database, events: list[tuple], since: str | None, today: str) -> dict[tuple[str, bool], _Seen]:
-    """Failures and device days of each kind, within the windows that the register knows."""
-    found: dict[tuple[str, bool], _Seen] = defaultdict(_Seen)
-    by_device, by_tag = defaultdict(list), defaultdict(list)
-    for tag, on, mode, device, motor, _ in events:
-        if device:
-            by_device[device].append((on, mode))
-        elif _may_be_its(mode, device, motor):
-            by_tag[tag].append(on)
-    for device, kind, volts, begins, ends, tag, status in db.conn.execute(_WINDOWS, {"today": today}):
-        own = found[kind, bool(volts and volts > LOW_VOLTAGE_V)]
-        if not begins or not ends:
-            own.undated += (device,)
-        elif since is not None:
-            begins = max(begins, since)
-            own.days += max(0, (date.fromisoformat(ends) - date.fromisoformat(begins)).days)
-            modes = [mode for on, mode in by_device[device] if begins <= on <= ends]
-            failed = sum(mode in FAILURES for mode in modes)
-            # Out of order, and nobody entered when or how: it failed all the same.
-            own.failures += failed or int(status in OUT_OF_ORDER and tag is not None)
-            own.doubtful += sum(begins <= on <= ends for on in by_tag[tag])
-    return found
-
-
-def _may_be_its(mode: str | None, device: str | None, motor: str | None) -> bool:
-    """True where an event is a failure of a starting device, or may be one."""
-    return (mode is None or mode in FAILURES) and (device is not None or motor is None)
-
-
-def _rate(table: Table, row: int, high: bool, seen: _Seen, since: str | None, repairs_h: list[float]) -> Rate:
+def _rate(table: Table, row: int, high: bool, record: FailureRecord) -> Rate:
+    kind = str(table.columns["device_kind"][row])
+    seen = [one for one in record.rows if (one.kind, one.high_voltage) == (kind, high)]
+    failures, doubtful = sum(one.failures for one in seen), sum(one.doubtful for one in seen)
+    repairs_h = record.downtimes_h
     suffix = "_above_600_v" if high else ""
     prior = float(table.columns[f"failures_per_year{suffix}"][row])
-    years = seen.days / DAYS_PER_YEAR
-    own = {"prior_per_year": prior, "failures": seen.failures, "unit_years": years}
+    years = sum(one.days for one in seen) / DAYS_PER_YEAR
+    own = {"prior_per_year": prior, "failures": failures, "unit_years": years}
     enough = len(repairs_h) >= ENOUGH_REPAIRS
     low, high_rate = failure_rate_band_per_year(**own)
     return Rate(
-        kind=str(table.columns["device_kind"][row]),
+        kind=kind,
         high_voltage=high,
         prior_per_year=prior,
         repair_h=float(np.median(repairs_h) if enough else table.columns[f"repair_h{suffix}"][row]),
         repair_told=f"median of {len(repairs_h)} entered" if enough else "median published",
-        failures=seen.failures,
-        doubtful=seen.doubtful,
+        failures=failures,
+        doubtful=doubtful,
         unit_years=years,
-        undated=seen.undated,
-        records_since=since,
+        undated=record.undated.get((kind, high), ()),
+        records_since=record.since,
         per_year=float(failure_rate_per_year(**own)),
         low_per_year=float(low),
         high_per_year=float(high_rate),
-        most_per_year=float(failure_rate_per_year(**own | {"failures": np.add(seen.failures, seen.doubtful)})),
+        most_per_year=float(failure_rate_per_year(**own | {"failures": np.add(failures, doubtful)})),
     )

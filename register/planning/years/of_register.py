@@ -10,11 +10,11 @@ from register.audit.judge import Audit, Progress
 from register.audit.session import Session
 from register.calc.spares import DAYS_PER_YEAR
 from register.facts.standard_tables import load_tables
+from register.maintenance.device_failures import OUT_OF_ORDER
 from register.planning.replace.fitting import Tried
 from register.planning.stock.holdings import READY
 from register.planning.stock.survey import Survey, survey
 from register.planning.years.choice import Chosen, Option
-from register.planning.years.failure_rates import OUT_OF_ORDER
 from register.planning.years.plan import Item, Left, NewDevice, Plan
 from register.planning.years.risk import Load, Risk, risk
 from register.planning.years.spare_choice import choose_both

@@ -14,8 +14,9 @@ from typing import TYPE_CHECKING, Any
 
 from register.audit.priority import CRITICALITY, UNKNOWN_CRITICALITY
 from register.calc.spares import DAYS_PER_YEAR
+from register.maintenance.device_failures import OUT_OF_ORDER
 from register.planning.model import BYPASSED
-from register.planning.years.failure_rates import OUT_OF_ORDER, Rate
+from register.planning.years.failure_rates import Rate
 from register.text import counted, number, shown
 
 if TYPE_CHECKING:

@@ -14,8 +14,8 @@ from sqlite_utils import Database
 
 from register.audit.judge import Audit, run
 from register.intake.replace_device import FAILED, STORED, Swap, swap
+from register.maintenance.device_failures import OUT_OF_ORDER
 from register.planning.replace.dependent_rules import asks_for_checks
-from register.planning.years.failure_rates import OUT_OF_ORDER
 from register.planning.years.plan import Item, SpareItem, YearEnd
 from register.planning.years.risk import Risk
 from register.planning.years.spare_choice import Bought, Levels, share_at

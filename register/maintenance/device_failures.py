@@ -1,0 +1,134 @@
+"""Failures of starting devices and the years they were watched, counted by model and calendar year."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from datetime import date
+
+from sqlite_utils import Database
+
+# ISO 14224, annex B (from memory): fails to start, fails to stop, breakdown; or in a mode unknown.
+FAILURES = ("FTS", "STP", "BRD", "UNK")
+LOW_VOLTAGE_V = 1000.0
+OUT_OF_ORDER = ("failed", "scrapped")
+
+_Key = tuple[str | None, bool, str | None, int | None]  # kind, whether above 1000 V, model, year
+
+_WINDOWS = """
+SELECT device.device, model.device_kind, coalesce(bus_voltage_v, motor_voltage_v),
+    device_installed_on,
+    CASE WHEN device.tag IS NULL THEN stored_since ELSE :today END,
+    device.tag, device_status, device.model
+FROM device LEFT JOIN model USING (model)
+LEFT JOIN position USING (tag) LEFT JOIN bus USING (bus)
+LEFT JOIN motor ON motor.tag = position.tag AND motor_status IS NOT 'scrapped'
+WHERE device.tag IS NOT NULL OR device_installed_on IS NOT NULL
+"""
+_EVENTS = """SELECT tag, happened_on, failure_mode, device, motor, downtime_h
+FROM event WHERE happened_on <= ?"""
+
+
+@dataclass(frozen=True)
+class DeviceYear:
+    """The devices of one model in one calendar year: how many days they were watched, and what failed.
+
+    `doubtful` are failures that may have been theirs: no device is named. `year` is None for devices that are out of
+    order and of which nobody entered when they failed.
+    """
+
+    kind: str | None
+    high_voltage: bool
+    model: str | None
+    year: int | None
+    failures: int
+    doubtful: int
+    days: int
+
+
+@dataclass(frozen=True)
+class FailureRecord:
+    """What a register tells of failures of its devices.
+
+    `since` is the day of its first event, before which nothing that failed would have been entered; None without any.
+    `undated` are by kind and voltage the devices left out, as nobody knows when they were installed or taken away;
+    `downtimes_h` the hours lost by each failure that may have been a device's.
+    """
+
+    since: str | None
+    rows: tuple[DeviceYear, ...]
+    undated: Mapping[tuple[str | None, bool], tuple[str, ...]]
+    downtimes_h: tuple[float, ...]
+
+
+@dataclass
+class _Seen:
+    failures: int = 0
+    doubtful: int = 0
+    days: int = 0
+
+
+def failure_record(db: Database, *, today: date) -> FailureRecord:
+    """What an open register tells of failures of starting devices up to a day.
+
+    Years count from when the register's events begin, or from the day a device was installed, to the day it was taken
+    away, or to this one: before that a failure would not have been entered.
+    """
+    events = db.conn.execute(_EVENTS, (today.isoformat(),)).fetchall()
+    since = min((event[1] for event in events), default=None)
+    by_device, by_tag = defaultdict(list), defaultdict(list)
+    for tag, on, mode, device, motor, _ in events:
+        if device:
+            by_device[device].append((on, mode))
+        elif _may_be_its(mode, device, motor):
+            by_tag[tag].append(on)
+    found: dict[_Key, _Seen] = defaultdict(_Seen)
+    undated: dict[tuple[str | None, bool], tuple[str, ...]] = defaultdict(tuple)
+    for device, kind, volts, begins, ends, tag, status, model in db.conn.execute(
+        _WINDOWS, {"today": today.isoformat()}
+    ):
+        high = bool(volts and volts > LOW_VOLTAGE_V)
+        if not begins or not ends:
+            undated[kind, high] += (device,)
+        elif since is not None:
+            begins = max(begins, since)
+            lost = status in OUT_OF_ORDER and tag is not None
+            for year, seen in _years(begins, ends, by_device[device], by_tag[tag], out_of_order=lost):
+                own = found[kind, high, model, year]
+                own.failures += seen.failures
+                own.doubtful += seen.doubtful
+                own.days += seen.days
+    downtimes = [event[5] for event in events if _may_be_its(*event[2:5]) and event[5] is not None]
+    rows = [
+        DeviceYear(kind, high, model, year, seen.failures, seen.doubtful, seen.days)
+        for (kind, high, model, year), seen in sorted(found.items(), key=_order)
+    ]
+    return FailureRecord(since, tuple(rows), dict(undated), tuple(downtimes))
+
+
+def _order(item: tuple[_Key, _Seen]) -> tuple:
+    kind, high, model, year = item[0]
+    return kind or "", high, model or "", year is None, year or 0
+
+
+def _years(
+    begins: str, ends: str, its: list[tuple[str, str | None]], perhaps: list[str], *, out_of_order: bool
+) -> Iterator[tuple[int | None, _Seen]]:
+    """What was seen of one device in each calendar year of its window."""
+    failed = [on for on, mode in its if begins <= on <= ends and mode in FAILURES]
+    doubtful = [on for on in perhaps if begins <= on <= ends]
+    first, last = date.fromisoformat(begins), date.fromisoformat(ends)
+    for year in range(first.year, last.year + 1):
+        start, end = max(first, date(year, 1, 1)), min(last, date(year + 1, 1, 1))
+        days = max(0, (end - start).days)
+        its_own, unsure = (sum(on[:4] == f"{year:04}" for on in days_on) for days_on in (failed, doubtful))
+        yield year, _Seen(its_own, unsure, days)
+    if out_of_order and not failed:
+        # Out of order, and nobody entered when or how: it failed all the same.
+        yield None, _Seen(failures=1)
+
+
+def _may_be_its(mode: str | None, device: str | None, motor: str | None) -> bool:
+    """True where an event is a failure of a starting device, or may be one."""
+    return (mode is None or mode in FAILURES) and (device is not None or motor is None)
