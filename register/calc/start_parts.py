@@ -35,12 +35,13 @@ LOAD = ("load_curve", "load_torque_pct", "load_breakaway_pct", "unloaded_share_p
 INERTIA = ("rotor_inertia_kgm2", "load_inertia_kgm2")
 # fmt: off
 CURVE = ("design_letter", "maker_curve")  # what shapes a motor besides its plate
-OWN = (
-    "device_kind", "start_mode", "tap_pct", "initial_voltage_pct", "ramp_s", "current_limit_xfla",
-    "initial_torque_pct", "final_torque_pct", "after_torque_ramp", "transition_s",
+ELECTRONIC = (  # what a soft starter or a drive is set to
+    "start_mode", "initial_voltage_pct", "ramp_s", "current_limit_xfla",
+    "initial_torque_pct", "final_torque_pct", "after_torque_ramp",
 )
 # fmt: on
-FAILOVER = ("bypass_arrangement", "bypass_starts_by", "transition_s")
+OWN = ("device_kind", "tap_pct", "transition_s", *ELECTRONIC)
+FAILOVER = ("bypass_arrangement", "bypass_starts_by", "transition_s", *(f"bypass_{name}" for name in ELECTRONIC))
 
 
 def plate(facts: Mapping[str, Any]) -> Plate:
@@ -63,47 +64,42 @@ def supply(facts: Mapping[str, Any]) -> Supply:
 
 def own_control(facts: Mapping[str, Any]) -> Control:
     """How the position's own device starts the motor; NaN where its kind or setting is unknown."""
-    kind, mode = facts["device_kind"], facts["start_mode"]
+    return _control({name: facts[name] for name in OWN})
+
+
+def failover_control(facts: Mapping[str, Any]) -> Control:
+    """How the bypass starts the motor, where there is one; NaN where its kind or setting is unknown."""
+    there = said(facts["bypass_arrangement"], "two-contactor", "three-contactor", "standby starter")
+    kind = np.where(there, facts["bypass_starts_by"], None).astype(object)
+    settings = {name: facts[f"bypass_{name}"] for name in ELECTRONIC}
+    return _control({"device_kind": kind, "tap_pct": np.nan, "transition_s": facts["transition_s"]} | settings)
+
+
+def _control(given: Mapping[str, Any]) -> Control:
+    """The way of starting, from a kind of device and what it is set to."""
+    kind, mode = given["device_kind"], given["start_mode"]
     soft = said(kind, "soft starter")
     ramped = soft & said(mode, "voltage ramp", "limited ramp")
     limited = soft & said(mode, "current limit", "limited ramp")
     by_torque = soft & said(mode, "torque ramp")
     drive = said(kind, "drive")
-    direct = direct_start(facts)
-    tap = _tap(kind, facts["tap_pct"])
+    tap = _tap(kind, given["tap_pct"])
     method = np.select(
-        [direct, np.isfinite(tap), ramped | limited, by_torque, drive], [DIRECT, TAP, SOFT, TORQUE, DRIVE], -1
+        [direct_start(given), np.isfinite(tap), ramped | limited, by_torque, drive],
+        [DIRECT, TAP, SOFT, TORQUE, DRIVE],
+        -1,
     )
-    limit = np.asarray(facts["current_limit_xfla"], float)
+    limit = np.asarray(given["current_limit_xfla"], float)
     return _known(
         method,
         tap=tap,
-        transition_s=facts["transition_s"],
-        initial=np.where(ramped, np.asarray(facts["initial_voltage_pct"], float) / 100.0, 1.0),
-        ramp_s=np.where(ramped | by_torque | drive, np.asarray(facts["ramp_s"], float), 0.0),
+        transition_s=given["transition_s"],
+        initial=np.where(ramped, np.asarray(given["initial_voltage_pct"], float) / 100.0, 1.0),
+        ramp_s=np.where(ramped | by_torque | drive, np.asarray(given["ramp_s"], float), 0.0),
         limit_xfla=np.where(limited | by_torque | drive, limit, np.inf),
-        torque_from=np.asarray(facts["initial_torque_pct"], float) / 100.0,
-        torque_to=np.asarray(facts["final_torque_pct"], float) / 100.0,
-        then_full=np.where(by_torque & said(facts["after_torque_ramp"], "full voltage"), 1.0, 0.0),
-    )
-
-
-def failover_control(facts: Mapping[str, Any]) -> Control:
-    """How the bypass starts the motor, where there is one and it needs no settings."""
-    there = said(facts["bypass_arrangement"], "two-contactor", "three-contactor", "standby starter")
-    by = facts["bypass_starts_by"]
-    direct, star = (there & said(by, word) for word in ("across-the-line", "star-delta"))
-    method = np.select([direct, star], [DIRECT, TAP], -1)
-    nan = np.full(method.shape, np.nan)
-    return _known(
-        method,
-        tap=np.where(star, STAR, nan),
-        transition_s=facts["transition_s"],
-        initial=1.0,
-        ramp_s=0.0,
-        limit_xfla=np.inf,
-        torque_from=nan,
-        torque_to=nan,
+        torque_from=np.asarray(given["initial_torque_pct"], float) / 100.0,
+        torque_to=np.asarray(given["final_torque_pct"], float) / 100.0,
+        then_full=np.where(by_torque & said(given["after_torque_ramp"], "full voltage"), 1.0, 0.0),
     )
 
 

@@ -156,6 +156,16 @@ BYPASS = table(
          "bypass isolated|device isolators both sides"),
     flag("relay_in_both_paths", "whether the overload relay carries the motor's current on the bypass too",
          "common overload|relay in both paths|common ol"),
+    choice("bypass_start_mode", "voltage ramp|current limit|limited ramp|torque ramp|direct",
+           "how a soft starter in the bypass starts the motor", "bypass start mode|standby start mode"),
+    real("bypass_initial_voltage_pct", "%", 0, 100, "voltage at which the ramp of the bypass begins",
+         "bypass initial voltage|standby initial voltage"),
+    real("bypass_ramp_s", "s", 0, 600, "time of the start ramp of the bypass", "bypass ramp|standby ramp"),
+    real("bypass_current_limit_xfla", "×FLA", 0.3, 10, "current limit of the bypass at the start",
+         "bypass current limit|standby current limit"),
+    real("bypass_initial_torque_pct", "%", 0, 200, "torque at which the torque ramp of the bypass begins, of full load"),
+    real("bypass_final_torque_pct", "%", 0, 300, "torque at which the torque ramp of the bypass ends, of full load"),
+    choice("bypass_after_torque_ramp", "held torque|full voltage", "what follows the end of the bypass's torque ramp"),
 )
 
 CONTROL = table(

@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from register.calc.start_parts import LOAD, PLATE, inertia_known, numbers_known
+from register.calc.start_parts import ELECTRONIC, LOAD, PLATE, inertia_known, numbers_known
 from register.calc.study import MACHINE, Start, all_known
 from register.starts import model
 from register.starts.load_case import Case
@@ -62,6 +62,9 @@ BY_KIND = {
     "autotransformer": ("tap_pct", "transition_s"),
     "drive": ("ramp_s", "current_limit_xfla"),
 }
+OF_THE_BYPASS = {name: f"bypass_{name}" for name in ELECTRONIC}
+# The kind of device that starts the motor, and the mode in which a soft starter does.
+_WAYS = {model.OWN: ("device_kind", "start_mode"), model.FAILOVER: ("bypass_starts_by", OF_THE_BYPASS["start_mode"])}
 SHORT = {
     "initial_voltage_pct": "from {} of voltage",
     "ramp_s": "ramp {}",
@@ -76,11 +79,9 @@ SHORT = {
 
 def settings(values: Mapping[str, Any], way: str) -> tuple[str, ...]:
     """The settings that count for this way of starting."""
-    if way == model.FAILOVER:
-        return ("transition_s",) if values["bypass_starts_by"] == "star-delta" else ()
-    if values["device_kind"] == "soft starter":
-        return SETTINGS.get(values["start_mode"], ())
-    return BY_KIND.get(values["device_kind"], ())
+    kind, mode = (values[name] for name in _WAYS[way])
+    names = SETTINGS.get(mode, ()) if kind == "soft starter" else BY_KIND.get(kind, ())
+    return names if way == model.OWN else tuple(OF_THE_BYPASS.get(name, name) for name in names)
 
 
 def outcome_words(outcome: str, *, trips: bool, hot: bool) -> str:
@@ -93,16 +94,17 @@ def outcome_words(outcome: str, *, trips: bool, hot: bool) -> str:
 def how(case: Case, way: str) -> str:
     """How the motor is started, with the settings that count."""
     values = case.values
+    kind, mode = (values[name] for name in _WAYS[way])
+    parts = [kind or "unknown"]
     if way == model.FAILOVER:
-        kind, mode = values["bypass_starts_by"] or "unknown", values["bypass_arrangement"]
-    else:
-        kind, mode = values["device_kind"] or "unknown", values["start_mode"]
-        mode = mode if kind == "soft starter" else None
-    parts = [kind, *([mode] if mode else [])]
+        parts.append(values["bypass_arrangement"])
+    if kind == "soft starter":
+        parts.append(mode)
+    parts = [part for part in parts if part]
     for name in settings(values, way):
         if values[name] is not None:
             unit = case.input(name).unit
-            parts.append(SHORT[name].format(shown(values[name], unit)))
+            parts.append(SHORT[name.removeprefix("bypass_")].format(shown(values[name], unit)))
     return ", ".join(parts)
 
 
@@ -133,32 +135,30 @@ def inputs(case: Case, way: str) -> tuple[model.Input, ...]:
 def idle(case: Case, way: str) -> tuple[str, ...]:
     """The columns tried that have no effect in this way of starting."""
     every = {name for names in (*SETTINGS.values(), *BY_KIND.values()) for name in names}
-    idle_ = every | {"start_mode", "device_kind", "bypass_arrangement", "bypass_starts_by"}
+    idle_ = every | {*OF_THE_BYPASS.values(), "start_mode", "device_kind", "bypass_arrangement", "bypass_starts_by"}
     idle_ -= {*settings(case.values, way), *_kind(case, way)}
     return tuple(name for name in case.trial.tried if name in idle_)
 
 
 def _kind(case: Case, way: str) -> tuple[str, ...]:
     """The columns that say which way of starting it is."""
-    if way == model.FAILOVER:
-        return "bypass_arrangement", "bypass_starts_by"
-    soft = case.values["device_kind"] == "soft starter"
-    return ("device_kind", "start_mode") if soft else ("device_kind",)
+    kind, mode = _WAYS[way]
+    arranged = ("bypass_arrangement",) if way == model.FAILOVER else ()
+    return (*arranged, kind, *([mode] if case.values[kind] == "soft starter" else []))
 
 
 def why_not(case: Case, way: str) -> tuple[str, tuple[str, ...]]:
     """Why there is no study, and which fields to read; ("", ()) where there is one."""
     values = case.values
-    arranged, by = values["bypass_arrangement"], values["bypass_starts_by"]
+    arranged = values["bypass_arrangement"]
     if way == model.FAILOVER and arranged in ("none", "internal only"):
         return f"there is no bypass: bypass arrangement {arranged}", ()
-    if way == model.FAILOVER and by in ("soft starter", "drive"):
-        return f"the bypass starts by a {by} whose settings the register does not keep", ()
-    first, kind = ("start", "device_kind") if way == model.OWN else ("failover", "bypass_starts_by")
+    first, (kind, mode) = "start" if way == model.OWN else "failover", _WAYS[way]
     reason, fields = lacking(case, case.start(way))
     if reason == TOO_LITTLE:
         gaps = case.trial.gaps.get(f"{first}_outcome")
-        fields = gaps or (*fields, *case.trial.to_read((kind, *settings(values, way))))
+        asked = (kind, mode) if values[kind] == "soft starter" else (kind,)
+        fields = gaps or (*fields, *case.trial.to_read((*asked, *settings(values, way))))
     return reason, fields
 
 

@@ -251,10 +251,11 @@ def _way_round(letter: str, place: dict, rng: Random) -> dict[str, object]:
         arrangement = rng.choice(("two-contactor", "standby starter", "three-contactor"))
     else:
         return {"bypass_arrangement": "internal only" if letter == "B" else "none"}
-    eased = place["surge_risk"] == "yes" or place["fragile_load"] == "yes"
-    return {
+    eased = letter == "D" or place["surge_risk"] == "yes" or place["fragile_load"] == "yes"
+    limited = {"bypass_start_mode": "current limit", "bypass_current_limit_xfla": 5.5 if _heavy(place) else 4.0}
+    return (limited if eased else {}) | {
         "bypass_arrangement": arrangement,
-        "bypass_starts_by": "soft starter" if letter == "D" or eased else "across-the-line",
+        "bypass_starts_by": "soft starter" if eased else "across-the-line",
         "bypass_own_overload": "yes",
         "bypass_own_line_protection": "yes",
         "bypass_contactor_category": "AC-3",

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from start_cases import plates
 
-from register.calc import study
+from register.calc import start_parts, study
 from register.calc.circuit import Plate
 from register.calc.complete_nameplate import TABLES as STANDARDS
 from register.calc.complete_nameplate import by_standard
@@ -90,7 +90,14 @@ def positions(size=SIZE, seed=21):
         "rated_current_a": 1.2 * fla,
         "duty_code_multiple": np.full(size, 4.0),
         "bypass_arrangement": one_of("two-contactor"),
-        "bypass_starts_by": one_of("across-the-line", "star-delta"),
+        "bypass_starts_by": one_of("across-the-line", "star-delta", "soft starter", "drive"),
+        "bypass_start_mode": one_of("voltage ramp", "current limit", "limited ramp", "torque ramp", "direct"),
+        "bypass_initial_voltage_pct": u(20, 50, size),
+        "bypass_ramp_s": u(2, 30, size),
+        "bypass_current_limit_xfla": u(2, 5, size),
+        "bypass_initial_torque_pct": u(0, 40, size),
+        "bypass_final_torque_pct": u(90, 160, size),
+        "bypass_after_torque_ramp": one_of("held torque", "full voltage"),
         "bypass_trip_class": one_of("10", "20"),
         "bypass_overload_set_a": fla,
     }
@@ -212,3 +219,27 @@ def test_certainty_never_improves_by_blanking_a_field():
         assert (after <= before).all(), name
         lost |= after < before
     assert lost.mean() > 0.2
+
+
+def test_a_bypass_starts_a_motor_as_a_device_of_the_same_kind_and_settings_does():
+    # By definition: what starts it stands elsewhere, and motor, load and supply are the same.
+    facts = positions()
+    same = {n.removeprefix("bypass_"): facts[n] for n in start_parts.FAILOVER if n.startswith("bypass_")}
+    own = worked(start_study, facts | same | {"device_kind": facts["bypass_starts_by"]})
+    by_it = worked(failover_study, facts)
+    assert set(by_it["failover_outcome"]) >= {"starts", "stalls"}
+    assert (by_it["failover_outcome"] == own["start_outcome"]).all()
+    for figure in ("time_s", "time_long_s", "peak_high_a", "dip_high_pct", "motor_heat_high_pct"):
+        np.testing.assert_array_equal(by_it[f"failover_{figure}"], own[f"start_{figure}"])
+
+
+def test_each_setting_of_a_bypass_that_counts_is_asked_and_no_other():
+    # As a device's own: what each way of starting is set to (docs/columns.md).
+    asked = {"voltage ramp": {"initial_voltage_pct", "ramp_s"}, "current limit": {"current_limit_xfla"}}
+    facts = {n: v[:1] for n, v in positions(4).items()} | {"bypass_starts_by": np.array(["soft starter"], object)}
+    for mode, names in asked.items():
+        facts["bypass_start_mode"] = np.array([mode], object)
+        for name in start_parts.ELECTRONIC[1:]:
+            blank = np.array([None], object) if name == "after_torque_ramp" else np.array([np.nan])
+            outcome = worked(failover_study, facts | {f"bypass_{name}": blank})["failover_outcome"][0]
+            assert (outcome is None) == (name in names), (mode, name, outcome)

@@ -1,8 +1,12 @@
 """A site's folder that is not laid out as it should be: what is told, and how often."""
 
+from html import unescape
 from pathlib import Path
 
 import pytest
+from python_calamine import CalamineWorkbook
+
+from register.store.database import create, opened, writing
 
 RULE = """\
 title: A long cable is looked at
@@ -188,3 +192,24 @@ def test_a_rule_of_the_site_is_not_known_without_its_folder(startroll, plant, si
 def test_the_folder_is_proved_by_its_name_alone(startroll, site):
     ran = startroll("rules", "prove", "site", "--only", "gaps")
     assert ran.code == 0
+
+
+def test_a_finding_of_the_site_s_own_rule_is_marked_on_every_screen(startroll, site):
+    (site / "taken-in.yml").write_text(LINE, encoding="utf-8")
+    create(Path("plant.db"), {"site": "Oldmarrow Works", "practice": "us"})
+    with opened(Path("plant.db"), write=True) as db, writing(db, reason="walk", author="rk"):
+        db.execute("INSERT INTO position (tag, cable_length_m) VALUES ('P-1', 140)")
+    of_it = ("--site-rules", "site", "--today", "2026-11-25", "--register", "plant.db")
+    mark = "(the site's own rule)"
+    wide = " ".join(startroll("audit", *of_it).out.split())
+    assert mark in wide
+    assert mark in " ".join(startroll("explain", "P-1", "own/cable", *of_it).out.split())
+    assert mark in startroll("audit", "--json", *of_it).out
+    startroll("report", *of_it, "--html", "r.html", "--xlsx", "r.xlsx", "--sarif", "r.sarif")
+    for name in ("r.html", "r.sarif"):
+        assert mark in unescape(Path(name).read_text(encoding="utf-8"))
+    book = CalamineWorkbook.from_path("r.xlsx")
+    cells = [str(c) for name in book.sheet_names for row in book.get_sheet_by_name(name).to_python() for c in row]
+    assert any(mark in cell for cell in cells)
+    # A rule of the pack has no such mark.
+    assert mark not in startroll("rules", "show", "sizing/current-covers-motor", "--site-rules", "site").out

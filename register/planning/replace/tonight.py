@@ -90,7 +90,7 @@ def _has_bypass(values: Mapping[str, Any], study: Study) -> Condition:
         return Condition(name, False, study.why_not)
     if arrangement in NO_BYPASS:
         return Condition(name, False, f"{study.why_not}; an internal bypass carries the running current only")
-    words = f"{arrangement}, started {values['bypass_starts_by'] or 'unknown how'}"
+    words = f"{arrangement}; starts by: {values['bypass_starts_by'] or 'unknown'}"
     if study.start is None:
         words = f"{words}; its start can't be worked out: {study.why_not}"
         return Condition(name, None, words, to_read=study.to_read)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from datetime import date
 from difflib import get_close_matches
-from pathlib import Path
 from typing import Any
 
 from rich.console import Group, RenderableType
@@ -29,22 +28,9 @@ def rules(pack) -> RenderableType:
     made = table("Rule, and what it requires", "Grade")
     for rule in pack.rules:
         trial = " (on trial)" if rule.trial and not _taken(pack, rule) else ""
-        own = " (the site's own)" if is_of_the_site(pack, rule) else ""
         made.add_row(Text(rule.id, style="bold"), coloured(rule.grade))
-        made.add_row(Text(f"  {rule.title}{own}{trial}"), "" if rule.practice == "any" else rule.practice)
+        made.add_row(Text(f"  {rule.title}{trial}"), "" if rule.practice == "any" else rule.practice)
     return Group(made, Text(f"{len(pack.rules)} rules.", style="dim"), follow("rules", "show", pack.rules[0].id))
-
-
-def is_of_the_site(pack: Pack, rule: Rule) -> bool:
-    """True for a rule of a site's own folder, and not of the pack.
-
-    >>> from types import SimpleNamespace
-    >>> from pathlib import Path
-    >>> pack = SimpleNamespace(folder=Path("/pack"))
-    >>> [is_of_the_site(pack, SimpleNamespace(path=Path(p))) for p in ("/pack/a/b.yml", "/ours/a/b.yml", "")]
-    [False, True, False]
-    """
-    return rule.path != Path() and not rule.path.is_relative_to(pack.folder)
 
 
 def known(pack: Pack, name: str) -> Rule:

@@ -113,7 +113,7 @@ class Reading:
         rule = read_rule(document, rule_id, self.limits, self.connection)
         self._took(document)
         if rule and not document.problems:
-            self.rules[rule_id] = replace(rule, trial=trial or rule.trial)
+            self.rules[rule_id] = _of_the_site(rule) if trial else rule
 
     def _took(self, document: Document) -> None:
         self.files_read.append(document.path)
@@ -135,3 +135,9 @@ class Reading:
                 summary=f"{count} problem{'s' if count > 1 else ''} in {files}"
                 f" file{'s' if files > 1 else ''}; no rule was run.",
             )
+
+
+def _of_the_site(rule: Rule) -> Rule:
+    """A site's own rule: on trial, and marked wherever one of its titles is read."""
+    titles = {name: f"{getattr(rule, name)} (the site's own rule)" for name in ("title", "title_failed")}
+    return replace(rule, trial=True, **titles)

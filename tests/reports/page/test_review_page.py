@@ -45,3 +45,10 @@ def test_axe_finds_no_violation_in_the_review(browser, review_page, axe, scheme,
         assert found == []
     finally:
         browser.scheme("light")
+
+
+@pytest.mark.parametrize("width", [320, 390, 768, 1440])
+def test_nothing_of_the_review_is_wider_than_the_window(browser, review_page, width):
+    browser.size(width, 800)
+    browser.open(review_page, ready=LOADED)
+    assert browser.run("document.documentElement.scrollWidth <= innerWidth")
