@@ -257,6 +257,8 @@ CONTROL = SheetPlan(
         bypass_trip_class = bypass_trip_class
         bypass_protection_kind = bypass_protection_kind
         bypass_protection_rating_a = bypass_protection_rating_a
+        Standby Start Mode = bypass_start_mode
+        Standby Current Limit = bypass_current_limit_xfla
         Reversing Interlock = reversing_interlock
         """),
     "position",
