@@ -37,8 +37,9 @@ MAY_IMPORT = {
     "maintenance": {"store"},
     "planning": BELOW_AUDIT | {"audit", "maintenance"},
     "rounds": BELOW_AUDIT - {"calc"} | {"audit"},
+    "fleet": BELOW_AUDIT | {"audit", "maintenance"},
     "reports": MODELS | {"store.output_file", "store.overview"},
-    "cli": BELOW_AUDIT | {"audit", "maintenance", "planning", "rounds", "reports"},
+    "cli": BELOW_AUDIT | {"audit", "maintenance", "planning", "rounds", "fleet", "reports"},
 }
 
 

@@ -11,7 +11,13 @@ DAYS_PER_YEAR = 365.25
 PRIOR_FAILURES = 0.5
 
 
-def failure_rate_per_year(*, prior_per_year: np.ndarray, failures: np.ndarray, unit_years: np.ndarray) -> np.ndarray:
+def failure_rate_per_year(
+    *,
+    prior_per_year: np.ndarray,
+    failures: np.ndarray,
+    unit_years: np.ndarray,
+    prior_failures: np.ndarray = PRIOR_FAILURES,
+) -> np.ndarray:
     """Failures a unit and year, from a published mean and what the plant has seen itself.
 
     Parameters
@@ -19,6 +25,7 @@ def failure_rate_per_year(*, prior_per_year: np.ndarray, failures: np.ndarray, u
     prior_per_year : published mean failures of one unit in a year [1/a]
     failures : failures seen
     unit_years : years under observation, summed over the units [a]
+    prior_failures : failures that the published mean is worth
 
     Returns
     -------
@@ -27,7 +34,8 @@ def failure_rate_per_year(*, prior_per_year: np.ndarray, failures: np.ndarray, u
     Notes
     -----
     Gamma prior of shape 1/2 with the published mean, worth half a failure; the Poisson likelihood
-    adds failures to the shape and years to the rate:  (1/2 + n) / (1/2/prior + T).
+    adds failures to the shape and years to the rate:  (1/2 + n) / (1/2/prior + T). Where the prior is
+    known better than by its mean, its shape takes the place of 1/2.
 
     References
     ----------
@@ -38,12 +46,17 @@ def failure_rate_per_year(*, prior_per_year: np.ndarray, failures: np.ndarray, u
     >>> round(float(failure_rate_per_year(prior_per_year=0.0139, failures=0, unit_years=0.0)), 4)
     0.0139
     """
-    shape, years = _posterior(prior_per_year, failures, unit_years)
+    shape, years = _posterior(prior_per_year, failures, unit_years, prior_failures)
     return shape / years
 
 
 def failure_rate_band_per_year(
-    *, prior_per_year: np.ndarray, failures: np.ndarray, unit_years: np.ndarray, level_pct: float = 90.0
+    *,
+    prior_per_year: np.ndarray,
+    failures: np.ndarray,
+    unit_years: np.ndarray,
+    prior_failures: np.ndarray = PRIOR_FAILURES,
+    level_pct: float = 90.0,
 ) -> tuple[np.ndarray, np.ndarray]:
     """Where the rate of failures lies with that probability, as much left out on either side.
 
@@ -52,6 +65,7 @@ def failure_rate_band_per_year(
     prior_per_year : published mean failures of one unit in a year [1/a]
     failures : failures seen
     unit_years : years under observation, summed over the units [a]
+    prior_failures : failures that the published mean is worth
     level_pct : probability of the band [%]
 
     Returns
@@ -68,14 +82,14 @@ def failure_rate_band_per_year(
     >>> round(float(low), 4), round(float(high), 4)
     (0.0074, 0.0376)
     """
-    shape, years = _posterior(prior_per_year, failures, unit_years)
+    shape, years = _posterior(prior_per_year, failures, unit_years, prior_failures)
     tail = (1.0 - level_pct / 100.0) / 2.0
     return gammaincinv(shape, tail) / years, gammaincinv(shape, 1.0 - tail) / years
 
 
-def _posterior(prior: np.ndarray, failures: np.ndarray, years: np.ndarray) -> tuple:
-    shape = PRIOR_FAILURES + np.asarray(failures, float)
-    return shape, PRIOR_FAILURES / np.asarray(prior, float) + np.asarray(years, float)
+def _posterior(prior: np.ndarray, failures: np.ndarray, years: np.ndarray, worth: np.ndarray) -> tuple:
+    shape = np.asarray(worth, float) + np.asarray(failures, float)
+    return shape, np.asarray(worth, float) / np.asarray(prior, float) + np.asarray(years, float)
 
 
 def demand_expected(*, units: np.ndarray, failure_rate_per_year: np.ndarray, lead_time_days: np.ndarray) -> np.ndarray:

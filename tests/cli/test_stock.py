@@ -5,6 +5,7 @@ import json
 import pytest
 from python_calamine import CalamineWorkbook
 
+from register.maintenance.rates_file import Gamma, RatesFile, SharedRate, rates_text
 from register.store.database import opened, writing
 
 
@@ -107,3 +108,43 @@ def test_a_plan_is_not_written_over_another_file(startroll, untouched, tmp_path)
     ran = startroll("plan", "--budget", 1, "--to", taken)
     assert ran.code == 2
     assert taken.read_text() == "kept"
+
+
+@pytest.fixture
+def shared(tmp_path):
+    """A file of rates of across-the-line starters, from nine plants."""
+    gamma = Gamma(1.2, 20.0)
+    rate = SharedRate("across-the-line", False, gamma, 0.06, 0.004, 0.17, 9, 75, 1300.0, {})
+    path = tmp_path / "rates.json"
+    path.write_text(rates_text(RatesFile("2026-05-01", (rate,))), "utf-8")
+    return path
+
+
+def test_spares_begin_with_the_rates_of_many_plants_and_name_the_file(startroll, stocked, shared):
+    plain = startroll("spares", "--today", "2026-06-01", "--json").out
+    told = startroll("spares", "--today", "2026-06-01", "--rates", shared).out
+    source = "0.06 a year from rates.json of 2026-05-01 (9 plants, 75 failures in 1 300 device years; SHA-256 "
+    assert source in " ".join(told.split())
+    found = json.loads(startroll("spares", "--today", "2026-06-01", "--rates", shared, "--json").out)
+    assert source in dict(found["rates"])["across-the-line"]
+    assert startroll("spares", "--today", "2026-06-01", "--json").out == plain
+    assert "published" in dict(json.loads(plain)["rates"])["across-the-line"]
+
+
+def test_a_plan_begins_with_the_rates_of_many_plants_and_names_the_file(startroll, stocked, shared, tmp_path):
+    target = tmp_path / "plan.xlsx"
+    ran = startroll(
+        "plan", "--budget", 1000, "--years", 2, "--today", "2026-06-01", "--rates", shared, "--to", target, "--json"
+    )
+    assert "from rates.json of 2026-05-01" in dict(json.loads(ran.out)["rates"])["across-the-line"]
+    basis = CalamineWorkbook.from_path(target).get_sheet_by_name("basis").to_python()
+    assert any("from rates.json of 2026-05-01" in str(cell) for row in basis for cell in row)
+
+
+@pytest.mark.parametrize("command", [("spares",), ("plan", "--budget", 1)])
+def test_a_file_of_rates_that_was_changed_is_refused(startroll, untouched, shared, command):
+    shared.write_text(shared.read_text().replace("1.2", "1.3"))
+    ran = startroll(*command, "--rates", shared)
+    assert ran.code == 2
+    assert "SHA-256 does not fit" in ran.err
+    assert startroll(*command, "--rates", shared.with_name("none.json")).code == 2

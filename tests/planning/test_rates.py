@@ -3,8 +3,10 @@
 from datetime import date
 
 import pytest
+from scipy import stats
 
 from register.facts.standard_tables import load_tables
+from register.maintenance.rates_file import Gamma, RatesFile, SharedRate
 from register.planning.years.failure_rates import rates
 from register.store.database import create, opened, writing
 
@@ -41,6 +43,37 @@ def of_soft_starters(bare, *inserts):
     places = [("position", {"tag": f"P-{n}"}) for n in range(1, 4)]
     with bare(*places, ("model", SOFT), *inserts) as db:
         return rates(db, tables=TABLES, today=TODAY)["soft starter", False]
+
+
+def pooled(shape=2.0, years=100.0, **without):
+    """A file of rates of soft starters from eight plants, those named `without` among them."""
+    own = {number: Gamma(*pair) for number, pair in without.items()}
+    rate = SharedRate("soft starter", False, Gamma(shape, years), shape / years, 0.001, 0.06, 8, 90, 4321.0, own)
+    return RatesFile("2025-12-01", (rate,), "rates.json", "1a2b3c4d" * 8)
+
+
+def test_what_other_plants_saw_takes_the_place_of_what_was_published(bare):
+    with bare(
+        ("position", {"tag": "P-1"}), ("model", SOFT), device("S1", "P-1"), event("P-1", "2022-01-01", device="S1")
+    ) as db:
+        found = rates(db, tables=TABLES, today=TODAY, shared=pooled())
+        plain = rates(db, tables=TABLES, today=TODAY)
+        number = db.execute("SELECT register_id FROM identity").fetchone()[0]
+        own = rates(db, tables=TABLES, today=TODAY, shared=pooled(**{number: (1.5, 90.0)}))
+    rate = found["soft starter", False]
+    # Source: the gamma distribution is conjugate to Poisson counts: (2 + 1) / (100 + 4), and scipy.stats.gamma.
+    assert rate.per_year == pytest.approx(3 / 104, rel=1e-3)
+    there = stats.gamma(3, scale=1 / (100.0 + rate.unit_years))
+    assert (rate.low_per_year, rate.high_per_year) == pytest.approx((there.ppf(0.05), there.ppf(0.95)))
+    assert "0.02 a year from rates.json of 2025-12-01 (8 plants, 90 failures in 4 320 device years; " in rate.explained
+    assert "SHA-256 1a2b3c4d), worth 2 failures; 1 failure in 4 device years since 2022-01-01" in rate.explained
+    # A plant that was counted there begins without its own failures, which it adds itself.
+    assert own["soft starter", False].per_year == pytest.approx(2.5 / 94, rel=1e-3)
+    assert "without what this plant brought to it" in own["soft starter", False].explained
+    # Kinds of which the file does not tell, and the high voltage, are as before.
+    assert {key: rate for key, rate in found.items() if key != ("soft starter", False)} == {
+        key: rate for key, rate in plain.items() if key != ("soft starter", False)
+    }
 
 
 def test_without_an_event_only_what_was_published_counts(bare):

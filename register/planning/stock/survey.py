@@ -14,6 +14,7 @@ from register.audit.session import Session
 from register.facts.build import every_gap
 from register.facts.standard_tables import load_tables
 from register.maintenance.device_failures import LOW_VOLTAGE_V, OUT_OF_ORDER
+from register.maintenance.rates_file import RatesFile
 from register.planning.replace.catalogue import Candidate
 from register.planning.replace.fitting import Fitting, Tried
 from register.planning.stock.holdings import READY, STALE, UNSURE, Bare, CatalogueItem, Place, Spare, Stock
@@ -58,15 +59,22 @@ class Survey:
         return tuple(rate for rate in self.rates.values() if id(rate) in used)
 
 
-def spares(session: Session, *, service_level_pct: float, progress: Progress | None = None) -> Stock:
+def spares(
+    session: Session,
+    *,
+    service_level_pct: float,
+    shared_rates: RatesFile | None = None,
+    progress: Progress | None = None,
+) -> Stock:
     """What the store should hold for the positions of a register, or of the area asked for.
 
     Parameters
     ----------
     service_level_pct : probability with which no failure shall have to wait for a delivery.
+    shared_rates : failure rates from many plants, to begin with in place of the published ones.
     progress : told how many positions are done, of how many.
     """
-    return _held(survey(session, progress=progress), service_level_pct)
+    return _held(survey(session, shared_rates=shared_rates, progress=progress), service_level_pct)
 
 
 def _held(found: Survey, service_level_pct: float) -> Stock:
@@ -106,12 +114,19 @@ def place_of(found: Survey, tag: str) -> Place:
     )
 
 
-def survey(session: Session, *, tags: Sequence[str] | None = None, progress: Progress | None = None) -> Survey:
+def survey(
+    session: Session,
+    *,
+    tags: Sequence[str] | None = None,
+    shared_rates: RatesFile | None = None,
+    progress: Progress | None = None,
+) -> Survey:
     """Audit a register and try every model that can be had at every position, or in the area asked for.
 
     Parameters
     ----------
     tags : only these positions; what is not asked of others is left out.
+    shared_rates : failure rates from many plants, to begin with in place of the published ones.
     progress : told how many positions are done, of how many.
     """
     db, pack, today = session.db, session.pack, session.today
@@ -134,7 +149,7 @@ def survey(session: Session, *, tags: Sequence[str] | None = None, progress: Pro
         audit=audit,
         site=next(iter(db["site"].rows), {}),
         facts=facts,
-        rates=rates(db, tables=load_tables(pack.folder / "tables"), today=today),
+        rates=rates(db, tables=load_tables(pack.folder / "tables"), today=today, shared=shared_rates),
         fitting=fitting,
         tried=found,
         spares=spares,

@@ -12,6 +12,8 @@ from sqlite_utils import Database
 
 from register.calc.spares import DAYS_PER_YEAR, failure_rate_band_per_year, failure_rate_per_year
 from register.maintenance.device_failures import FailureRecord, failure_record
+from register.maintenance.rates_file import Prior, RatesFile
+from register.store.identity import register_id
 from register.text import counted, number
 
 if TYPE_CHECKING:
@@ -58,9 +60,14 @@ class Rate:
         return f"{mean} (90 % between {low} and {high}): {self.explained}"
 
     @property
+    def prior_told(self) -> str:
+        """What the rate begins with, in words."""
+        return f"{number(self.prior_per_year)} a year published, worth half a failure"
+
+    @property
     def explained(self) -> str:
         """What the rate is based on, in words."""
-        published = f"{number(self.prior_per_year)} a year published, worth half a failure"
+        published = self.prior_told
         if self.records_since is None:
             return f"{published}; no event is entered, so the plant's own years say nothing"
         failures = counted(self.failures, "failure") if self.failures else "no failures"
@@ -76,45 +83,67 @@ class Rate:
         return f"{published}; {own}{doubt if self.doubtful else ''}{undated if self.undated else ''}"
 
 
-def rates(db: Database, *, tables: Mapping[str, Table], today: date) -> dict[tuple[str, bool], Rate]:
+@dataclass(frozen=True)
+class PooledPrior(Rate):
+    """The same, where it begins with what other plants have seen: its prior is worth `prior_failures`."""
+
+    prior_failures: float
+    source: str
+
+    @property
+    def prior_told(self) -> str:
+        """What the rate begins with, in words."""
+        worth = number(float(f"{self.prior_failures:.2g}"))
+        return f"{number(float(f'{self.prior_per_year:.2g}'))} a year {self.source}, worth {worth} failures"
+
+
+def rates(
+    db: Database, *, tables: Mapping[str, Table], today: date, shared: RatesFile | None = None
+) -> dict[tuple[str, bool], Rate]:
     """The rate of each kind of device, at low and (True) at high voltage.
 
     Years count from when the register's events begin, or from the day a device was installed, to
     the day it was taken away, or to this one: before that a failure would not have been entered.
+    A kind of which `shared` tells begins with that, without what this register itself brought to it;
+    any other with the published mean.
     """
     record = failure_record(db, today=today)
     table = tables["failure-rates"]
+    number_of = register_id(db) if shared else ""
     return {
-        (kind, high): _rate(table, row, high, record)
+        (kind, high): _rate(table, row, high, record, shared.of(str(kind), high, number_of) if shared else None)
         for row, kind in enumerate(table.columns["device_kind"])
         for high in (False, True)
     }
 
 
-def _rate(table: Table, row: int, high: bool, record: FailureRecord) -> Rate:
+def _rate(table: Table, row: int, high: bool, record: FailureRecord, prior: Prior | None) -> Rate:
     kind = str(table.columns["device_kind"][row])
     seen = [one for one in record.rows if (one.kind, one.high_voltage) == (kind, high)]
     failures, doubtful = sum(one.failures for one in seen), sum(one.doubtful for one in seen)
     repairs_h = record.downtimes_h
     suffix = "_above_600_v" if high else ""
-    prior = float(table.columns[f"failures_per_year{suffix}"][row])
     years = sum(one.days for one in seen) / DAYS_PER_YEAR
-    own = {"prior_per_year": prior, "failures": failures, "unit_years": years}
+    own = {"prior_per_year": float(table.columns[f"failures_per_year{suffix}"][row]), "unit_years": years}
+    if prior:
+        gamma = prior.gamma
+        own |= {"prior_per_year": gamma.shape / gamma.device_years, "prior_failures": gamma.shape}
     enough = len(repairs_h) >= ENOUGH_REPAIRS
-    low, high_rate = failure_rate_band_per_year(**own)
-    return Rate(
-        kind=kind,
-        high_voltage=high,
-        prior_per_year=prior,
-        repair_h=float(np.median(repairs_h) if enough else table.columns[f"repair_h{suffix}"][row]),
-        repair_told=f"median of {len(repairs_h)} entered" if enough else "median published",
-        failures=failures,
-        doubtful=doubtful,
-        unit_years=years,
-        undated=record.undated.get((kind, high), ()),
-        records_since=record.since,
-        per_year=float(failure_rate_per_year(**own)),
-        low_per_year=float(low),
-        high_per_year=float(high_rate),
-        most_per_year=float(failure_rate_per_year(**own | {"failures": np.add(failures, doubtful)})),
-    )
+    low, high_rate = failure_rate_band_per_year(**own, failures=np.asarray(failures))
+    told = {
+        "kind": kind,
+        "high_voltage": high,
+        "prior_per_year": own["prior_per_year"],
+        "repair_h": float(np.median(repairs_h) if enough else table.columns[f"repair_h{suffix}"][row]),
+        "repair_told": f"median of {len(repairs_h)} entered" if enough else "median published",
+        "failures": failures,
+        "doubtful": doubtful,
+        "unit_years": years,
+        "undated": record.undated.get((kind, high), ()),
+        "records_since": record.since,
+        "per_year": float(failure_rate_per_year(**own, failures=np.asarray(failures))),
+        "low_per_year": float(low),
+        "high_per_year": float(high_rate),
+        "most_per_year": float(failure_rate_per_year(**own, failures=np.add(failures, doubtful))),
+    }
+    return PooledPrior(**told, prior_failures=prior.gamma.shape, source=prior.source) if prior else Rate(**told)

@@ -11,6 +11,7 @@ from register.audit.session import Session
 from register.calc.spares import DAYS_PER_YEAR
 from register.facts.standard_tables import load_tables
 from register.maintenance.device_failures import OUT_OF_ORDER
+from register.maintenance.rates_file import RatesFile
 from register.planning.replace.fitting import Tried
 from register.planning.stock.holdings import READY
 from register.planning.stock.survey import Survey, survey
@@ -37,16 +38,23 @@ class _Case:
 
 
 def plan(
-    session: Session, *, years: int, budget: float, outages: int | None = None, progress: Progress | None = None
+    session: Session,
+    *,
+    years: int,
+    budget: float,
+    outages: int | None = None,
+    shared_rates: RatesFile | None = None,
+    progress: Progress | None = None,
 ) -> Plan:
     """Which devices of a register to replace in which year, and which spares to buy, for the most risk taken away.
 
     Parameters
     ----------
     years, budget, outages : how many years; what may be spent, and how often be swapped, in each.
+    shared_rates : failure rates from many plants, to begin with in place of the published ones.
     progress : told how many positions are done, of how many.
     """
-    found = survey(session, progress=progress)
+    found = survey(session, shared_rates=shared_rates, progress=progress)
     cases = [_case(found, tag, years) for tag in found.facts if found.facts[tag]["device"]]
     worth = {case.tag: case for case in cases if max(case.risk.taken_away()) > 0.0}
     levels = levels_of({case.tag: (case.risk, case.stocked) for case in cases if case.risk.waits})

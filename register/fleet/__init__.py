@@ -1,0 +1,1 @@
+"""Many plants: what their registers tell together."""
