@@ -24,11 +24,6 @@ Device = Annotated[str | None, typer.Option(help="Serial of another device, to b
 Model = Annotated[str | None, typer.Option(help="A catalogue model, to be installed instead.")]
 Html = Annotated[Path | None, typer.Option("--html", help="Write the sheet here too, as one page to print.")]
 
-Rates = Annotated[
-    Path | None,
-    typer.Option(help="Failure rates from many plants: a file of startroll fleet --rates-to.", metavar="FILE"),
-]
-
 
 def add_to(app: typer.Typer) -> None:
     """Add this family's commands."""
