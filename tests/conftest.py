@@ -6,10 +6,15 @@ from datetime import date
 import fan as fan_plant
 import pytest
 import sample_plant
+from hypothesis import settings
 from sample_plant import PLANTS, Sample
 from shortcuts import verdicts_only
 
 from register.store import clock
+
+# No test depends on how busy the computer is.
+settings.register_profile("house", deadline=None)
+settings.load_profile("house")
 
 
 @pytest.fixture(scope="session", autouse=True)

@@ -5,6 +5,8 @@ from __future__ import annotations
 import numpy as np
 from scipy.special import gammaincinv
 
+Numbers = np.ndarray | float
+
 DAYS_PER_YEAR = 365.25
 
 # Half a failure: what a prior is worth of which only the mean is known.
@@ -12,11 +14,7 @@ PRIOR_FAILURES = 0.5
 
 
 def failure_rate_per_year(
-    *,
-    prior_per_year: np.ndarray,
-    failures: np.ndarray,
-    unit_years: np.ndarray,
-    prior_failures: np.ndarray = PRIOR_FAILURES,
+    *, prior_per_year: Numbers, failures: Numbers, unit_years: Numbers, prior_failures: Numbers = PRIOR_FAILURES
 ) -> np.ndarray:
     """Failures a unit and year, from a published mean and what the plant has seen itself.
 
@@ -52,10 +50,10 @@ def failure_rate_per_year(
 
 def failure_rate_band_per_year(
     *,
-    prior_per_year: np.ndarray,
-    failures: np.ndarray,
-    unit_years: np.ndarray,
-    prior_failures: np.ndarray = PRIOR_FAILURES,
+    prior_per_year: Numbers,
+    failures: Numbers,
+    unit_years: Numbers,
+    prior_failures: Numbers = PRIOR_FAILURES,
     level_pct: float = 90.0,
 ) -> tuple[np.ndarray, np.ndarray]:
     """Where the rate of failures lies with that probability, as much left out on either side.
@@ -87,12 +85,12 @@ def failure_rate_band_per_year(
     return gammaincinv(shape, tail) / years, gammaincinv(shape, 1.0 - tail) / years
 
 
-def _posterior(prior: np.ndarray, failures: np.ndarray, years: np.ndarray, worth: np.ndarray) -> tuple:
+def _posterior(prior: Numbers, failures: Numbers, years: Numbers, worth: Numbers) -> tuple:
     shape = np.asarray(worth, float) + np.asarray(failures, float)
     return shape, np.asarray(worth, float) / np.asarray(prior, float) + np.asarray(years, float)
 
 
-def demand_expected(*, units: np.ndarray, failure_rate_per_year: np.ndarray, lead_time_days: np.ndarray) -> np.ndarray:
+def demand_expected(*, units: Numbers, failure_rate_per_year: Numbers, lead_time_days: Numbers) -> np.ndarray:
     """Failures to be expected among some units while a new spare is on its way.
 
     Parameters
@@ -119,7 +117,7 @@ def demand_expected(*, units: np.ndarray, failure_rate_per_year: np.ndarray, lea
     return units * rate * np.asarray(lead_time_days, float) / DAYS_PER_YEAR
 
 
-def spares_enough_pct(*, demand_expected: np.ndarray, held: np.ndarray) -> np.ndarray:
+def spares_enough_pct(*, demand_expected: Numbers, held: Numbers) -> np.ndarray:
     """Probability that what is held covers every failure until more comes.
 
     Parameters
@@ -148,7 +146,7 @@ def spares_enough_pct(*, demand_expected: np.ndarray, held: np.ndarray) -> np.nd
     return found
 
 
-def spares_needed(*, demand_expected: np.ndarray, service_level_pct: np.ndarray) -> np.ndarray:
+def spares_needed(*, demand_expected: Numbers, service_level_pct: Numbers) -> np.ndarray:
     """Fewest spares with which no failure has to wait, with that probability.
 
     Parameters

@@ -114,12 +114,10 @@ def pooled(
     ----------
     Palm's theorem: Sherbrooke, Optimal Inventory Modeling of Systems, chapter 2 (from memory).
     """
-    known, unknown = [], []
-    for need in needs:
-        (known if need.lead_time_days is not None else unknown).append(need)
+    every = sorted(needs, key=lambda need: (need.plant, need.model))
     by_model: dict[str, list[Need]] = defaultdict(list)
-    for need in sorted(known, key=lambda need: need.plant):
-        if need.devices:
+    for need in every:
+        if need.devices and need.lead_time_days is not None:
             by_model[need.model].append(need)
     shared: list[Shared] = []
     for model in sorted(by_model):
@@ -132,7 +130,8 @@ def pooled(
                 if len(own) > 1 and plants not in before:
                     before.add(plants)
                     shared.append(_shared(own, paths, days, level, alone=alone, service_level_pct=service_level_pct))
-    return PooledSpares(service_level_pct, tuple(days), tuple(shared), tuple(unknown))
+    unknown = tuple(need for need in every if need.lead_time_days is None)
+    return PooledSpares(service_level_pct, tuple(days), tuple(shared), unknown)
 
 
 def _whole(plant: str, places: Mapping[str, Path], parts: int) -> Path:

@@ -126,14 +126,14 @@ def by_kind(rows: Iterable[Watched], published_rates: Mapping[tuple[str, bool], 
     rows : what every plant counted.
     published_rates : of each kind at low and high voltage, a device and year [1/a].
     """
-    own = [row for row in rows if row.kind is not None]
-    return _pooled((((row.kind, row.high_voltage, None), row) for row in own), published_rates, whole=True)
+    groups = (((row.kind, row.high_voltage, None), row) for row in rows if row.kind is not None)
+    return _pooled(groups, published_rates, whole=True)
 
 
 def by_model(rows: Iterable[Watched], published_rates: Mapping[tuple[str, bool], float]) -> tuple[PooledRate, ...]:
     """The pooled rate of each model; the parameters are those of `by_kind`. No priors are given."""
-    own = [row for row in rows if row.kind is not None and row.model is not None]
-    return _pooled((((row.kind, row.high_voltage, row.model), row) for row in own), published_rates, whole=False)
+    groups = (((row.kind, row.high_voltage, row.model), row) for row in rows if row.kind is not None and row.model)
+    return _pooled(groups, published_rates, whole=False)
 
 
 _Key = tuple[str, bool, str | None]
@@ -221,7 +221,7 @@ def _plants(
 
 
 def _alone(one: _Count, published_rate: float) -> Band:
-    own = {"prior_per_year": published_rate, "failures": one.failures, "unit_years": one.years}
+    own = {"prior_per_year": published_rate, "failures": float(one.failures), "unit_years": one.years}
     low, high = failure_rate_band_per_year(**own, level_pct=LEVEL_PCT)
     return Band(float(failure_rate_per_year(**own)), float(low), float(high))
 

@@ -189,9 +189,12 @@ def _ratio(told: Sequence[Sequence[YearCount]], split: int) -> tuple[float, floa
 
 def _sides(own: Sequence[YearCount], split: int) -> _Sides:
     late, early = ([one for one in own if (one.year >= split) == after] for after in (True, False))
-    years = (sum(one.device_years for one in part) for part in (late, early))
-    failures = (sum(one.failures for one in part) for part in (late, early))
-    return _Sides(*years, *failures)
+    return _Sides(
+        late_years=sum(one.device_years for one in late),
+        early_years=sum(one.device_years for one in early),
+        late=sum(one.failures for one in late),
+        early=sum(one.failures for one in early),
+    )
 
 
 def trends(rows: Iterable[Watched]) -> tuple[Trend, ...]:

@@ -173,8 +173,9 @@ MAY_BE_NIL = ("failures", "low_per_year")
 def _number_problems(row: Any, names: tuple[str, ...]) -> Iterator[str]:
     for name in names:
         value = row.get(name) if isinstance(row, dict) else None
-        known = isinstance(value, int | float) and not isinstance(value, bool) and isfinite(value)
-        if not known or value < 0 or (value == 0 and name not in MAY_BE_NIL):
+        if isinstance(value, bool) or not isinstance(value, int | float) or not isfinite(value) or value < 0:
             yield f"{name} is {value!r}, not a number above 0"
+        elif value == 0 and name not in MAY_BE_NIL:
+            yield f"{name} is 0, not a number above 0"
         elif name in ("plants", "failures") and not isinstance(value, int):
             yield f"{name} is {value!r}, not a whole number"

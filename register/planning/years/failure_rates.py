@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from sqlite_utils import Database
 
-from register.calc.spares import DAYS_PER_YEAR, failure_rate_band_per_year, failure_rate_per_year
+from register.calc.spares import DAYS_PER_YEAR, PRIOR_FAILURES, failure_rate_band_per_year, failure_rate_per_year
 from register.maintenance.device_failures import FailureRecord, failure_record
 from register.maintenance.rates_file import Prior, RatesFile
 from register.store.identity import register_id
@@ -124,26 +124,26 @@ def _rate(table: Table, row: int, high: bool, record: FailureRecord, prior: Prio
     repairs_h = record.downtimes_h
     suffix = "_above_600_v" if high else ""
     years = sum(one.days for one in seen) / DAYS_PER_YEAR
-    own = {"prior_per_year": float(table.columns[f"failures_per_year{suffix}"][row]), "unit_years": years}
+    worth, begins = PRIOR_FAILURES, float(table.columns[f"failures_per_year{suffix}"][row])
     if prior:
-        gamma = prior.gamma
-        own |= {"prior_per_year": gamma.shape / gamma.device_years, "prior_failures": gamma.shape}
+        worth, begins = prior.gamma.shape, prior.gamma.shape / prior.gamma.device_years
+    own = {"prior_per_year": begins, "unit_years": years, "prior_failures": worth}
     enough = len(repairs_h) >= ENOUGH_REPAIRS
-    low, high_rate = failure_rate_band_per_year(**own, failures=np.asarray(failures))
-    told = {
-        "kind": kind,
-        "high_voltage": high,
-        "prior_per_year": own["prior_per_year"],
-        "repair_h": float(np.median(repairs_h) if enough else table.columns[f"repair_h{suffix}"][row]),
-        "repair_told": f"median of {len(repairs_h)} entered" if enough else "median published",
-        "failures": failures,
-        "doubtful": doubtful,
-        "unit_years": years,
-        "undated": record.undated.get((kind, high), ()),
-        "records_since": record.since,
-        "per_year": float(failure_rate_per_year(**own, failures=np.asarray(failures))),
-        "low_per_year": float(low),
-        "high_per_year": float(high_rate),
-        "most_per_year": float(failure_rate_per_year(**own, failures=np.add(failures, doubtful))),
-    }
-    return PooledPrior(**told, prior_failures=prior.gamma.shape, source=prior.source) if prior else Rate(**told)
+    low, high_rate = failure_rate_band_per_year(**own, failures=failures)
+    rate = Rate(
+        kind=kind,
+        high_voltage=high,
+        prior_per_year=begins,
+        repair_h=float(np.median(repairs_h) if enough else table.columns[f"repair_h{suffix}"][row]),
+        repair_told=f"median of {len(repairs_h)} entered" if enough else "median published",
+        failures=failures,
+        doubtful=doubtful,
+        unit_years=years,
+        undated=record.undated.get((kind, high), ()),
+        records_since=record.since,
+        per_year=float(failure_rate_per_year(**own, failures=failures)),
+        low_per_year=float(low),
+        high_per_year=float(high_rate),
+        most_per_year=float(failure_rate_per_year(**own, failures=failures + doubtful)),
+    )
+    return PooledPrior(**vars(rate), prior_failures=worth, source=prior.source) if prior else rate
