@@ -21,7 +21,7 @@ MODELS = {
     "audit.actions", "audit.comparison", "audit.annual_review", "starts.model", "planning.model", "planning.replace.shortlist",
     "planning.stock.holdings", "planning.years.plan", "rulebook.model",
     "rounds.model", "rounds.stations", "rounds.follow_ups", "maintenance.model",
-    "intake.nameplate.model",
+    "intake.nameplate.model", "fleet.model",
 }
 # fmt: on
 BELOW_AUDIT = {"store", "intake", "calc", "facts", "rulebook", "starts"}

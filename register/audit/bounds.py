@@ -13,18 +13,16 @@ from dataclasses import replace
 from datetime import date
 
 import numpy as np
-from sqlite_utils import Database
 
-from register.facts import changes
 from register.facts.assumptions import Assumption, mask_for
-from register.facts.base import BASE, base_sql, believed
+from register.facts.base import BASE
+from register.facts.entered_rows import EnteredRows
 from register.facts.fact_rows import completed
 from register.facts.method import Method
 from register.facts.whatif import facts_table
 from register.rulebook.model import Outcome, Pack, Rule, Verdicts
 from register.rulebook.run.evaluate import evaluate
 
-TAG = list(BASE).index("tag")
 Rows = Callable[[Iterable[int]], list[tuple]]
 
 
@@ -85,15 +83,15 @@ def _judged(lists: dict, pack: Pack, method: Method, exempt: Mapping[str, frozen
         return evaluate(conn, pack, today=today, key="variant").outcomes
 
 
-def held(db: Database, found: Verdicts, pack: Pack, method: Method, today: date) -> dict[tuple[str, str], tuple]:
+def held(
+    entered: EnteredRows, found: Verdicts, pack: Pack, method: Method, today: date
+) -> dict[tuple[str, str], tuple[str, ...]]:
     """The verdicts, by tag and rule, that failed on an assumed bound alone, with the columns to read."""
 
     def rows(places: Iterable[int]) -> list[tuple]:
         tags = [found.tags[place] for place in places]
-        changes.hold(db.conn, tags)
-        by_tag = {row[TAG]: row for row in believed(db.conn.execute(base_sql(touched_only=True)).fetchall())}
+        by_tag = entered.rows(tags)
         return [by_tag[tag] for tag in tags]
 
-    exempt = changes.not_applicable(db.conn, method.assumptions)
-    named = hold_bounds(found, rows, pack=pack, method=method, exempt=exempt, today=today)
+    named = hold_bounds(found, rows, pack=pack, method=method, exempt=entered.exempt, today=today)
     return {(found.tags[row], found.rules[col].id): fields for (row, col), fields in named.items()}

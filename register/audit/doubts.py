@@ -25,6 +25,7 @@ from register.audit.assumed import judged
 from register.facts.assumptions import Assumption
 from register.facts.base import BASE
 from register.facts.derived import STUDIED, entered_behind
+from register.facts.entered_rows import EnteredRows
 from register.facts.whatif import Variant, WhatIf, facts_table
 from register.rulebook.model import Outcome, Pack, Rule, Verdicts
 from register.rulebook.run.evaluate import evaluate
@@ -85,6 +86,7 @@ def doubted(
     standards: Mapping[str, Any],
     assumptions: tuple[Assumption, ...],
     today: date,
+    entered: EnteredRows | None = None,
 ) -> Doubts:
     """Mark in `tables` what is based on a doubted value, and fail what fails on the safe side."""
     tables = list(tables)
@@ -107,7 +109,7 @@ def doubted(
     asked = {rule for _, rule in told}
     rules = [rule for table in tables for rule in table.rules if rule.id in asked]
     judged_tags = {tag for table in tables if table.subject == "position" for tag in table.tags}
-    conn = _safe_facts(db, safe, judged_tags, rules, standards, assumptions)
+    conn = _safe_facts(db, safe, judged_tags, rules, standards, assumptions, entered)
     by_safe = set()
     for table in tables:
         if table.subject == "device in store":
@@ -199,6 +201,7 @@ def _safe_facts(
     rules: Iterable[Rule],
     standards: Mapping[str, Any],
     assumptions: tuple[Assumption, ...],
+    entered: EnteredRows | None,
 ) -> sqlite3.Connection:
     """What rules read of the doubted places, `tags` of them, with the safe values, in tables beside the register."""
     on_bus = db.execute("SELECT tag, bus FROM facts").fetchall()
@@ -208,7 +211,7 @@ def _safe_facts(
     held: dict[str, Any] = {name: [] for name in columns.FACTS if name in BASE or name in read}
     bits = np.zeros(0, np.int64)
     if variants:
-        plant = WhatIf(db, [v.tag for v in variants], tables=standards, assumptions=assumptions)
+        plant = WhatIf(db, [v.tag for v in variants], tables=standards, assumptions=assumptions, entered=entered)
         held, bits = plant.facts(variants, only=read)
     conn = facts_table(tuple(held), held, bits)
     if db.execute("SELECT 1 FROM temp.sqlite_schema WHERE name = 'bus_facts'").fetchone():

@@ -6,7 +6,9 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date
-from functools import cached_property
+from functools import cached_property, lru_cache
+from pathlib import Path
+from typing import TYPE_CHECKING
 
 import numpy as np
 from sqlite_utils import Database
@@ -17,11 +19,15 @@ from register.audit.bounds import held
 from register.audit.doubts import Doubts, doubted, of_the_buses
 from register.facts.assumptions import Assumption, load_assumptions, mask_for, stand_ins_named
 from register.facts.build import refresh
+from register.facts.entered_rows import EnteredRows, OfRegister
 from register.facts.method import Method
 from register.facts.standard_tables import load_tables
 from register.facts.subjects import lay
 from register.rulebook.model import Outcome, Pack, Rule, Verdicts
 from register.rulebook.run.evaluate import evaluate
+
+if TYPE_CHECKING:
+    from register.calc.standard_table import Table
 
 Progress = Callable[[int, int], None]
 
@@ -193,20 +199,74 @@ def run(
     tags : only these positions, and neither buses nor devices in store.
     progress : told the rows of facts done, of how many, while any are built.
     """
-    assumptions = load_assumptions(pack.folder / "assumptions.yml")
-    tables = load_tables(pack.folder / "tables")
-    refresh(db, tables=tables, assumptions=assumptions, measured_only=measured_only, progress=progress)
+    standards = standards_of(pack, measured_only)
+    refresh(
+        db, tables=standards.tables, assumptions=standards.assumptions, measured_only=measured_only, progress=progress
+    )
     tags = None if tags is None else list(tags)
-    lay(db.conn, assumptions)
+    lay(db.conn, standards.assumptions)
+    return judged_facts(db, pack, standards, today=today, tags=tags)
+
+
+@dataclass(frozen=True)
+class Standards:
+    """What facts are made and judged with beside the rules: tables, all assumed values, whether they are used."""
+
+    tables: Mapping[str, Table]
+    assumptions: tuple[Assumption, ...]
+    measured_only: bool
+
+    @property
+    def used(self) -> tuple[Assumption, ...]:
+        """The assumed values in force."""
+        return () if self.measured_only else self.assumptions
+
+
+def standards_of(pack: Pack, measured_only: bool = False) -> Standards:
+    """The tables and assumed values of a pack's folder, read once as long as its files are the same."""
+    return _standards(pack.folder, pack.hash, measured_only)
+
+
+@lru_cache(maxsize=8)
+def _standards(folder: Path, pack_hash: str, measured_only: bool) -> Standards:
+    return Standards(load_tables(folder / "tables"), load_assumptions(folder / "assumptions.yml"), measured_only)
+
+
+def judged_facts(
+    db: Database,
+    pack: Pack,
+    standards: Standards,
+    *,
+    today: date,
+    tags: list[str] | None = None,
+    entered: EnteredRows | None = None,
+) -> Audit:
+    """Judge what lies in `facts`, `bus_facts` and `store_facts`: of one register, or of several side by side.
+
+    Parameters
+    ----------
+    db, pack, today, tags : as for `run`; the facts are taken as they are.
+    entered : where the rows behind the facts come from; by default the register.
+    """
+    assumptions, measured_only = standards.assumptions, standards.measured_only
     found = [
         judged(evaluate(db.conn, pack, today=today, tags=tags, subject=subject), assumptions)
         for subject in columns.SUBJECTS
         if tags is None or subject == "position"
     ]
-    used = () if measured_only else assumptions
-    unproven = {} if measured_only else held(db, found[0], pack, Method(tables, assumptions, ""), today)
+    entered = entered or OfRegister(db, standards.used)
+    method = Method(standards.tables, assumptions, "")
+    unproven = {} if measured_only else held(entered, found[0], pack, method, today)
     beside = [] if tags is None else of_the_buses(db, pack, assumptions, today)
-    doubts = doubted(db, [*found, *beside], pack, standards=tables, assumptions=used, today=today)
+    doubts = doubted(
+        db,
+        [*found, *beside],
+        pack,
+        standards=standards.tables,
+        assumptions=standards.used,
+        today=today,
+        entered=entered,
+    )
     trials = {rule.id for rule in pack.rules if pack.on_trial(rule, today.isoformat())}
     counted = [table.of(r for r in table.rules if r.id not in trials) for table in found]
     on_trial = [table.of(r for r in table.rules if r.id in trials) for table in found]

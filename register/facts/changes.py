@@ -114,11 +114,9 @@ def hold(conn: sqlite3.Connection, tags: Iterable[str]) -> None:
 
 def not_applicable(conn: sqlite3.Connection, assumptions: Iterable[Assumption]) -> dict[str, frozenset[str]]:
     """For each column that has an assumed value, the keys of the rows where it does not apply at all."""
-    found = {}
-    for name in sorted({a.column for a in assumptions}):
-        rows = conn.execute(
-            "SELECT row_key FROM blank WHERE table_name = ? AND column_name = ? AND reason = 'not applicable'",
-            (columns.FACTS[name].table, name),
-        )
-        found[name] = frozenset(key for (key,) in rows)
-    return found
+    found: dict[str, set[str]] = {name: set() for name in sorted({a.column for a in assumptions})}
+    rows = conn.execute("SELECT table_name, column_name, row_key FROM blank WHERE reason = 'not applicable'").fetchall()
+    for table, name, key in rows:
+        if name in found and columns.FACTS[name].table == table:
+            found[name].add(key)
+    return {name: frozenset(keys) for name, keys in found.items()}

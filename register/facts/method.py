@@ -39,6 +39,20 @@ def present_method() -> str:
 
 def method_hash(tables: Mapping[str, Table], assumptions: tuple[Assumption, ...]) -> str:
     """Hash of all that facts depend on: when it changes, every row is computed again."""
+    held = _HASHED.get((id(tables), id(assumptions)))
+    if held is None or held[0] is not tables or held[1] is not assumptions:
+        if len(_HASHED) > MANY:
+            _HASHED.clear()
+        held = _HASHED[id(tables), id(assumptions)] = (tables, assumptions, _hash(tables, assumptions))
+    return held[2]
+
+
+# Tables and assumed values are read once and handed to hundreds of audits: each pair is known by its own identity.
+_HASHED: dict[tuple[int, int], tuple[Mapping[str, Table], tuple[Assumption, ...], str]] = {}
+MANY = 32
+
+
+def _hash(tables: Mapping[str, Table], assumptions: tuple[Assumption, ...]) -> str:
     digest = hashlib.blake2b(f"{present_method()} {assumptions!r}".encode(), digest_size=16)
     for name in sorted(tables):
         table = tables[name]

@@ -15,8 +15,9 @@ from sqlite_utils import Database
 from register import columns
 from register.facts import changes
 from register.facts.assumptions import Assumption
-from register.facts.base import BASE, base_sql, believed
+from register.facts.base import BASE, base_sql
 from register.facts.derived import entered_behind
+from register.facts.entered_rows import EnteredRows, OfRegister
 from register.facts.fact_rows import completed, made
 from register.facts.method import Method, method_hash
 
@@ -85,6 +86,7 @@ class WhatIf:
     db : the register; `base` then holds the row of each position, in order of tag.
     tags : the positions.
     tables, assumptions, measured_only : as for `build.refresh`.
+    entered : where the rows of the base come from; by default the register.
     """
 
     def __init__(
@@ -95,11 +97,13 @@ class WhatIf:
         tables: Mapping[str, Table],
         assumptions: Iterable[Assumption],
         measured_only: bool = False,
+        entered: EnteredRows | None = None,
     ) -> None:
         self.assumptions = () if measured_only else tuple(assumptions)
         self.method = Method(tables, self.assumptions, method_hash(tables, self.assumptions))
-        self.exempt = changes.not_applicable(db.conn, self.assumptions)
-        self.base = _by_tag(believed(_rows(db, tags)))
+        entered = entered or OfRegister(db, self.assumptions)
+        self.exempt = entered.exempt
+        self.base = _by_tag(entered.rows(tags).values())
 
     def facts(
         self, variants: Sequence[Variant], *, only: frozenset[str] | None = None

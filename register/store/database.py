@@ -35,6 +35,8 @@ COLUMNS_THERE = (
     " WHERE form.type = 'table'"
 )
 
+NO_FORM = "form {} is none that a register ever had"
+
 # What a person is to be told of the registers that this process opened, whatever it did with them.
 NOTICES: list[Problem] = []
 
@@ -64,7 +66,7 @@ def create(path: Path, site: Mapping[str, object]) -> None:
     wrong = [p for c in columns.TABLES["site"].columns for p in _not_believed(c, site.get(c.name))]
     if wrong:
         raise StartrollError(wrong)
-    with _translated(path), aside(path) as part:
+    with translated(path), aside(path) as part:
         with closing(sqlite3.connect(part, isolation_level=None)) as connection:
             connection.execute("BEGIN IMMEDIATE")
             connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
@@ -112,21 +114,21 @@ def opened(path: Path, *, write: bool = False) -> Iterator[Database]:
     if not path.is_file():
         what = "this is a folder" if path.is_dir() else "there is no register here"
         raise RegisterMissing(Problem(what, "name the register's file; startroll new makes one", str(path)))
-    with _translated(path):
+    with translated(path):
         if not write:
             _undo_cut_off(path)
         connection = _connected(path, "rw" if write else "ro")
         try:
             form = _check(connection, path)
             if form == VERSION:
-                _check_columns(connection, path)
+                check_columns(connection, path)
             found = form_check.faults(connection, only_foreign=form < VERSION)
             if found:
                 NOTICES.append(form_check.told(found, str(path)))
             if form < VERSION or found:
                 connection = _brought_up(connection, write=write and not found)
                 connection.faults = tuple(found)
-            _check_columns(connection, path)
+            check_columns(connection, path)
             connection.execute("PRAGMA foreign_keys = ON")
             yield Database(connection)
         finally:
@@ -161,9 +163,8 @@ def _brought_up(connection: _Connection, *, write: bool) -> _Connection:
     return connection
 
 
-def _check(connection: sqlite3.Connection, path: Path) -> int:
-    """The form of a register; refused when the file is none, damaged, or of a later version."""
-    size = path.stat().st_size
+def form_of(connection: sqlite3.Connection, path: Path, size: int) -> int:
+    """The form that a register of `size` bytes says it has; refused when it is none, or of a later version."""
     if size < HEADER_BYTES:
         raise RegisterDamaged(
             Problem(
@@ -187,9 +188,16 @@ def _check(connection: sqlite3.Connection, path: Path) -> int:
                 str(path),
             )
         )
+    return version
+
+
+def _check(connection: sqlite3.Connection, path: Path) -> int:
+    """The form of a register; refused when the file is none, damaged, or of a later version."""
+    size = path.stat().st_size
+    version = form_of(connection, path, size)
     _check_pages(connection, path, size)
     if version < 1:
-        raise _damaged(path, f"form {version} is none that a register ever had")
+        raise damaged(path, NO_FORM.format(version))
     return version
 
 
@@ -201,21 +209,23 @@ def _check_pages(connection: sqlite3.Connection, path: Path, size: int) -> None:
         pages, page_bytes = (connection.execute(f"PRAGMA {name}").fetchone()[0] for name in ("page_count", "page_size"))
         whole = size >= pages * page_bytes
     if not whole:
-        raise _damaged(path, "the file is damaged")
+        raise damaged(path, "the file is damaged")
 
 
-def _check_columns(connection: sqlite3.Connection, path: Path) -> None:
+def check_columns(connection: sqlite3.Connection, path: Path) -> None:
+    """Refuse a register that lacks a column."""
     there = set(connection.execute(COLUMNS_THERE))
     missing = [name for name in _named() if name not in there]
     if missing:
-        raise _damaged(path, f"it lacks {', '.join('.'.join(name) for name in missing[:5])}")
+        raise damaged(path, f"it lacks {', '.join('.'.join(name) for name in missing[:5])}")
 
 
 def _named() -> Iterator[tuple[str, str]]:
     return ((table.name, c.name) for table in columns.TABLES.values() for c in table.columns)
 
 
-def _damaged(path: Path, cause: str) -> RegisterDamaged:
+def damaged(path: Path, cause: str) -> RegisterDamaged:
+    """The error of a register that cannot be relied on."""
     return RegisterDamaged(Problem(cause, "go back to the last backup, or to the program that made it", str(path)))
 
 
@@ -230,7 +240,7 @@ def writing(
     place = connection.execute("PRAGMA database_list").fetchone()[2]
     if found := getattr(connection, "faults", ()):
         raise form_check.refused(found)
-    with _translated(Path(place)):
+    with translated(Path(place)):
         connection.execute("BEGIN IMMEDIATE")
         try:
             head = {"author": author, "reason": reason, "source_file": source_file, "source_hash": source_hash}
@@ -251,7 +261,7 @@ def writing(
 def backup(path: Path, target: Path) -> Path:
     """Copy the register and check the copy; StartrollError when `target` exists or is unsound."""
     refuse_taken(target)
-    with opened(path) as db, _translated(target), aside(target) as part:
+    with opened(path) as db, translated(target), aside(target) as part:
         db.conn.execute("VACUUM INTO ?", (str(part),))
         with closing(_connected(part, "ro")) as copy:
             if not _sound(copy) or copy.execute("PRAGMA foreign_key_check").fetchone():
@@ -271,7 +281,7 @@ def repair(path: Path, *, author: str = "") -> list[str]:
 
     What was changed while a trigger was missing is not in the history, and cannot be put there.
     """
-    with _translated(path), closing(_connected(path, "rw")) as connection:
+    with translated(path), closing(_connected(path, "rw")) as connection:
         form = _check(connection, path)
         found = form_check.faults(connection, only_foreign=form < VERSION)
         if not found:
@@ -295,7 +305,7 @@ def _sound(connection: sqlite3.Connection) -> bool:
 
 
 @contextmanager
-def _translated(path: Path) -> Iterator[None]:
+def translated(path: Path) -> Iterator[None]:
     """SQLite's own errors, said with place, cause and remedy."""
     try:
         yield
@@ -317,7 +327,7 @@ def _explained(path: Path, error: Exception) -> RegisterError:
     except sqlite3.DatabaseError:
         whole = False
     if not whole:
-        return _damaged(path, f"this is no sound register ({error})")
+        return damaged(path, f"this is no sound register ({error})")
     if isinstance(error, UnicodeDecodeError):
         cause, remedy = "a text in it is not UTF-8; another program wrote it", "correct it with that program"
     else:

@@ -1,0 +1,64 @@
+"""What was entered at some positions, as rows of the base: read from a register, or from facts made of it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import Protocol
+
+from sqlite_utils import Database
+
+from register.facts import changes
+from register.facts.assumptions import Assumption
+from register.facts.base import BASE, base_sql, believed
+
+TAG = list(BASE).index("tag")
+
+
+class EnteredRows(Protocol):
+    """Where base rows come from; `exempt` as for `fact_rows.made`."""
+
+    exempt: Mapping[str, frozenset[str]]
+
+    def rows(self, tags: Iterable[str]) -> dict[str, tuple]:
+        """The base row of each of these positions."""
+
+
+class OfRegister:
+    """Base rows read from an open register."""
+
+    def __init__(self, db: Database, assumptions: Iterable[Assumption]) -> None:
+        self._db = db
+        self.exempt = changes.not_applicable(db.conn, assumptions)
+
+    def rows(self, tags: Iterable[str]) -> dict[str, tuple]:
+        """The base row of each of these positions, without what cannot be believed."""
+        changes.hold(self._db.conn, tags)
+        found = self._db.conn.execute(base_sql(touched_only=True)).fetchall()
+        return {row[TAG]: row for row in believed(found)}
+
+
+class OfFacts:
+    """Base rows taken out of a table of facts, for positions of several registers that lie there side by side.
+
+    A fact that was entered is the base's own value; one that was assumed was a blank.
+    """
+
+    exempt: Mapping[str, frozenset[str]]
+
+    def __init__(self, db: Database, assumptions: Iterable[Assumption]) -> None:
+        self._db, self._assumptions = db, tuple(assumptions)
+        self.exempt = {a.column: frozenset() for a in self._assumptions}
+
+    def rows(self, tags: Iterable[str]) -> dict[str, tuple]:
+        """The base row of each of these positions."""
+        at = {name: place for place, name in enumerate(BASE)}
+        blanks = [(1 << a.bit, at[a.column]) for a in self._assumptions]
+        changes.hold(self._db.conn, tags)
+        sql = f"SELECT {', '.join(BASE)}, stand_ins FROM facts WHERE tag IN (SELECT tag FROM temp.touched)"
+        found = {}
+        for *values, used in self._db.conn.execute(sql):
+            for bit, place in blanks if used else ():
+                if used & bit:
+                    values[place] = None
+            found[values[TAG]] = tuple(values)
+        return found
