@@ -214,7 +214,7 @@ def _safe_facts(
         plant = WhatIf(db, [v.tag for v in variants], tables=standards, assumptions=assumptions, entered=entered)
         held, bits = plant.facts(variants, only=read)
     conn = facts_table(tuple(held), held, bits)
-    if db.execute("SELECT 1 FROM temp.sqlite_schema WHERE name = 'bus_facts'").fetchone():
+    if db.execute("SELECT 1 FROM pragma_table_list WHERE name = 'bus_facts'").fetchone():
         rows = db.execute("SELECT * FROM bus_facts")
         names = [described[0] for described in rows.description]
         conn.execute(f"CREATE TABLE bus_facts ({', '.join(names)})")

@@ -39,6 +39,7 @@ TABLES: dict[str, tuple[Field, ...]] = {
         site text name of the plant; blank where it could not be judged
         practice text us or iec
         currency text currency of its prices
+        time_zone text time zone of the site, by which its day is told
         register_id text identity of the register, which its copies share
         reason text why it could not be judged; blank where it was
         remedy text what to do about that
@@ -117,11 +118,12 @@ TABLES: dict[str, tuple[Field, ...]] = {
     "failures": _fields(
         """
         kind text kind of device
+        high_voltage yes it stands on more than 1000 V
         maker text maker of the device
         model text catalogue number
-        year whole calendar year
+        year whole calendar year; blank for devices out of order, of which nobody entered when they failed
         failures whole failures of such devices that year
-        doubtful whole failures that name no device, at positions where one of them is installed
+        doubtful whole failures that may have been theirs: no device is named
         device_years real years that such devices were in service that year, since events are entered
         """
     ),

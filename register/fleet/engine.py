@@ -1,0 +1,140 @@
+"""The map run on one core, on a pool of processes, or on a Dask cluster: the same work, whatever does it.
+
+Groups of registers are handed out; whoever makes a summary, and in whatever order, it comes out the same. A group
+whose worker was lost is handed out anew, and after some such losses its registers are tried one by one.
+"""
+
+from __future__ import annotations
+
+import multiprocessing
+from collections.abc import Iterator, Mapping, Sequence
+from concurrent.futures import ProcessPoolExecutor, as_completed
+from concurrent.futures.process import BrokenProcessPool
+from dataclasses import dataclass
+from itertools import pairwise
+
+from register.errors import Problem, StartrollError
+from register.fleet.asked import Asked
+from register.fleet.extra import needed
+from register.fleet.kept import Known, encoded
+from register.fleet.places import Place
+from register.fleet.summary import refused, summaries
+
+GROUP = 20  # registers: fewer do not pay for being judged in one scan
+TRIES = 3
+LOST = "its worker was lost each time that it was judged; perhaps there was too little memory"
+
+
+@dataclass(frozen=True)
+class Encoded:
+    """A summary as files; without any where what is kept still holds."""
+
+    plant: str
+    day: str
+    files: Mapping[str, bytes]
+
+
+@dataclass(frozen=True)
+class Group:
+    """Registers that are judged together, and what is kept of them."""
+
+    places: tuple[Place, ...]
+    asked: Asked
+    known: Mapping[str, Known]
+
+
+@dataclass(frozen=True)
+class Engine:
+    """What does the work: so many processes of this computer, or a Dask scheduler's workers."""
+
+    workers: int = 1
+    scheduler: str | None = None
+
+    def run(self, groups: Sequence[Group]) -> Iterator[list[Encoded]]:
+        """The summaries of each group, in whatever order they are done."""
+        if self.scheduler is not None:
+            yield from _on_cluster(groups, self.scheduler)
+        elif self.workers > 1 and len(groups) > 1:
+            yield from _in_pool(groups, self.workers)
+        else:
+            yield from map(mapped, groups)
+
+
+def grouped(places: Sequence[Place], asked: Asked, known: Mapping[str, Known]) -> list[Group]:
+    """Registers in groups, in their order, each of `GROUP` or more where there are so many."""
+    count = max(1, len(places) // GROUP)
+    ends = [len(places) * number // count for number in range(count + 1)]
+    parts = [tuple(places[a:b]) for a, b in pairwise(ends) if b > a]
+    return [Group(part, asked, {p.key: known[p.key] for p in part if p.key in known}) for part in parts]
+
+
+def mapped(group: Group) -> list[Encoded]:
+    """The summaries of one group, as files."""
+    made = summaries(group.places, group.asked, group.known)
+    return [Encoded(one.plant, one.day, {} if one.same else encoded(one.tables)) for one in made]
+
+
+def _refused(group: Group) -> list[Encoded]:
+    error = StartrollError(Problem(LOST, "judge it alone: startroll audit --register FILE"))
+    made = [refused(place, group.asked, error) for place in group.places]
+    return [Encoded(one.plant, one.day, encoded(one.tables)) for one in made]
+
+
+def _alone(group: Group) -> list[Group]:
+    return [Group((place,), group.asked, group.known) for place in group.places]
+
+
+def _in_pool(groups: Sequence[Group], workers: int) -> Iterator[list[Encoded]]:
+    """By processes of this computer; where one is lost, the pool is made anew for what is not done."""
+    waiting, tries = list(groups), 0
+    while waiting:
+        left = []
+        # Processes that are begun anew, and not copied: a copy of one with threads may stop for ever.
+        pool = ProcessPoolExecutor(min(workers, len(waiting)), mp_context=multiprocessing.get_context("spawn"))
+        with pool:
+            futures = {pool.submit(mapped, group): group for group in waiting}
+            for future in as_completed(futures):
+                try:
+                    yield future.result()
+                except BrokenProcessPool:
+                    left.append(futures[future])
+        tries += bool(left)
+        if tries >= TRIES:
+            yield from _one_by_one(left)
+            return
+        waiting = left
+
+
+def _one_by_one(groups: Sequence[Group]) -> Iterator[list[Encoded]]:
+    """Each register in a process of its own, so that one that ends its worker takes no other along."""
+    context = multiprocessing.get_context("spawn")
+    for group in (one for several in groups for one in _alone(several)):
+        with ProcessPoolExecutor(1, mp_context=context) as pool:
+            try:
+                yield pool.submit(mapped, group).result()
+            except BrokenProcessPool:
+                yield _refused(group)
+
+
+def _on_cluster(groups: Sequence[Group], scheduler: str) -> Iterator[list[Encoded]]:
+    """By the workers of a Dask scheduler, which hands out anew what a lost worker had."""
+    distributed = needed("distributed")
+    try:
+        client = distributed.Client(scheduler, timeout="20s", set_as_default=False)
+    except (OSError, ValueError) as error:
+        raise StartrollError(Problem(f"no scheduler answers: {error}", "tcp://HOST:8786", scheduler)) from None
+    with client:
+        waiting = list(groups)
+        for last in (False, True):
+            futures = {client.submit(mapped, group, pure=False, retries=TRIES): group for group in waiting}
+            waiting = []
+            for future in distributed.as_completed(list(futures)):
+                try:
+                    yield future.result()
+                except distributed.KilledWorker:
+                    if last:
+                        yield _refused(futures[future])
+                    else:
+                        waiting += _alone(futures[future])
+            if not waiting:
+                return
