@@ -66,7 +66,9 @@ def fleet(
         made = [_variant(base, number, facts=facts, kept=kept) for number in range(min(variants, plants))]
         paths = [folder / f"plant-{number + 1:0{width}}.db" for number in range(plants)]
         for number, (path, name) in enumerate(zip(paths, _names(), strict=False)):
-            shutil.copyfile(made[number % len(made)], path)
+            # The second plant alone is set as the second variant.
+            others = made[:1] + made[2:]
+            shutil.copyfile(made[1] if number == 1 else others[number % len(others)], path)
             _own(path, number, name)
     return paths
 

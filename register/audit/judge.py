@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from functools import cached_property, lru_cache
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import Any
 
 import numpy as np
 from sqlite_utils import Database
@@ -25,9 +25,6 @@ from register.facts.standard_tables import load_tables
 from register.facts.subjects import lay
 from register.rulebook.model import Outcome, Pack, Rule, Verdicts
 from register.rulebook.run.evaluate import evaluate
-
-if TYPE_CHECKING:
-    from register.calc.standard_table import Table
 
 Progress = Callable[[int, int], None]
 
@@ -212,7 +209,7 @@ def run(
 class Standards:
     """What facts are made and judged with beside the rules: tables, all assumed values, whether they are used."""
 
-    tables: Mapping[str, Table]
+    tables: Mapping[str, Any]
     assumptions: tuple[Assumption, ...]
     measured_only: bool
 
@@ -254,18 +251,12 @@ def judged_facts(
         for subject in columns.SUBJECTS
         if tags is None or subject == "position"
     ]
-    entered = entered or OfRegister(db, standards.used)
+    source: EnteredRows = entered or OfRegister(db, standards.used)
     method = Method(standards.tables, assumptions, "")
-    unproven = {} if measured_only else held(entered, found[0], pack, method, today)
+    unproven = {} if measured_only else held(source, found[0], pack, method, today)
     beside = [] if tags is None else of_the_buses(db, pack, assumptions, today)
     doubts = doubted(
-        db,
-        [*found, *beside],
-        pack,
-        standards=standards.tables,
-        assumptions=standards.used,
-        today=today,
-        entered=entered,
+        db, [*found, *beside], pack, standards=standards.tables, assumptions=standards.used, today=today, entered=source
     )
     trials = {rule.id for rule in pack.rules if pack.on_trial(rule, today.isoformat())}
     counted = [table.of(r for r in table.rules if r.id not in trials) for table in found]

@@ -82,6 +82,7 @@ EXAMPLES: dict[str, tuple[str, ...]] = {
     "verify": ("verify 2026.zip", "verify signed.zip --key site.key.pub", "verify demo/demo.db"),
     "spares": (f"spares {DAY}",),
     "plan": (f"plan --years 5 --budget 40000 --outages 6 {DAY}",),
+    "fleet": (f"fleet demo --to fleet.html --xlsx fleet.xlsx --parquet fleet-tables {DAY}",),
     "rules list": ("rules list",),
     "rules show": ("rules show overload/set-within-nameplate",),
     "rules check": ("rules check site-rules",),

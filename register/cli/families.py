@@ -28,6 +28,7 @@ FAMILIES: dict[str, tuple[str, ...]] = {
     "maintenance": ("due", "conditions", "intervals", "year", "back-test"),
     "kept": ("audits", "compare"),
     "reports": ("report", "review", "verify", "key"),
+    "fleet": ("fleet",),
     "demo": ("demo",),
 }
 # The modules whose app is a command with commands of its own.

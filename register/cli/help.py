@@ -80,6 +80,7 @@ PANELS: dict[str, dict[str, str]] = {
         "verify": "a pack, or a register's history, is unchanged",
         "key": "make the key that signs packs",
     },
+    "Many plants": {"fleet": "many registers judged and put together"},
     "Plan": {"spares": "which to hold, how many", "plan": "replacements by year and budget"},
     "Rules": {"rules": "read, check, prove, try"},
     "Keep safe": {

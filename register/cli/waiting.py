@@ -31,6 +31,7 @@ TITLES = {
     "plan": "Trying types in place",
     "least-change": "Trying changes",
     "compare": "Comparing",
+    "fleet": "Judging the plants",
     "rules": "Working on the rules",
 }
 

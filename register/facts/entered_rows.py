@@ -15,9 +15,11 @@ TAG = list(BASE).index("tag")
 
 
 class EnteredRows(Protocol):
-    """Where base rows come from; `exempt` as for `fact_rows.made`."""
+    """Where base rows come from."""
 
-    exempt: Mapping[str, frozenset[str]]
+    @property
+    def exempt(self) -> Mapping[str, frozenset[str]]:
+        """For a column with an assumed value, the keys of the rows where it does not apply."""
 
     def rows(self, tags: Iterable[str]) -> dict[str, tuple]:
         """The base row of each of these positions."""
@@ -28,7 +30,7 @@ class OfRegister:
 
     def __init__(self, db: Database, assumptions: Iterable[Assumption]) -> None:
         self._db = db
-        self.exempt = changes.not_applicable(db.conn, assumptions)
+        self.exempt: Mapping[str, frozenset[str]] = changes.not_applicable(db.conn, assumptions)
 
     def rows(self, tags: Iterable[str]) -> dict[str, tuple]:
         """The base row of each of these positions, without what cannot be believed."""
@@ -43,11 +45,9 @@ class OfFacts:
     A fact that was entered is the base's own value; one that was assumed was a blank.
     """
 
-    exempt: Mapping[str, frozenset[str]]
-
     def __init__(self, db: Database, assumptions: Iterable[Assumption]) -> None:
         self._db, self._assumptions = db, tuple(assumptions)
-        self.exempt = {a.column: frozenset() for a in self._assumptions}
+        self.exempt: Mapping[str, frozenset[str]] = {a.column: frozenset() for a in self._assumptions}
 
     def rows(self, tags: Iterable[str]) -> dict[str, tuple]:
         """The base row of each of these positions."""

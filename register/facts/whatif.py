@@ -101,9 +101,9 @@ class WhatIf:
     ) -> None:
         self.assumptions = () if measured_only else tuple(assumptions)
         self.method = Method(tables, self.assumptions, method_hash(tables, self.assumptions))
-        entered = entered or OfRegister(db, self.assumptions)
-        self.exempt = entered.exempt
-        self.base = _by_tag(entered.rows(tags).values())
+        source: EnteredRows = entered or OfRegister(db, self.assumptions)
+        self.exempt = source.exempt
+        self.base = _by_tag(source.rows(tags).values())
 
     def facts(
         self, variants: Sequence[Variant], *, only: frozenset[str] | None = None

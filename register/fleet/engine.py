@@ -22,6 +22,7 @@ from register.fleet.summary import refused, summaries
 
 GROUP = 20  # registers: fewer do not pay for being judged in one scan
 TRIES = 3
+ANSWERS_IN = "20s"
 LOST = "its worker was lost each time that it was judged; perhaps there was too little memory"
 
 
@@ -120,7 +121,7 @@ def _on_cluster(groups: Sequence[Group], scheduler: str) -> Iterator[list[Encode
     """By the workers of a Dask scheduler, which hands out anew what a lost worker had."""
     distributed = needed("distributed")
     try:
-        client = distributed.Client(scheduler, timeout="20s", set_as_default=False)
+        client = distributed.Client(scheduler, timeout=ANSWERS_IN)
     except (OSError, ValueError) as error:
         raise StartrollError(Problem(f"no scheduler answers: {error}", "tcp://HOST:8786", scheduler)) from None
     with client:

@@ -76,8 +76,8 @@ def rows_of(
             own.judged[table.subject] = len(rows)
             own.verdicts += _counts(table, rows, places, by)
             own.findings += _findings(table, rows, places, margins, by, accepted[mark])
-    for mark, rows in _unknown(db, audit.verdicts, behind).items():
-        found[mark].unknown = rows
+    for mark, unknown in _unknown(db, audit, behind).items():
+        found[mark].unknown = unknown
     return found
 
 
@@ -157,25 +157,25 @@ def _findings(
     return sorted(made, key=lambda finding: (finding[2], finding[5]))
 
 
-def _unknown(db: Database, table: Verdicts, behind: Mapping[str, Behind]) -> dict[str, list[tuple]]:
+def _unknown(db: Database, audit: Audit, behind: Mapping[str, Behind]) -> dict[str, list[tuple]]:
     """For each register, the blank fields that unknown verdicts on positions read, with how many."""
+    table = audit.verdicts
     asked = np.flatnonzero((table.outcomes == CANT_TELL).any(axis=0)).tolist()
     read = sorted({n for col in asked for n in table.rules[col].columns if n in columns.FACTS})
     majors = sum(1 << col for col in asked if table.rules[col].grade == "major")
     bits = {n: sum(1 << col for col in asked if n in table.rules[col].columns) for n in read}
     blank, derived = _blanks(db, read), {n for n in read if columns.FACTS[n].origin == "derived"}
-    found: dict[str, dict[str, list[int]]] = {mark: defaultdict(lambda: [0, 0, 0]) for mark in behind}
     packed = np.packbits(table.outcomes == CANT_TELL, axis=1, bitorder="little")
+    left = _left_open(audit, asked)
+    found: dict[str, dict[str, list[int]]] = {mark: defaultdict(lambda: [0, 0, 0]) for mark in behind}
     for row, key in enumerate(table.tags):
         opened = int.from_bytes(packed[row].tobytes(), "little")
         hit = [(n, own) for n in blank[key] if (own := opened & bits[n])] if opened else []
-        if not hit:
-            continue
-        mark, waiting = _mark(key), defaultdict(int)
-        why = behind[mark].fields(own_name(key))
+        mark, waiting = _mark(key), left.get(row) or {}
+        why = behind[mark].fields(own_name(key)) if hit else {}
         for name, own in hit:
             for entered in why.get(name, ()) if name in derived else (name,):
-                waiting[entered] |= own
+                waiting[entered] = waiting.get(entered, 0) | own
         for entered, own in waiting.items():
             counted = found[mark][entered]
             counted[0] += 1
@@ -184,6 +184,19 @@ def _unknown(db: Database, table: Verdicts, behind: Mapping[str, Behind]) -> dic
     return {
         mark: [(name, _table_of(name), *counts) for name, counts in sorted(own.items())] for mark, own in found.items()
     }
+
+
+def _left_open(audit: Audit, asked: list[int]) -> dict[int, dict[str, int]]:
+    """By row, the blanks whose assumed values leave verdicts open, with those verdicts' rules as bits."""
+    table = audit.verdicts
+    found: dict[int, dict[str, int]] = defaultdict(dict)
+    for col in asked:
+        rule = table.rules[col]
+        if audit.leaves_open(rule):
+            for row in np.flatnonzero((table.outcomes[:, col] == CANT_TELL) & (table.stand_ins != 0)).tolist():
+                for name in audit.left_open(table.tags[row], rule):
+                    found[row][name] = found[row].get(name, 0) | 1 << col
+    return found
 
 
 @cache

@@ -77,6 +77,7 @@ DOING = {
 # fmt: on
 IN_TEST_STARTS = {"restart"}
 IN_TEST_PLANNING = {"sheet", "checklist"}
+IN_TEST_FLEET = {"fleet"}
 
 
 def commands():
@@ -88,7 +89,7 @@ def commands():
 
 
 def test_every_command_is_tried_here():
-    assert commands() <= DOING | IN_TEST_STARTS | IN_TEST_PLANNING | set(SHOWN)
+    assert commands() <= DOING | IN_TEST_STARTS | IN_TEST_PLANNING | IN_TEST_FLEET | set(SHOWN)
 
 
 @pytest.mark.parametrize("name", SHOWN)

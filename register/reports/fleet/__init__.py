@@ -1,0 +1,1 @@
+"""A roll-up of many plants written to files."""

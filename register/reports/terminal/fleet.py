@@ -1,0 +1,130 @@
+"""Many plants, in a terminal: the answer, the league, what fails everywhere, what can no longer be bought."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from rich.console import Group, RenderableType
+from rich.text import Text
+
+from register.columns import column
+from register.fleet.model import FleetReport, ModelRow, RuleRow, Standing
+from register.reports.terminal.layout import few, table, titled
+from register.text import counted, grouped, number
+
+MOST = 20
+NOTE = (
+    "Majors: those that failed, for 100 positions. Unknown: those that cannot be judged yet. Expected: what there "
+    "would be if the unknown failed as often as the known; the league is in this order, since a plant of which little "
+    "is known is not a good plant. Known: share of the verdicts that apply."
+)
+
+
+def fleet(report: FleetReport, *, show_all: bool = False) -> RenderableType:
+    """The roll-up as the first screen shows it; `show_all` leaves no row out."""
+    most = len(report.league) + len(report.rules) + len(report.models) if show_all else MOST
+    parts: list[RenderableType] = [Text(headline(report), style="bold"), Text(_basis(report))]
+    parts += [_refused(report)] if report.refused else []
+    parts += [Text(), _league(report, most), Text(NOTE, style="dim")]
+    if report.rules:
+        parts.append(titled("Rules that fail in most plants", _rules(report.rules, most)))
+    gone = [model for model in report.models if model.lifecycle == "withdrawn"]
+    if gone:
+        parts.append(titled("Models that can no longer be bought", _models(gone, most)))
+    if report.outliers:
+        parts.append(titled("Set unlike every other plant", _outliers(report, most)))
+    if report.years:
+        parts.append(titled("Kept audits by year", _years(report)))
+    if report.twins:
+        told = "; ".join(few(names) for names in report.twins)
+        parts += [Text(), Text(f"Copies of one register, each counted: {told}")]
+    return Group(*parts)
+
+
+def headline(report: FleetReport) -> str:
+    """How many plants, how many majors, how much is known."""
+    majors = sum(report.majors.values())
+    people = report.majors["people"] + report.majors["fire"]
+    rate = 100 * majors / report.positions if report.positions else 0.0
+    known = "nothing" if report.known_pct is None else percent(report.known_pct)
+    return (
+        f"{counted(len(report.league), 'plant')}, {grouped(report.positions)} positions: "
+        f"{grouped(majors)} majors failed, {short(rate)} for 100 positions, "
+        f"{grouped(people)} of them of harm to people or fire; {known} of what applies is known."
+    )
+
+
+def _basis(report: FleetReport) -> str:
+    days = " to ".join(dict.fromkeys(report.days))
+    whose = "the fleet's rules" if report.by == "fleet" else "each plant's own rules"
+    reused = f"; {report.reused} summaries reused" if report.reused else ""
+    return f"As on {days}, by {whose}: {report.pack}{reused}."
+
+
+def _refused(report: FleetReport) -> RenderableType:
+    rows = table("Register", "Why it was not judged", "What to do")
+    for one in report.refused:
+        rows.add_row(one.place, one.reason, one.remedy)
+    return titled(f"{counted(len(report.refused), 'register')} not judged", rows)
+
+
+def _league(report: FleetReport, most: int) -> RenderableType:
+    own = report.by == "fleet"
+    rows = table("", "Plant", "Pos. ", "Majors ", "Unknown ", "Expected ", "Known ", *(["Own "] if own else []))
+    for place, one in enumerate(report.league[:most], 1):
+        rows.add_row(str(place), one.plant.name, *_figures(one, own))
+    left = len(report.league) - most
+    return Group(rows, Text(f"and {left} more: --all")) if left > 0 else rows
+
+
+def _figures(one: Standing, own: bool) -> list[str | Text]:
+    expected = "unknown" if one.expected_per_100 is None else short(one.expected_per_100)
+    known = "nothing" if one.known_pct is None else percent(one.known_pct)
+    figures: list[str | Text] = [
+        str(one.plant.positions),
+        short(one.majors_per_100),
+        short(one.unknown_per_100),
+        expected,
+        Text(known, style="bright_black" if one.little_known else ""),
+    ]
+    return figures + ([short(one.own_per_100 or 0.0)] if own else [])
+
+
+def _rules(rules: Sequence[RuleRow], most: int) -> RenderableType:
+    rows = table("Rule", "Plants ", "Failed ", "Unknown ", "Harm to")
+    for row in rules[:most]:
+        rows.add_row(row.rule, str(row.plants), str(row.failed), str(row.unknown), row.harm)
+    return rows
+
+
+def _models(models: Sequence[ModelRow], most: int) -> RenderableType:
+    rows = table("Model", "Maker", "Plants ", "Positions ", "In store ", "None held ", "Successor")
+    for m in models[:most]:
+        rows.add_row(m.model, m.maker, *map(str, (m.plants, m.positions, m.in_store, m.bare)), m.successor or "-")
+    return Group(rows, Text("None held: plants that have it installed and none in store.", style="dim"))
+
+
+def _outliers(report: FleetReport, most: int) -> RenderableType:
+    rows = table("Plant", "Model", "Setting", "Set to", "The others")
+    for one in report.outliers[:most]:
+        rows.add_row(one.plant, one.model, column(one.setting).sentence, one.value, f"{one.others} ({one.plants})")
+    return rows
+
+
+def _years(report: FleetReport) -> RenderableType:
+    rows = table("Year", "Plants ", "Positions ", "Majors ", "For 100 ", "Known ")
+    for year in report.years:
+        known = "nothing" if year.known_pct is None else percent(year.known_pct)
+        figures = map(str, (year.plants, year.positions, year.majors))
+        rows.add_row(str(year.year), *figures, short(year.majors_per_100), known)
+    return rows
+
+
+def short(value: float) -> str:
+    """A rate, to two digits."""
+    return number(float(f"{value:.2g}"))
+
+
+def percent(value: float) -> str:
+    """A share in whole percent."""
+    return f"{value:.0f} %" if value >= 1 or value == 0 else "under 1 %"
