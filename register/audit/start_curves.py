@@ -14,7 +14,7 @@ from register.facts.derived import STUDIED
 from register.starts import load_case, study
 from register.starts.model import Course
 
-MOST = 200  # positions; each takes some 10 ms, and room in the page
+MOST = 200  # positions; each takes room in the page
 POINTS = 72
 
 
@@ -22,12 +22,8 @@ def courses(db: Database, found: Iterable[Finding], *, measured_only: bool = Fal
     """The start at each position where a finding is based on its study, the first `MOST` of them."""
     studied = (f.at for f in found if STUDIED.intersection(v.column for v in f.values))
     tags = list(dict.fromkeys(studied))[:MOST]
-    made = {}
-    for ready in load_case.of_positions(db, tags, measured_only=measured_only):
-        seen = study.course_of(ready)
-        if seen is not None:
-            made[ready.values["tag"]] = _thinned(*seen, ready.values)
-    return made
+    found = study.courses_of(load_case.of_positions(db, tags, measured_only=measured_only))
+    return {case.values["tag"]: _thinned(course, outcome, case.values) for case, course, outcome in found}
 
 
 def _thinned(course: Course, outcome: str, values: Mapping[str, Any]) -> StartCourse:

@@ -93,9 +93,10 @@ def _worthiest(needs: Iterable[set[Need]], most: int) -> list[tuple[Need, int]]:
     found: list[tuple[Need, int]] = []
     while len(found) < most and alone:
         # The first of equals by name: the same register gives the same list.
-        best = min(alone, key=lambda one: (-alone[one], one))
-        if not alone[best]:
+        most_of_all = max(alone.values())
+        if not most_of_all:
             break
+        best = min(one for one, count in alone.items() if count == most_of_all)
         found.append((best, alone.pop(best)))
         for number in behind[best]:
             left[number].discard(best)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from typing import Any
@@ -110,17 +110,19 @@ def of_positions(
     trials = what_if.trials([Variant(tag, tried or {}) for tag in what_if.base])
     origins = origin_of(db, tags, (*ASKED, *BESIDE)) if len(tags) == 1 else {}
     whole = {f"{name.replace('-', '_')}_table": table for name, table in tables.items()}
-    return [Case(t, {name: text for (_, name), text in origins.items()}, _arrays(t.values) | whole) for t in trials]
+    told = {name: text for (_, name), text in origins.items()}
+    arrays = _arrays([t.values for t in trials])
+    each = ({name: values[at : at + 1] for name, values in arrays.items()} for at in range(len(trials)))
+    return [Case(trial, told, facts | whole) for trial, facts in zip(trials, each, strict=True)]
 
 
-def _arrays(values: Mapping[str, Any]) -> dict[str, np.ndarray]:
-    """Each fact as an array of one: numbers with NaN, words with None where unknown."""
+def _arrays(rows: Sequence[Mapping[str, Any]]) -> dict[str, np.ndarray]:
+    """Each fact as an array: numbers with NaN, words with None where unknown."""
     made = {}
-    for name, value in values.items():
-        made[name] = np.full(1, None, object)
-        made[name][0] = value
-        if columns.FACTS[name].is_number:
-            made[name] = made[name].astype(float)
+    for name in rows[0] if rows else ():
+        values = np.empty(len(rows), object)
+        values[:] = [row[name] for row in rows]
+        made[name] = values.astype(float) if columns.FACTS[name].is_number else values
     return made
 
 

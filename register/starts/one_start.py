@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, fields, replace
 from functools import cached_property
 from math import inf, isfinite
@@ -15,7 +15,7 @@ from register.calc import study as studies
 from register.calc.machine import Machine
 from register.calc.start_course import STARTS, March
 from register.calc.start_methods import DIRECT, Control, final_volts, path
-from register.calc.start_shapes import HIGH, LOW
+from register.calc.start_shapes import BAND
 from register.calc.study import STATES, Start
 from register.starts.load_case import Case
 
@@ -30,6 +30,28 @@ class Run:
     case: Case
     start: Start
 
+    @classmethod
+    def together(cls, cases: Sequence[Case]) -> list[Run]:
+        """The starts of several positions by their own devices, simulated at once."""
+        if not cases:
+            return []
+        columns = {n: [case.facts[n] for case in cases] for n in cases[0].facts}
+        facts = {n: v[0] if n.endswith("_table") else np.concatenate(v) for n, v in columns.items()}
+        start = Start.own(facts)
+        machines = start.machine(BAND)
+        march = start.take(np.tile(np.arange(len(cases)), len(BAND))).march(machines)
+        return [
+            cls(case, start.take(np.array([at])))._known(machines, march, at, len(cases))
+            for at, case in enumerate(cases)
+        ]
+
+    def _known(self, machines: Machine, march: March, at: int, many: int) -> Run:
+        """The same, with what it would work out by itself taken from several starts, of which it is one."""
+        places = [np.array([end * many + at]) for end in range(len(BAND))]
+        each = tuple(machines.take(place) for place in places)
+        vars(self).update(machine=each[0], machines=each, marches=tuple(march.take(place) for place in places))
+        return self
+
     @cached_property
     def machine(self) -> Machine:
         """The motor as a circuit."""
@@ -43,7 +65,7 @@ class Run:
     @cached_property
     def machines(self) -> tuple[Machine, ...]:
         """The motor in the three shapes, the centre first."""
-        return self.machine, *(self.start.machine(end) for end in (HIGH, LOW))
+        return self.machine, *(self.start.machine(end) for end in BAND[1:])
 
     @property
     def march(self) -> March:

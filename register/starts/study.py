@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -45,7 +45,8 @@ def study(
 
 def of_case(case: Case, way: str = model.OWN) -> model.Study:
     """The study of a position that is ready for it."""
-    reason, fields = why_not(case, way)
+    run = Run(case, case.start(way))
+    reason, fields = why_not(case, way, run)
     letter = "X" if reason else case.values["study_certainty"] or "X"
     return model.Study(
         tag=case.values["tag"],
@@ -55,7 +56,7 @@ def of_case(case: Case, way: str = model.OWN) -> model.Study:
         certainty=letter,
         certainty_words=CERTAINTY[letter],
         inputs=inputs(case, way),
-        start=None if reason else _start(Run(case, case.start(way)), way),
+        start=None if reason else _start(run, way),
         why_not=reason,
         to_read=fields,
         idle=idle(case, way),
@@ -63,12 +64,11 @@ def of_case(case: Case, way: str = model.OWN) -> model.Study:
     )
 
 
-def course_of(case: Case) -> tuple[model.Course, str] | None:
-    """The course of a start and what becomes of it, nothing else worked out; None where it can't be studied."""
-    if why_not(case, model.OWN)[0]:
-        return None
-    run = Run(case, case.start(model.OWN))
-    return _course(run), _word(run, own=True)
+def courses_of(found: Sequence[Case]) -> Iterator[tuple[Case, model.Course, str]]:
+    """Of each start that can be studied its course and what becomes of it, nothing else worked out."""
+    for run in Run.together(found):
+        if not why_not(run.case, model.OWN, run)[0]:
+            yield run.case, _course(run), _word(run, own=True)
 
 
 def _word(run: Run, *, own: bool) -> str:

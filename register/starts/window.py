@@ -56,8 +56,8 @@ def window(
 
 def of_case(case: Case) -> model.Window:
     """The window of a position; without steps where it has none."""
-    start = _as_soft(case)
-    reason, fields = lacking(case, start)
+    run = Run(case, _as_soft(case))
+    reason, fields = lacking(case, run)
     letter = "X" if reason else case.values["study_certainty"] or "X"
     settings = ("device_kind", "start_mode", "current_limit_xfla")
     empty = model.Window(
@@ -74,7 +74,6 @@ def of_case(case: Case) -> model.Window:
     )
     if reason:
         return empty
-    run = Run(case, start)
     lowest, most = run.lowest[1], float(stress.peak_xfla(march=run.direct.march)[0])
     if lowest == inf:
         why = "full voltage does not take it to speed, so no current limit does"

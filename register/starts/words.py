@@ -8,9 +8,10 @@ from typing import Any
 import numpy as np
 
 from register.calc.start_parts import ELECTRONIC, LOAD, PLATE, inertia_known, numbers_known
-from register.calc.study import MACHINE, Start, all_known
+from register.calc.study import MACHINE, all_known
 from register.starts import model
 from register.starts.load_case import Case
+from register.starts.one_start import Run
 from register.text import shown
 
 CERTAINTY = {
@@ -147,14 +148,14 @@ def _kind(case: Case, way: str) -> tuple[str, ...]:
     return (*arranged, kind, *([mode] if case.values[kind] == "soft starter" else []))
 
 
-def why_not(case: Case, way: str) -> tuple[str, tuple[str, ...]]:
-    """Why there is no study, and which fields to read; ("", ()) where there is one."""
+def why_not(case: Case, way: str, run: Run | None = None) -> tuple[str, tuple[str, ...]]:
+    """Why there is no study, and which fields to read; ("", ()) where there is one. `run` is the start, where made."""
     values = case.values
     arranged = values["bypass_arrangement"]
     if way == model.FAILOVER and arranged in ("none", "internal only"):
         return f"there is no bypass: bypass arrangement {arranged}", ()
     first, (kind, mode) = "start" if way == model.OWN else "failover", _WAYS[way]
-    reason, fields = lacking(case, case.start(way))
+    reason, fields = lacking(case, run or Run(case, case.start(way)))
     if reason == TOO_LITTLE:
         gaps = case.trial.gaps.get(f"{first}_outcome")
         asked = (kind, mode) if values[kind] == "soft starter" else (kind,)
@@ -167,8 +168,9 @@ def not_a_cage(motor_type: str | None) -> str:
     return "" if motor_type in CAGE else f"{motor_type}, and the study knows cage motors only: judge by hand"
 
 
-def lacking(case: Case, start: Start) -> tuple[str, tuple[str, ...]]:
+def lacking(case: Case, run: Run) -> tuple[str, tuple[str, ...]]:
     """What of motor, load and supply a start lacks; ("", ()) where nothing."""
+    start = run.start
     if case.values["phases"] == 1:
         return "it has one phase, and the study is of three", ("phases",)
     if other := not_a_cage(case.values["motor_type"]):
@@ -181,6 +183,6 @@ def lacking(case: Case, start: Start) -> tuple[str, tuple[str, ...]]:
                 ("bus_voltage_v",) if case.values["bus_voltage_v"] is None else ("transformer_kva", "transformer_z_pct")
             )
         return TOO_LITTLE, fields
-    if not start.machine().ok[0]:
+    if not run.machine.ok[0]:
         return CONTRADICTED, CHECK
     return "", ()

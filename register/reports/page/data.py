@@ -10,12 +10,12 @@ import gzip
 import json
 from base64 import b64encode
 from collections.abc import Hashable, Iterable, Iterator, Mapping
-from dataclasses import asdict
+from dataclasses import fields as fields_of
 from typing import Any
 
 from register import columns
 from register.audit.finding import Finding, Unknown
-from register.audit.outline import GRADES, OUTCOMES
+from register.audit.outline import GRADES, OUTCOMES, StartCourse
 from register.audit.report import Report, read_at
 from register.store.overview import Overview
 from register.text import natural, shown
@@ -61,7 +61,7 @@ def index(report: Report, overview: Overview | None = None) -> dict[str, Any]:
         "fields": [list(names_) for names_ in fields],
         "columns": {name: _column(name) for name in sorted(_named(report) | read)},
         "letters": _letters(report, tags),
-        "courses": {number_of[t]: asdict(c) for t, c in report.evidence.courses.items()},
+        "courses": {number_of[tag]: _course(course) for tag, course in report.evidence.courses.items()},
         "part": PART,
     }
 
@@ -175,6 +175,10 @@ def _named(report: Report) -> set[str]:
 def _column(name: str) -> list[str]:
     column = columns.column(name)
     return [column.sentence, column.unit, read_at(name)]
+
+
+def _course(course: StartCourse) -> dict[str, Any]:
+    return {field.name: getattr(course, field.name) for field in fields_of(course)}
 
 
 def _letters(report: Report, tags: Iterable[str]) -> list[str]:
