@@ -15,6 +15,7 @@ from register.calc.circuit import Plate, impedance, rotor_bends
 from register.calc.start_shapes import CENTRE, VALUES, pull_up_floor, solved
 
 BLOCK = 2048  # motors at a time, so that their slips stay in the processor's cache
+REMEMBERED = 20_000  # motors whose circuits are kept, some 5 MB for each shape
 
 
 @dataclass(frozen=True)
@@ -104,20 +105,61 @@ def fit(*, plate: Plate, shape: int | Sequence[int] = CENTRE, design_letter: np.
     whole = Plate(*(np.asarray(column, float) for column in columns))
     floor = pull_up_floor(plate=whole, design_letter=design_letter)
     ends = (shape,) if isinstance(shape, int) else tuple(shape)
-    first, which = _differing(whole, floor)
-    blocks = [first[begin : begin + BLOCK] for begin in range(0, max(len(first), 1), BLOCK)]
-    found = [_fit(whole.take(block), floor[block], ends) for block in blocks]
+    first, which, keys = _differing(whole, floor)
+    new = _FOUND.lacks(keys, ends)
+    for begin in range(0, max(len(new), not keys), BLOCK):
+        block = new[begin : begin + BLOCK]
+        found = _fit(whole.take(first[block]), floor[first[block]], ends)
+        for end, machine in zip(ends, found, strict=True):
+            _FOUND.keep(end, [keys[at] for at in block], machine)
+    each = [_FOUND.at(end, keys).take(which) for end in ends]
     names = [f.name for f in fields(Machine) if f.name != "curves"]
-    each = [{n: np.concatenate([getattr(b[end], n) for b in found])[which] for n in names} for end in range(len(ends))]
-    return Machine(**{n: np.concatenate([one[n] for one in each]) for n in names})
+    return Machine(**{n: np.concatenate([getattr(one, n) for one in each]) for n in names})
 
 
-def _differing(plate: Plate, floor: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """The first of the motors that are the same to the last bit, and which of these each motor is."""
+class _Found:
+    """Circuits found in this process, in each shape, by what the plate says to the last bit.
+
+    The same motor is asked for by each study of its start, and again wherever something is tried.
+    """
+
+    def __init__(self) -> None:
+        self.places: dict[int, dict[bytes, int]] = {}
+        self.machines: dict[int, Machine] = {}
+
+    def lacks(self, keys: list[bytes], ends: tuple[int, ...]) -> np.ndarray:
+        """Which of them have yet to be found in one of these shapes; too many are forgotten first."""
+        if any(len(self.places.get(end, ())) > REMEMBERED for end in ends):
+            self.places, self.machines = {}, {}
+        known = [self.places.get(end, {}) for end in ends]
+        if not self.places:
+            return np.arange(len(keys))
+        return np.array([at for at, key in enumerate(keys) if not all(key in own for own in known)], int)
+
+    def keep(self, end: int, keys: list[bytes], machine: Machine) -> None:
+        """Remember circuits in one shape."""
+        places, before = self.places.setdefault(end, {}), self.machines.get(end)
+        names = [f.name for f in fields(Machine) if f.name != "curves"]
+        count = 0 if before is None else len(before.ok)
+        places.update(zip(keys, range(count, count + len(keys)), strict=True))
+        parts = [machine] if before is None else [before, machine]
+        self.machines[end] = Machine(**{n: np.concatenate([getattr(part, n) for part in parts]) for n in names})
+
+    def at(self, end: int, keys: list[bytes]) -> Machine:
+        """Those circuits."""
+        places = self.places.get(end, {})
+        return self.machines[end].take(np.array([places[key] for key in keys], int))
+
+
+_FOUND = _Found()
+
+
+def _differing(plate: Plate, floor: np.ndarray) -> tuple[np.ndarray, np.ndarray, list[bytes]]:
+    """The first of the motors that are the same to the last bit, which of these each motor is, and what tells them."""
     rows = np.column_stack([*(getattr(plate, f.name) for f in fields(Plate)), floor])
     whole = np.ascontiguousarray(rows).view(np.dtype((np.void, rows.shape[1] * rows.itemsize)))[:, 0]
     _, first, which = np.unique(whole, return_index=True, return_inverse=True)
-    return first, which
+    return first, which, whole[first].tolist()
 
 
 def admittance(machine: Machine, slip: np.ndarray) -> tuple[np.ndarray, np.ndarray]:

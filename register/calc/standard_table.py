@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Table:
     """A table of a standard: its columns, and where they are published.
 

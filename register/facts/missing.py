@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from math import sqrt
 from typing import Any
 
@@ -20,6 +20,7 @@ from register.facts.base import BASE
 from register.facts.derived import derive, entered_behind, is_mixed, order, parameters, parts_of, results
 
 Arrays = dict[str, np.ndarray]
+Filled = Callable[[str], np.ndarray]
 
 _NONE = np.array(None, object)
 
@@ -44,6 +45,7 @@ TYPICAL: dict[str, float | str] = {
 # fmt: on
 # So many typical positions are tried; the words of a closed list take turns in them.
 TURNS = 12
+AT_ONCE = 20_000  # rows tried, and some more: a call costs as much as thousands of them
 
 _BEHIND: frozenset[str] = frozenset().union(*(entered_behind(d.name) for d in columns.DERIVED))
 FIELDS = tuple(name for name in BASE if name in _BEHIND)
@@ -120,7 +122,7 @@ def reasons(values: Arrays, tables: Mapping[str, Any], stood_in_by: Mapping[str,
     `stood_in_by` tells of an entered column which other one is assumed for it: where that one is
     missing too, what would give it is named, because it is mostly the easier to read.
     """
-    search = _Search(values, tables, _probes(tables), stood_in_by or {})
+    search = _Search(values, tables, _probes(tuple(tables.items())), stood_in_by or {})
     # What is based on parts asks for assumed values that the others lead to.
     for function in sorted(order(), key=lambda f: bool(parts_of(f)) and not is_mixed(f)):
         for name in results(function):
@@ -196,21 +198,22 @@ def _tried(trial: _Trial) -> tuple[np.ndarray, Arrays, Arrays]:
     blank = trial.blank
     any_blank = np.any([np.zeros(trial.size, bool), *blank.values()], axis=0)
 
-    def but(left_out: str) -> Callable[[str], np.ndarray]:
+    def but(left_out: str) -> Filled:
         return lambda name: blank[name] & (name != left_out)
 
-    def with_one(more: str) -> Callable[[str], np.ndarray]:
+    def with_one(more: str) -> Filled:
         return lambda name: needed[name] | (blank[name] & (name == more))
 
-    fills = trial.results(lambda name: blank[name])
+    (fills,) = trial.results((lambda name: blank[name], any_blank))
+    helped = fills.any(0)
+    without = trial.results(*((but(name), at & helped) for name, at in blank.items()))
     # Where no typical value helps, what is blank is still all that a person can go and read.
-    needed = {name: at & ~fills.any(0) for name, at in blank.items()}
-    for name, at in blank.items():
-        without = trial.results(but(name), at)
-        needed[name] |= at & fills.any(0) & ~(fills & without).any(0)
-    open_still = any_blank & ~trial.results(lambda name: needed[name]).any(0)
+    needed = {name: at & ~(fills & left).any(0) for (name, at), left in zip(blank.items(), without, strict=True)}
+    (enough,) = trial.results((lambda name: needed[name], any_blank))
+    open_still = any_blank & ~enough.any(0)
     rest = {name: at & ~needed[name] & open_still for name, at in blank.items()}
-    alone = {name: trial.results(with_one(name), at).any(0) for name, at in rest.items()}
+    each = trial.results(*((with_one(name), at) for name, at in rest.items()))
+    alone = {name: one.any(0) for name, one in zip(rest, each, strict=True)}
     # Where no single one is enough, as with a test and its day, each is worth reading.
     none_alone = ~np.any([np.zeros(trial.size, bool), *alone.values()], axis=0)
     return any_blank, needed, {name: at & (alone[name] | none_alone) for name, at in rest.items()}
@@ -235,24 +238,45 @@ class _Trial:
             name: tables[name.removesuffix("_table").replace("_", "-")] for name in names if name not in columns.FACTS
         }
         self.blank = {name: at for name, v in self.values.items() if (at := missing(v)).any()}
-        turns = zip(*(probes[name].tolist() for name in self.blank), strict=True)
-        self.turns = [dict(zip(self.blank, t, strict=True)) for t in dict.fromkeys(turns)] or [{}]
+        self.turns = list(dict.fromkeys(zip(*(probes[name].tolist() for name in self.blank), strict=True))) or [()]
+        typical = zip(self.blank, zip(*self.turns, strict=True), strict=True)
+        self.typical = {name: np.array(values, probes[name].dtype) for name, values in typical}
         self.size = len(next(iter(values.values())))
 
-    def results(self, filled: Callable[[str], np.ndarray], at: np.ndarray | None = None) -> np.ndarray:
-        """For each turn, whether there is a result where the blanks that `filled` says are filled.
+    def results(self, *asked: tuple[Filled, np.ndarray]) -> list[np.ndarray]:
+        """For each that is asked, by turn, whether there is a result where the blanks that it says are filled.
 
-        Only the rows of `at` are tried; the others count as without result.
+        Only the rows that it names are tried; the others count as without result.
         """
-        some = np.arange(self.size) if at is None else np.flatnonzero(at)
-        found = np.zeros((len(self.turns), self.size), bool)
-        if some.size:
-            masks = {name: filled(name)[some] for name in self.blank}
-            parts = {name: values[some] for name, values in self.values.items()}
-            for turn, probe in enumerate(self.turns):
-                args = {n: np.where(masks[n], probe[n], v) if n in masks else v for n, v in parts.items()}
-                found[turn, some] = ~missing(_called(self.function, args, self.tables, some.size))
+        found = [np.zeros((len(self.turns), self.size), bool) for _ in asked]
+        batch: list[tuple[np.ndarray, dict[str, np.ndarray], np.ndarray]] = []
+        waiting = 0
+        for (filled, at), into in zip(asked, found, strict=True):
+            rows = np.flatnonzero(at)
+            if rows.size:
+                batch.append((rows, {name: filled(name)[rows] for name in self.blank}, into))
+                waiting += rows.size * len(self.turns)
+            if waiting > AT_ONCE:
+                self._fill_in(batch)
+                batch, waiting = [], 0
+        if batch:
+            self._fill_in(batch)
         return found
+
+    def _fill_in(self, batch: list[tuple[np.ndarray, dict[str, np.ndarray], np.ndarray]]) -> None:
+        """Try rows, every one with the values of every turn, all in one call; write down where there is a result."""
+        many = len(self.turns)
+        rows = np.concatenate([np.tile(at, many) for at, _, _ in batch])
+        turn = np.concatenate([np.repeat(np.arange(many), at.size) for at, _, _ in batch])
+        args = {name: values[rows] for name, values in self.values.items()}
+        for name in self.blank:
+            masks = np.concatenate([np.tile(mask[name], many) for _, mask, _ in batch])
+            args[name] = np.where(masks, self.typical[name][turn], args[name])
+        there = ~missing(_called(self.function, args, self.tables, rows.size))
+        begin = 0
+        for at, _, into in batch:
+            into[:, at] = there[begin : begin + many * at.size].reshape(many, at.size)
+            begin += many * at.size
 
 
 def _called(function: Callable, args: Arrays, tables: Mapping[str, Any], size: int) -> np.ndarray:
@@ -260,10 +284,11 @@ def _called(function: Callable, args: Arrays, tables: Mapping[str, Any], size: i
         return np.broadcast_to(np.asarray(function(**args, **tables)), size)
 
 
-def _probes(tables: Mapping[str, Any]) -> Arrays:
+@lru_cache(maxsize=4)
+def _probes(tables: tuple[tuple[str, Any], ...]) -> Arrays:
     """Typical values of every column, calculated ones included, one for each turn."""
     base = {name: typical(BASE[name]) for name in FIELDS}
-    return base | derive(base, tables)
+    return base | derive(base, dict(tables))
 
 
 @cache

@@ -15,6 +15,7 @@ Further comment lines are for the reader.
 from __future__ import annotations
 
 import csv
+from functools import lru_cache
 from pathlib import Path
 from types import MappingProxyType
 
@@ -51,9 +52,16 @@ def load_tables(folder: Path | None = None) -> dict[str, Table]:
 
 def _read(path: Path) -> Table:
     try:
-        lines = path.read_text(encoding="utf-8").splitlines()
+        text = path.read_text(encoding="utf-8")
     except (OSError, UnicodeDecodeError) as error:
         raise RuleError(Problem(f"cannot be read: {error}", "save it as UTF-8", str(path))) from None
+    return _parsed(path, text)
+
+
+@lru_cache(maxsize=100)
+def _parsed(path: Path, text: str) -> Table:
+    """The table that a file holds; the same text is read once."""
+    lines = text.splitlines()
     comments = [line[1:].split(":", 1) for line in lines if line.startswith("#")]
     said = {parts[0].strip(): parts[1].strip() for parts in comments if len(parts) == 2}
     problems = [
