@@ -190,10 +190,9 @@ def _codes(values: np.ndarray) -> np.ndarray:
     """A number for each value, the same for the same."""
     if values.dtype != object:
         return np.where(np.isnan(values), np.nan, values + 0.0).view(np.int64)
-    flat, numbers = values.tolist(), dict[Any, int]()
-    if flat and flat.count(flat[0]) == len(flat):
-        return np.zeros(len(flat), np.int64)
-    return np.array([numbers.setdefault(v, len(numbers)) for v in flat], np.int64)
+    flat = values.tolist()
+    numbers = {value: number for number, value in enumerate(dict.fromkeys(flat))}
+    return np.fromiter(map(numbers.__getitem__, flat), np.int64, len(flat))
 
 
 def _all_there(known: Mapping[str, Any]) -> None:

@@ -18,11 +18,12 @@ from register import columns
 from register.columns.model import Column
 from register.facts.base import BASE
 from register.facts.derived import derive, entered_behind, is_mixed, order, parameters, parts_of, results
+from register.facts.tried_blanks import NONE, Arrays, Trial, called, missing, tried
 
-Arrays = dict[str, np.ndarray]
-Filled = Callable[[str], np.ndarray]
+# By calculation and by what it was given: whether anything is blank, what is needed, what may be enough.
+Before = dict[Callable, dict[tuple, list[bool]]]
 
-_NONE = np.array(None, object)
+_NEVER = np.False_
 
 # A 10 hp pump motor, for the columns whose range has no typical middle.
 # fmt: off
@@ -45,7 +46,8 @@ TYPICAL: dict[str, float | str] = {
 # fmt: on
 # So many typical positions are tried; the words of a closed list take turns in them.
 TURNS = 12
-AT_ONCE = 20_000  # rows tried, and some more: a call costs as much as thousands of them
+FEW = 500  # rows, of which it is looked up whether they were tried before
+REMEMBERED = 50_000
 
 _BEHIND: frozenset[str] = frozenset().union(*(entered_behind(d.name) for d in columns.DERIVED))
 FIELDS = tuple(name for name in BASE if name in _BEHIND)
@@ -109,20 +111,16 @@ def _met(rows: np.ndarray, others: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     return there, place[there]
 
 
-def missing(values: np.ndarray) -> np.ndarray:
-    """Where a column has no value: NaN among numbers, None among words."""
-    if values.dtype == object:
-        return np.equal(values, _NONE)
-    return np.isnan(values)
-
-
 def reasons(values: Arrays, tables: Mapping[str, Any], stood_in_by: Mapping[str, str] | None = None) -> dict[str, Why]:
     """For each calculated column, at the rows where it is missing, why.
 
     `stood_in_by` tells of an entered column which other one is assumed for it: where that one is
     missing too, what would give it is named, because it is mostly the easier to read.
     """
-    search = _Search(values, tables, _probes(tuple(tables.items())), stood_in_by or {})
+    probes, before = _by(tuple(tables.items()))
+    if sum(map(len, before.values())) > REMEMBERED:
+        before.clear()
+    search = _Search(values, tables, probes, stood_in_by or {}, before)
     # What is based on parts asks for assumed values that the others lead to.
     for function in sorted(order(), key=lambda f: bool(parts_of(f)) and not is_mixed(f)):
         for name in results(function):
@@ -135,12 +133,15 @@ def reasons(values: Arrays, tables: Mapping[str, Any], stood_in_by: Mapping[str,
 class _Search:
     """The search for reasons, which adds to those of earlier calculations."""
 
-    def __init__(self, values: Arrays, tables: Mapping[str, Any], probes: Arrays, stood_in_by: Mapping) -> None:
+    def __init__(
+        self, values: Arrays, tables: Mapping[str, Any], probes: Arrays, stood_in_by: Mapping, before: Before
+    ) -> None:
         self.values, self.tables, self.probes = values, tables, probes
         self.stood_in_by = stood_in_by
         self.found: dict[str, Why] = {}
         self.parts: dict[Callable, Why] = {}
         self.codes: Arrays = {}
+        self.before = before
 
     def of_result(self, function: Callable, name: str, rows: np.ndarray) -> Why:
         """Why one result is missing; where all its parts are known, look at the first again."""
@@ -158,21 +159,42 @@ class _Search:
     def _without(self, part: Callable) -> np.ndarray:
         size = len(next(iter(self.values.values())))
         args = {name: self.values[name] for name in parameters(part)}
-        return np.flatnonzero(missing(_called(part, args, {}, size)))
+        return np.flatnonzero(missing(called(part, args, {}, size)))
 
     def of(self, function: Callable, rows: np.ndarray) -> Why:
         """Why a calculation gives nothing at those rows; rows that are alike to it are tried once."""
         why = Why.none(rows)
         asked = [name for name in parameters(function) if name in columns.FACTS]
         first, which = self._alike(asked, rows)
-        trial = _Trial(function, {n: self.values[n][rows[first]] for n in asked}, self.tables, self.probes)
-        any_blank, needed, rest = _tried(trial)
+        any_blank, needed, rest = self._tried(function, asked, rows[first])
         known = [_PLACE[name] for p in asked for name in entered_behind(p)]
         why.check[np.ix_(~any_blank[which], known)] = True
-        for name in trial.blank:
+        for name in needed:
             self._blame(why, np.flatnonzero(needed[name][which]), name, how="needed")
             self._blame(why, np.flatnonzero(rest[name][which]), name, how="either")
         return why
+
+    def _tried(self, function: Callable, asked: list[str], rows: np.ndarray) -> tuple[np.ndarray, Arrays, Arrays]:
+        """What comes of trying those rows; few rows may have been tried before in this process, and are not again."""
+        values = {name: self.values[name][rows] for name in asked}
+        if rows.size > FEW:
+            return tried(Trial(function, values, self.tables, self.probes))
+        before = self.before.setdefault(function, {})
+        # NaN is not the same as NaN: None is.
+        plain = (np.where(missing(column), NONE, column).tolist() for column in values.values())
+        keys = list(zip(*plain, strict=True))
+        new = [at for at, key in enumerate(keys) if key not in before]
+        if new:
+            trial = Trial(function, {name: column[new] for name, column in values.items()}, self.tables, self.probes)
+            any_blank, needed, rest = tried(trial)
+            told = [any_blank, *(made.get(name, _NEVER) for made in (needed, rest) for name in asked)]
+            lines = np.column_stack([np.broadcast_to(column, len(new)) for column in told]).tolist()
+            before.update(zip((keys[at] for at in new), lines, strict=True))
+        lines = [before[key] for key in keys]
+        any_blank, *each = np.array(lines, bool).reshape(len(keys), 1 + 2 * len(asked)).T
+        needed, rest = (dict(zip(asked, half, strict=True)) for half in (each[: len(asked)], each[len(asked) :]))
+        named = [name for name in asked if needed[name].any() or rest[name].any()]
+        return any_blank, {name: needed[name] for name in named}, {name: rest[name] for name in named}
 
     def _alike(self, names: list[str], rows: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         """The first of those rows that are alike in some columns, and which of these each row is like."""
@@ -193,102 +215,20 @@ class _Search:
             why.add(at, self.found[name], how=how)
 
 
-def _tried(trial: _Trial) -> tuple[np.ndarray, Arrays, Arrays]:
-    """Where anything is blank; by parameter where it is needed, and where it is one of some that may be enough."""
-    blank = trial.blank
-    any_blank = np.any([np.zeros(trial.size, bool), *blank.values()], axis=0)
-
-    def but(left_out: str) -> Filled:
-        return lambda name: blank[name] & (name != left_out)
-
-    def with_one(more: str) -> Filled:
-        return lambda name: needed[name] | (blank[name] & (name == more))
-
-    (fills,) = trial.results((lambda name: blank[name], any_blank))
-    helped = fills.any(0)
-    without = trial.results(*((but(name), at & helped) for name, at in blank.items()))
-    # Where no typical value helps, what is blank is still all that a person can go and read.
-    needed = {name: at & ~(fills & left).any(0) for (name, at), left in zip(blank.items(), without, strict=True)}
-    (enough,) = trial.results((lambda name: needed[name], any_blank))
-    open_still = any_blank & ~enough.any(0)
-    rest = {name: at & ~needed[name] & open_still for name, at in blank.items()}
-    each = trial.results(*((with_one(name), at) for name, at in rest.items()))
-    alone = {name: one.any(0) for name, one in zip(rest, each, strict=True)}
-    # Where no single one is enough, as with a test and its day, each is worth reading.
-    none_alone = ~np.any([np.zeros(trial.size, bool), *alone.values()], axis=0)
-    return any_blank, needed, {name: at & (alone[name] | none_alone) for name, at in rest.items()}
-
-
 def _codes(values: np.ndarray) -> np.ndarray:
     """A number for each value, the same for the same."""
     if values.dtype != object:
         return np.unique(values, return_inverse=True)[1]
-    numbers: dict[Any, int] = {}
-    return np.array([numbers.setdefault(value, len(numbers)) for value in values.tolist()], np.int64)
-
-
-class _Trial:
-    """One function, tried with some of its blank parameters filled."""
-
-    def __init__(self, function: Callable, values: Arrays, tables: Mapping[str, Any], probes: Arrays) -> None:
-        names = parameters(function)
-        self.function = function
-        self.values = {name: values[name] for name in names if name in columns.FACTS}
-        self.tables = {
-            name: tables[name.removesuffix("_table").replace("_", "-")] for name in names if name not in columns.FACTS
-        }
-        self.blank = {name: at for name, v in self.values.items() if (at := missing(v)).any()}
-        self.turns = list(dict.fromkeys(zip(*(probes[name].tolist() for name in self.blank), strict=True))) or [()]
-        typical = zip(self.blank, zip(*self.turns, strict=True), strict=True)
-        self.typical = {name: np.array(values, probes[name].dtype) for name, values in typical}
-        self.size = len(next(iter(values.values())))
-
-    def results(self, *asked: tuple[Filled, np.ndarray]) -> list[np.ndarray]:
-        """For each that is asked, by turn, whether there is a result where the blanks that it says are filled.
-
-        Only the rows that it names are tried; the others count as without result.
-        """
-        found = [np.zeros((len(self.turns), self.size), bool) for _ in asked]
-        batch: list[tuple[np.ndarray, dict[str, np.ndarray], np.ndarray]] = []
-        waiting = 0
-        for (filled, at), into in zip(asked, found, strict=True):
-            rows = np.flatnonzero(at)
-            if rows.size:
-                batch.append((rows, {name: filled(name)[rows] for name in self.blank}, into))
-                waiting += rows.size * len(self.turns)
-            if waiting > AT_ONCE:
-                self._fill_in(batch)
-                batch, waiting = [], 0
-        if batch:
-            self._fill_in(batch)
-        return found
-
-    def _fill_in(self, batch: list[tuple[np.ndarray, dict[str, np.ndarray], np.ndarray]]) -> None:
-        """Try rows, every one with the values of every turn, all in one call; write down where there is a result."""
-        many = len(self.turns)
-        rows = np.concatenate([np.tile(at, many) for at, _, _ in batch])
-        turn = np.concatenate([np.repeat(np.arange(many), at.size) for at, _, _ in batch])
-        args = {name: values[rows] for name, values in self.values.items()}
-        for name in self.blank:
-            masks = np.concatenate([np.tile(mask[name], many) for _, mask, _ in batch])
-            args[name] = np.where(masks, self.typical[name][turn], args[name])
-        there = ~missing(_called(self.function, args, self.tables, rows.size))
-        begin = 0
-        for at, _, into in batch:
-            into[:, at] = there[begin : begin + many * at.size].reshape(many, at.size)
-            begin += many * at.size
-
-
-def _called(function: Callable, args: Arrays, tables: Mapping[str, Any], size: int) -> np.ndarray:
-    with np.errstate(all="ignore"):
-        return np.broadcast_to(np.asarray(function(**args, **tables)), size)
+    flat = values.tolist()
+    numbers = {value: number for number, value in enumerate(dict.fromkeys(flat))}
+    return np.fromiter(map(numbers.__getitem__, flat), np.int64, len(flat))
 
 
 @lru_cache(maxsize=4)
-def _probes(tables: tuple[tuple[str, Any], ...]) -> Arrays:
-    """Typical values of every column, calculated ones included, one for each turn."""
+def _by(tables: tuple[tuple[str, Any], ...]) -> tuple[Arrays, Before]:
+    """Typical values of every column, calculated ones included, one for each turn; what was tried with them."""
     base = {name: typical(BASE[name]) for name in FIELDS}
-    return base | derive(base, dict(tables))
+    return base | derive(base, dict(tables)), {}
 
 
 @cache
