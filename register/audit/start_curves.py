@@ -22,8 +22,10 @@ def courses(db: Database, found: Iterable[Finding], *, measured_only: bool = Fal
     """The start at each position where a finding is based on its study, the first `MOST` of them."""
     studied = (f.at for f in found if STUDIED.intersection(v.column for v in f.values))
     tags = list(dict.fromkeys(studied))[:MOST]
-    found = study.courses_of(load_case.of_positions(db, tags, measured_only=measured_only))
-    return {case.values["tag"]: _thinned(course, outcome, case.values) for case, course, outcome in found}
+    made: dict[str, StartCourse] = {}
+    for case, course, outcome in study.courses_of(load_case.of_positions(db, tags, measured_only=measured_only)):
+        made[case.values["tag"]] = _thinned(course, outcome, case.values)
+    return made
 
 
 def _thinned(course: Course, outcome: str, values: Mapping[str, Any]) -> StartCourse:

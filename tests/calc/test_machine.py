@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 
+from register.calc import machine
 from register.calc.machine import Curve, Machine, Plate, admittance, fit, from_curves
 from register.calc.start_shapes import BAND, CENTRE, HIGH, LOW
 from register.facts.standard_tables import load_tables
@@ -19,6 +20,18 @@ FAN = dict(
     locked_rotor_ratio=6.2, locked_rotor_torque_pct=90.0, breakdown_torque_pct=200.0,
 )
 # fmt: on
+
+
+@pytest.fixture(autouse=True)
+def nothing_found_before(monkeypatch):
+    """Each circuit is found anew, also of a motor that was asked for before."""
+
+    class Forgetful(machine._Found):
+        def lacks(self, keys, ends):
+            self.places, self.machines = {}, {}
+            return super().lacks(keys, ends)
+
+    monkeypatch.setattr(machine, "_FOUND", Forgetful())
 
 
 def of(**changes):
@@ -237,6 +250,16 @@ def test_a_motor_is_the_same_to_the_bit_beside_others_like_it():
     among = fit(plate=plate.take(order), shape=BAND)
     for name in ("x_s", "x_m", "r_1", "r_l", "rho", "p", "m", "d", "n", "ok", "t_fl", "s_base_kva"):
         assert getattr(among, name).tobytes() == getattr(alone, name).tobytes(), name
+
+
+def test_a_motor_found_before_is_the_same_to_the_bit(monkeypatch):
+    plate = plates_of_design_b()
+    whole = [fit(plate=plate, shape=end) for end in BAND]
+    monkeypatch.setattr(machine, "_FOUND", machine._Found())
+    for some in (np.arange(5), np.arange(60)[::-1], np.arange(71)):
+        again = fit(plate=plate.take(some), shape=BAND)
+        for f in ("x_s", "x_m", "r_1", "r_l", "rho", "p", "m", "d", "n", "ok", "floor_met", "t_fl", "s_base_kva"):
+            assert getattr(again, f).tobytes() == np.concatenate([getattr(w, f)[some] for w in whole]).tobytes(), f
 
 
 def test_no_motors_is_no_trouble():
