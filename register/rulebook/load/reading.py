@@ -139,5 +139,5 @@ class Reading:
 
 def _of_the_site(rule: Rule) -> Rule:
     """A site's own rule: on trial, and marked wherever one of its titles is read."""
-    titles = {name: f"{getattr(rule, name)} (the site's own rule)" for name in ("title", "title_failed")}
-    return replace(rule, trial=True, **titles)
+    title, failed = (f"{told} (the site's own rule)" for told in (rule.title, rule.title_failed))
+    return replace(rule, trial=True, title=title, title_failed=failed)
