@@ -17,7 +17,7 @@ FAMILIES: dict[str, tuple[str, ...]] = {
     "positions": ("positions", "show", "correct", "record", "move", "history"),
     "audits": ("audit", "explain", "to-collect"),
     "group_answers": ("answer",),
-    "rounds": ("round", "labels"),
+    "rounds": ("round", "labels", "crew-page"),
     "take_back": ("take-round", "merge"),
     "plates": ("plate",),
     "starts": ("study", "window", "starts", "restart", "curve", "measured"),

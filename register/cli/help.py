@@ -66,6 +66,7 @@ PANELS: dict[str, dict[str, str]] = {
     },
     "Year's work": {
         "due": "tasks, actions, concessions that fall due",
+        "crew-page": "a crew's day: work, tools, boxes to fill in",
         "conditions": "condition of each position, 1 to 3, and why",
         "intervals": "how often each task, and by which source",
         "year": "done on time, what each task found",

@@ -23,10 +23,13 @@ Bus = Annotated[str | None, typer.Option("--bus", help="Only positions on this b
 Where = Annotated[str | None, typer.Option("--where", help="Only there: an expression as in rules.")]
 Top = Annotated[int | None, typer.Option("--top", help="No more questions than this, the worthiest.", min=1)]
 
+OUTAGE = "outage of the lineup"
+
 
 def add_to(app: typer.Typer) -> None:
     """Add this family's commands."""
     app.command("round")(round_)
+    app.command("crew-page")(crew_page)
     app.command("labels")(labels)
 
 
@@ -47,6 +50,32 @@ def round_(
         made = round_of(session, which, made_on=made_on)
     write(made, to)
     console().print(round_written(made, to), soft_wrap=True)
+
+
+@with_options
+def crew_page(
+    options: AuditOptions,
+    to: Annotated[Path, typer.Option("--to", help="FILE.html: a page to print or to fill in on a tablet.")],
+    bus: Bus = None,
+    area: Area = None,
+    crew: Annotated[str, typer.Option(help="Who goes; stands on the page.")] = "",
+    on: Annotated[str | None, typer.Option(metavar="YYYY-MM-DD", help="The day of the work; else today.")] = None,
+    until: Annotated[str | None, typer.Option(metavar="YYYY-MM", help="What is due up to then; else 60 days.")] = None,
+    needs: Annotated[
+        str, typer.Option(help="The most that is off: running, stopped, 'panel open', 'outage of the lineup'.")
+    ] = OUTAGE,
+    top: Annotated[int | None, typer.Option(help="No more tasks than this, the most pressing.", min=1)] = None,
+    readings: Annotated[int, typer.Option(help="Ask for so many missing values on the way.", min=0)] = 0,
+) -> None:
+    """Write a crew's page of a day: what to do in walking order, what to bring, what must be off, boxes for results."""
+    from register.cli.crew_day import page_of
+    from register.reports.round.publish import check_page, write
+    from register.reports.terminal.rounds import page_written
+
+    check_page(to)
+    made = page_of(options, bus=bus, area=area, crew=crew, on=on, until=until, needs=needs, top=top, readings=readings)
+    write(made, [to])
+    console().print(page_written(made, to), soft_wrap=True)
 
 
 @with_options

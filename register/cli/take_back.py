@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
@@ -28,7 +29,7 @@ def add_to(app: typer.Typer) -> None:
 
 
 def take_round(
-    saved: Annotated[Path, typer.Argument(metavar="ANSWERS", help="The file that the page of the round saved.")],
+    saved: Annotated[Path, typer.Argument(metavar="ANSWERS", help="The file that the page saved.")],
     theirs: Theirs = False,
     ours: Ours = False,
     left: Left = None,
@@ -38,7 +39,7 @@ def take_round(
     register: RegisterPath = DEFAULT_REGISTER,
     as_json: AsJson = False,
 ) -> None:
-    """Take the answers of a round back: compared with what was there and what is there now."""
+    """Take back what was answered on a round or a crew's page: compared with what was there and what is there now."""
     from register.reports.terminal.taken_back import round_taken
     from register.rounds.photos import keep_photos
     from register.rounds.saved_file import read_saved
@@ -49,8 +50,9 @@ def take_round(
     decide = _decide(theirs, ours, decided, left)
     with opened(register, write=True) as db:
         read = read_saved(saved, register_id(db))
+        digest = hashlib.sha256(saved.read_bytes()).hexdigest()
         photos = None if dry_run else keep_photos(register, saved.parent, read.answers)
-        made = run(db, read, file=saved.name, decide=decide, author=author(by), dry=dry_run)
+        made = run(db, read, file=saved.name, file_sha256=digest, decide=decide, author=author(by), dry=dry_run)
     _leave(left, made)
     answer((made, photos), as_json, lambda both: round_taken(both[0], both[1], saved, left), _data)
 

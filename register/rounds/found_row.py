@@ -61,14 +61,22 @@ def _at(db: Database, answer: Answer, told: list[str]) -> str:
         if found is None:
             raise _gone(db, "bus", answer.at)
         return str(found[0])
-    tag = answer.at
-    if not db.execute("SELECT 1 FROM position WHERE tag = ?", [tag]).fetchone():
-        renamed = _called_now(db, "position", tag)
-        if renamed == tag or not db.execute("SELECT 1 FROM position WHERE tag = ?", [renamed]).fetchone():
-            raise _gone(db, "position", tag)
-        told.append(f"{tag} is called {renamed} now")
-        tag = str(renamed)
-    return tag
+    return place_now(db, "position", answer.at, told)
+
+
+def place_now(db: Database, table: str, name: str, told: list[str]) -> str:
+    """The present tag of a position, or the name of a bus; StartrollError where it is gone.
+
+    That it has another name now goes into `told`.
+    """
+    sql = f"SELECT 1 FROM {table} WHERE {TABLES[table].key[0]} = ?"
+    if db.execute(sql, [name]).fetchone():
+        return name
+    renamed = _called_now(db, table, name)
+    if renamed == name or not db.execute(sql, [renamed]).fetchone():
+        raise _gone(db, table, name)
+    told.append(f"{name} is called {renamed} now")
+    return renamed
 
 
 def _gone(db: Database, table: str, name: str) -> StartrollError:

@@ -55,7 +55,7 @@ class Which:
 
 
 @dataclass
-class _Places:
+class Places:
     """The rows at each position of the round, looked up once."""
 
     session: Session
@@ -63,11 +63,13 @@ class _Places:
     rows: dict[str, dict[str, dict[str, Any]]] = field(default_factory=dict)
 
     def at(self, tag: str) -> dict[str, dict[str, Any]]:
+        """The rows at a position, by table."""
         if tag not in self.rows:
             self.rows[tag] = rows_at(self.session.db, tag)
         return self.rows[tag]
 
     def first_on(self, bus: str) -> str:
+        """A position on a bus."""
         return next(tag for tag, row in self.tags.items() if row["bus"] == bus)
 
 
@@ -84,14 +86,14 @@ def round_of(session: Session, which: Which, *, made_on: str) -> Round:
     audit = session.audit()
     known = {row["tag"]: row for row in positions(session.db, area=which.area, bus=which.bus)}
     chosen_tags = which.selected(session) if which.selected else known
-    places = _Places(session, {t: r for t, r in known.items() if t in chosen_tags})
+    places = Places(session, {t: r for t, r in known.items() if t in chosen_tags})
     counted, left_out = _waiting(session, audit, places)
     doubts = _doubts(audit, places)
     order = which.order or tuple(sorted(counted, key=lambda asked: (-counted[asked], asked)))
     chosen = [*doubts, *(asked for asked in order if asked in counted and asked not in doubts)][: which.top]
     if not chosen:
         raise StartrollError(Problem("there is nothing to ask here", "startroll to-collect lists what is missing"))
-    stops = _Stops(places, doubts, frozenset(chosen), _with_follow_ups(places, chosen)).made()
+    stops = Stops(places, doubts, frozenset(chosen), _with_follow_ups(places, chosen)).made()
     site = next(iter(session.db["site"].rows), {})
     return Round(
         register_id(session.db), site.get("site") or "", _title(which), made_on, site.get("practice") or "",
@@ -104,7 +106,7 @@ def _title(which: Which) -> str:
     return ", ".join(parts) or ("chosen positions" if which.selected else "the whole plant")
 
 
-def _waiting(session: Session, audit: Audit, places: _Places) -> tuple[Counter[Asked], dict[str, int]]:
+def _waiting(session: Session, audit: Audit, places: Places) -> tuple[Counter[Asked], dict[str, int]]:
     """How many verdicts wait for each cell that can be asked, and what cannot, counted by reason."""
     found: Counter[Asked] = Counter()
     other: dict[str, set[tuple[str, str]]] = defaultdict(set)
@@ -119,7 +121,7 @@ def _waiting(session: Session, audit: Audit, places: _Places) -> tuple[Counter[A
     return found, {reason: len(cells) for reason, cells in other.items()}
 
 
-def _asked(name: str, at: str, subject: str, places: _Places) -> Asked | str | None:
+def _asked(name: str, at: str, subject: str, places: Places) -> Asked | str | None:
     """The cell of a missing value; why it cannot be asked; or None, where it is out of the round."""
     table = columns.column(name).table
     if subject == "bus" and at not in places.tags:
@@ -144,7 +146,7 @@ def _may_apply(name: str, rows: Mapping[str, Mapping[str, Any]]) -> bool:
     return known is None or applies(name, known)
 
 
-def _doubts(audit: Audit, places: _Places) -> dict[Asked, str]:
+def _doubts(audit: Audit, places: Places) -> dict[Asked, str]:
     """The values in the round that a rule does not believe, with what is wrong with them."""
     title = {rule.id: rule.title_failed for rule in audit.rules}
     found = {}
@@ -156,7 +158,7 @@ def _doubts(audit: Audit, places: _Places) -> dict[Asked, str]:
     return found
 
 
-def _with_follow_ups(places: _Places, chosen: Iterable[Asked]) -> list[Asked]:
+def _with_follow_ups(places: Places, chosen: Iterable[Asked]) -> list[Asked]:
     """What was chosen, and the blanks that may apply once these are answered."""
     asked = dict.fromkeys(chosen)
     waiting = list(asked)
@@ -170,11 +172,11 @@ def _with_follow_ups(places: _Places, chosen: Iterable[Asked]) -> list[Asked]:
     return list(asked)
 
 
-class _Stops:
+class Stops:
     """Cells put together by place, places in the order of the walk."""
 
     def __init__(
-        self, places: _Places, doubts: Mapping[Asked, str], waited_for: frozenset[Asked], asked: Iterable[Asked]
+        self, places: Places, doubts: Mapping[Asked, str], waited_for: frozenset[Asked], asked: Iterable[Asked]
     ) -> None:
         self.places, self.doubts, self.waited_for = places, doubts, waited_for
         self.also: dict[tuple[str, str], list[str]] = defaultdict(list)
@@ -188,6 +190,7 @@ class _Stops:
         self.of_buses = origin_of(places.session.db, buses, names, subject="bus")
 
     def made(self) -> Iterator[Stop]:
+        """Each stop, in the order of the walk."""
         for (at, is_bus), own in sorted(self.of.items(), key=lambda item: self._walk(*item[0])):
             yield self._stop(at, is_bus, own)
 

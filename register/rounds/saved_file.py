@@ -1,4 +1,4 @@
-"""The saved file of a round: what was answered in the plant, as the page writes it and as it is taken back.
+"""The saved file of a round or a crew's page: what was answered in the plant, as the page writes it, and taken back.
 
 The form is `docs/schema/round.schema.json`; JSON in UTF-8. `sha256` is over all else in the canonical form of RFC 8785
 (keys in order, no spaces, numbers as ECMAScript writes them), so that the page, which is JavaScript, and this module
@@ -9,25 +9,32 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Collection, Iterator
 from dataclasses import asdict, dataclass
 from datetime import datetime
 from decimal import Decimal
 from pathlib import Path
 from typing import Any, Literal
 
-from register.columns import TABLES
+from register.columns import RECORD_KINDS, TABLES
 from register.columns.model import Column
 from register.errors import Problem, StartrollError
 from register.resources import small_file
 
-FORM = 1
+FORM = 2
+FORMS = (1, FORM)  # the first knows no work, and nothing as found
 State = Literal["value", "illegible", "not there", "not applicable", "not known"]
 VALUE: State = "value"
 STATES: tuple[State, ...] = (VALUE, "illegible", "not there", "not applicable", "not known")
 # Tables of which a round asks; "at" is a bus of the first, a position of all others.
 OF_BUS = "bus"
 ASKED_OF = (OF_BUS, "position", "motor", "device", "model", "setting", "protection", "bypass", "control")
+# Work: a task of the programme, whose column is the kind of its record; an action, whose column is its number.
+RECORD, ACTION = "record", "action"
+WORK = (RECORD, ACTION)
+TASK_RESULTS = ("passed", "failed", "half done", "not done")
+ACTION_RESULTS = ("done", "half done", "not done")
+UNDONE = ("half done", "not done")
 REMEDY = "save the round again on the page it was filled in on; do not change the file"
 
 
@@ -48,6 +55,9 @@ class Answer:
     `value` is in the unit of the register, None in every state but "value", and there too where the page could make
     none of what was typed: that is for a list to correct. `as_typed` is what the person typed, in `unit`. `answered_at`
     is ISO 8601 with offset.
+
+    Of work, `row` is what `at` names (position or bus), and `value` is the result. `found` is a setting as it was
+    found, in the unit of the register, or what was measured with a task, in `found_unit`; `found_typed` as typed.
     """
 
     table: str
@@ -62,6 +72,9 @@ class Answer:
     note: str
     answered_at: str
     photo: Photo | None = None
+    found: float | str | None = None
+    found_typed: str = ""
+    found_unit: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,15 +186,18 @@ def _is_photo(value: Any) -> bool:
 
 # fmt: off
 HEAD: dict[str, Test] = {
-    "round": lambda v: v == FORM and v is not True, "register": _is_text, "page": _is_text,
+    "round": lambda v: v in FORMS and v is not True, "register": _is_text, "page": _is_text,
     "site": _is_text, "title": _is_text, "made_on": _is_instant, "who": _is_text, "saved_at": _is_instant,
     "answers": lambda v: isinstance(v, list), "sha256": _is_hash,
 }
 ANSWER: dict[str, Test] = {
-    "table": lambda v: v in ASKED_OF, "at": _is_text, "column": _is_text, "row": lambda v: v is None or _is_text(v),
+    "table": lambda v: v in (*ASKED_OF, *WORK), "at": _is_text, "column": _is_text,
+    "row": lambda v: v is None or _is_text(v),
     "base": _is_cell, "state": lambda v: v in STATES, "value": _is_cell, "as_typed": _is_text, "unit": _is_text,
     "note": _is_text, "answered_at": _is_instant, "photo": _is_photo,
+    "found": _is_cell, "found_typed": _is_text, "found_unit": _is_text,
 }
+SINCE_2 = {"found", "found_typed", "found_unit"}
 # fmt: on
 
 
@@ -195,14 +211,14 @@ def _form_problems(saved: Any) -> Iterator[Problem]:
         yield from _unlike(saved, HEAD, "")
         answers = saved.get("answers")
         for number, answer in enumerate(answers if isinstance(answers, list) else (), 1):
-            yield from _unlike(answer, ANSWER, f", answer {number}")
+            yield from _unlike(answer, ANSWER, f", answer {number}", SINCE_2 if saved["round"] == 1 else set())
 
 
-def _unlike(part: Any, form: dict[str, Test], place: str) -> Iterator[Problem]:
+def _unlike(part: Any, form: dict[str, Test], place: str, absent: Collection[str] = ()) -> Iterator[Problem]:
     if not isinstance(part, dict):
         yield Problem("this is no answer", place=place)
         return
-    for name in form.keys() - part.keys():
+    for name in form.keys() - part.keys() - set(absent):
         yield Problem(f'"{name}" is missing', place=place)
     for name in part.keys() - form.keys():
         yield Problem(f'"{name}" is nothing that this form has', place=place)
@@ -228,14 +244,34 @@ def _value_problems(saved: dict[str, Any], register: str) -> Iterator[Problem]:
     for number, answer in enumerate(saved["answers"], 1):
         cell = answer["table"], answer["at"], answer["column"]
         place = f", answer {number} ({answer['at']}, {answer['column']})"
-        column = next((c for c in TABLES[answer["table"]].columns if c.name == answer["column"]), None)
-        if column is None:
+        column = (
+            None
+            if answer["table"] in WORK
+            else next((c for c in TABLES[answer["table"]].columns if c.name == answer["column"]), None)
+        )
+        if answer["table"] in WORK:
+            yield from (Problem(cause, place=place) for cause in _unlike_work(answer))
+        elif column is None:
             yield Problem("there is no such column", "bring startroll up to date", place)
         elif not _fits(column, answer):
             yield Problem(f"{answer['value']!r} is no value of {column.described()}", place=place)
         if cell in seen:
             yield Problem("the file answers this twice", place=place)
         seen.add(cell)
+
+
+def _unlike_work(answer: dict[str, Any]) -> Iterator[str]:
+    """What is wrong with an answer about work."""
+    is_task, value = answer["table"] == RECORD, answer["value"]
+    known = answer["column"] in RECORD_KINDS.split("|") if is_task else answer["column"].isdecimal()
+    if not known:
+        yield "there is no such task" if is_task else "this is no number of an action"
+    if answer["row"] not in (("position",) if is_task else ("position", OF_BUS)):
+        yield f"{answer['row']!r} is nothing that such work is done at"
+    if value not in ((TASK_RESULTS if is_task else ACTION_RESULTS) if answer["state"] == VALUE else (None,)):
+        yield f"{value!r} is no result"
+    if is_task and isinstance(answer["found"], str):
+        yield f"{answer['found']!r} is nothing that is measured"
 
 
 def _fits(column: Column, answer: dict[str, Any]) -> bool:

@@ -39,6 +39,31 @@ DESK = Station(
 )  # fmt: skip
 STATIONS = (CLOSED, OPEN, OUTSIDE, ASKED, DESK)
 
+# A crew's day goes by what is off: first what needs the machine running, last what needs the lineup dead.
+RUNNING = Station(
+    "Running", "nothing off", "Nothing is switched off.",
+    "Panels stay closed, unless qualified people open one under the site's electrical permit, in the clothing and at"
+    " the distance that its arc-flash label asks. Keep clear of moving parts: a machine may start without warning."
+    " Before a test that starts or stops one, warn those nearby and agree it with the operator.",
+)  # fmt: skip
+STOPPED = Station(
+    "Stopped", "motor off", "The motor is stopped and cannot be started.",
+    "Agree it with the operator, isolate, lock out, try to start. For a setting alone, follow the maker's instructions;"
+    " nobody stands near panel or machine at the next start: it may be harder or longer than before.",
+)  # fmt: skip
+OPENED = Station(
+    "Panel", "isolated", "A panel is opened.",
+    "Qualified people only, with a permit, by the local rules: isolate, lock out, prove dead at the place of work with"
+    " a tester that is proved before and after. Control and heater supplies from elsewhere stay live; capacitors hold"
+    " their charge. What cannot be isolated is left, and said so.",
+)  # fmt: skip
+LINEUP_OFF = Station(
+    "Lineup", "dead", "The whole lineup is dead.",
+    "Qualified people only, with a permit: every incomer isolated and locked out, a second feed and generators too;"
+    " prove dead, and earth where local rules ask. Arc-flash clothing until that is done.",
+)  # fmt: skip
+OF_A_CREW = (RUNNING, STOPPED, OPENED, LINEUP_OFF)
+
 _BY_STAND = {(CUBICLE, EYES): CLOSED, (CUBICLE, PANEL_OPEN): OPEN, (CUBICLE, OUTAGE): OPEN, (OPERATOR, EYES): ASKED}
 _BY_PLACE = {MOTOR: OUTSIDE, PLACE: OUTSIDE}
 # A round asks nobody to measure: what takes a measurement is on paper, or it waits.

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
@@ -12,9 +11,11 @@ from register.columns import TABLES, Column
 from register.errors import Problem, StartrollError
 from register.intake.correct import believed, set_value
 from register.intake.slips import known_at, slip
+from register.rounds.answer_rows import as_found, keep_answer, name_of
 from register.rounds.found_row import Found, find
 from register.rounds.merge_model import Conflict, Said
-from register.rounds.saved_file import VALUE, Answer, SavedRound
+from register.rounds.saved_file import VALUE, WORK, Answer, SavedRound
+from register.rounds.take_work import Source, Worked, said, take_work
 from register.rounds.three_way import Outcome, alike, three_way
 from register.store.database import writing
 from register.store.origins import BY_ROUND
@@ -29,6 +30,7 @@ REASONS = {
     "not known": "not surveyed",
 }
 LOOK = "look again: correct the answer in the list, or write theirs in the column take if it is right all the same"
+UNDONE = "undone"
 Decide = Callable[[tuple[str, str, str]], str | None]
 
 
@@ -49,7 +51,8 @@ class RoundTaken:
     """What became of each answer of a round; `change_set` is None where nothing was written.
 
     `taken`, `same` and `kept` are counts, `before` those taken back earlier. `kept` differ from what is here, which was
-    changed since the round was made (or was decided for). `told` is what moved or was renamed meanwhile.
+    changed since the round was made (or was decided for). `told` is what moved or was renamed meanwhile. Of work,
+    `recorded` tasks have a record now and `closed` actions are closed; `undone` says what was half done or not done.
     """
 
     change_set: int | None
@@ -62,6 +65,9 @@ class RoundTaken:
     refused: tuple[Refused, ...] = ()
     conflicts: tuple[Conflict, ...] = ()
     told: tuple[str, ...] = ()
+    recorded: int = 0
+    closed: int = 0
+    undone: tuple[str, ...] = ()
 
 
 class _Nothing(Exception):
@@ -76,6 +82,7 @@ def take_round(
     saved: SavedRound,
     *,
     file: str,
+    file_sha256: str = "",
     decide: Decide = lambda cell: None,
     author: str = "",
     dry: bool = False,
@@ -84,7 +91,7 @@ def take_round(
 
     Parameters
     ----------
-    file : name of the saved file, for the history.
+    file, file_sha256 : name of the saved file, for the history; the SHA-256 of its bytes, the evidence of what is done.
     decide : for a cell (table, tag, column) "theirs", "ours", or a corrected answer as a person writes it; None where
         nobody has said.
     author : who takes it back.
@@ -100,8 +107,9 @@ def take_round(
         with writing(
             db, reason=reason, author=who, source_file=f"{BY_ROUND}{file}", source_hash=saved.sha256, dry=dry
         ) as number:
-            made = _Taking(db, saved, decide, number).run()
-            if not made.taken + made.same + made.kept:
+            source = Source(who, saved.page, file, file_sha256 or saved.sha256)
+            made = _Taking(db, saved, decide, number, source).run()
+            if not made.taken + made.same + made.kept + made.recorded + made.closed + len(made.undone):
                 raise _Nothing(replace(made, change_set=None))
             return replace(made, change_set=None if dry else number)
     except _Nothing as nothing:
@@ -127,8 +135,8 @@ class _Case:
 class _Taking:
     """One round being taken back; belongs inside `database.writing`."""
 
-    def __init__(self, db: Database, saved: SavedRound, decide: Decide, number: int) -> None:
-        self.db, self.saved, self.decide, self.number = db, saved, decide, number
+    def __init__(self, db: Database, saved: SavedRound, decide: Decide, number: int, source: Source) -> None:
+        self.db, self.saved, self.decide, self.number, self.source = db, saved, decide, number, source
         gone = undone(db)
         marked = db.execute("SELECT origin, change_set FROM change WHERE origin LIKE 'round %'").fetchall()
         self.known = {origin for origin, change_set in marked if change_set not in gone}
@@ -139,22 +147,53 @@ class _Taking:
 
     def run(self) -> RoundTaken:
         """Everything that can be taken, taken."""
-        cases = [case for case in map(self._case, self.saved.answers) if case is not None]
+        cells = (answer for answer in self.saved.answers if answer.table not in WORK)
+        cases = [case for case in map(self._case, cells) if case is not None]
         for case in self._doubted(cases):
             cases.remove(case)
         for case in cases:
             self._keep(case)
-        counts = {o: sum(case.outcome == o for case in cases) for o in ("taken", "same", "kept")}
+        worked = [made for answer in self.saved.answers if answer.table in WORK and (made := self._work(answer))]
+        states = [*(case.outcome for case in cases), *(made.state for made in worked)]
+        counts = {o: states.count(o) for o in ("taken", "same", "kept", "recorded", "closed")}
         return RoundTaken(
             self.number, self.saved.who, len(self.saved.answers), **counts, before=self.before,
             refused=tuple(self.refused), conflicts=tuple(self.conflicts), told=tuple(self.told),
+            undone=tuple(made.told for made in worked if made.state == UNDONE),
         )  # fmt: skip
+
+    def _work(self, answer: Answer) -> Worked | None:
+        """What became of a job; None where nothing did, and it is noted why."""
+        name = self._name(answer)
+        if name is None:
+            return None
+        before = last_change(self.db)
+        try:
+            made = take_work(self.db, answer, self.source, self.decide((answer.table, answer.at, answer.column)))
+        except StartrollError as error:
+            self._refuse(answer, error)
+            return None
+        if made.conflict is not None:
+            self.conflicts.append(made.conflict)
+            return None
+        mark(self.db, before, name)
+        keep_answer(self.db, self.number, answer, name, made.key)
+        if made.state != UNDONE and made.told:
+            self.told[made.told] = None
+        return made
+
+    def _name(self, answer: Answer) -> str | None:
+        """The name under which an answer is marked; None where it was taken back earlier, which is counted."""
+        name = name_of(self.saved.page, answer)
+        if name not in self.known:
+            return name
+        self.before += 1
+        return None
 
     def _case(self, answer: Answer) -> _Case | None:
         """What is to become of an answer; None where nothing does, and it is noted why."""
-        name = f"round {self.saved.page} {_fingerprint(answer)}"
-        if name in self.known:
-            self.before += 1
+        name = self._name(answer)
+        if name is None:
             return None
         try:
             found = find(self.db, answer)
@@ -162,6 +201,8 @@ class _Taking:
             self._refuse(answer, error)
             return None
         self.told |= dict.fromkeys(found.told)
+        if answer.found_typed and answer.state != VALUE:
+            self.told[f"{answer.at} {answer.column}: {as_found(answer)}, and nobody says how it was left"] = None
         case = _Case(answer, name, found, "conflict", _text(found.column, answer))
         case.outcome = self._compared(case)
         decided = self.decide(case.cell)
@@ -182,8 +223,12 @@ class _Taking:
         base = answer.base
         if case.found.last is not None and case.found.last.origin.startswith(f"round {self.saved.page} "):
             base = now  # the same page said so earlier, and now says otherwise
+        seen = answer.found is not None
+        if seen and alike(answer.found, now):
+            base = now  # it was seen as it is here, whatever was on file when the page was made
         if answer.state == VALUE:
-            return three_way(base, now, answer.value)
+            outcome = three_way(base, now, answer.value)
+            return "taken" if outcome == "same" and seen and not alike(answer.found, now) else outcome
         if now is None:
             return "same" if case.found.reason == REASONS[answer.state] else "taken"
         # A value on file is not given up because it cannot be read today.
@@ -236,10 +281,12 @@ class _Taking:
         reason = None if case.text is not None else REASONS[answer.state]
         if answer.as_typed and case.text == _text(found.column, answer):
             _refuse_misread(found.column, answer)
+        if answer.found is not None and case.text is not None and not alike(answer.found, found.value):
+            set_value(self.db, found.at, answer.column, _written(found.column, answer.found))
         set_value(self.db, found.at, answer.column, case.text, blank_reason=reason)
 
     def _refuse(self, answer: Answer, error: StartrollError) -> None:
-        told = _worded(_column(answer), answer)
+        told = said(answer) if answer.table in WORK else _worded(_column(answer), answer)
         for problem in error.problems:
             remedy = problem.remedy.replace("look again; if it is right, add --sure", LOOK)
             self.refused.append(Refused(answer.table, answer.at, answer.column, told, problem.cause, remedy))
@@ -256,28 +303,7 @@ class _Taking:
             here, there = {answer.column: case.found.value}, {answer.column: answer.value or REASONS.get(answer.state)}
             note(self.db, action, answer.table, key, here, there, case.found.tag)
             mark(self.db, before, case.name)
-        photo = answer.photo
-        self.db.table("answer").insert(
-            {
-                "origin": case.name,
-                "change_set": self.number,
-                "table_name": answer.table,
-                "row_key": key,
-                "column_name": answer.column,
-                "state": answer.state,
-                "as_typed": answer.as_typed,
-                "unit": answer.unit,
-                "note": answer.note,
-                "answered_at": answer.answered_at,
-                "photo_file": photo.file if photo else None,
-                "photo_hash": photo.sha256 if photo else None,
-            }
-        )
-
-
-def _fingerprint(answer: Answer) -> str:
-    parts = (answer.table, answer.at, answer.column, answer.row, answer.state, answer.value, answer.answered_at)
-    return hashlib.blake2b(repr(parts).encode("utf-8", "surrogatepass"), digest_size=8).hexdigest()
+        keep_answer(self.db, self.number, answer, case.name, key)
 
 
 def _column(answer: Answer) -> Column:
@@ -288,7 +314,11 @@ def _text(column: Column, answer: Answer) -> str | None:
     """The value as a person writes it; None where there is none."""
     if answer.state != VALUE:
         return None
-    return f"{answer.value!r} {column.unit}".strip() if column.is_number else str(answer.value)
+    return _written(column, answer.value)
+
+
+def _written(column: Column, value: float | str | None) -> str:
+    return f"{value!r} {column.unit}".strip() if column.is_number else str(value)
 
 
 def _worded(column: Column, answer: Answer) -> str:

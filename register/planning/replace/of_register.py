@@ -14,7 +14,7 @@ from register.audit.session import session as session_of
 from register.errors import Problem, StartrollError
 from register.facts.chunks import cores
 from register.planning.replace.candidates import Finder, failed_positions
-from register.planning.replace.shortlist import Shortlist, explained
+from register.planning.replace.shortlist import Listed, Shortlist, explained
 from register.planning.years.agreement import against_plan
 from register.store.queries import positions, rows_at
 
@@ -34,6 +34,15 @@ def candidates(session: Session, tag: str, *, top: int = 5, in_store: bool = Fal
     rows_at(session.db, tag)
     made = _shortlists(session, [tag], top=top, in_store=in_store)[0]
     return replace(made, plan=against_plan(session, made))
+
+
+def best_in_store(session: Session, tags: Sequence[str]) -> dict[str, Listed]:
+    """The device in store that fits best at each of some positions; without those where none passes the majors."""
+    try:
+        made = _shortlists(session, tags, top=1, in_store=True) if tags else []
+    except StartrollError:  # nothing lies in store
+        return {}
+    return {one.tag: one.best for one in made if one.best}
 
 
 def for_failed(session: Session, *, in_store: bool = False) -> list[Shortlist]:

@@ -10,15 +10,15 @@ D.cols = D.cols.map(([name, table, title, kind, station, unit = "", low = null, 
   name, table, title, kind, station, unit, low, high, at, choices: list === null ? [] : D.lists[list],
   needs: needs && { column: needs[0], words: D.lists[needs[1]], more: needs[2] },
 }));
-D.stops = D.stops.map(([at, area, bus, questions, rows, description, told, cubicle, critical], number) => {
+D.stops = D.stops.map(([at, area, bus, questions, rows, description, told, cubicle, critical, jobs], number) => {
   const stop = { at, area: D.names[area], bus: D.names[bus], description, told, cubicle, critical, number, headingId: "h" + number };
-  stop.cells = questions.map((given, n) => {
-    const [col, onFile, origin, doubt, follows, also] = Array.isArray(given) ? given : [given], c = D.cols[col];
+  stop.cells = [...jobCells(stop, number, jobs || []), ...questions.map((given, n) => {
+    const [col, onFile, origin, doubt, follows, also, target, where] = Array.isArray(given) ? given : [given], c = D.cols[col];
     const row = rows[c.table] === 1 ? at : rows[c.table] ?? null;
-    const cell = { id: number + "." + n, stop, c, onFile: onFile ?? null, origin: origin || "", doubt: doubt || "", follows: !!follows, also: also || "", row };
-    cells.push(cell);
+    const cell = { id: number + "." + n, stop, c, job: null, station: where ?? c.station, target: target ?? null, onFile: onFile ?? null, origin: origin || "", doubt: doubt || "", follows: !!follows, also: also || "", row };
     return cell;
-  });
+  })];
+  cells.push(...stop.cells);
   return stop;
 });
 const cellById = new Map(cells.map((cell) => [cell.id, cell]));
@@ -94,9 +94,9 @@ function isAnswered(cell) {
 
 function change(cell, part) {
   const before = answers.get(cell.id);
-  const a = Object.assign({ state: VALUE, typed: "", unit: "", note: "" }, before, part, { at: isoWithOffset(new Date()), saved: 0 });
+  const a = Object.assign({ state: VALUE, typed: "", unit: "", note: "", found: "" }, before, part, { at: isoWithOffset(new Date()), saved: 0 });
   if (a.state !== VALUE) a.typed = "";
-  if (a.state === VALUE && a.typed === "" && a.note === "") {
+  if (a.state === VALUE && a.typed === "" && a.note === "" && a.found === "") {
     answers.delete(cell.id);
     keep(cell.id);
     // A file that has it still says otherwise: that is not saved either.
@@ -151,17 +151,18 @@ function applies(cell) {
 }
 function isShown(cell) { return applies(cell) || isAnswered(cell); }
 
-function photoOf(cell) { return photos.get(cell.stop.number + " " + cell.c.station) || null; }
+function photoOf(cell) { return photos.get(cell.stop.number + " " + cell.station) || null; }
 
 function recordOf(cell) {
   const a = answers.get(cell.id), photo = photoOf(cell);
   const base = { table: cell.c.table, at: cell.stop.at, column: cell.c.name, row: cell.row, base: cell.onFile };
-  if (!a && !photo) return null;
-  const found = a && isAnswered(cell) ? a : { state: "not known", typed: "", unit: "", note: a && a.note || (photo ? IN_PHOTO : ""), at: (a || photo).at };
+  if (!a && (!photo || cell.job)) return null;
+  const found = a && isAnswered(cell) ? a : { state: "not known", typed: "", unit: "", found: a && a.found || "", note: a && a.note || (photo ? IN_PHOTO : ""), at: (a || photo).at };
   const value = found.state === VALUE ? understood(cell, found.typed, found.unit).value : null;
   return Object.assign(base, {
     state: found.state, value, as_typed: wellFormed(found.typed), unit: found.typed && /[ni]/.test(cell.c.kind) ? found.unit || unitOf(cell.c) : "",
     note: wellFormed(found.note), answered_at: found.at, photo: photo && { file: photo.file, sha256: photo.sha256 },
+    found: asksFound(cell) ? foundValue(cell, found.found || "").value : null, found_typed: wellFormed(found.found || ""), found_unit: found.found ? foundUnit(cell) : "",
   });
 }
 

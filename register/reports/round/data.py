@@ -9,7 +9,7 @@ from typing import Any
 from register.columns import Column
 from register.columns.units import FOOT_M, KW_PER_HP, LB_FT2
 from register.rounds.follow_ups import CONDITION
-from register.rounds.model import Question, Round, Stop
+from register.rounds.model import Job, Question, Round, Stop
 from register.rounds.stations import DESK, STATIONS, on_paper, station
 
 # Units in which a plate or a tape may say it: each with its factor into the register's, and what is taken off before.
@@ -41,15 +41,16 @@ class _Table:
 def packed(made: Round) -> str:
     """The round as JSON that can stand in a page: no sign in it begins a tag."""
     columns, lists, names = _Table(), _Table(), _Table()
-    stops = [_stop(stop, columns, names) for stop in made.stops]
+    stops = [_stop(stop, made, columns, names, lists) for stop in made.stops]
     data: dict[str, Any] = {
         "register": made.register,
         "site": made.site,
         "title": made.title,
         "made_on": made.made_on,
+        "crew": made.crew is not None,
         "stations": [
             {"place": s.place, "needs": s.needs, "lead": s.lead, "safety": s.safety, "walked": s.walked}
-            for s in STATIONS
+            for s in made.stations
         ],
         "units": units(made.practice),
         "cols": [_column(column, lists) for column in columns.values()],
@@ -81,7 +82,7 @@ def _column(column: Column, lists: _Table) -> list[Any]:
             column.table,
             title(column),
             "c" if column.choices else KINDS[column.kind],
-            STATIONS.index(where),
+            STATIONS.index(where),  # of a round; a crew's page says it of each cell
             column.unit,
             column.low,
             column.high,
@@ -97,19 +98,29 @@ def title(column: Column) -> str:
     return column.sentence[:1].upper() + column.sentence[1:]
 
 
-def _stop(stop: Stop, columns: _Table, names: _Table) -> list[Any]:
-    """Where, area, lineup, what is asked, bucket, description, what is installed, whether critical, rows by table."""
+def _stop(stop: Stop, made: Round, columns: _Table, names: _Table, lists: _Table) -> list[Any]:
+    """Where, area, lineup, what is asked, rows by table, description, what is installed, bucket, critical, work."""
     rows = {q.column.table: 1 if q.row == stop.at else q.row for q in stop.questions if q.row is not None}
-    questions = [_question(q, columns) for q in stop.questions]
+    questions = [_question(q, made, columns) for q in stop.questions]
+    jobs = [_job(job, stop, made, lists) for job in stop.jobs]
     place = [stop.at, names.number(stop.area), names.number(stop.bus), questions]
-    return [*place, rows, stop.description, stop.told, stop.cubicle, int(stop.critical)]
+    return [*place, rows, stop.description, stop.told, stop.cubicle, int(stop.critical), *([jobs] if jobs else [])]
 
 
-def _question(question: Question, columns: _Table) -> Any:
+def _job(job: Job, stop: Stop, made: Round, lists: _Table) -> list[Any]:
+    """Table, name, title, station, results; then why, steps, caution, what is measured, its unit, whether of a bus."""
+    own = [list(job.told) or None, lists.number(job.steps) if job.steps else None]
+    own += [text or None for text in (job.caution, job.ask, job.unit)] + [1 if stop.is_bus else None]
+    choices = lists.number(job.choices)
+    return [job.table, job.name, job.title, made.stations.index(job.station), choices, *_short(own)]
+
+
+def _question(question: Question, made: Round, columns: _Table) -> Any:
     """The number of its column, and what it has of its own, if anything."""
     own = [question.on_file, question.origin, question.doubt, int(question.follows), ", ".join(question.also)]
+    own += [question.target, made.stations.index(question.station) if made.crew else None]
     number = columns.number(question.column)
-    short = _short([value or None if n else value for n, value in enumerate(own)])
+    short = _short([value or None if 0 < n < 5 else value for n, value in enumerate(own)])
     return [number, *short] if short else number
 
 

@@ -16,7 +16,7 @@ from register.text import counted
 
 HERE = Path(__file__).parent
 SCRIPTS = (
-    "sha256.js", "saved.js", "answers.js", "question.js", "photo.js", "scan.js", "paper.js", "round.js"
+    "sha256.js", "saved.js", "job.js", "answers.js", "question.js", "photo.js", "scan.js", "paper.js", "round.js"
 )  # fmt: skip
 
 
@@ -33,6 +33,8 @@ def html(made: Round) -> str:
             script_hash=b64encode(hashlib.sha256(script.encode()).digest()).decode(),
             data=Markup(packed(made)),
             left_out=left_out(made),
+            heading=made.title[:1].upper() + made.title[1:] if made.crew else made.title,
+            before="" if made.crew else "Round of ",
         )
     )
 
@@ -46,5 +48,8 @@ def _lean(name: str) -> str:
 
 def left_out(made: Round) -> str:
     """What a round cannot bring, in words; "nothing" where it brings all."""
-    told = [f"{counted(count, 'reading')} {reason}" for reason, count in made.left_out.items()]
+    told = [
+        f"{count} {reason}" if made.crew else f"{counted(count, 'reading')} {reason}"
+        for reason, count in made.left_out.items()
+    ]
     return "; ".join(told) or "nothing"

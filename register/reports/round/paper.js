@@ -3,7 +3,7 @@ function paper() {
   const made = at("paper");
   made.replaceChildren();
   D.stations.forEach((station, n) => {
-    const stops = D.stops.filter((stop) => stop.cells.some((cell) => cell.c.station === n));
+    const stops = D.stops.filter((stop) => stop.cells.some((cell) => cell.station === n));
     if (!stops.length) return;
     const part = el("section", "part");
     part.append(el("h2", "", station.place + ", " + station.needs), safety(n));
@@ -18,14 +18,19 @@ function onPaper(stop, station) {
   caption.append(name, " ", el("span", "", line + (stop.critical ? " · critical" : "")));
   made.append(caption, body);
   for (const cell of stop.cells) {
-    if (cell.c.station !== station) continue;
+    if (cell.station !== station) continue;
     const row = el("tr"), what = el("th", "", cell.c.title), value = el("td"), no = el("td", "no"), a = answers.get(cell.id) || {};
     what.scope = "row";
-    what.append(el("span", "", [onFile(cell), cell.doubt && cell.doubt + ": look again", conditionOf(cell)].filter(Boolean).join(". ")));
+    if (cell.job) jobOnPaper(cell, what);
+    else if (cell.target !== null) what.append(el("span", "target", targetLine(cell)), el("span", "", onFile(cell)));
+    else what.append(el("span", "", [onFile(cell), cell.doubt && cell.doubt + ": look again", conditionOf(cell)].filter(Boolean).join(". ")));
     if (cell.c.kind === "c") cell.c.choices.forEach((word) => value.append(el("span", "box", (a.typed === word ? "☒ " : "☐ ") + word), " "));
     else value.append(el("span", "line", a.typed || ""), " ", el("span", "u", [a.typed && a.unit || unitOf(cell.c), a.typed || unitOf(cell.c) !== cell.c.unit ? "" : rangeOf(Object.assign({}, cell.c, { unit: "" }))].filter(Boolean).join("   ")));
-    statesOf(cell.c).forEach((state) => no.append(el("span", "box", (a.state === state ? "☒ " : "☐ ") + state), " "));
-    if (a.note) no.append(el("span", "", " " + a.note));
+    if (asksFound(cell)) value.append(foundOnPaper(cell));
+    if (cell.target !== null) value.prepend(el("span", "u", "as left "));
+    statesOf(cell).forEach((state) => no.append(el("span", "box", (a.state === state ? "☒ " : "☐ ") + state), " "));
+    if (D.crew) no.append(el("span", "line note", a.note || ""));
+    else if (a.note) no.append(el("span", "", " " + a.note));
     row.append(what, value, no);
     body.append(row);
   }

@@ -26,8 +26,9 @@ function onFile(cell) {
   return "On file: " + cell.onFile + (cell.c.unit ? " " + cell.c.unit : "") + (cell.origin ? ", from " + cell.origin : "");
 }
 
-function statesOf(c) {
-  return D.stations[c.station].walked ? ["illegible", "not there", "not applicable"] : ["not known", "not applicable"];
+function statesOf(cell) {
+  if (cell.job || cell.target !== null) return [];
+  return D.stations[cell.station].walked ? ["illegible", "not there", "not applicable"] : ["not known", "not applicable"];
 }
 
 function question(cell) {
@@ -37,14 +38,24 @@ function question(cell) {
   made.setAttribute("role", "group");
   made.setAttribute("aria-labelledby", cell.stop.headingId + " " + title.id);
   made.append(title);
+  if (cell.job) made.append(...aboutJob(cell));
+  if (cell.target !== null) made.append(el("p", "target", targetLine(cell)));
   const file = el("p", "file", onFile(cell));
+  file.hidden = !!cell.job;
   if (cell.doubt) file.append(". ", el("b", "doubt", cell.doubt + ": look again"));
   made.append(file);
   if (c.at) file.append(". Read at " + c.at);
   if (cell.also) made.append(el("p", "file", "The same type is at " + cell.also + ": this answers for all of them."));
   const set = (part) => { change(cell, part); answered(cell); };
+  if (asksFound(cell)) input.append(foundField(cell, set, marks));
+  if (cell.target !== null) input.append(el("p", "file", "As left:"));
   if (c.kind === "c") input.append(choices(cell, set, marks));
   else input.append(field(cell, set, marks));
+  if (cell.target !== null) {
+    const asked = button("same", "As asked: " + cell.target + (c.unit ? " " + c.unit : ""), () => set({ state: VALUE, typed: String(cell.target), unit: c.unit }));
+    marks.push(() => asked.setAttribute("aria-pressed", (answers.get(cell.id) || {}).typed === String(cell.target)));
+    input.append(asked);
+  }
   if (cell.onFile !== null) {
     const same = button("same", "As on file", () => set({ state: VALUE, typed: String(cell.onFile), unit: c.unit }));
     marks.push(() => same.setAttribute("aria-pressed", (answers.get(cell.id) || {}).typed === String(cell.onFile)));
@@ -117,7 +128,7 @@ function field(cell, set, marks) {
 
 function states(cell, set, marks) {
   const made = el("div", "no");
-  for (const state of statesOf(cell.c)) {
+  for (const state of statesOf(cell)) {
     const one = button("", state, () => set({ state: (answers.get(cell.id) || {}).state === state ? VALUE : state }));
     marks.push(() => one.setAttribute("aria-pressed", (answers.get(cell.id) || {}).state === state));
     made.append(one);

@@ -1,10 +1,10 @@
 // The round as a whole: where one stands, search, progress, saving, opening again.
 const at = (id) => document.getElementById(id);
-let here = D.stations.findIndex((_, n) => cells.some((cell) => cell.c.station === n));
+let here = D.stations.findIndex((_, n) => cells.some((cell) => cell.station === n));
 
 function tally() {
   const counts = D.stations.map(() => [0, 0]), left = unsaved();
-  for (const cell of cells) if (isShown(cell)) { counts[cell.c.station][1]++; if (isAnswered(cell)) counts[cell.c.station][0]++; }
+  for (const cell of cells) if (isShown(cell)) { counts[cell.station][1]++; if (isAnswered(cell)) counts[cell.station][0]++; }
   const [done, all] = counts[here];
   at("count").textContent = done + " of " + all;
   at("progress").firstElementChild.style.width = (all ? 100 * done / all : 0) + "%";
@@ -42,7 +42,7 @@ function draw() {
   for (const stop of D.stops) {
     stop.mark = null;
     const text = [stop.at, stop.description, stop.bus, stop.cubicle, stop.area].join(" ").toLowerCase();
-    const own = stop.cells.filter((cell) => words || cell.c.station === here);
+    const own = stop.cells.filter((cell) => words || cell.station === here);
     if (!own.length || words && !text.includes(words)) continue;
     const where = [stop.bus, stop.area].filter(Boolean).join(", ");
     if (where !== place) { list.append(el("h2", "place", where || "No lineup named")); jump.append(el("li", "place", where)); place = where; }
@@ -65,7 +65,7 @@ function section(stop, own, all, jump) {
   if (line) made.append(el("p", "m", line));
   const parts = [];
   D.stations.forEach((station, n) => {
-    const cellsHere = own.filter((cell) => cell.c.station === n), part = el("div", "part-of-stop");
+    const cellsHere = own.filter((cell) => cell.station === n), part = el("div", "part-of-stop");
     if (!cellsHere.length) return;
     if (all) part.append(el("p", "wl", station.place + ", " + station.needs), safety(n));
     if (station.walked) part.append(photoField(stop, n));
@@ -110,7 +110,7 @@ function save() {
   const now = new Date(), who = at("who").value.trim();
   const records = cells.map(recordOf).filter(Boolean);
   const head = { register: D.register, page: D.page, site: D.site, title: D.title, made_on: D.made_on, who: wellFormed(who), saved_at: isoWithOffset(now) };
-  const name = fileName("round", D.title, who, isoWithOffset(now).slice(0, 19)) + ".json";
+  const name = fileName(...(D.crew ? [] : ["round"]), D.title, who, isoWithOffset(now).slice(0, 19)) + ".json";
   download(savedText(head, records), "application/json", name);
   allSaved();
   lastSaved = Date.now();
@@ -134,7 +134,7 @@ async function reopen(file) {
       }
       if (record.note === IN_PHOTO && record.state === "not known") continue;
       if (mine && Date.parse(mine.at) > Date.parse(record.answered_at)) { older++; continue; }
-      const a = { state: record.state, typed: record.as_typed, unit: record.unit, note: record.note, at: record.answered_at, saved: 1, inFile: 1 };
+      const a = { state: record.state, typed: record.as_typed, unit: record.unit, note: record.note, found: record.found_typed || "", at: record.answered_at, saved: 1, inFile: 1 };
       answers.set(cell.id, a);
       keep(cell.id, a);
       taken++;

@@ -1,5 +1,5 @@
 // The saved file: its canonical form (RFC 8785), its hash, what is wrong with one that is opened.
-const FORM = 1;
+const FORM = 2;
 const ENCODER = new TextEncoder();
 
 function wellFormed(text) {

@@ -15,8 +15,16 @@ from register.text import counted
 
 def round_taken(made: Any, photos: Any, source: Path, left: Path | None) -> RenderableType:
     """What became of each answer of a round."""
-    lines = [
-        f"{made.taken} taken",
+    lines = [f"{made.taken} taken"] + [
+        f"{count} {what}"
+        for count, what in (
+            (made.recorded, "tasks recorded as passed or failed"),
+            (made.closed, "actions closed; the next audit that is kept checks them"),
+            (len(made.undone), "half done or not done: they stay open"),
+        )
+        if count
+    ]
+    lines += [
         f"{made.same} are so here already, noted as confirmed",
         f"{made.kept} kept as they are here: changed here since, or decided so",
         f"{made.before} taken back earlier",
@@ -26,6 +34,8 @@ def round_taken(made: Any, photos: Any, source: Path, left: Path | None) -> Rend
         lines.append(f"{counted(photos.kept, 'photograph')} kept in {photos.folder.name}")
     head = f"{counted(made.answers, 'answer')} of {made.who or 'nobody named'}"
     parts: list[RenderableType] = [Text(head, style="bold"), titled("Answers", indented(lines))]
+    if made.undone:
+        parts.append(titled("Half done or not done", indented(made.undone)))
     if told := [*made.told, *(photos.problems if photos else ())]:
         parts.append(titled("To know", indented(told)))
     parts += [_conflicts(made.conflicts), _refused(made.refused)]
