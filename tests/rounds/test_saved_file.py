@@ -15,6 +15,7 @@ from register.rounds.saved_file import (
     ASKED_OF,
     HEAD,
     STATES,
+    WORK,
     Answer,
     Photo,
     SavedRound,
@@ -80,9 +81,9 @@ def test_the_reader_and_the_schema_say_the_same(saved):
     whole = json.loads(saved.read_text("utf-8"))
     schema.validate(whole)
     assert set(SCHEMA["properties"]) == set(HEAD) and set(SCHEMA["$defs"]["answer"]["properties"]) == set(ANSWER)
-    assert SCHEMA["$defs"]["answer"]["properties"]["table"]["enum"] == list(ASKED_OF)
+    assert SCHEMA["$defs"]["answer"]["properties"]["table"]["enum"] == [*ASKED_OF, *WORK]
     assert SCHEMA["$defs"]["answer"]["properties"]["state"]["enum"] == list(STATES)
-    assert set(ASKED_OF) <= set(TABLES)
+    assert {*ASKED_OF, *WORK} <= set(TABLES)
     for number, name in [(None, n) for n in HEAD] + [(0, n) for n in ANSWER]:
         for wrong in ({}, [1], True, None):
             part = json.loads(saved.read_text("utf-8"))
@@ -108,7 +109,7 @@ def test_the_reader_and_the_schema_say_the_same(saved):
     [
         (lambda text: text[:-40], "no saved round, or a part of it is missing"),
         (lambda text: text.replace("12.4", "12.5", 1), "changed or damaged after it was saved"),
-        (lambda text: text.replace('"round": 1', '"round": 2'), "saved by a later version"),
+        (lambda text: text.replace('"round": 2', '"round": 3'), "saved by a later version"),
         (lambda text: text.replace("12.4", "NaN", 1), "no saved round"),
         (lambda text: "[" * 100_000, "no saved round"),
         (lambda text: "{}", "no saved round"),
@@ -137,6 +138,57 @@ def test_an_answer_that_no_cell_can_take_is_refused(tmp_path, answers, says):
     path.write_text(saved_text(a_round(*answers)), "utf-8")
     with pytest.raises(StartrollError, match=says):
         read_saved(path)
+
+
+def test_a_file_of_the_first_form_is_read(saved):
+    """It knows nothing as found; what has it must have it whole."""
+    old = json.loads(saved.read_text("utf-8"))
+    for one in old["answers"]:
+        for name in ("found", "found_typed", "found_unit"):
+            del one[name]
+    for form, fits in ((1, True), (2, False)):
+        text = old | {"round": form}
+        saved.write_text(json.dumps(text | {"sha256": fingerprint(text)}), "utf-8")
+        assert Draft202012Validator(SCHEMA).is_valid(json.loads(saved.read_text("utf-8"))) is fits
+        if fits:
+            assert read_saved(saved).answers == ANSWERS
+        else:
+            with pytest.raises(StartrollError, match='"found" is missing'):
+                read_saved(saved)
+
+
+def job(**changed):
+    """A task of a crew's page, with what a case changes."""
+    usual = {
+        "table": "record",
+        "row": "position",
+        "column": "thermography",
+        "base": None,
+        "value": "passed",
+        "unit": "",
+    }
+    return answer(**(usual | {"as_typed": "passed"} | changed))
+
+
+@pytest.mark.parametrize(
+    ("one", "says"),
+    [
+        (job(column="polishing"), "there is no such task"),
+        (job(value="well"), "'well' is no result"),
+        (job(value="done"), "'done' is no result"),
+        (job(row="bus"), "'bus' is nothing that such work is done at"),
+        (job(found="hot"), "'hot' is nothing that is measured"),
+        (job(table="action", column="seven", value="done"), "this is no number of an action"),
+        (job(table="action", column="7", value="passed"), "'passed' is no result"),
+    ],
+)
+def test_work_that_no_page_asks_for_is_refused(tmp_path, one, says):
+    path = tmp_path / "crew.json"
+    path.write_text(saved_text(a_round(job(), one)), "utf-8")
+    with pytest.raises(StartrollError, match=says):
+        read_saved(path)
+    path.write_text(saved_text(a_round(job(found=96.0, found_typed="96", found_unit="A"))), "utf-8")
+    assert read_saved(path).answers[0].found == 96.0
 
 
 def test_what_was_typed_and_is_no_value_comes_back_as_typed(tmp_path):

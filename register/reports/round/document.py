@@ -34,7 +34,7 @@ def html(made: Round) -> str:
             data=Markup(packed(made)),
             left_out=left_out(made),
             heading=made.title[:1].upper() + made.title[1:] if made.crew else made.title,
-            before="" if made.crew else "Round of ",
+            lead_in="" if made.crew else "Round of ",
         )
     )
 

@@ -11,7 +11,7 @@ function aboutJob(cell) {
   const { told, steps, caution } = cell.job, made = [];
   told.forEach((line) => made.push(el("p", "file", line)));
   if (steps.length) {
-    const list = el("ol", "steps");
+    const list = el("ul", "steps");
     steps.forEach((step) => list.append(el("li", "", step)));
     made.push(list);
   }
@@ -58,7 +58,7 @@ function targetLine(cell) { return "Set " + (cell.onFile === null ? "" : "from "
 // On paper: what is to be done, with its steps; then boxes, and a line for what is measured.
 function jobOnPaper(cell, what) {
   for (const line of cell.job.told) what.append(el("span", "", line));
-  cell.job.steps.forEach((step, n) => what.append(el("span", "step", n + 1 + ". " + step)));
+  cell.job.steps.forEach((step) => what.append(el("span", "step", step)));
   if (cell.job.caution) what.append(el("span", "care", "Caution: " + cell.job.caution));
 }
 

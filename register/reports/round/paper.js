@@ -26,10 +26,10 @@ function onPaper(stop, station) {
     else what.append(el("span", "", [onFile(cell), cell.doubt && cell.doubt + ": look again", conditionOf(cell)].filter(Boolean).join(". ")));
     if (cell.c.kind === "c") cell.c.choices.forEach((word) => value.append(el("span", "box", (a.typed === word ? "☒ " : "☐ ") + word), " "));
     else value.append(el("span", "line", a.typed || ""), " ", el("span", "u", [a.typed && a.unit || unitOf(cell.c), a.typed || unitOf(cell.c) !== cell.c.unit ? "" : rangeOf(Object.assign({}, cell.c, { unit: "" }))].filter(Boolean).join("   ")));
-    if (asksFound(cell)) value.append(foundOnPaper(cell));
-    if (cell.target !== null) value.prepend(el("span", "u", "as left "));
+    if (cell.target !== null) value.prepend(foundOnPaper(cell), el("span", "u", "as left "));
+    else if (asksFound(cell)) value.append(foundOnPaper(cell));
     statesOf(cell).forEach((state) => no.append(el("span", "box", (a.state === state ? "☒ " : "☐ ") + state), " "));
-    if (D.crew) no.append(el("span", "line note", a.note || ""));
+    if (D.crew) { const kept = el("span", "box", "note "); kept.append(el("span", "line", a.note || "")); no.append(kept); }
     else if (a.note) no.append(el("span", "", " " + a.note));
     row.append(what, value, no);
     body.append(row);
