@@ -36,7 +36,7 @@ MAY_IMPORT = {
     "audit": BELOW_AUDIT - {"calc"},
     "maintenance": {"store"},
     "planning": BELOW_AUDIT | {"audit", "maintenance"},
-    "rounds": BELOW_AUDIT - {"calc"} | {"audit"},
+    "rounds": BELOW_AUDIT - {"calc"} | {"audit", "maintenance.model"},
     "fleet": BELOW_AUDIT | {"audit", "maintenance"},
     "reports": MODELS | {"store.output_file", "store.overview"},
     "cli": BELOW_AUDIT | {"audit", "maintenance", "planning", "rounds", "fleet", "reports"},

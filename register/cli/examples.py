@@ -60,6 +60,10 @@ EXAMPLES: dict[str, tuple[str, ...]] = {
     "curve": ('curve P-2117 torque.csv --reason "the maker\'s sheet"',),
     "measured": ("measured F-2132 recorded.csv --on 2026-10-02",),
     "due": (f"due --until 2027-06 {DAY}", f"due --bus MCC-21 --until 2027-03 --ics due.ics --to due.xlsx {DAY}"),
+    "crew-page": (
+        f'crew-page --bus MCC-21 --to crew.html --crew "R. K., A. M." --top 12 {DAY}',
+        f"crew-page --bus MCC-31 --needs running --to looks.html {DAY}",
+    ),
     "conditions": (f"conditions --bus MCC-21 {DAY}",),
     "intervals": ("intervals",),
     "year": (f"year {DAY}",),

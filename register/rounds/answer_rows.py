@@ -11,7 +11,15 @@ from register.rounds.saved_file import WORK, Answer
 
 def name_of(page: str, answer: Answer) -> str:
     """The name of an answer of a page: the same each time that it comes back unchanged."""
-    parts = (answer.table, answer.at, answer.column, answer.row, answer.state, answer.value, answer.answered_at)
+    parts: tuple[object, ...] = (
+        answer.table,
+        answer.at,
+        answer.column,
+        answer.row,
+        answer.state,
+        answer.value,
+        answer.answered_at,
+    )
     parts += (answer.found_typed,) if answer.found_typed else ()
     digest = hashlib.blake2b(repr(parts).encode("utf-8", "surrogatepass"), digest_size=8).hexdigest()
     return f"round {page} {digest}"

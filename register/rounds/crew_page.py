@@ -128,26 +128,19 @@ class _Making:
     # What is to be done.
 
     def _job(self, item: Due, targets: dict[Asked, Change]) -> tuple[tuple[str, bool], Job] | None:
-        if item.kind == TASK:
-            if item.tag not in self.places.tags:
-                self.left_out[f"tasks {IN_STORE}"] += 1
-                return None
-            job: Job | None = self._task(item)
-            at = item.tag, False
-        elif item.kind == ACTION and item.number is not None:
-            row = actions.row(self.session.db, item.number)
-            at = row["tag"], row["subject"] == OF_BUS
-            there = at[0] in self.places.tags if not at[1] else self._has_bus(at[0])
-            if row["subject"] not in ("position", "bus") or not there:
-                self.left_out[f"actions {IN_STORE}"] += 1
-                return None
-            job = self._action(item, row, targets)
-        else:
+        """What is to be done of an item of the due list, and at which position or bus; None where it is left out."""
+        row = actions.row(self.session.db, item.number) if item.kind == ACTION and item.number else None
+        if row is None and item.kind != TASK:
             return None
+        at, subject = (row["tag"], row["subject"]) if row else (item.tag, "position")
+        if not (at in self.places.tags if subject == "position" else subject == OF_BUS and self._has_bus(at)):
+            self.left_out[f"{item.kind}s {IN_STORE}"] += 1
+            return None
+        job = self._action(item, row, targets) if row else self._task(item)
         if OF_A_CREW.index(job.station) > OF_A_CREW.index(STATION_OF[self.day.needs]):
             self.left_out[f"{item.kind}s {OTHER_NEEDS}"] += 1
             return None
-        return at, job
+        return (at, subject == OF_BUS), job
 
     def _has_bus(self, bus: str) -> bool:
         return any(row["bus"] == bus for row in self.places.tags.values())
@@ -230,7 +223,7 @@ class _Making:
             yield replace(stop, jobs=tuple(own), questions=tuple(questions))
 
     def _readings(self, tags: set[str]) -> list[Asked]:
-        """What is to be read at the places where the crew goes anyhow."""
+        """The values to read at the places where the crew goes anyhow."""
         if not self.day.readings:
             return []
         which = Which(self.day.area, self.day.bus, lambda session: tags, self.day.readings)

@@ -17,7 +17,7 @@ INSULATION_TEST = ((1000, "500 V"), (2500, "500 to 1000 V"), (5000, "1000 to 250
 ROOM = 1.5
 # A trip test injects a multiple of the setting; at three times every class has a time to compare with.
 INJECTED = 3.0
-NOT_KNOWN = "its range is to be read from the plate first"
+NOT_KNOWN = "read its range off the plate first"
 DEAD = ("outage of the lineup", "panel open", "stopped")
 
 

@@ -130,7 +130,7 @@ def _changed(
 
 
 def _of_the_page(db: Database, answer: Answer, at: str, source: Source) -> str | None:
-    """The number of the record that this page made for the same job."""
+    """The number of the record of the same job that this page made."""
     sql = (
         "SELECT row_key FROM answer JOIN record ON CAST(record_id AS TEXT) = row_key WHERE table_name = 'record'"
         " AND column_name = ? AND record.tag = ? AND substr(origin, 1, length(?3)) = ?3"

@@ -71,7 +71,7 @@ DOING = {
     "new", "backup", "export", "repair", "take-in", "correct", "move", "record", "swap", "demo", "compare",
     "report", "review", "verify", "concede ask", "concede approve", "concede refuse",
     "concede withdraw", "actions assign", "actions close", "curve", "measured",
-    "undo", "retire", "bring-back", "remove", "round", "labels", "plate", "key",
+    "undo", "retire", "bring-back", "remove", "round", "labels", "crew-page", "plate", "key",
     "take-round", "merge",
 }
 # fmt: on

@@ -158,11 +158,12 @@ function recordOf(cell) {
   const base = { table: cell.c.table, at: cell.stop.at, column: cell.c.name, row: cell.row, base: cell.onFile };
   if (!a && (!photo || cell.job)) return null;
   const found = a && isAnswered(cell) ? a : { state: "not known", typed: "", unit: "", found: a && a.found || "", note: a && a.note || (photo ? IN_PHOTO : ""), at: (a || photo).at };
+  const wasFound = asksFound(cell) ? found.found || "" : "";
   const value = found.state === VALUE ? understood(cell, found.typed, found.unit).value : null;
   return Object.assign(base, {
     state: found.state, value, as_typed: wellFormed(found.typed), unit: found.typed && /[ni]/.test(cell.c.kind) ? found.unit || unitOf(cell.c) : "",
     note: wellFormed(found.note), answered_at: found.at, photo: photo && { file: photo.file, sha256: photo.sha256 },
-    found: asksFound(cell) ? foundValue(cell, found.found || "").value : null, found_typed: wellFormed(found.found || ""), found_unit: found.found ? foundUnit(cell) : "",
+    found: wasFound ? foundValue(cell, wasFound).value : null, found_typed: wellFormed(wasFound), found_unit: wasFound && foundUnit(cell),
   });
 }
 

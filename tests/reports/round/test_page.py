@@ -13,6 +13,7 @@ from pathlib import Path
 
 import pytest
 from jsonschema import Draft202012Validator
+from round_page import HOSTILE, NOW, saved_file
 
 from register.columns import TABLES
 from register.reports.round.data import packed
@@ -24,11 +25,6 @@ from register.store.database import opened
 from register.store.identity import register_id
 
 TRIALS = int(os.environ.get("STARTROLL_EXAMPLES", "3"))
-HOSTILE = [
-    '</script><script>document.title="hurt"</script>', "<img src=x onerror=\"document.title='hurt'\">", "=1+1",
-    "\u202egnirts\u2066", "${1+1}{{7*7}}", "'\"`&amp;", "a\u2028b\u0000c", "]]><!--", "Ω ⓃⒺⓂⒶ 三相 ض", "\\u003cb>",
-]  # fmt: skip
-
 FILL = """((seed) => {
   let state = seed;
   const random = (n) => { state = (state * 1103515245 + 12345) % 2147483648; return Math.floor(state / 65536) % n; };
@@ -45,20 +41,6 @@ FILL = """((seed) => {
   }
   return shown.length;
 })"""
-NOW = "JSON.stringify(cells.map(recordOf).filter(Boolean))"
-
-
-def saved_file(browser):
-    """The file that Save hands out, when it is whole."""
-    for path in browser.downloads.glob("*.json"):
-        path.unlink()
-    browser.run("document.getElementById('save').click(); 0")
-    for _ in range(500):
-        found = list(browser.downloads.glob("*.json"))
-        if found and found[0].read_bytes().endswith(b"}\n"):
-            return found[0]
-        browser.run("new Promise(r => setTimeout(r, 10))")
-    raise AssertionError("no file was handed out")
 
 
 def reload(browser):
@@ -166,7 +148,7 @@ def test_a_saved_file_opened_on_another_device_goes_on(page, lineup_page, forget
     [
         (lambda t: t[:-30], "a part of it is missing"),
         (lambda t: t.replace('"who": ""', '"who": "x"'), "changed or damaged"),
-        (lambda t: t.replace('"round": 1', '"round": 9'), "later version"),
+        (lambda t: t.replace('"round": 2', '"round": 9'), "later version"),
         (lambda t: "{}", "no saved round"),
     ],
 )
