@@ -136,10 +136,12 @@ class _Making:
         if not (at in self.places.tags if subject == "position" else subject == OF_BUS and self._has_bus(at)):
             self.left_out[f"{item.kind}s {IN_STORE}"] += 1
             return None
-        job = self._action(item, row, targets) if row else self._task(item)
+        settings: dict[Asked, Change] = {}
+        job = self._action(item, row, settings) if row else self._task(item)
         if OF_A_CREW.index(job.station) > OF_A_CREW.index(STATION_OF[self.day.needs]):
             self.left_out[f"{item.kind}s {OTHER_NEEDS}"] += 1
             return None
+        targets |= settings
         return (at, subject == OF_BUS), job
 
     def _has_bus(self, bus: str) -> bool:

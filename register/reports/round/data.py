@@ -109,7 +109,7 @@ def _stop(stop: Stop, made: Round, columns: _Table, names: _Table, lists: _Table
 
 def _job(job: Job, stop: Stop, made: Round, lists: _Table) -> list[Any]:
     """Table, name, title, station, results; then why, steps, caution, what is measured, its unit, whether of a bus."""
-    own = [list(job.told) or None, lists.number(job.steps) if job.steps else None]
+    own: list[Any] = [list(job.told) or None, lists.number(job.steps) if job.steps else None]
     own += [text or None for text in (job.caution, job.ask, job.unit)] + [1 if stop.is_bus else None]
     choices = lists.number(job.choices)
     return [job.table, job.name, job.title, made.stations.index(job.station), choices, *_short(own)]
