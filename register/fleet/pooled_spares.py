@@ -53,8 +53,8 @@ class Shared:
     `needed` spares suffice at the level asked for, with `enough_pct`. Each for itself the plants need `alone` in all,
     and then no failure at any of them waits with `alone_enough_pct`, which is less than the level of each: so `needed`
     may even be the larger number. `held` lie there now, and shared are enough with `held_enough_pct`. `store` is the
-    plant from where a spare is soonest where one fails; a failure then waits `wait_days` on average for it, and
-    `wait_days_per_year` in all in a year.
+    plant from where a spare is soonest where one fails, blank where the days are not told; a failure then waits
+    `wait_days` on average for it, and `wait_days_per_year` in all in a year.
     """
 
     model: str
@@ -90,7 +90,7 @@ class PooledSpares:
     def one_for_many(self, plants: int = 6) -> tuple[Shared, ...]:
         """Where one shared spare serves so many plants or more that would else hold several; the most saved first."""
         found = [one for one in self.shared if one.needed == 1 and one.alone > 1 and len(one.plants) >= plants]
-        return tuple(sorted(found, key=lambda one: (-one.saved, one.wait_days, one.model, one.plants)))
+        return tuple(sorted(found, key=lambda one: (-one.saved, one.days, one.model, one.plants)))
 
 
 def pooled(
@@ -198,5 +198,7 @@ def _store(own: Sequence[Need], paths: Mapping[str, Path], days: Sequence[float]
     days_between = np.array(days, float)[levels]
     np.fill_diagonal(days_between, 0.0)
     waits = days_between @ np.array([need.failures_per_year for need in own])
+    if np.isnan(waits).any():
+        return "", float("nan")
     best = int(np.argmin(np.round(waits, 9)))
     return own[best].plant, float(waits[best])

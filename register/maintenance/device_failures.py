@@ -69,16 +69,23 @@ class _Seen:
     days: int = 0
 
 
-def failure_record(db: Database, *, today: date) -> FailureRecord:
+def failure_record(db: Database, *, today: date, opening: bool = True) -> FailureRecord:
     """What an open register tells of failures of starting devices up to a day.
 
     Years count from when the register's events begin, or from the day a device was installed, to the day it was taken
     away, or to this one: before that a failure would not have been entered.
+
+    Parameters
+    ----------
+    opening : whether the failures of the very day count on which the events begin. The record of every plant begins
+        with an event; where that is a failure, counting it makes each of many plants seem to fail once too often.
     """
     events = db.conn.execute(_EVENTS, (today.isoformat(),)).fetchall()
     since = min((event[1] for event in events), default=None)
     by_device, by_tag = defaultdict(list), defaultdict(list)
     for tag, on, mode, device, motor, _ in events:
+        if on == since and not opening:
+            continue
         if device:
             by_device[device].append((on, mode))
         elif _may_be_its(mode, device, motor):

@@ -2,6 +2,7 @@
 
 from datetime import date
 
+import numpy as np
 import pytest
 
 from register.maintenance.device_failures import failure_record
@@ -14,7 +15,7 @@ TODAY = date(2026, 7, 1)
 def of(tmp_path):
     """What a register of two positions tells, once these rows are in it."""
 
-    def filled(*inserts):
+    def filled(*inserts, **how):
         path = tmp_path / "plant.db"
         create(path, {"site": "Oldmarrow Works", "practice": "us", "site_frequency_hz": 60.0})
         places = [("position", {"tag": f"P-{n}"}) for n in (1, 2)]
@@ -23,7 +24,7 @@ def of(tmp_path):
             for table, row in (*places, *models, *inserts):
                 db[table].insert(row)
         with opened(path) as db:
-            return failure_record(db, today=TODAY)
+            return failure_record(db, today=TODAY, **how)
 
     return filled
 
@@ -75,3 +76,23 @@ def test_a_device_without_its_day_is_named(of):
     found = of(device("S1", "P-1", device_installed_on=None), event("P-1", "2026-01-01", device="S1"))
     assert found.rows == ()
     assert found.undated == {("soft starter", False): ("S1",)}
+
+
+def test_the_failure_that_opens_the_record_can_be_left_out(of):
+    rows = device("S1", "P-1"), event("P-1", "2025-01-01", device="S1"), event("P-1", "2025-01-01")
+    found = of(*rows, event("P-1", "2025-06-01", device="S1"), opening=False)
+    assert [(r.year, r.days, r.failures, r.doubtful) for r in found.rows] == [(2025, 365, 1, 0), (2026, 181, 0, 0)]
+
+
+def test_where_it_is_left_out_the_rate_of_many_plants_is_not_too_high():
+    # Failures at random for ten years, each plant's record begun by its first; 0.4 a year, so that many begin late.
+    random = np.random.default_rng(4)
+    all_of_them = kept = years = 0.0
+    for _ in range(3000):
+        days = np.cumsum(random.exponential(1 / 0.4, 30))
+        days = days[days < 10.0]
+        if days.size:
+            all_of_them, kept, years = all_of_them + days.size, kept + days.size - 1, years + 10.0 - days[0]
+    # Source: a Poisson process that is looked at from any of its events on goes on as before.
+    assert kept / years == pytest.approx(0.4, rel=0.03)
+    assert all_of_them / years > 0.5
