@@ -24,6 +24,8 @@ FINE, COARSE = (36, 14), (12, 6)  # points of the grid: square roots of the mean
 LOOKS = 6  # times that the grid is drawn closer about the data
 LEFT_OUT = 14.0  # a point of the grid whose logarithm lies so far below the highest counts for nothing
 MOVED = 0.5  # nats between two posteriors, beyond which one is not reckoned from the other
+SOME = 200  # plants; of more, what all have in common is known so well that little of the grid is enough
+CLOSE = 1e-4  # of a rate: the step that was taken last in that search is far larger than what is left
 STEP = 2.0  # of the logarithm of a rate, in the search for a quantile
 AT_ONCE = 2_000_000  # numbers in memory
 
@@ -42,10 +44,11 @@ class Posterior:
     spread: Array
     width: Array
 
-    def heavy(self) -> Posterior:
-        """The same without the points that no history has any weight at."""
-        kept = (self.weight > 1e-10).any(axis=0)
-        return Posterior(self.weight[:, kept], self.mean[:, kept], self.spread[:, kept], self.width[:, kept])
+    def heavy(self, least: float) -> Posterior:
+        """The same without the points where no history has so large a share of its largest weight."""
+        kept = (self.weight >= least * self.weight.max(axis=1, keepdims=True)).any(axis=0)
+        weight = self.weight[:, kept] / self.weight[:, kept].sum(axis=1, keepdims=True)
+        return Posterior(weight, self.mean[:, kept], self.spread[:, kept], self.width[:, kept])
 
 
 def posterior(failures: Array, years: Array, *, published_per_year: float) -> Posterior:
@@ -171,25 +174,31 @@ def plant_quantile(
     found: Posterior, probability: float, *, failures: Array | float = 0.0, years: Array | float = 0.0
 ) -> Array:
     """The rate below which a plant's own lies with that probability, for each of some plants or of some histories."""
-    found = found.heavy()
     failures, years = np.atleast_1d(np.asarray(failures, float)), np.atleast_1d(np.asarray(years, float))
+    found = found.heavy(1e-7 if len(failures) <= SOME else 1e-3)
     shape = 1.0 / found.spread**2
     shapes, rates = shape + failures[:, None], shape / found.mean + years[:, None]
     mean = (found.weight * shapes / rates).sum(axis=1)
     variance = (found.weight * (shapes * (shapes + 1.0)) / rates**2).sum(axis=1) - mean**2
     rate = np.maximum(gammaincinv(mean**2 / variance, probability) * variance / mean, 1e-12 * mean)
     low, high = np.zeros_like(rate), np.full_like(rate, np.inf)
+    weight, shapes, rates = (np.broadcast_to(part, shapes.shape) for part in (found.weight, shapes, rates))
+    at = np.arange(len(rate))  # those that are sought still
     for _ in range(200):
-        below = (found.weight * gammainc(shapes, rates * rate[:, None])).sum(axis=1)
-        low, high = np.where(below < probability, rate, low), np.where(below < probability, high, rate)
-        logs = xlogy(shapes, rates * rate[:, None]) - rates * rate[:, None] - gammaln(shapes)
-        density = (found.weight * np.exp(logs)).sum(axis=1)  # of the rate's logarithm
-        newton = rate * np.exp(np.clip((probability - below) / np.maximum(density, 1e-9), -STEP, STEP))
-        halved = np.sqrt(np.maximum(low, rate / 8.0) * np.minimum(high, 8.0 * rate))
-        then = np.where((newton > low) & (newton < high), newton, halved)
-        done = np.abs(then - rate) <= 1e-7 * rate
-        rate = then
-        if done.all():
+        before = rate[at]
+        scaled = rates[at] * before[:, None]
+        below = (weight[at] * gammainc(shapes[at], scaled)).sum(axis=1)
+        low[at], high[at] = (
+            np.where(below < probability, before, low[at]),
+            np.where(below < probability, high[at], before),
+        )
+        logs = xlogy(shapes[at], scaled) - scaled - gammaln(shapes[at])
+        density = (weight[at] * np.exp(logs)).sum(axis=1)  # of the rate's logarithm
+        newton = before * np.exp(np.clip((probability - below) / np.maximum(density, 1e-9), -STEP, STEP))
+        halved = np.sqrt(np.maximum(low[at], before / 8.0) * np.minimum(high[at], 8.0 * before))
+        rate[at] = np.where((newton > low[at]) & (newton < high[at]), newton, halved)
+        at = at[np.abs(rate[at] - before) > CLOSE * before]
+        if not at.size:
             break
     return rate
 

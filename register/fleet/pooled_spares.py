@@ -191,14 +191,18 @@ def _shared(
 
 def _store(own: Sequence[Need], paths: Mapping[str, Path], days: Sequence[float]) -> tuple[str, float]:
     """The plant from which spares are soonest where they are wanted, and the days waited for them in a year."""
-    codes: dict[Path, int] = {}
-    names = [[codes.setdefault(paths[need.plant][:n], len(codes)) for n in range(len(days))] for need in own]
-    alike = np.array(names)[:, None, :] == np.array(names)[None, :, :]
-    levels = len(days) - alike.sum(axis=2)  # the empty path is shared by all
-    days_between = np.array(days, float)[levels]
-    np.fill_diagonal(days_between, 0.0)
-    waits = days_between @ np.array([need.failures_per_year for need in own])
-    if np.isnan(waits).any():
+    if np.isnan(days).any():
         return "", float("nan")
+    within: dict[Path, float] = defaultdict(float)
+    for need in own:
+        for parts in range(len(days)):
+            within[paths[need.plant][:parts]] += need.failures_per_year
+    waits = np.zeros(len(own))
+    for row, need in enumerate(own):
+        nearer = need.failures_per_year
+        for level, far in enumerate(days):
+            reached = within[paths[need.plant][: len(days) - 1 - level]]
+            waits[row] += far * (reached - nearer)
+            nearer = reached
     best = int(np.argmin(np.round(waits, 9)))
     return own[best].plant, float(waits[best])

@@ -9,6 +9,7 @@ from math import inf, nan
 
 import numpy as np
 from scipy.optimize import brentq
+from scipy.special import ndtr
 from scipy.stats import false_discovery_control
 
 from register.fleet.rates import Watched
@@ -19,6 +20,7 @@ MORE, LESS, ALIKE, TOO_FEW = "more often", "less often", "about as often", "too 
 LEVEL = 0.05
 # As often as before is what is said only where twice or half as often can be ruled out.
 TWICE = 2.0
+MANY = 500  # failures, beyond which a sum over them is taken for normal
 ALL_PLANTS = ""
 
 
@@ -83,7 +85,7 @@ def trend(strata: Sequence[Sequence[YearCount]]) -> Trend:
     -----
     Given how many failed at a plant at all, each failure falls into a year with the share of that year in the plant's
     device-years, were nothing changed. Tested is the sum over all failures of the year they fell into, by its exact
-    distribution: the Laplace test for counts by year.
+    distribution, and of more than 500 failures by the normal one: the Laplace test for counts by year.
 
     References
     ----------
@@ -120,14 +122,22 @@ def _summed(told: Sequence[Sequence[YearCount]]) -> tuple[YearCount, ...]:
 
 def _chances(told: Sequence[Sequence[YearCount]]) -> tuple[float, float]:
     """Probability of so late a sum of years or a later one, and of so early a one or an earlier one."""
-    shares, seen = [], 0
+    shares, seen, mean, variance = [], 0, 0.0, 0.0
     for own in told:
         after = np.array([one.year - own[0].year for one in own])
         counts = np.array([one.failures for one in own])
         share = np.zeros(after[-1] + 1)
         share[after] = [one.device_years for one in own]
-        shares.append((share / share.sum(), int(counts.sum())))
+        share /= share.sum()
+        shares.append((share, int(counts.sum())))
         seen += int(after @ counts)
+        middle = share @ np.arange(len(share))
+        mean += counts.sum() * middle
+        variance += counts.sum() * (share @ (np.arange(len(share)) - middle) ** 2)
+    if sum(count for _, count in shares) > MANY:
+        half = 0.5 / np.sqrt(variance) if variance else 0.0
+        score = (seen - mean) / np.sqrt(variance) if variance else 0.0
+        return float(ndtr(half - score)), float(ndtr(half + score))
     chance = _sum_of(shares)
     return min(1.0, float(chance[seen:].sum())), min(1.0, float(chance[: seen + 1].sum()))
 
@@ -168,15 +178,22 @@ def _ratio(told: Sequence[Sequence[YearCount]], split: int) -> tuple[float, floa
     if len(sides) == 1:
         one = sides[0]
         return rate_ratio(one.late, one.late_years, one.early, one.early_years)
+    sides = [side for side in sides if side.late + side.early]
     later, total = sum(side.late for side in sides), sum(side.late + side.early for side in sides)
     if not total:
         return nan, 0.0, inf
+    years = np.array([side.late_years / side.early_years for side in sides])
+    counts = np.array([side.late + side.early for side in sides])
 
     def below(log_ratio: float) -> float:
         """Probability of fewer later failures than were seen, and half of that of so many."""
-        odds = [np.exp(log_ratio) * side.late_years / side.early_years for side in sides]
-        parts = [(np.array([1.0, odd]) / (1.0 + odd), s.late + s.early) for odd, s in zip(odds, sides, strict=True)]
-        chance = _sum_of(parts)
+        odds = np.exp(log_ratio) * years
+        if total > MANY:
+            share = odds / (1.0 + odds)
+            mean, variance = counts @ share, counts @ (share * (1.0 - share))
+            return float(ndtr((later - mean) / np.sqrt(variance)))
+        parts = zip(np.stack([1.0 / (1.0 + odds), odds / (1.0 + odds)], axis=1), counts, strict=True)
+        chance = _sum_of(list(parts))
         return float(chance[:later].sum() + chance[later] / 2.0)
 
     def at(share: float) -> float:
