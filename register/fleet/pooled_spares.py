@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from pathlib import PurePosixPath
 
 import numpy as np
 
@@ -206,3 +207,18 @@ def _store(own: Sequence[Need], paths: Mapping[str, Path], days: Sequence[float]
             nearer = reached
     best = int(np.argmin(np.round(waits, 9)))
     return own[best].plant, float(waits[best])
+
+
+def folders(places: Mapping[str, str]) -> dict[str, tuple[str, ...]]:
+    """For each plant the folders below the one that has all of them.
+
+    >>> folders({"a": "/all/north/alder/a.db", "b": "/all/north/b.db", "c": "/all/c.db"})
+    {'a': ('north', 'alder'), 'b': ('north',), 'c': ()}
+    """
+    parts = {plant: PurePosixPath(place.replace("\\", "/")).parent.parts for plant, place in places.items()}
+    shared = 0
+    for level in zip(*parts.values(), strict=False):
+        if len(set(level)) > 1:
+            break
+        shared += 1
+    return {plant: own[shared:] for plant, own in parts.items()}

@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import stats
 
-from register.fleet.pooled_spares import Need, pooled
+from register.fleet.pooled_spares import Need, folders, pooled
 
 YEAR = 365.25
 PLACES = {"A": ("north", "Alder"), "B": ("north", "Alder"), "C": ("north", "Birch"), "D": ("south", "Cedar")}
@@ -124,3 +124,18 @@ def test_models_are_apart_and_what_is_not_installed_shares_nothing():
     found = pooled([need("A"), need("B", model="N"), need("C", 0), need("D")], PLACES, DAYS)
     assert [(one.model, one.plants) for one in found.shared] == [("M", ("A", "D"))]
     assert pooled([], {}, (3.0,)).shared == ()
+
+
+def test_folders_tell_which_plants_are_near():
+    assert folders({}) == {}
+    assert folders({"a": "/all/a.db"}) == {"a": ()}
+    assert folders({"a": "s3://store/north/a.db", "b": "s3://store/south/b.db"}) == {"a": ("north",), "b": ("south",)}
+    places = folders({"A": "C:\\all\\north\\a.db", "B": "C:\\all\\north\\b.db", "C": "C:\\all\\south\\c.db"})
+    found = pooled([need(plant) for plant in "ABC"], places, (1.0, 6.0))
+    assert [(one.days, one.plants) for one in found.shared] == [(1.0, ("A", "B")), (6.0, ("A", "B", "C"))]
+
+
+def test_without_the_days_between_plants_the_wait_is_unknown():
+    (one,) = pooled([need(plant) for plant in "ABCD"], PLACES, (np.nan,)).shared
+    assert (one.store, len(one.plants)) == ("", 4)
+    assert np.isnan([one.days, one.wait_days, one.wait_days_per_year]).all()
