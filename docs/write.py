@@ -108,8 +108,10 @@ def commands_page() -> str:
     root = typer.main.get_command(app)
     parts = [NOTE, "# Commands\n\nEvery command has `--help`. Exit codes: 0 done, nothing failed;"]
     parts.append(
-        " 1 findings at or above the asked grade;\n2 wrong use or broken rules; 3 too much that "
-        "is unknown; 4 a concession lapsed; 5 the register is damaged\nor was refused.\n"
+        " 1 findings at or above the asked grade,\nor conflicts that wait for a decision; 2 wrong use or broken rules; "
+        "3 too much that is unknown;\n"
+        "4 a concession lapsed; 5 the register is damaged or was refused, or a pack is not as it was made;\n"
+        "130 interrupted ([what each means](questions.md#what-do-the-exit-codes-mean)).\n"
     )
     for path, command in _commands(root, ()):
         parts.append(f"\n## startroll {' '.join(path)}\n\n{command.help}\n\n")

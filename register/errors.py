@@ -20,7 +20,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 DONE = 0
-FINDINGS = 1
+FINDINGS = 1  # or something that waits for a decision
 WRONG_USE = 2
 TOO_MUCH_UNKNOWN = 3
 CONCESSION_LAPSED = 4

@@ -77,6 +77,20 @@ def counted(count: int, noun: str) -> str:
     return f"{count} {noun}{'' if count == 1 else 's'}"
 
 
+def whole(digits: str | bytes, most: int = 10**15) -> int:
+    """The whole number that decimal digits write, `most` where it is larger; -1 for anything else.
+
+    Python refuses to read more than 4300 digits, and calls ² a digit that it cannot read.
+
+    >>> whole("037"), whole(b"12"), whole("9" * 5000, most=100), whole("²"), whole("-1")
+    (37, 12, 100, -1, -1)
+    """
+    text = digits.decode("ascii", "replace") if isinstance(digits, bytes) else digits
+    if not text.isdecimal():
+        return -1
+    return most if len(text.lstrip("0")) > len(str(most)) else min(int(text.lstrip("0") or 0), most)
+
+
 def visible(text: str) -> str:
     """A text whose control characters are seen and not obeyed; line breaks stay.
 
@@ -133,7 +147,7 @@ def natural(text: str) -> list[tuple[int, int, str]]:
     ['A-2', 'P-9', 'P-10']
     """
     pieces = re.split(r"([0-9]+)", text)
-    return [(1, int(p), p) if n % 2 else (0, 0, p) for n, p in enumerate(pieces)]
+    return [(1, whole(p, most=10**18), p) if n % 2 else (0, 0, p) for n, p in enumerate(pieces)]
 
 
 def share(pct: float | None) -> str:

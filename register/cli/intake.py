@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from register.cli.common import DEFAULT_REGISTER, AsJson, By, Reason, RegisterPath, author, console, print_json, say
-from register.text import visible
+from register.text import visible, whole
 
 if TYPE_CHECKING:
     from register.intake.plan import Doubt
@@ -56,7 +56,7 @@ def _choice(prompt: str, choices: tuple[str, ...], likeliest: str) -> str:
     typed = typer.prompt(visible(prompt) + hint, default=likeliest, show_default=False).strip()
     if typed == "-":
         return ""
-    return choices[int(typed) - 1] if typed.isdigit() and 1 <= int(typed) <= len(choices) else typed
+    return choices[whole(typed) - 1] if 1 <= whole(typed) <= len(choices) else typed
 
 
 def take_in(

@@ -87,17 +87,22 @@ def verify(
     what: Annotated[Path, typer.Argument(help="A review pack, folder or zip file; or a register.")],
     expect: Annotated[str | None, typer.Option(help="The hash that was noted: of the pack, or the last seal.")] = None,
     key: Annotated[Path | None, typer.Option(help="The public key of whoever signed the pack.")] = None,
+    rejudge: Annotated[
+        bool, typer.Option("--rejudge", help="Judge the pack again, by its own data and rules; say what differs.")
+    ] = False,
 ) -> None:
     """Check that a review pack is as it was made, or that a register's history is as it was sealed."""
     from register.reports import review as reviewing
     from register.store.check_history import check_history, is_register
 
     if is_register(what):
-        if key:
-            raise StartrollError(Problem("a register is not signed", "leave --key out, or name a pack", str(what)))
+        if key or rejudge:
+            cause, remedy = ("this is a register, and no pack", "leave --key and --rejudge out, or name a pack")
+            raise StartrollError(Problem(cause, remedy, str(what)))
         console().print("\n".join(check_history(what, expect=expect)), soft_wrap=True)
         return
     found = reviewing.verify(what, expect=expect, key=key)
+    again = _judged_again(what) if rejudge else []
     console().print(
         f"{found.path} is as it was made: {len(found.files)} files\n"
         f"SHA-256 of {reviewing.MANIFEST}:\n{found.manifest_hash}",
@@ -105,6 +110,31 @@ def verify(
     )
     if key:
         console().print(f"Its signature is by the key {key}", soft_wrap=True)
+    if again:
+        console().print("\n".join(again), soft_wrap=True)
+
+
+def _judged_again(pack: Path) -> list[str]:
+    """Sentences on a pack whose results come out again."""
+    from tempfile import TemporaryDirectory
+
+    from register.audit.rejudge import judged_again, other_rules
+    from register.intake.reread import reread
+    from register.reports import rejudge, review
+    from register.store.database import opened
+
+    files = review.files_of(pack)
+    asked = rejudge.judged(pack, files)
+    with TemporaryDirectory(prefix="startroll-again-") as folder:
+        register = Path(folder, Path(asked.register).name or "register.db")
+        reread(asked.tables, register)
+        with opened(register, write=True) as db:
+            made = judged_again(
+                db, asked.rules, register=register, today=asked.today, measured_only=asked.measured_only
+            )
+    notes = rejudge.compare(pack, files, made, other_rules(asked.rules))
+    told = "Judged again by its own data and rules: report.json and report.sarif come out the same"
+    return [told, *notes, "Not compared: the pages and the workbook, which show them"]
 
 
 def key(

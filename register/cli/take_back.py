@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from register.cli.common import DEFAULT_REGISTER, AsJson, By, RegisterPath, answer, author
-from register.errors import Problem, StartrollError
+from register.errors import DONE, FINDINGS, Problem, StartrollError
 
 if TYPE_CHECKING:
     from register.rounds.left_over import Key
@@ -39,7 +39,7 @@ def take_round(
     register: RegisterPath = DEFAULT_REGISTER,
     as_json: AsJson = False,
 ) -> None:
-    """Take back what was answered on a round or a crew's page: compared with what was there and what is there now."""
+    """Take back what a round or a crew's page was answered, against what was and is there; 1 when something waits."""
     from register.reports.terminal.taken_back import round_taken
     from register.rounds.photos import keep_photos
     from register.rounds.saved_file import read_saved
@@ -55,6 +55,7 @@ def take_round(
         made = run(db, read, file=saved.name, file_sha256=digest, decide=decide, author=author(by), dry=dry_run)
     _leave(left, made)
     answer((made, photos), as_json, lambda both: round_taken(both[0], both[1], saved, left), _data)
+    raise typer.Exit(FINDINGS if made.conflicts or made.refused else DONE)
 
 
 def merge(
@@ -69,7 +70,7 @@ def merge(
     register: RegisterPath = DEFAULT_REGISTER,
     as_json: AsJson = False,
 ) -> None:
-    """Merge a copy of the register back: every change with its own who, when and why."""
+    """Merge a copy of the register back, every change with who, when and why; 1 when conflicts wait for a decision."""
     from register.reports.terminal.taken_back import merged
     from register.rounds.left_over import sides_only
     from register.rounds.merge import merge as run
@@ -81,6 +82,7 @@ def merge(
         made = run(db, other, decide=lambda c: decide(c.key), dry=dry_run, **about)
     _leave(left, made)
     answer(made, as_json, lambda one: merged(one, copy, left))
+    raise typer.Exit(FINDINGS if made.conflicts else DONE)
 
 
 def _decide(

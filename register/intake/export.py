@@ -34,13 +34,14 @@ def heading(column: Column) -> str:
     return f"{column.name} [{column.unit}]" if column.unit else column.name
 
 
-def _columns(table: Table) -> list[Column]:
+def exported_columns(table: Table) -> list[Column]:
+    """The columns of a table that are written out."""
     return [c for c in table.columns if c.origin != "internal"]
 
 
 def _rows(db: Database, table: Table) -> Iterator[list[Any]]:
     """The rows in the order they were entered, why a value is missing in place of it."""
-    names = [c.name for c in _columns(table)]
+    names = [c.name for c in exported_columns(table)]
     key = " || ' | ' || ".join(table.key)
     reasons: dict[tuple[str, str], str] = {
         (row, column): reason
@@ -63,7 +64,7 @@ def _workbook(db: Database) -> bytes:
         for table in TABLES.values():
             page = book.add_worksheet(table.name)
             page.freeze_panes(1, len(table.key))
-            for index, column in enumerate(_columns(table)):
+            for index, column in enumerate(exported_columns(table)):
                 page.write_string(0, index, heading(column), bold)
             for line, row in enumerate(_rows(db, table), 1):
                 for index, value in enumerate(row):
@@ -90,6 +91,6 @@ def tables_as_csv(db: Database) -> dict[str, bytes]:
 def _csv(db: Database, table: Table) -> bytes:
     text = io.StringIO(newline="")
     sheet = csv.writer(text)
-    sheet.writerow([heading(c) for c in _columns(table)])
+    sheet.writerow([heading(c) for c in exported_columns(table)])
     sheet.writerows(_rows(db, table))
     return text.getvalue().encode()

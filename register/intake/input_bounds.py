@@ -15,6 +15,7 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from register.errors import Problem, SheetError
+from register.text import whole
 
 MOST_MB = 50
 # Of an unpacked workbook, for each megabyte of the largest file taken; of its cells, filled or not.
@@ -35,7 +36,7 @@ _REPEATED = re.compile(rb"""number-(rows|columns)-repeated\s*=\s*["']\s*(\d+)"""
 def most_mb() -> int:
     """The largest file that is taken, in MB."""
     said = os.environ.get("STARTROLL_MOST_MB", "")
-    return int(said) if said.isdecimal() and int(said) else MOST_MB
+    return whole(said, most=10**6) if whole(said) > 0 else MOST_MB
 
 
 def refused(path: Path, cause: str, remedy: str) -> SheetError:
@@ -82,20 +83,20 @@ def _check_repeated(path: Path, text: bytes) -> None:
     rows = columns = 0
     for kind, count in _REPEATED.findall(text):
         if kind == b"rows":
-            rows = max(rows, int(count))
+            rows = max(rows, whole(count))
         else:
-            columns = max(columns, int(count))
+            columns = max(columns, whole(count))
     if rows > MOST_REPEATED_ROWS or columns > MOST_REPEATED_COLUMNS:
         raise _too_wide(path, columns or 1, rows or 1)
 
 
 def _check_range(path: Path, text: bytes) -> None:
     said = _SAID.search(text[:4096])
-    wide, tall = (_number(said[1]), int(said[2])) if said else (0, 0)
+    wide, tall = (_number(said[1]), whole(said[2])) if said else (0, 0)
     # One stray cell far out, of which that line need not tell, is range enough.
     if _FAR_CELL.search(text):
         wide = max(wide, _most(map(_number, set(_COLUMNS.findall(text)))))
-        tall = max(tall, _most(map(int, set(_ROWS.findall(text)))))
+        tall = max(tall, _most(map(whole, set(_ROWS.findall(text)))))
     if wide > MOST_COLUMNS or wide * tall > CELLS * most_mb():
         raise _too_wide(path, wide, tall)
 

@@ -26,6 +26,7 @@ from register.columns.languages.patterns import ASSET, NOTE, STOCK
 from register.errors import IntakeError, Problem
 from register.intake.units import conversion
 from register.resources import small_file
+from register.text import whole
 
 IGNORE = "ignore"
 NO_COLUMN = {IGNORE, NOTE, ASSET, STOCK}
@@ -290,10 +291,10 @@ def _constants(said: dict, where: str, problems: list[Problem]) -> dict[str, obj
 def _row(said: Any, where: str, problems: list[Problem]) -> int | None:
     if said in (None, ""):
         return None
-    if not str(said).isdigit() or int(said) < 1:
-        problems.append(Problem(f"header row {said!r} is no row", "count from 1", where))
+    if whole(str(said)) < 1:
+        problems.append(Problem(f"header row {str(said)[:40]!r} is no row", "count from 1", where))
         return None
-    return int(said)
+    return whole(str(said))
 
 
 def quoted_flow(value: object) -> str:

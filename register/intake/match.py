@@ -11,6 +11,7 @@ from typing import Any
 from sqlite_utils import Database
 
 from register.intake.taken import Taken
+from register.text import whole
 
 ASSETS = ("motor", "device")
 _IN_STORE = re.compile(r"unmarked device (\d+) in store, (.*)")
@@ -38,7 +39,7 @@ def in_store(model: str, number: int) -> str:
 def numbered(device: str) -> int:
     """The number in such a name; 0 for a serial number that was read."""
     found = _IN_STORE.fullmatch(device)
-    return int(found[1]) if found else 0
+    return whole(found[1]) if found else 0
 
 
 @dataclass(slots=True)

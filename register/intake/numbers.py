@@ -41,7 +41,7 @@ def typed(text: str) -> Typed | None:
     found = _FRACTION.fullmatch(text)
     if found:
         sign, whole, top, bottom, unit = found.groups()
-        value = int(whole or 0) + int(top) / int(bottom)
+        value = float(whole or 0) + float(top) / int(bottom)
         return Typed(text, unit.strip(), -value if sign == "-" else value)
     found = _NUMBER.fullmatch(text)
     return Typed(found[1], found[2].strip()) if found else None

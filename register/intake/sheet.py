@@ -26,6 +26,7 @@ from python_calamine import CalamineError, CalamineWorkbook, PasswordError, ZipE
 from register.errors import Problem, SheetError
 from register.intake import struck as struck_out
 from register.intake.input_bounds import MOST_COLUMNS, check_unpacked, data_of, refused
+from register.text import whole
 
 ZIP, OLE = b"PK\x03\x04", bytes.fromhex("D0CF11E0A1B11AE1")
 FOREIGN = {
@@ -208,7 +209,7 @@ def _show_errors(data: bytes, names: list[str], tables: list[list[list[Any]]]) -
             for tag, value in _ERROR_CELL.findall(text):
                 found = re.search(rb'r="([A-Z]+)(\d+)"', tag)
                 if b't="e"' in tag and found:
-                    row, col = int(found[2]) - 1, number(found[1].decode())
+                    row, col = whole(found[2]) - 1, number(found[1].decode())
                     if row < len(rows) and col < len(rows[row]):
                         rows[row][col] = value.decode()
 

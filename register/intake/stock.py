@@ -16,7 +16,7 @@ from register.intake.mapping import heading_line
 from register.intake.match import Residents, in_store
 from register.intake.sheet import letters
 from register.intake.vocabulary import chosen
-from register.text import counted
+from register.text import counted, whole
 
 if TYPE_CHECKING:
     from register.intake.plan import Key
@@ -47,7 +47,7 @@ def look(taken: Taken) -> None:
             taken.refuse("", index, others[index], f"{others[index]!r} is no starting device", remedy)
             continue
         found = _COUNT.fullmatch(cell)
-        if found and int(found[1]) <= MOST:
+        if found and whole(found[1]) <= MOST:
             taken.in_store[index] = int(found[1])
         elif cell:
             taken.refuse("device", index, cell, f"{cell!r} is no number of devices", "write how many lie in store")

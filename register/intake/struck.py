@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 import zipfile
 
+from register.text import whole
+
 Place = tuple[int, str]  # row counted from 0, letters of the column
 
 _CELL = re.compile(rb"<c ([^>]*)>(?:<v>(\d+)</v>)?")
@@ -21,9 +23,9 @@ def marked(archive: zipfile.ZipFile, part: str) -> tuple[set[Place], int]:
     struck: set[Place] = set()
     for tag, value in _CELL.findall(text) if styles or shared else ():
         style, place = re.search(rb' s="(\d+)"', tag), re.search(rb'r="([A-Z]+)(\d+)"', tag)
-        in_text = bool(value) and b't="s"' in tag and int(value) in shared
-        if place and (in_text or (style and int(style[1]) in styles)):
-            struck.add((int(place[2]) - 1, place[1].decode()))
+        in_text = bool(value) and b't="s"' in tag and whole(value) in shared
+        if place and (in_text or (style and whole(style[1]) in styles)):
+            struck.add((whole(place[2]) - 1, place[1].decode()))
     return struck, len(_HIDDEN_ROW.findall(text))
 
 
@@ -36,7 +38,7 @@ def _struck_styles(text: bytes) -> set[int]:
     each = re.findall(rb"<font\b(?:[^>]*/>|.*?</font>)", fonts[0], re.DOTALL)
     lined = {n for n, font in enumerate(each) if _STRIKE.search(font)}
     used = (re.search(rb'fontId="(\d+)"', xf) for xf in re.findall(rb"<xf\b[^>]*>", cells[0]))
-    return {n for n, found in enumerate(used) if found and int(found[1]) in lined}
+    return {n for n, found in enumerate(used) if found and whole(found[1]) in lined}
 
 
 def _struck_texts(text: bytes) -> set[int]:

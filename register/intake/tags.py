@@ -13,6 +13,7 @@ from register.intake.cells import as_text
 from register.intake.evidence import cells_of
 from register.intake.headings import KEPT, PASSED_OVER, STOCK, SURE, UNKNOWN, UNSURE, Header, Heading
 from register.intake.sheet import Sheet
+from register.text import whole
 
 LIKE_TAGS = "taken as the tag: its cells are tags, each another"
 PERHAPS_TAGS = "its cells are like tags, each another, and no other heading gives the tag"
@@ -126,7 +127,7 @@ def _worded(cells: list[str]) -> bool:
 
 
 def _running(cells: list[str]) -> bool:
-    numbers = [int(c) for c in cells if c.isdigit()]
+    numbers = [whole(c) for c in cells if c.isdecimal()]
     return len(numbers) * 2 > len(cells) and max(numbers, default=0) <= 4 * len(cells) + 20
 
 

@@ -12,6 +12,7 @@ from register.columns.source import SEEN
 from register.errors import Problem, RuleError
 from register.maintenance.model import NEEDS, Interval
 from register.resources import rules_folder
+from register.text import whole
 
 FILE = Path("tables", "maintenance-intervals.csv")
 SPARE = "spare inspection"
@@ -95,7 +96,7 @@ def _wrong(told: dict[str, str], layer: str) -> Iterator[tuple[str, str]]:
         if told[name] not in words:
             yield f"{name}: {told[name]!r} is none that is known", f"one of: {', '.join(words)}"
     months = [told[name] for name in MONTHS]
-    odd = [m for m in months if m and not (m.isascii() and m.isdigit() and 1 <= int(m) <= MOST_MONTHS)]
+    odd = [m for m in months if m and not (m.isascii() and 1 <= whole(m) <= MOST_MONTHS)]
     if odd:
         yield f"{odd[0]!r} is not a number of months", f"whole months, 1 to {MOST_MONTHS}; blank where it is not known"
         return

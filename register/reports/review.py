@@ -96,7 +96,7 @@ def verify(path: Path, *, expect: str | None = None, key: Path | None = None) ->
     expect : the manifest's hash, as it was noted when the pack was signed: a manifest made anew has another.
     key : the public key of whoever signed it; the signature lies beside the pack.
     """
-    files = _unzipped(path) if path.is_file() else _in_folder(path)
+    files = files_of(path)
     recorded, problems = _recorded(path, files)
     if expect and _sha256(files[MANIFEST]) != expect.strip().lower():
         problems.append(_wrong(path, f"the hash of {MANIFEST} is not the one that was expected"))
@@ -114,6 +114,11 @@ def verify(path: Path, *, expect: str | None = None, key: Path | None = None) ->
     if key:
         pack_signature.check(files[MANIFEST], path, key)
     return ReviewPack(path, tuple(sorted(files)), _sha256(files[MANIFEST]))
+
+
+def files_of(path: Path) -> dict[str, bytes]:
+    """The files of a pack by name; PackError for a place that is none."""
+    return _unzipped(path) if path.is_file() else _in_folder(path)
 
 
 def _recorded(path: Path, files: Mapping[str, bytes]) -> tuple[dict[str, str], list[Problem]]:

@@ -14,7 +14,7 @@ from register.reports.crew_sheet import NAME as CREW
 from register.reports.crew_sheet import Crew, crew
 from register.reports.first import rules_of, takes
 from register.reports.workbook_summary import charts, summary
-from register.text import steps
+from register.text import steps, whole
 
 
 def workbook(report: Report) -> bytes:
@@ -182,7 +182,7 @@ def _known(of: Value, compared: list[float]) -> Any:
     if isinstance(of.value, float):
         return worked_out(of.value, compared) if column.origin == "derived" else rounded(of.value)
     # A trip class of 20 is a number; one of 10A is not.
-    return int(of.value) if column.choices and str(of.value).isdigit() else of.value
+    return int(of.value) if column.choices and whole(str(of.value)) >= 0 else of.value
 
 
 def _meaning(name: str) -> str:

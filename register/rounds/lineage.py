@@ -20,6 +20,7 @@ from register.columns.renamed import row_now
 from register.store.queries import key_text
 from register.store.taken_back import NOTES, undone
 from register.store.triggers import BLANK
+from register.text import whole
 
 Row = dict[str, Any]
 
@@ -221,7 +222,7 @@ def where_key(place: Born) -> tuple[str, list[Any]]:
     names = TABLES[place.table].key
     parts: list[Any] = place.name.rsplit(" | ", len(names) - 1)
     if place.table in NUMBERED:
-        parts = [int(place.name) if place.name.isdigit() else -1]
+        parts = [whole(place.name)]
     return " AND ".join(f"{name} = ?" for name in names), parts
 
 

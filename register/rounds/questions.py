@@ -21,7 +21,7 @@ from register.rounds.stations import STATIONS, station
 from register.store.identity import register_id
 from register.store.origins import origin_of
 from register.store.queries import key_text, positions, rows_at
-from register.text import shown
+from register.text import shown, whole
 
 CHECKS = "checks that were done, or not: startroll record enters them"
 ELSEWHERE = "of the site, or of a device in store: startroll correct enters them"
@@ -248,7 +248,4 @@ def _natural(text: str | None) -> tuple[Any, ...]:
     >>> sorted(["10", "2B", "2A", ""], key=_natural)
     ['2A', '2B', '10', '']
     """
-    return (
-        not text,
-        [(part.isdigit(), int(part) if part.isdigit() else 0, part) for part in re.split(r"(\d+)", text or "")],
-    )
+    return (not text, [(part.isdecimal(), whole(part), part) for part in re.split(r"(\d+)", text or "")])

@@ -46,10 +46,16 @@ def whole(plant, pack):
         return run(db, pack, today=TODAY)
 
 
+@pytest.fixture(scope="module")
+def measured_whole(plant, pack):
+    with verdicts_only(), plant.copy() as db:
+        return run(db, pack, today=TODAY, measured_only=True)
+
+
 @pytest.mark.parametrize("part", range(4 if SHARE else 1))
-def test_firm_is_what_measured_values_decide(part, plant, pack, whole, tally, only_verdicts):
+def test_firm_is_what_measured_values_decide(part, plant, pack, whole, measured_whole, tally, only_verdicts):
     blanks = 0
-    for number in range(trials(1, 16)):
+    for number in range(trials(1, 21)):
         chance = random.Random(f"blanks {part} {number}")
         with plant.copy() as db:
             count = blanked(db, whole.verdicts.tags, chance)
@@ -57,6 +63,7 @@ def test_firm_is_what_measured_values_decide(part, plant, pack, whole, tally, on
             measured = run(db, pack, today=TODAY, measured_only=True)
         blanks += count
         check(whole.verdicts, now.verdicts, measured.verdicts, f"{part} {number}")
+        check_filled(measured_whole.verdicts, now.verdicts, f"{part} {number}")
     tally("blanks, and as many fills", blanks)
 
 
@@ -79,6 +86,18 @@ def check(was, now, measured, trial):
     assert_none(turned & told, now, f"{trial}: a blank turned it, so that filling it would")
     lost = firm & (now.outcomes == Outcome.PASSED) & (was.outcomes == Outcome.FAILED)
     assert_none(lost & told & ~was.provisional, now, f"{trial}: failed, and a firm pass of a blank")
+
+
+def check_filled(filled, now, trial):
+    """What is firm with the blanks stays as it is when they are filled, whether it was marked provisional or not.
+
+    A verdict is marked where an assumed value was read, though it may not decide; so a blank can take the mark away.
+    """
+    told = np.array([not rule.unknown_is_deliberate for rule in now.rules])
+    firm = np.isin(now.outcomes, DECIDED) & ~now.provisional & told
+    assert_none(
+        firm & (filled.outcomes != now.outcomes), now, f"{trial}: firm, and otherwise when its blanks are filled"
+    )
 
 
 def assert_none(wrong, now, what):

@@ -3,6 +3,7 @@
 Each trial sends SIGKILL at one call that writes to the disk (strace counts them), as power that fails would.
 """
 
+import gzip
 import random
 import shutil
 import sqlite3
@@ -10,128 +11,135 @@ from contextlib import closing
 from pathlib import Path
 
 import pytest
-from on_trial import SHARE, STRACE, trials, tried
+from on_trial import SHARE, STRACE, Ended, Write, in_place, trials, tried
 from register_state import check_whole, made_by, state
+from writing_commands import CHANGES, FILES, WITHOUT_REGISTER, prepared
 
-DAY = ("--today", "2026-11-25")
-WHY = ("--reason", "walk of 24 November", "--by", "rk")
-SAMPLES = Path(__file__).parents[2] / "samples" / "small-plant"
-CHANGES = {
-    "correct": ("correct", "C-002", "fla_a", "41.2", *WHY),
-    "record": ("record", "C-002", "bump test", "passed", "--on", "2026-11-20", "--by", "rk"),
-    "take-in": ("take-in", "list.csv", *WHY),
-    "swap": ("swap", "C-002", "--out", "failed", "--cause", "burnt out", "--model", "ONV-B065E", "--serial", "Z1",
-             "--on", "2026-11-24", "--by", "rk", *DAY),
-    "move": ("move", "device", "O72143747", "--status", "scrapped", *WHY),
-    "retire": ("retire", "C-003", *WHY),
-    "undo": ("undo", "2", *WHY),
-    "audit": ("audit", "--keep", *DAY),
-}  # fmt: skip
-FILES = {
-    "new": ("new", "made.db", "--site", "Oldmarrow Works", "--practice", "us", "--frequency", "60"),
-    "backup": ("backup", "made.db"),
-    "export": ("export", "made.xlsx"),
-    "export to a folder": ("export", "made"),
-    "report": ("report", "--html", "made.html", *DAY),
-    "review": ("review", "--pack", "made.zip", *DAY),
-    "review to a folder": ("review", "--pack", "made", *DAY),
-}
-LIST = "tag,description,power_kw,fla_a\nC-090,spare feeder,15,28\nC-091,spare feeder,15,28\nC-092,spare feeder,11,21\n"
+OLD = sorted((Path(__file__).parents[1] / "store" / "data").glob("made-by-*.db.gz"))
+BESIDE = ("refused.xlsx", "mapping.yml")
 # Those that take longest are killed by `make faults` alone.
-QUICK = {"correct", "retire", "undo", "new", "backup", "export to a folder"}
+QUICK = {"correct", "take-in", "new", "backup", "export to a folder"}
 pytestmark = pytest.mark.skipif(not STRACE, reason="strace is not installed here")
 
 
+@pytest.fixture(scope="module")
+def ready(small, warm, tmp_path_factory):
+    folder = tmp_path_factory.mktemp("ready")
+    prepared(small, folder)
+    return folder
+
+
 @pytest.fixture
-def folder(tmp_path, monkeypatch):
+def folder(ready, tmp_path, monkeypatch):
+    shutil.copytree(ready, tmp_path, dirs_exist_ok=True)
     monkeypatch.chdir(tmp_path)
-    Path("list.csv").write_text(LIST, "utf-8")
     return tmp_path
 
 
-@pytest.fixture(scope="session")
-def small(tmp_path_factory):
-    """The small plant with a correction, so that there is something to take back."""
-    from sample_plant import Sample
-
-    folder = tmp_path_factory.mktemp("small")
-    path = Sample("small-plant", folder).path
-    assert tried(["correct", "K-001", "fla_a", "158", *WHY, "-r", path], folder).code == 0
-    return path
+def laid(ready: Path) -> Path:
+    """The register as it is before each trial, with nothing left of the one before."""
+    for path in (*Path().glob("made*"), Path("plant.db-journal"), *map(Path, BESIDE)):
+        shutil.rmtree(path) if path.is_dir() else path.unlink(missing_ok=True)
+    return Path(shutil.copy(ready / "plant.db", "plant.db"))
 
 
-def laid(small: Path) -> Path:
-    for suffix in ("", "-journal"):
-        Path(f"plant.db{suffix}").unlink(missing_ok=True)
-    return Path(shutil.copy(small, "plant.db"))
+def drawn(name: str, done: Ended, whole: int | None = None) -> list[Write]:
+    """Which of its writes a command is killed at: all of them where they are few, fewer where it takes long."""
+    many = trials(1, whole or (48 if done.cpu_s < 0.3 else 16 if done.cpu_s < 0.8 else 6))
+    return list(done.writes) if many >= len(done.writes) else random.Random(name).sample(done.writes, many)
 
 
-def drawn(name: str, writes: int, quick: int, whole: int) -> list[int]:
-    """Which of the writes it is killed at: all of them where they are few."""
-    many = trials(quick, whole)
-    every = range(1, writes + 1)
-    return list(every) if many >= writes else sorted(random.Random(name).sample(every, many))
+def killed(command, folder: Path, at: Write) -> bool:
+    """False where it ended before that call: what it writes aside does not always take as many."""
+    ended = tried(command, folder, kill_at=at)
+    assert ended.code in (-9, 0, 1), ended.told
+    return ended.code == -9
 
 
 @pytest.mark.parametrize("name", [name for name in CHANGES if SHARE or name in QUICK])
-def test_a_killed_change_is_there_or_not(name, small, folder, tally):
+def test_a_killed_change_is_there_or_not(name, ready, folder, tally):
     command = (*CHANGES[name], "-r", "plant.db")
-    before = state(laid(small))
+    before = state(laid(ready))
     done = tried(command, folder, count=True)
     assert done.code in (0, 1), done.told
     after = state(Path("plant.db"))
     assert after != before
-    for at in drawn(name, done.writes, 1, 70):
-        path = laid(small)
-        assert tried(command, folder, kill_at=at).code in (-9, 0, 1)
+    for at in drawn(name, done):
+        path = laid(ready)
+        dead = killed(command, folder, at)
         check_whole(path)
         if state(path) == before:
-            again = tried(command, folder)
-            assert again.code == done.code, f"after a kill at write {at}: {again.told}"
-        assert state(path) == after, f"half of it, after a kill at write {at}"
-        tally(f"kills of {name}")
+            for beside in map(Path, BESIDE):  # whole, or not there; told by name if it is in the way
+                beside.unlink(missing_ok=True)
+            again = in_place(command, folder)
+            assert again.code == done.code, f"after a kill at {at}: {again.told}"
+        assert state(path) == after, f"half of it, after a kill at {at}"
+        tally(f"kills of {name}", dead)
 
 
 @pytest.mark.parametrize("name", [name for name in FILES if SHARE or name in QUICK])
-def test_a_killed_file_is_whole_or_not_there(name, small, folder, tally):
-    made = Path(FILES[name][2] if name in ("report", "review", "review to a folder") else FILES[name][1])
-    command = FILES[name] if name == "new" else (*FILES[name], "-r", laid(small))
+def test_a_killed_file_is_whole_or_not_there(name, ready, folder, tally):
+    laid(ready)
+    command = FILES[name] if name in WITHOUT_REGISTER else (*FILES[name], "-r", "plant.db")
     done = tried(command, folder, count=True)
     assert done.code == 0, done.told
-    whole = made_by(made)
-    for at in drawn(name, done.writes, 1, 70):
-        shutil.rmtree(made) if made.is_dir() else made.unlink()
-        assert tried(command, folder, kill_at=at).code in (-9, 0)
-        if not made.exists():
-            again = tried(command, folder)
-            assert again.code == 0, f"after a kill at write {at}: {again.told}"
-        assert made_by(made) == whole, f"not as it would be, after a kill at write {at}"
-        check_whole(Path("plant.db")) if name != "new" else check_whole(made)
-        tally(f"kills of {name}")
+    whole = {path.name: made_by(path) for path in Path().glob("made*")}
+    assert whole
+    for at in drawn(name, done):
+        path = laid(ready)
+        dead = killed(command, folder, at)
+        check_made(name, whole, f"after a kill at {at}")
+        if {p.name for p in Path().glob("made*")} < set(whole):
+            for one in Path().glob("made*"):  # of two files one: told by name
+                one.unlink()
+            again = in_place(command, folder)
+            assert again.code == 0, f"after a kill at {at}: {again.told}"
+            check_made(name, whole, f"made again after a kill at {at}")
+        check_whole(path)
+        tally(f"kills of {name}", dead)
 
 
-def test_a_killed_migration_is_taken_up_again(tmp_path, monkeypatch, tally):
-    import gzip
+def check_made(name: str, whole: dict, when: str) -> None:
+    for path in Path().glob("made*"):
+        if name == "key":  # each time another
+            assert "END" in path.read_text(), when
+        elif name == "rules pages":  # written over at the next
+            assert path.is_dir(), when
+        else:
+            assert made_by(path) == whole[path.name], f"{path.name} is not as it would be, {when}"
 
+
+@pytest.mark.parametrize("old", OLD, ids=lambda path: path.stem)
+def test_a_killed_migration_is_taken_up_again(old, warm, tmp_path, monkeypatch, tally):
     monkeypatch.chdir(tmp_path)
-    for old in sorted((Path(__file__).parents[1] / "store" / "data").glob("made-by-*.db.gz")):
-        data = gzip.decompress(old.read_bytes())
-        command = ("correct", "P-2117", "fla_a", "61", "--reason", "read", "--by", "rk", "-r", "plant.db")
-        path = Path("plant.db")
+    data = gzip.decompress(old.read_bytes())
+    path = Path("plant.db")
+    path.write_bytes(data)
+    with closing(sqlite3.connect(path)) as db:
+        tag = db.execute("SELECT min(tag) FROM motor").fetchone()[0]
+    command = ("correct", tag, "fla_a", "61", "--reason", "read", "--by", "rk", "-r", "plant.db")
+    killed_and_again(command, path, data, tally, f"kills of a migration from {old.stem}", 100)
+
+
+def test_a_killed_repair_is_taken_up_again(small, warm, tmp_path, monkeypatch, tally):
+    monkeypatch.chdir(tmp_path)
+    path = Path(shutil.copy(small, "plant.db"))
+    with closing(sqlite3.connect(path, isolation_level=None)) as db:
+        db.execute("DROP TRIGGER motor_updated")
+    killed_and_again(("repair", "plant.db"), path, path.read_bytes(), tally, "kills of repair", 32)
+
+
+def killed_and_again(command, path, data, tally, kind, many):
+    done = tried(command, Path(), count=True)
+    assert done.code == 0, done.told
+    after = state(path)
+    for at in drawn(kind, done, many):
         path.write_bytes(data)
-        with closing(sqlite3.connect(path)) as db:
-            tag = db.execute("SELECT min(tag) FROM motor").fetchone()[0]
-        command = tuple(tag if word == "P-2117" else word for word in command)
-        done = tried(command, tmp_path, count=True)
-        assert done.code == 0, done.told
-        after = state(path)
-        for at in drawn(old.name, done.writes, 1, 200):
-            path.write_bytes(data)
-            Path("plant.db-journal").unlink(missing_ok=True)
-            assert tried(command, tmp_path, kill_at=at).code in (-9, 0)
-            if not path.exists() or state(path) != after:
-                again = tried(command, tmp_path)
-                assert again.code == 0, f"after a kill at write {at}: {again.told}"
-            check_whole(path)
-            assert state(path) == after
-            tally("kills of a migration")
+        Path(f"{path}-journal").unlink(missing_ok=True)
+        dead = killed(command, Path(), at)
+        if state(path) != after:
+            again = in_place(command, Path())
+            assert again.code == 0, f"after a kill at {at}: {again.told}"
+        check_whole(path)
+        assert state(path) == after, f"half of it, after a kill at {at}"
+        tally(kind, dead)

@@ -4,16 +4,16 @@ import os
 import random
 import shutil
 import sqlite3
-from contextlib import closing
+import time
+from contextlib import chdir, closing
 from pathlib import Path
 
 import pytest
-from on_trial import SHARE, trials, tried
-from register_state import check_whole
-from sample_plant import Sample
+from on_trial import SHARE, STRACE, forked, in_place, trials, tried
+from register_state import check_whole, state
+from writing_commands import CHANGES, done, prepared
 
 DAY = ("--today", "2026-11-25")
-# Those that take long, with what each has to end with where it was quicker than the signal.
 LONG = {
     "audit": ("audit", *DAY),
     "audit --keep": ("audit", "--keep", *DAY),
@@ -25,13 +25,12 @@ LONG = {
     "candidates": ("candidates", "--failed", *DAY),
     "review": ("review", "--pack", "made.zip", *DAY),
     "export": ("export", "made.xlsx"),
+    "report": ("report", "--html", "made.html", *DAY),
+    "window": ("window", "C-002"),
+    "answer": ("answer", "--propose", *DAY),
+    "take-in": ("take-in", "list.csv", "--reason", "list", "--by", "rk"),
     "rules prove": ("rules", "prove", "--only", "examples"),
 }
-
-
-@pytest.fixture(scope="session")
-def small(tmp_path_factory):
-    return Sample("small-plant", tmp_path_factory.mktemp("small")).path
 
 
 def test_two_writers_lose_nothing(small, tmp_path, tally):
@@ -48,67 +47,112 @@ def test_two_writers_lose_nothing(small, tmp_path, tally):
 
 
 def _writer(register: Path, folder: Path, name: str, many: int) -> int:
-    if pid := os.fork():
-        return pid
-    code = 1
-    try:
-        own = folder / name
-        own.mkdir()
-        for number in range(many):
-            value = str(41 + number % 7 / 10 + (name == "rk") / 100)
-            command = (
-                "correct",
-                "C-002",
-                "fla_a",
-                value,
-                "--reason",
-                f"reading {number}",
-                "--by",
-                name,
-                "-r",
-                register,
-            )
-            while (ended := tried(command, own)).code == 5 and "another program is writing" in ended.err:
-                pass
-            if ended.code:
-                os.write(2, ended.told.encode())
-                break
-        else:
-            code = 0
-    finally:
-        os._exit(code)
+    own = folder / name
+    own.mkdir()
+    return forked(lambda: _writes(register, own, name, many))
 
 
-def test_a_stopped_writer_is_told_of(small, tmp_path, monkeypatch, tally):
-    connect = sqlite3.connect  # which waits 5 s for the other, and here less
-    monkeypatch.setattr(sqlite3, "connect", lambda *a, **named: connect(*a, **{"timeout": 0.1} | named))
+def _writes(register: Path, own: Path, name: str, many: int) -> int:
+    for number in range(many):
+        value = str(41 + number % 7 / 10 + (name == "rk") / 100)
+        command = ("correct", "C-002", "fla_a", value, "--reason", f"reading {number}", "--by", name, "-r", register)
+        while (ended := in_place(command, own)).code == 5 and "another program is writing" in ended.err:
+            pass
+        if ended.code:
+            os.write(2, ended.told.encode())
+            return 1
+        time.sleep(0)
+    return 0
+
+
+@pytest.fixture
+def impatient(monkeypatch):
+    """Who waits 5 s for another writer waits less here."""
+    connect = sqlite3.connect
+    monkeypatch.setattr(sqlite3, "connect", lambda *a, **named: connect(*a, **{"timeout": 0.05} | named))
+
+
+def test_a_register_that_is_held_is_told_of(small, tmp_path, impatient, tally):
     register = Path(shutil.copy(small, tmp_path / "plant.db"))
     with closing(sqlite3.connect(register, isolation_level=None)) as other:
         other.execute("BEGIN IMMEDIATE")
-        assert tried(["positions", "-r", register], tmp_path).code == 0
-        ended = tried(["record", "C-002", "bump test", "passed", "-r", register, "--by", "rk"], tmp_path)
+        assert in_place(["positions", "-r", register], tmp_path).code == 0
+        ended = in_place(["record", "C-002", "bump test", "passed", "-r", register, "--by", "rk"], tmp_path)
         assert ended.code == 5 and "writing" in ended.err, ended.told
         assert "backup" not in ended.err
     check_whole(register)
-    tally("stopped writers")
+
+
+@pytest.mark.skipif(not STRACE, reason="strace is not installed here")
+@pytest.mark.parametrize("name", ["correct", "take-in", "undo", "swap"] if SHARE else ["correct"])
+def test_a_stopped_writer_is_told_of(name, small, tmp_path, impatient, monkeypatch, tally):
+    """Stopped at any of its writes, it is told of; let go on, it ends as if nothing had been."""
+    monkeypatch.chdir(tmp_path)
+    prepared(small, tmp_path)
+    before = shutil.copy("plant.db", "before.db")
+    command = (*CHANGES[name], "-r", "plant.db")
+    done = tried(command, tmp_path, count=True)
+    after = state(Path("plant.db"))
+    other = tmp_path / "other"
+    other.mkdir()
+
+    def meanwhile():
+        for ask in (("positions",), ("correct", "C-003", "fla_a", "28.9", "--reason", "read", "--by", "anna")):
+            ended = in_place((*ask, "-r", "plant.db"), other)
+            asked.append(ended.code)
+            assert ended.code == 0 or (ended.code == 5 and "another program is writing" in ended.err), ended.told
+            assert "backup" not in ended.err
+
+    for at in random.Random(name).sample(done.writes, min(len(done.writes), trials(2, 15))):
+        shutil.copy(before, "plant.db")
+        for left in ("refused.xlsx", "mapping.yml"):
+            Path(left).unlink(missing_ok=True)
+        asked: list[int] = []
+        ended = tried(command, tmp_path, stop_at=at, meanwhile=meanwhile)
+        assert len(asked) == 2 and ended.code == done.code, ended.told
+        check_whole(Path("plant.db"))
+        if asked[1]:  # else the other wrote too, before it began or after it had ended
+            assert state(Path("plant.db")) == after
+        tally("stopped writers")
+
+
+@pytest.fixture(scope="module")
+def few(small, warm, tmp_path_factory):
+    """The small plant with few of its positions in service: what takes long takes less long."""
+    folder = tmp_path_factory.mktemp("few")
+    register = prepared(small, folder)
+    with closing(sqlite3.connect(register)) as db:
+        tags = [tag for (tag,) in db.execute("SELECT tag FROM position ORDER BY tag")]
+    with chdir(folder):
+        for tag in tags[6:] if SHARE else ():
+            done(("retire", tag, "--reason", "taken down"), register)
+        done(("audit", *DAY), register)
+    return folder
 
 
 @pytest.mark.parametrize("name", LONG if SHARE else ["audit"])
-def test_an_interrupt_ends_as_one(name, small, tmp_path, monkeypatch, tally):
+def test_an_interrupt_ends_as_one(name, few, tmp_path, monkeypatch, tally):
+    shutil.copytree(few, tmp_path, dirs_exist_ok=True)
     monkeypatch.chdir(tmp_path)
-    register = Path(shutil.copy(small, tmp_path / "plant.db"))
-    command = LONG[name] if name == "rules prove" else (*LONG[name], "-r", register)
+    command = LONG[name] if name == "rules prove" else (*LONG[name], "-r", "plant.db")
+    before = Path("plant.db").read_bytes(), state(Path("plant.db"))
     whole = tried(command, tmp_path)
     assert whole.code in (0, 1, 3), whole.told
-    chance, done = random.Random(name), 0
-    for _ in range(trials(3, 200)):
-        Path("made.zip").unlink(missing_ok=True)
-        Path("made.xlsx").unlink(missing_ok=True)
-        ended = tried(command, tmp_path, interrupt_after_s=chance.uniform(0.02, 1) * whole.took_s)
-        told = ended.err + ended.out
+    after = state(Path("plant.db"))
+    chance, ends, wanted = random.Random(name), 0, trials(3, 200)
+    for _ in range(3 * wanted):
+        if ends == wanted:
+            break
+        for made in Path().glob("made*"):
+            made.unlink()
+        Path("plant.db").write_bytes(before[0])
+        ended = tried(command, tmp_path, interrupt_after_s=chance.uniform(0.001, 0.9) * whole.cpu_s)
         assert ended.code in (130, whole.code), ended.told
-        assert "Traceback" not in told and "backup" not in ended.err, ended.told
+        assert "Traceback" not in ended.err + ended.out and "backup" not in ended.err, ended.told
         assert not [p for p in tmp_path.iterdir() if p.name.endswith((".part", "-journal"))]
-        done += ended.code == 130
-    check_whole(register)
-    tally(f"interrupts of {name}", done)
+        if Path("plant.db").read_bytes() != before[0]:
+            check_whole(Path("plant.db"))
+            assert state(Path("plant.db")) in (before[1], after)
+        ends += ended.code == 130
+    assert ends == wanted
+    tally(f"interrupts of {name}", ends)
