@@ -10,7 +10,7 @@ from rich.text import Text
 
 from register import columns
 from register.columns.units import power
-from register.reports.terminal.layout import table, titled
+from register.reports.terminal.layout import Listing, table, titled
 from register.text import counted, money, shown
 
 # Tables with one row a position, which need no key beside its tag.
@@ -20,17 +20,19 @@ HIDDEN = ("record_id", "event_id")
 
 def positions(rows: list[dict[str, Any]]) -> RenderableType:
     """One line a position."""
-    made = table("Tag", "Description", "Bus", "Power ", "FLA ", "Started by")
+    made = Listing("Tag", "Description", "Bus", "Power ", "FLA ", "Started by")
     for row in rows:
         status = row["device_status"]
         device = row["device_kind"] or "unknown"
-        made.add_row(
-            row["tag"],
-            row["description"] or row["area"] or "",
-            row["bus"] or "unknown",
-            power(row["power_kw"], row.get("practice")).split(" (")[0],
-            shown(row["fla_a"], "A"),
-            device if status in (None, "in service") else f"{device} ({status})",
+        made.rows.append(
+            (
+                row["tag"],
+                row["description"] or row["area"] or "",
+                row["bus"] or "unknown",
+                power(row["power_kw"], row.get("practice")).split(" (")[0],
+                shown(row["fla_a"], "A"),
+                device if status in (None, "in service") else f"{device} ({status})",
+            )
         )
     return Group(made, Text(f"{counted(len(rows), 'position')}.", style="dim"))
 
