@@ -42,10 +42,10 @@ CONTENTS: dict[str, dict[str, list[str]]] = {
         ],
         "Fit it to your plant": [
             "Rules of your own <guide/writing-rules>", "Keys of a mapping <guide/mapping>",
-            "Other tools <guide/other-tools>",
+            "Other tools <guide/other-tools>", "Many plants in SQL <guide/fleet-tables>",
         ],
         "Look up": [
-            "commands", "Columns <columns>", "Views <views>", "Rules <rules/index>", "glossary", "decisions/index",
+            "commands", "Columns <columns>", "Views <views>", "Tables of many plants <fleet-tables>", "Rules <rules/index>", "glossary", "decisions/index",
         ],
     },
     "decisions/index": {"Decisions": ["0*"]},

@@ -14,6 +14,7 @@ from sqlite_utils import Database
 from register import columns
 from register.cli.app import app
 from register.cli.examples import EXAMPLES
+from register.fleet import tables as fleet_tables
 from register.rulebook.load.pack import load_pack
 from register.rulebook.pages import pages as rule_pages
 from register.store.migrations import bring_up
@@ -29,6 +30,7 @@ def pages() -> dict[str, str]:
         "columns.md": columns_page(),
         "commands.md": commands_page(),
         "views.md": views_page(),
+        "fleet-tables.md": fleet_page(),
         "decisions/index.md": decisions_page(),
         "glossary.md": f"{NOTE}\n{glossary.page()}",
     }
@@ -87,6 +89,20 @@ def _row(column: columns.Column) -> str:
     if column.references:
         values = f"a key of {column.references}"
     return f"| `{column.name}` | {column.sentence} | {column.unit} | {values} |\n"
+
+
+def fleet_page() -> str:
+    """The tables that a roll-up of many plants keeps, with their columns."""
+    told = " ".join(fleet_tables.__doc__.split("\n\n")[1].split())
+    parts = [NOTE, "# The tables of many plants\n\nWhat `startroll fleet --parquet FOLDER` keeps of each register, "]
+    parts.append(f"[to be asked in SQL](guide/fleet-tables.md). {told}\n")
+    for name, fields in fleet_tables.TABLES.items():
+        parts.append(f"\n## {name}\n\n| column | kind | meaning |\n|---|---|---|\n")
+        parts += [f"| `{field.name}` | {KINDS[field.kind]} | {field.sentence} |\n" for field in fields]
+    return "".join(parts)
+
+
+KINDS = {"text": "text", "whole": "whole number", "real": "number", "yes": "true or false"}
 
 
 def views_page() -> str:

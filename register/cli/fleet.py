@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -29,8 +30,15 @@ def fleet(
     parquet: Annotated[
         Path | None, typer.Option(help="A folder where summaries are kept as tables, and reused while they hold.")
     ] = None,
+    rates: Annotated[
+        Path | None, typer.Option(help="Failure rates of all plants, for spares --rates and plan --rates.")
+    ] = None,
     fleet_rules: Annotated[
         Path | None, typer.Option(help="A folder of rules and limits by which all plants are judged besides.")
+    ] = None,
+    days_between: Annotated[
+        list[float] | None,
+        typer.Option(help="Days to bring a spare from plant to plant; again for those farther off, by folder.", min=0),
     ] = None,
     workers: Annotated[int, typer.Option(help="Processes; by default as many as there are cores.", min=0)] = 0,
     scheduler: Annotated[str | None, typer.Option(help="A Dask scheduler, tcp://HOST:8786, to judge on.")] = None,
@@ -46,13 +54,13 @@ def fleet(
     from register.reports.fleet import publish
     from register.reports.terminal.fleet import fleet as shown
 
-    publish.check(to, xlsx)
-    asked = Asked(asked_day(today), fleet_rules, measured_only)
+    publish.check(to, xlsx, rates)
+    asked = Asked(asked_day(today), fleet_rules, measured_only, tuple(sorted(days_between or ())))
     engine = _engine(workers, scheduler)
     with progress("Judging the plants") as told:
         made = roll_up(places, asked, engine=engine, keep_in=parquet, confidential=confidential, progress=told)
-    written = publish.publish(made, html=to, xlsx=xlsx)
-    answer(made, as_json, lambda report: shown(report, show_all=show_all))
+    written = publish.publish(made, html=to, xlsx=xlsx, rates=rates)
+    answer(replace(made, rates_file=b""), as_json, lambda report: shown(report, show_all=show_all))
     if parquet is not None and confidential:
         say(f"{parquet} names plants and tags: hand on the page or the workbook, not the tables", err=True)
     for place in written:

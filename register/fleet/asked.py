@@ -20,11 +20,15 @@ JUDGING = ("audit", "facts", "fleet", "maintenance", "rulebook", "store")
 
 @dataclass(frozen=True)
 class Asked:
-    """How every register is judged: on which day (its own, where None), by which rules beside its own."""
+    """How every register is judged: on which day (its own, where None), by which rules beside its own.
+
+    `days_between` are the days to bring a spare from plant to plant, from near to far; without any, none is shared.
+    """
 
     today: date | None = None
     fleet_rules: Path | None = None
     measured_only: bool = False
+    days_between: tuple[float, ...] = ()
 
     def packs(self, own_rules: Path | None) -> dict[str, Pack]:
         """The rules of a plant: its own, and those given for all plants."""

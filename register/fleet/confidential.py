@@ -32,6 +32,10 @@ def nameless(report: FleetReport) -> FleetReport:
         paragraphs=tuple(
             replace(one, plant=called[one.plant], text=_without(one.text, titles)) for one in report.paragraphs
         ),
+        failures=tuple(
+            replace(one, more_often_at=tuple(called[name] for name in one.more_often_at)) for one in report.failures
+        ),
+        shared=tuple(replace(one, plants=tuple(called[name] for name in one.plants)) for one in report.shared),
         twins=tuple(tuple(called[name] for name in names) for names in report.twins),
     )
 

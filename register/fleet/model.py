@@ -128,6 +128,33 @@ class Year:
 
 
 @dataclass(frozen=True, slots=True)
+class FailureRow:
+    """One kind of device: its pooled rate in words, whether it fails more often than before, and at which plants."""
+
+    kind: str
+    rate: str
+    trend: str
+    more_often_at: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SharedRow:
+    """One stock of a model for several plants: `needed` spares together, `alone` in all where each has its own.
+
+    `held` lie there now. A failure waits `wait_days` on average for the way from the best of their stores.
+    """
+
+    model: str
+    plants: tuple[str, ...]
+    devices: int
+    needed: int
+    alone: int
+    held: int
+    enough_pct: float
+    wait_days: float
+
+
+@dataclass(frozen=True, slots=True)
 class Paragraph:
     """What is to be said of one plant, in a few sentences."""
 
@@ -140,7 +167,7 @@ class FleetReport:
     """All plants together: the league first, then rules, models, settings, years, and each plant in a paragraph.
 
     `by` is `fleet` where all plants are held to rules given for all, else `own`. `twins` are registers that are copies
-    of one another, of which each was counted.
+    of one another, of which each was counted. `rates_file` is what `spares --rates` reads, with what it leaves out.
     """
 
     days: tuple[str, str]
@@ -158,6 +185,11 @@ class FleetReport:
     outliers: tuple[Outlier, ...]
     years: tuple[Year, ...]
     paragraphs: tuple[Paragraph, ...]
+    failures: tuple[FailureRow, ...] = ()
+    shared: tuple[SharedRow, ...] = ()
+    days_between: tuple[float, ...] = ()
     twins: tuple[tuple[str, ...], ...] = ()
     confidential: bool = False
+    rates_file: bytes = b""
+    rates_left_out: tuple[str, ...] = ()
     reused: int = 0

@@ -15,12 +15,14 @@ from register.fleet.confidential import nameless
 from register.fleet.counts import counts
 from register.fleet.engine import Engine, grouped
 from register.fleet.extra import needed
+from register.fleet.failures import failure_rows, rates, shared_rows, watched
 from register.fleet.kept import Kept, Known
 from register.fleet.league import rule_rows, standings
 from register.fleet.model import HARMS, FleetReport, Plant, Refused
 from register.fleet.models import model_rows, outliers, to_read, years
 from register.fleet.paragraphs import paragraphs
 from register.fleet.places import Place, found, stamp
+from register.fleet.rates_file import rates_file
 
 Progress = Callable[[int, int], None]
 HEADS = (
@@ -135,6 +137,19 @@ def reduced(kept: Kept, keys: Sequence[tuple[str, str]], asked: Asked, *, reused
     titles = _titles(kept, own_keys, asked)
     models = model_rows(kept, in_order)
     odd = outliers(kept, own_keys, {plant.key: plant.name for plant in plants})
+    seen = watched(kept, own_keys)
+    pooled_rates = rates(seen)
+    names = {plant.key: plant.name for plant in plants}
+    rates_bytes, left_out = rates_file(
+        pooled_rates,
+        {head["plant"]: head["register_id"] for head in judged if head["register_id"]},
+        made_on=max(head["day"] for head in judged),
+    )
+    shared = (
+        shared_rows(kept, own_keys, pooled_rates, asked.days_between, {p.key: p.place for p in plants}, names)
+        if asked.days_between
+        else []
+    )
     totals = {name: int(by_rules[by].total(name).sum()) for name in ("failed", "passed", "cant_tell")}
     applies = sum(totals.values())
     days = [head["day"] for head in judged]
@@ -154,6 +169,11 @@ def reduced(kept: Kept, keys: Sequence[tuple[str, str]], asked: Asked, *, reused
         outliers=tuple(odd),
         years=tuple(years(kept, own_keys)),
         paragraphs=tuple(paragraphs(league, titles, models, odd)),
+        rates_file=rates_bytes,
+        rates_left_out=tuple(left_out),
+        failures=tuple(failure_rows(pooled_rates, seen, names)),
+        shared=tuple(shared),
+        days_between=asked.days_between,
         twins=_twins(judged, plants),
         reused=reused,
     )

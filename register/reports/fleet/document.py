@@ -12,7 +12,7 @@ from markupsafe import Markup
 from register.columns import column
 from register.fleet.model import HARMS, Cell, FleetReport, ModelRow, RuleRow
 from register.reports.page.document import environment, style
-from register.reports.terminal.fleet import NOTE, headline, percent, short
+from register.reports.terminal.fleet import NOTE, SHARED_NOTE, headline, percent, short
 
 HERE = Path(__file__).parent
 FIRST_ROWS = 40
@@ -34,6 +34,7 @@ def page(report: FleetReport) -> str:
             style=style("page.css", "narrow.css", "print.css") + own,
             headline=_unbroken(headline(report)),
             note=NOTE,
+            shared_note=SHARED_NOTE,
             harms=HARMS,
             each=each,
             first=FIRST_ROWS,

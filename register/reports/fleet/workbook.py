@@ -66,6 +66,20 @@ def _of_settings_and_years(report: FleetReport) -> Iterator[Sheet]:
         "league",
     )
     yield Sheet(
+        "shared spares",
+        widths("model 20,devices 8,together 10,alone 8,held 8,enough % 10,way d 8,plants 8,which 100"),
+        list(_shared(report)),
+        1,
+        "league",
+    )
+    yield Sheet(
+        "failures",
+        widths("kind 30,failures a device and year 60,than before 60,more often at 60"),
+        [(f.kind, f.rate, f.trend, ", ".join(f.more_often_at)) for f in report.failures],
+        1,
+        "league",
+    )
+    yield Sheet(
         "years",
         widths("year 8,plants 8,positions 10,majors 8,for 100 positions 12,known % 8"),
         [(y.year, y.plants, y.positions, y.majors, y.majors_per_100, y.known_pct) for y in report.years],
@@ -81,6 +95,12 @@ def _league(report: FleetReport) -> Iterator[tuple[Any, ...]]:
             *(one.majors_per_100, one.unknown_per_100, one.expected_per_100, one.known_pct, one.provisional_pct),
             *(one.own_per_100, one.plant.day, one.plant.place),
         )
+
+
+def _shared(report: FleetReport) -> Iterator[tuple[Any, ...]]:
+    for one in report.shared:
+        figures = one.devices, one.needed, one.alone, one.held, one.enough_pct, one.wait_days
+        yield one.model, *figures, len(one.plants), ", ".join(one.plants)
 
 
 def _cells(rows: Any, names: list[str]) -> Iterator[tuple[Any, ...]]:

@@ -18,6 +18,10 @@ NOTE = (
     "would be if the unknown failed as often as the known; the league is in this order, since a plant of which little "
     "is known is not a good plant. Known: share of the verdicts that apply."
 )
+SHARED_NOTE = (
+    "Together: spares with which, at 95 %, no failure of the model waits for a delivery. Alone: the same, each plant "
+    "for itself. Way: days that a failure waits on average for a spare to come from the best of their stores."
+)
 
 
 def fleet(report: FleetReport, *, show_all: bool = False) -> RenderableType:
@@ -31,6 +35,10 @@ def fleet(report: FleetReport, *, show_all: bool = False) -> RenderableType:
     gone = [model for model in report.models if model.lifecycle == "withdrawn"]
     if gone:
         parts.append(titled("Models that can no longer be bought", _models(gone, most)))
+    if report.shared:
+        parts.append(titled("Spares that plants could share", _shared(report, most)))
+    if report.failures:
+        parts.append(titled("How often devices fail, over all plants", _failures(report)))
     if report.outliers:
         parts.append(titled("Set unlike every other plant", _outliers(report, most)))
     if report.years:
@@ -102,6 +110,22 @@ def _models(models: Sequence[ModelRow], most: int) -> RenderableType:
     for m in models[:most]:
         rows.add_row(m.model, m.maker, *map(str, (m.plants, m.positions, m.in_store, m.bare)), m.successor or "-")
     return Group(rows, Text("None held: plants that have it installed and none in store.", style="dim"))
+
+
+def _shared(report: FleetReport, most: int) -> RenderableType:
+    rows = table("Model", "Plants ", "Devices ", "Together ", "Alone ", "Held ", "Way ", "For")
+    for one in report.shared[:most]:
+        figures = map(str, (len(one.plants), one.devices, one.needed, one.alone, one.held))
+        rows.add_row(one.model, *figures, f"{short(one.wait_days)} d", few(one.plants, 2))
+    return Group(rows, Text(SHARED_NOTE, style="dim"))
+
+
+def _failures(report: FleetReport) -> RenderableType:
+    rows = table("Kind", "Failures a device and year (90 %)", "Than before")
+    for one in report.failures:
+        more = f"; at {few(one.more_often_at, 3)} more often" if one.more_often_at else ""
+        rows.add_row(one.kind, one.rate, one.trend + more)
+    return rows
 
 
 def _outliers(report: FleetReport, most: int) -> RenderableType:
