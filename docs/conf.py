@@ -45,7 +45,8 @@ CONTENTS: dict[str, dict[str, list[str]]] = {
             "Other tools <guide/other-tools>", "Many plants in SQL <guide/fleet-tables>",
         ],
         "Look up": [
-            "commands", "Columns <columns>", "Views <views>", "Tables of many plants <fleet-tables>", "Rules <rules/index>", "glossary", "decisions/index",
+            "commands", "Columns <columns>", "Views <views>", "Tables of many plants <fleet-tables>",
+            "Rules <rules/index>", "glossary", "decisions/index",
         ],
     },
     "decisions/index": {"Decisions": ["0*"]},
