@@ -21,7 +21,8 @@ from register.fleet.league import rule_rows, standings
 from register.fleet.model import HARMS, FleetReport, Plant, Refused
 from register.fleet.models import model_rows, outliers, to_read, years
 from register.fleet.paragraphs import paragraphs
-from register.fleet.places import Place, found, stamp
+from register.fleet.places import Place, stamp
+from register.fleet.places import found as found_at
 from register.fleet.rates_file import rates_file
 
 Progress = Callable[[int, int], None]
@@ -65,7 +66,7 @@ def roll_up(
     for library in ("pyarrow", "pyarrow.parquet"):
         needed(library)
     with ExitStack() as stack:
-        registers = stack.enter_context(found(places))
+        registers = stack.enter_context(found_at(places))
         folder = keep_in or Path(stack.enter_context(TemporaryDirectory(prefix="startroll-fleet-")))
         kept = Kept(folder)
         keys, reused = _mapped(registers, asked, engine, kept, progress)
@@ -128,55 +129,63 @@ def reduced(kept: Kept, keys: Sequence[tuple[str, str]], asked: Asked, *, reused
         raise StartrollError(problems, summary="no register could be judged")
     plants = _plants(judged)
     own_keys = [(head["plant"], head["day"]) for head in judged]
-    by_rules = counts(kept, own_keys)
-    by = "fleet" if "fleet" in by_rules else "own"
-    league = standings(plants, by_rules[by], by_rules["own"] if by == "fleet" else None, to_read(kept, own_keys))
-    row_of = {plant.key: row for row, plant in enumerate(plants)}
-    order = [row_of[one.plant.key] for one in league]
-    in_order = [own_keys[row] for row in order]
-    titles = _titles(kept, own_keys, asked)
-    models = model_rows(kept, in_order)
-    odd = outliers(kept, own_keys, {plant.key: plant.name for plant in plants})
-    seen = watched(kept, own_keys)
-    pooled_rates = rates(seen)
-    names = {plant.key: plant.name for plant in plants}
-    rates_bytes, left_out = rates_file(
-        pooled_rates,
-        {head["plant"]: head["register_id"] for head in judged if head["register_id"]},
-        made_on=max(head["day"] for head in judged),
-    )
-    shared = (
-        shared_rows(kept, own_keys, pooled_rates, asked.days_between, {p.key: p.place for p in plants}, names)
-        if asked.days_between
-        else []
-    )
-    totals = {name: int(by_rules[by].total(name).sum()) for name in ("failed", "passed", "cant_tell")}
-    applies = sum(totals.values())
     days = [head["day"] for head in judged]
     return FleetReport(
         days=(min(days), max(days)),
         program=judged[0]["program"],
         pack=_pack_told(asked),
-        by=by,
         positions=sum(plant.positions for plant in plants),
         verdicts=sum(head["verdicts"] for head in judged),
-        known_pct=100 * (applies - totals["cant_tell"]) / applies if applies else None,
-        majors={harm: sum(one.majors[harm] for one in league) for harm in HARMS},
-        league=tuple(league),
         refused=tuple(refused),
-        rules=tuple(rule_rows(by_rules[by], order, titles)),
-        models=tuple(models),
-        outliers=tuple(odd),
         years=tuple(years(kept, own_keys)),
-        paragraphs=tuple(paragraphs(league, titles, models, odd)),
-        rates_file=rates_bytes,
-        rates_left_out=tuple(left_out),
-        failures=tuple(failure_rows(pooled_rates, seen, names)),
-        shared=tuple(shared),
-        days_between=asked.days_between,
         twins=_twins(judged, plants),
         reused=reused,
+        **_of_verdicts(kept, own_keys, plants, asked),
+        **_of_failures(kept, own_keys, plants, asked, judged),
     )
+
+
+def _of_verdicts(kept: Kept, keys: Sequence[tuple[str, str]], plants: Sequence[Plant], asked: Asked) -> dict[str, Any]:
+    """The league, and what is shown in its order."""
+    by_rules = counts(kept, keys)
+    by = "fleet" if "fleet" in by_rules else "own"
+    league = standings(plants, by_rules[by], by_rules["own"] if by == "fleet" else None, to_read(kept, keys))
+    row_of = {plant.key: row for row, plant in enumerate(plants)}
+    order = [row_of[one.plant.key] for one in league]
+    titles = _titles(kept, keys, asked)
+    models = model_rows(kept, [keys[row] for row in order])
+    odd = outliers(kept, keys, {plant.key: plant.name for plant in plants})
+    totals = {name: int(by_rules[by].total(name).sum()) for name in ("failed", "passed", "cant_tell")}
+    applies = sum(totals.values())
+    return {
+        "by": by,
+        "known_pct": 100 * (applies - totals["cant_tell"]) / applies if applies else None,
+        "majors": {harm: sum(one.majors[harm] for one in league) for harm in HARMS},
+        "league": tuple(league),
+        "rules": tuple(rule_rows(by_rules[by], order, titles)),
+        "models": tuple(models),
+        "outliers": tuple(odd),
+        "paragraphs": tuple(paragraphs(league, titles, models, odd)),
+    }
+
+
+def _of_failures(
+    kept: Kept, keys: Sequence[tuple[str, str]], plants: Sequence[Plant], asked: Asked, heads: Sequence[dict[str, Any]]
+) -> dict[str, Any]:
+    """Failure rates of all plants, and stock that plants could share."""
+    names, places = ({plant.key: getattr(plant, told) for plant in plants} for told in ("name", "place"))
+    seen = watched(kept, keys)
+    found = rates(seen)
+    registers = {head["plant"]: head["register_id"] for head in heads if head["register_id"]}
+    data, left_out = rates_file(found, registers, made_on=max(head["day"] for head in heads))
+    between = asked.days_between
+    return {
+        "rates_file": data,
+        "rates_left_out": tuple(left_out),
+        "failures": tuple(failure_rows(found, seen, names)),
+        "shared": tuple(shared_rows(kept, keys, found, between, places, names)) if between else (),
+        "days_between": between,
+    }
 
 
 def _plants(heads: Sequence[dict[str, Any]]) -> list[Plant]:
