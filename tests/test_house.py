@@ -33,7 +33,7 @@ MAY_IMPORT = {
     "intake": {"store"},
     "facts": {"store", "calc"},
     "starts": {"store", "intake", "calc", "facts"},
-    "audit": BELOW_AUDIT - {"calc"},
+    "audit": BELOW_AUDIT - {"calc"} | {"maintenance"},
     "maintenance": {"store"},
     "planning": BELOW_AUDIT | {"audit", "maintenance"},
     "rounds": BELOW_AUDIT - {"calc"} | {"audit", "maintenance.model"},

@@ -12,6 +12,8 @@ from register.audit.results import report_of
 from register.audit.session import Session
 from register.audit.values_to_check import ValuesToCheck, values_to_check
 from register.intake.export import tables_as_csv
+from register.maintenance.model import YearOfWork
+from register.maintenance.year import year_of_work
 from register.rulebook.load.files import files_in
 from register.store.audits import kept_audit
 
@@ -36,7 +38,8 @@ class AnnualReview:
     """The report of an audit with its criteria and data as files, and the audit of an earlier year.
 
     `rules` and `tables` are files by name: those of the pack and the site, and the register's tables
-    as CSV. `to_check` are values drawn to be verified on site.
+    as CSV. `to_check` are values drawn to be verified on site, `year` is what a year of the maintenance programme
+    showed.
     """
 
     report: Report
@@ -45,6 +48,7 @@ class AnnualReview:
     comparison: Comparison | None = None
     document: ReviewDocument = ReviewDocument()
     to_check: ValuesToCheck = field(default_factory=ValuesToCheck)
+    year: YearOfWork | None = None
 
 
 def annual_review(
@@ -69,6 +73,7 @@ def annual_review(
         comparison=compare(session.db, since, str(present.audit_id)) if since and present else None,
         document=_numbered(document or ReviewDocument(), report),
         to_check=values_to_check(session.db, tables),
+        year=year_of_work(session.db, today=session.today, site_rules=session.request.site_rules),
     )
 
 

@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from register.cli.common import Area, MeasuredOptions, console, with_options
 from register.errors import Problem, StartrollError
+
+if TYPE_CHECKING:
+    from register.audit.session import Session
+    from register.maintenance.model import YearOfWork
 
 
 def add_to(app: typer.Typer) -> None:
@@ -40,8 +44,17 @@ def report(
     with options.opened(area=area) as session:
         made = report_of(session, with_starts=html is not None)
         drawn = overview(session.db) if html is not None else None
-    for place in publish.publish(made, **wanted, only_failed=only_failed, overview=drawn):
+        done = _year(session) if html is not None else None
+    for place in publish.publish(made, **wanted, only_failed=only_failed, overview=drawn, year=done):
         console().print(f"{place} written", soft_wrap=True)
+
+
+def _year(session: Session) -> YearOfWork:
+    """What a year of the maintenance programme showed, for the page."""
+    from register.maintenance.year import year_of_work
+
+    asked = session.request
+    return year_of_work(session.db, today=session.today, area=asked.area, site_rules=asked.site_rules)
 
 
 @with_options

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 from register.audit.report import Report
 from register.errors import Problem, StartrollError
+from register.maintenance.model import YearOfWork
 from register.store.output_file import refuse_taken, write_together
 from register.store.overview import Overview
 
@@ -19,6 +21,7 @@ def publish(
     json: Path | None = None,
     only_failed: bool = False,
     overview: Overview | None = None,
+    year: YearOfWork | None = None,
 ) -> list[Path]:
     """Write one report in every form asked for, all of the files or none.
 
@@ -27,6 +30,7 @@ def publish(
     html, xlsx, sarif, json : where each form is written; None leaves it out.
     only_failed : leave out of the SARIF log all but what failed.
     overview : what the page's pictures show beside the verdicts; None leaves those pictures out.
+    year : what a year of the maintenance programme showed, for the page.
 
     Raises StartrollError when no form is asked for, two share a place, or a place is taken or
     cannot be written.
@@ -34,9 +38,8 @@ def publish(
     wanted = {"html": html, "xlsx": xlsx, "sarif": sarif, "json": json}
     places = {form: place for form, place in wanted.items() if place is not None}
     check(places)
-    files = {
-        place: rendered(report, form, only_failed=only_failed, overview=overview) for form, place in places.items()
-    }
+    shown: dict[str, Any] = {"only_failed": only_failed, "overview": overview, "year": year}
+    files = {place: rendered(report, form, **shown) for form, place in places.items()}
     write_together(files)
     return list(files)
 
@@ -52,12 +55,19 @@ def check(places: dict[str, Path]) -> None:
     refuse_taken(*places.values())
 
 
-def rendered(report: Report, form: str, *, only_failed: bool = False, overview: Overview | None = None) -> bytes:
+def rendered(
+    report: Report,
+    form: str,
+    *,
+    only_failed: bool = False,
+    overview: Overview | None = None,
+    year: YearOfWork | None = None,
+) -> bytes:
     """The report in one form: `html`, `xlsx`, `sarif` or `json`."""
     if form == "html":
         from register.reports.page.document import html
 
-        return html(report, overview).encode("utf-8", "replace")
+        return html(report, overview, year).encode("utf-8", "replace")
     if form == "xlsx":
         from register.reports.workbook import workbook
 

@@ -18,7 +18,7 @@ from pathlib import Path
 from register.audit.annual_review import AnnualReview
 from register.errors import PackError, Problem
 from register.reports import pack_signature
-from register.reports.json_data import comparison, written
+from register.reports.json_data import comparison, plain, written
 from register.reports.page.review import html as review_html
 from register.reports.publish import rendered
 from register.store.output_file import refuse_taken, write_folder, write_new
@@ -67,6 +67,8 @@ def contents(review: AnnualReview) -> dict[str, bytes]:
     }
     if compared:
         files["comparison.json"] = (written(comparison(compared)) + "\n").encode()
+    if review.year:
+        files["year.json"] = (written(plain(review.year)) + "\n").encode()
     files["review.html"] = review_html(review, _hashes(files)).encode("utf-8", "replace")
     files[MANIFEST] = manifest(files)
     return dict(sorted(files.items()))

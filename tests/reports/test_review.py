@@ -15,6 +15,7 @@ from sample_plant import Sample
 
 from register.audit.annual_review import ReviewDocument
 from register.errors import PackError, StartrollError
+from register.maintenance.year import year_of_work
 from register.reports import review
 from register.store.database import opened, writing
 
@@ -68,6 +69,18 @@ def test_it_holds_what_was_judged_by_what_and_with_what_result(pack):
         "Sign-off",
     ):
         assert f">{title}</h" in text
+
+
+def test_it_holds_what_the_year_s_work_showed(register, pack):
+    """The same that `startroll year` shows: as data, and as a section with each area and each age of open actions."""
+    with opened(register) as db:
+        year = year_of_work(db, today=TODAY)
+    data = json.loads((pack / "year.json").read_text("utf-8"))
+    assert [area["on_time"] for area in data["areas"]] == [area.on_time for area in year.areas]
+    text = (pack / "review.html").read_text(encoding="utf-8")
+    section = text[text.index('id="work"') :].partition("</section>")[0]
+    assert len(year.areas) > 1 and all(area.area in section for area in year.areas)
+    assert all(age.age in section for age in year.actions) and "also for days before" in section
 
 
 def test_it_tells_what_moved_since_a_kept_audit(register, tmp_path):

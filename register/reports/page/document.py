@@ -15,6 +15,7 @@ from markupsafe import Markup
 from register.audit.outline import GRADES, OUTCOMES
 from register.audit.report import Report
 from register.columns import COLUMNS, SUBJECTS
+from register.maintenance.model import YearOfWork
 from register.reports.first import MOST, answer, first_things, left_by_harm, percent, unknown_pct
 from register.reports.page import data, history
 from register.reports.page.pictures import pictures
@@ -35,14 +36,15 @@ HARMS = {
 }
 
 
-def html(report: Report, overview: Overview | None = None) -> str:
-    """The whole report as one page; `overview` has what its pictures show beside the verdicts."""
+def html(report: Report, overview: Overview | None = None, year: YearOfWork | None = None) -> str:
+    """The whole report as one page; `overview` has what its pictures show, `year` what a year of the work showed."""
     script = "\n".join((HERE / name).read_text(encoding="utf-8") for name in SCRIPTS)
     return (
         environment()
         .get_template("page.html.jinja")
         .render(
             report=report,
+            year=year,
             style=style(*STYLES),
             script=Markup(script),
             script_hash=b64encode(hashlib.sha256(script.encode()).digest()).decode(),
