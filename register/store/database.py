@@ -122,9 +122,11 @@ def opened(path: Path, *, write: bool = False) -> Iterator[Database]:
             form = _check(connection, path)
             if form == VERSION:
                 check_columns(connection, path)
-            found = form_check.faults(connection, only_foreign=form < VERSION)
+            found = form_check.faults(connection, earlier=form < VERSION)
             if found:
                 NOTICES.append(form_check.told(found, str(path)))
+            if write:
+                _without_write_ahead(connection)
             if form < VERSION or found:
                 connection = _brought_up(connection, write=write and not found)
                 connection.faults = tuple(found)
@@ -138,6 +140,12 @@ def opened(path: Path, *, write: bool = False) -> Iterator[Database]:
 def _connected(path: Path, mode: str) -> _Connection:
     uri = f"{path.resolve().as_uri()}?mode={mode}"
     return sqlite3.connect(uri, uri=True, isolation_level=None, factory=_Connection)
+
+
+def _without_write_ahead(connection: sqlite3.Connection) -> None:
+    """Give a register its rollback journal back: a write-ahead log, which another program began, fails on a share."""
+    if connection.execute("PRAGMA journal_mode").fetchone()[0] == "wal":
+        connection.execute("PRAGMA journal_mode = DELETE")
 
 
 def _undo_cut_off(path: Path) -> None:
@@ -283,7 +291,7 @@ def repair(path: Path, *, author: str = "") -> list[str]:
     """
     with translated(path), closing(_connected(path, "rw")) as connection:
         form = _check(connection, path)
-        found = form_check.faults(connection, only_foreign=form < VERSION)
+        found = form_check.faults(connection, earlier=form < VERSION)
         if not found:
             return []
         with connection:

@@ -18,19 +18,23 @@ def _own() -> dict[str, str]:
     return {name: " ".join(sql.split()) for name, sql in shown()}
 
 
-def faults(connection: sqlite3.Connection, *, only_foreign: bool = False) -> list[str]:
+def faults(connection: sqlite3.Connection, *, earlier: bool = False) -> list[str]:
     """What is not as this program makes it, a sentence each; a view of another program's own is none.
 
     A trigger that is missing leaves changes out of the history; one that is foreign changes what nobody entered.
-    `only_foreign` for a register of an earlier form, whose own triggers and views are made anew anyway.
+    `earlier` for a register of an earlier form, whose own triggers and views are made anew anyway: of these only
+    triggers that its tables lack are told, for what was changed without them is not in the history.
     """
     there = {name: (" ".join(sql.split()), table) for name, sql, table in connection.execute(TRIGGERS_AND_VIEWS)}
     found = []
-    for name, sql in () if only_foreign else _own().items():
+    tables = {name for (name,) in connection.execute("SELECT name FROM sqlite_schema WHERE type = 'table'")}
+    for name, sql in _own().items():
         kind = sql.split()[1].lower()
+        if earlier and not (kind == "trigger" and name.rpartition("_")[0] in tables):
+            continue
         if name not in there:
             found.append(f"the {kind} {name} is missing")
-        elif there[name][0] != sql:
+        elif not earlier and there[name][0] != sql:
             found.append(f"the {kind} {name} was changed")
     foreign = (f"there is a trigger of another program, {n}, on {there[n][1]}" for n in _foreign(connection))
     return [*found, *foreign]

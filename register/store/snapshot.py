@@ -99,7 +99,7 @@ def _loaded(
         raise database.damaged(path, "the file is damaged")
     if form < 1:
         raise database.damaged(path, database.NO_FORM.format(form))
-    found = form_check.faults(connection, only_foreign=form < VERSION)
+    found = form_check.faults(connection, earlier=form < VERSION)
     if form < VERSION or found:
         connection.execute("BEGIN IMMEDIATE")
         form_check.drop_foreign(connection)

@@ -2,6 +2,8 @@
 
 import gzip
 import json
+import sqlite3
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -92,3 +94,16 @@ def test_it_is_audited_again(startroll, old):
     assert (again.code, again.err) == (4, "")  # a concession is void: its rule was changed
     assert startroll("audits").out.splitlines()[4].split()[:3] == ["4", "2026-11-28", "25"]
     assert "unexplained" not in said(startroll("compare", "3", "4")).lower()
+
+
+def test_a_trigger_that_an_earlier_register_lacks_is_told_and_put_back(startroll, old):
+    """Made anew in silence, it would hide that changes are missing in the history."""
+    with closing(sqlite3.connect(old, isolation_level=None)) as db:
+        db.execute("DROP TRIGGER motor_updated")
+        db.execute("UPDATE motor SET fla_a = fla_a + 1 WHERE tag = 'C-002'")
+    assert "the trigger motor_updated is missing" in startroll("positions").err
+    correction = ("correct", "C-003", "fla_a", "28.6", "--reason", "read", "--by", "rk")
+    ran = startroll(*correction)
+    assert ran.code == 5 and "startroll repair puts them back" in ran.err
+    assert "The trigger motor_updated is missing." in startroll("repair", old).out
+    assert startroll(*correction).code == 0

@@ -3,6 +3,8 @@
 import os
 import random
 import shutil
+import subprocess
+import sys
 
 import pytest
 from damage import damaged
@@ -104,3 +106,19 @@ def test_a_pack_with_something_besides(pack, tmp_path, room, tally):
         BESIDES[what](folder / chance.choice(names), chance)
         sound(room.tried(["verify", folder]), {5}, f"besides {number} {what}")
         tally("packs with something besides")
+
+
+ELSEWHERE = (
+    (0o022, {"TZ": "UTC", "LC_ALL": "C", "PYTHONHASHSEED": "1"}),
+    (0o077, {"TZ": "Pacific/Auckland", "LC_ALL": "C.utf8", "PYTHONHASHSEED": "4242", "PYTHONUTF8": "1"}),
+)
+
+
+def test_the_same_pack_in_another_zone_locale_and_umask(small, tmp_path):
+    packs = []
+    for number, (umask, environment) in enumerate(ELSEWHERE):
+        pack = tmp_path / f"{number}.zip"
+        command = [sys.executable, "-m", "register.cli.app", "review", "--pack", pack, "-r", small, *DAY]
+        subprocess.run(command, env=os.environ | environment, umask=umask, check=True, capture_output=True)
+        packs.append(pack.read_bytes())
+    assert packs[0] == packs[1]

@@ -145,3 +145,15 @@ def test_a_number_that_no_entry_may_hold_is_told_with_its_place_and_stands_in_th
             "motor M1: power_kw is -5; it lies from 0.02 kW to 30000 kW",
             "motor M1: fla_a is infinite; it lies from 0.05 A to 5000 A",
         ]
+
+
+def test_a_write_ahead_log_of_another_program_is_given_up(tmp_path):
+    """A register often lies on a share, where such a log fails (SQLite, Write-Ahead Logging, section 1)."""
+    path = tmp_path / "plant.db"
+    create(path, {"site": "Oldmarrow Works", "practice": "iec"})
+    with closing(sqlite3.connect(path)) as db:
+        assert db.execute("PRAGMA journal_mode = WAL").fetchone() == ("wal",)
+    with opened(path, write=True):
+        pass
+    with closing(sqlite3.connect(path)) as db:
+        assert db.execute("PRAGMA journal_mode").fetchone() == ("delete",)
