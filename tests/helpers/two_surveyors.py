@@ -405,7 +405,7 @@ class _Expected:
             rows = self.now[side.who][table]
             new = Counter()
             for key, row in rows.items():
-                if key not in base and row["tag"] not in self.dead:
+                if not _is_one(base.get(key), row) and row["tag"] not in self.dead:
                     new[tuple((n, v) for n, v in row.items() if n != number)] += 1
             news.append(new)
         for content, count in (news[0] | news[1]).items():
@@ -414,7 +414,7 @@ class _Expected:
         a, b = self.sides
         for key, row in base.items():
             rows = row, self.now[a.who][table].get(key), self.now[b.who][table].get(key)
-            if row["tag"] not in self.dead and rows[1] and rows[2]:
+            if row["tag"] not in self.dead and _is_one(row, rows[1]) and _is_one(row, rows[2]):
                 found[key] = self._merged(table, key, rows)
         return found
 
@@ -494,6 +494,12 @@ class _Expected:
                     waiting += [k for tag in tags for k in at[tag]]
             groups.append(group)
         return groups
+
+
+def _is_one(was: dict | None, row: dict | None) -> bool:
+    """Whether a numbered row is still the same one: the number of one that went may be given to another."""
+    names = ("tag", "done_on", "happened_on", "accepted_on", "assigned_on")
+    return bool(was and row) and all(was.get(name) == row.get(name) for name in names)
 
 
 # A trial.
