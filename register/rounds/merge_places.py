@@ -92,8 +92,8 @@ def _heeded(side: Sight, cell: Cell) -> Held:
     if last is None or last.action != "update" or last.after.get("tag", "") is not None:
         return held
     position = last.before.get("tag")
-    if position not in side.alive:
-        return held
+    if position not in side.alive or last.after.get(cell.columns[1], IN_STORE) != IN_STORE:
+        return held  # a retirement puts into store; what failed or was scrapped was moved by itself
     if not any(s.action == "delete" and s.change_set == last.change_set for s in side.changed[position]):
         return held
     values = (last.before.get(name, value) for name, value in zip(cell.columns, held.values, strict=True))

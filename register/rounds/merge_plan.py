@@ -80,7 +80,9 @@ class Planner:
         self.plan.declined |= {b for b in group & self.theirs.changed.keys() if b.table not in PLACE}
 
     def dead(self, position: Born) -> bool:
-        """Whether a position is gone once all is merged."""
+        """Whether a position is gone once all is merged; of one that waits for a decision nothing follows yet."""
+        if position in self.plan.waiting:
+            return False
         gone_here = self.ours.lineage.key(position) is None and position not in self.plan.returns
         came = self.theirs.lineage.key(position) is not None and self.theirs.before(position) is None
         if gone_here:

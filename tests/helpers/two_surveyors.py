@@ -199,7 +199,7 @@ class Surveyor:
         add_record(self.db, self.rng.choice(self.tags), "bump test", self.rng.choice(("passed", "failed")), by=by)
 
     def happened(self) -> None:
-        device = self.db.execute("SELECT device FROM device ORDER BY random() LIMIT 1").fetchone()[0]
+        device = self.rng.choice(self.db.execute("SELECT device FROM device ORDER BY 1").fetchall())[0]
         row = (self.rng.choice(self.tags), "2026-05-04", self.rng.choice(("BRD", "FTS")), device)
         if not self.db.execute("SELECT 1 FROM position WHERE tag = ?", row[:1]).fetchone():
             raise StartrollError("retired")

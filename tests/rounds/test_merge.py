@@ -7,6 +7,7 @@ import shutil
 import time
 from collections import Counter
 from dataclasses import replace
+from functools import partial
 
 import pytest
 from sample_plant import Sample
@@ -121,6 +122,36 @@ def test_retired_there_and_worked_on_here(two, side):
     stays = mine.execute("SELECT count(*) FROM position WHERE tag = 'C-002'").fetchone()[0]
     motors = mine.execute("SELECT count(*) FROM motor WHERE tag = 'C-002'").fetchone()[0]
     assert stays == motors == (side == "ours")
+
+
+def test_a_motor_that_failed_stays_so_where_its_position_comes_back(two):
+    """Moved away and its position retired in one visit: of the two only the retirement was in conflict."""
+    mine, copy = two
+    motor, device = (mine.execute(f"SELECT {t} FROM {t} WHERE tag = 'C-002'").fetchone()[0] for t in ("motor", "device"))
+    work(copy, (set_value, "C-002", "relay_set_a", "41 A"), who="bob")
+    work(mine, (partial(move, status="failed"), "motor", motor, None), (retire, "C-002"))
+    assert [c.column for c in back(mine, copy).conflicts] == ["retired"]
+    back(mine, copy, "theirs")
+    sql = "SELECT tag, {0}_status FROM {0} WHERE {0} = ?"
+    assert mine.execute(sql.format("motor"), [motor]).fetchone() == (None, "failed")
+    assert mine.execute(sql.format("device"), [device]).fetchone() == ("C-002", "in service")
+
+
+def test_what_follows_from_a_retirement_is_not_asked_before_that_is_decided(two):
+    """A device moved on to a position that the other retired, another one put in its place: one conflict, not two."""
+    mine, copy = two
+    stood = {t: d for d, t in mine.execute("SELECT device, tag FROM device WHERE tag IN ('C-002', 'C-003', 'C-006')")}
+    work(
+        mine,
+        *((move, "device", device, None) for device in stood.values()),
+        (move, "device", stood["C-003"], "C-002"),
+        (move, "device", stood["C-006"], "C-003"),
+    )
+    work(copy, (retire, "C-002"), who="bob")
+    assert [c.column for c in back(mine, copy).conflicts] == ["retired"]
+    back(mine, copy, "ours")
+    now = dict(mine.execute("SELECT device, tag FROM device WHERE tag IN ('C-002', 'C-003', 'C-006')").fetchall())
+    assert now == {stood["C-003"]: "C-002", stood["C-006"]: "C-003"}
 
 
 def test_a_merge_is_undone_as_one_and_can_be_made_again(two):
