@@ -40,6 +40,7 @@ class Move:
     theirs: Held
     outcome: Outcome
     choice: Literal["ours", "theirs", "base"]
+    fell_back: bool  # one of the two moved it to a position that is gone
 
     @property
     def held(self) -> Held:
@@ -56,6 +57,7 @@ def decide_places(planner: Planner, table: str) -> None:
             for move in group:
                 move.outcome = "conflict"
             continue
+        _give_way(group)
         if not contested and not _clash(group):
             continue
         side = planner.conflict(_told(planner, table, group))
@@ -78,21 +80,25 @@ def _moves(planner: Planner, table: str) -> Iterator[Move]:
         if not by_them and not by_us:
             continue
         base = (theirs if by_them else ours).held_before(cell)
-        here = _lasting(planner, _heeded(ours, cell), base)
-        there = _lasting(planner, _heeded(theirs, cell), base) if by_them else base
+        waiting = planner.plan.waiting
+        moved = _heeded(ours, cell, waiting), (_heeded(theirs, cell, waiting) if by_them else base)
+        here, there = (_lasting(planner, held, base) for held in moved)
         outcome: Outcome = "kept"
         if by_them:
             outcome = three_way(base, here, there) if ours.now(born) is not None else "taken"
-        yield Move(cell, base, here, there, outcome, "theirs" if outcome == "taken" else "ours")
+        yield Move(cell, base, here, there, outcome, "theirs" if outcome == "taken" else "ours", moved != (here, there))
 
 
-def _heeded(side: Sight, cell: Cell) -> Held:
-    """Where a side has it; not in store, where it only went there with a position whose retirement is not heeded."""
+def _heeded(side: Sight, cell: Cell, waiting: set[Born]) -> Held:
+    """Where a side has it; not in store, where it only went there with a position whose retirement is not heeded.
+
+    Of a position that is `waiting` for a decision, it is not heeded yet.
+    """
     held, last = side.held(cell), side.last(cell)
     if last is None or last.action != "update" or last.after.get("tag", "") is not None:
         return held
     position = last.before.get("tag")
-    if position not in side.alive or last.after.get(cell.columns[1], IN_STORE) != IN_STORE:
+    if position not in side.alive | waiting or last.after.get(cell.columns[1], IN_STORE) != IN_STORE:
         return held  # a retirement puts into store; what failed or was scrapped was moved by itself
     if not any(s.action == "delete" and s.change_set == last.change_set for s in side.changed[position]):
         return held
@@ -153,6 +159,13 @@ def _clash(group: list[Move]) -> list[Move]:
         if (tag := _tag(move)) is not None:
             at[tag].append(move)
     return next((found for found in at.values() if len(found) > 1), [])
+
+
+def _give_way(group: list[Move]) -> None:
+    """Put into store what cannot be where it was moved to, where another has its place before that."""
+    while move := next((m for m in _clash(group) if m.fell_back and m.choice != "base"), None):
+        stored = Held((None, IN_STORE, *move.base.values[2:]), move.base.reasons)
+        move.outcome, move.choice, move.base = "kept", "base", stored
 
 
 def _make_room(planner: Planner, group: list[Move], loser: Literal["ours", "theirs"]) -> None:

@@ -289,7 +289,7 @@ def _went_with(side: Sight, born: Born, gone: Step) -> bool:
 
 
 def _came(side: Sight, born: Born) -> bool:
-    return side.lineage.key(born) is not None and side.before(born) is None
+    return side.now(born) is not None and side.before(born) is None
 
 
 def _content(born: Born, row: Row | None) -> list[tuple[str, Any]]:

@@ -433,10 +433,20 @@ class _Expected:
         def back(was: tuple | None) -> tuple | None:
             return (None, "in store", *was[2:]) if was and was[0] in self.dead else was
 
-        place, moved, chosen = {}, {}, {}
+        def make_way(places: dict) -> dict:
+            """Of what fell back to a place that another has, each goes into store."""
+            for key in [k for k in places if k in fallen]:
+                others = [p[0] for k, p in places.items() if k != key and p and p[1] != "scrapped"]
+                if places[key] and places[key][0] in others and places[key][0] is not None:
+                    places[key] = (None, "in store", *place[key][0][2:])
+            return places
+
+        place, moved, chosen, fallen = {}, {}, {}, set()
         for key in rows:
             was = where(self.base["rows"][table], key)
-            both = [lasting(where(self.now[s.who][table], key), was) for s in self.sides]
+            raw = [where(self.now[s.who][table], key) for s in self.sides]
+            both = [lasting(one, was) for one in raw]
+            fallen |= {key} if raw != both else set()
             place[key] = (was, *both)
             moved[key] = [p is not None and p != was for p in both]
         for group in self._groups(place):
@@ -444,7 +454,8 @@ class _Expected:
             for key in group:
                 was, mine, its = place[key]
                 chosen[key] = mine if moved[key][0] else its if moved[key][1] else was
-            calm = {k: v for k, v in chosen.items() if k in group and k not in torn}
+            calm = make_way({k: v for k, v in chosen.items() if k in group and k not in torn})
+            chosen |= calm
             if not torn and not self._clash(calm):
                 continue
             names = tuple(sorted(k for k in group if any(moved[k])))
@@ -459,6 +470,7 @@ class _Expected:
                     if moved[k][1 - winner] and chosen[k] == place[k][2 - winner] and not moved[k][winner]
                 )
                 chosen[key] = back(place[key][0])
+        make_way(chosen)
         for key, row in rows.items():
             values = chosen[key] or (None, "in store", *(None for _ in columns[2:]))
             row |= dict(zip(columns, values, strict=True))
