@@ -15,6 +15,7 @@ from typing import Any
 
 from sqlite_utils import Database
 
+from register.errors import Problem, StartrollError
 from register.store.rows import add as add_row
 
 CONFIRMED, KEPT_HERE = "confirmed", "kept"
@@ -79,14 +80,27 @@ def sets_of(db: Database, number: int) -> list[int]:
 
 @contextmanager
 def places_shared(conn: sqlite3.Connection) -> Iterator[None]:
-    """Let two motors or devices be at one position for as long as this is open; sqlite3.IntegrityError if they stay."""
+    """Let two motors or devices be at one position for as long as this is open; StartrollError if they stay there."""
     marks = ", ".join("?" * len(_PLACES))
     made = conn.execute(f"SELECT name, sql FROM sqlite_schema WHERE name IN ({marks})", _PLACES).fetchall()
     for name, _ in made:
         conn.execute(f"DROP INDEX {name}")
     yield
+    if double := [problem for name, _ in made for problem in _double(conn, name.split("_")[1])]:
+        raise StartrollError(double)
     for _, sql in made:
         conn.execute(sql)
+
+
+def _double(conn: sqlite3.Connection, table: str) -> Iterator[Problem]:
+    """The positions where two motors, or two devices, would be installed."""
+    sql = (
+        f"SELECT tag, group_concat({table}, ', ') FROM (SELECT * FROM {table} ORDER BY 1)"
+        f" WHERE tag IS NOT NULL AND {table}_status IS NOT 'scrapped' GROUP BY tag HAVING count(*) > 1"
+    )
+    for tag, both in conn.execute(sql):
+        cause = f"two {table}s would be installed at {tag}: {both}"
+        yield Problem(cause, f"move one of them away first: startroll move {table} …", tag)
 
 
 def broken_references(conn: sqlite3.Connection) -> Iterable[str]:

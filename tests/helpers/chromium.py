@@ -10,6 +10,7 @@ import tempfile
 import time
 from base64 import b64decode
 from collections import deque
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
@@ -24,10 +25,11 @@ def installed() -> str | None:
 
 
 class Chromium:
-    """One browser with one page; used as a context, and gone afterwards."""
+    """One browser with one page; used as a context, and gone afterwards. A profile that is given outlasts it."""
 
-    def __init__(self, *, width: int = 1280, height: int = 900) -> None:
-        self.profile = tempfile.TemporaryDirectory(ignore_cleanup_errors=True)
+    def __init__(self, *, width: int = 1280, height: int = 900, profile: Path | None = None) -> None:
+        self._own = None if profile else tempfile.TemporaryDirectory(ignore_cleanup_errors=True)
+        self.profile = profile or Path(self._own.name)
         told, self.tell = os.pipe()
         self.hear, heard = os.pipe()
 
@@ -49,7 +51,7 @@ class Chromium:
                 "--disable-dev-shm-usage",
                 "--hide-scrollbars",
                 f"--window-size={width},{height}",
-                f"--user-data-dir={self.profile.name}",
+                f"--user-data-dir={self.profile}",
                 "about:blank",
             ],
             preexec_fn=wire,
@@ -74,10 +76,19 @@ class Chromium:
 
     def __exit__(self, *_: object) -> None:
         self.process.terminate()
+        self._gone()
+        if self._own:
+            self._own.cleanup()
+
+    def kill(self) -> None:
+        """End the browser at once and without a word; its parts go with it."""
+        self.process.kill()
+        self._gone()
+
+    def _gone(self) -> None:
         self.process.wait(20)
         os.close(self.tell)
         os.close(self.hear)
-        self.profile.cleanup()
 
     def ask(self, method: str, **parameters: Any) -> dict[str, Any]:
         """One command and its answer; what happened meanwhile is kept in `events`."""
@@ -108,6 +119,17 @@ class Chromium:
         self.until("location.href === 'about:blank'")  # a page that may ask before it is left takes its time
         self.ask("Page.navigate", url=path.as_uri() + fragment)
         self.until(ready)
+
+    def reload(self) -> None:
+        """Leave the page unsaved, without being asked, and come back."""
+        self.run("window.left = 1; addEventListener('beforeunload', (e) => e.stopImmediatePropagation(), true); 0")
+        self.ask("Page.reload")
+        for _ in range(1500):
+            with suppress(RuntimeError):  # asked while it goes
+                if self.run(f"!window.left && {LIST_IS_MADE}"):
+                    return
+            time.sleep(0.02)
+        raise TimeoutError("the page did not come back")
 
     def run(self, script: str) -> Any:
         """The value of an expression in the page; promises are waited for."""

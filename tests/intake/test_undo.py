@@ -103,6 +103,19 @@ def test_a_motor_that_went_elsewhere_stays_there(plant):
         changed(plant, "bring_back", "P-2")
 
 
+def test_a_motor_does_not_return_to_where_another_is_now(plant):
+    plant.take(plant.csv("one.csv", ONE))
+    with opened(plant.path, write=True) as db, writing(db, reason="to the shop") as away:
+        move(db, "motor", "M2", None)
+    with opened(plant.path, write=True) as db, writing(db, reason="needed"):
+        move(db, "motor", "unmarked motor at P-1", None)
+        move(db, "motor", "unmarked motor at P-1", "P-2")
+    before = contents(plant)
+    with pytest.raises(StartrollError, match="two motors would be installed at P-2: M2, unmarked motor at P-1"):
+        changed(plant, "undo", away)
+    assert contents(plant) == before
+
+
 def test_a_wrongly_made_position_is_removed_and_the_history_says_so(plant):
     plant.take(plant.csv("one.csv", [["Tag", "Service", "Area"], ["P-1", "Pump", "A"], ["MCC-7", "a line", "A"]]))
     changed(plant, "remove", "MCC-7")

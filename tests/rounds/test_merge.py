@@ -127,7 +127,9 @@ def test_retired_there_and_worked_on_here(two, side):
 def test_a_motor_that_failed_stays_so_where_its_position_comes_back(two):
     """Moved away and its position retired in one visit: of the two only the retirement was in conflict."""
     mine, copy = two
-    motor, device = (mine.execute(f"SELECT {t} FROM {t} WHERE tag = 'C-002'").fetchone()[0] for t in ("motor", "device"))
+    motor, device = (
+        mine.execute(f"SELECT {t} FROM {t} WHERE tag = 'C-002'").fetchone()[0] for t in ("motor", "device")
+    )
     work(copy, (set_value, "C-002", "relay_set_a", "41 A"), who="bob")
     work(mine, (partial(move, status="failed"), "motor", motor, None), (retire, "C-002"))
     assert [c.column for c in back(mine, copy).conflicts] == ["retired"]

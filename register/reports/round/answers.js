@@ -34,6 +34,8 @@ const shelf = new Promise((resolve) => {
 });
 
 function keep(name, record) {
+  // Two changes within a second are told apart; one of the shelves may come back with the first of them.
+  if (record instanceof Object) record.kept = stamp = Math.max(stamp + 1, Date.now());
   try {
     if (record === undefined) localStorage.removeItem(STORE + name);
     else localStorage.setItem(STORE + name, JSON.stringify(record));
@@ -41,7 +43,8 @@ function keep(name, record) {
   if (!toDisk.size) shelf.then(putDown).catch(() => { keeps = false; });
   toDisk.set(STORE + name, record);
 }
-const toDisk = new Map();
+const toDisk = new Map(), taken = new Map();
+let stamp = 0;
 
 // One transaction, handed over whole: it is carried out also where the page is gone by then.
 function putDown(db) {
@@ -54,10 +57,11 @@ function putDown(db) {
 
 // What was kept comes back; of two that differ the later, and neither is dropped.
 function recalled(name, record) {
-  const there = answers.get(name) || photos.get(name.slice(6));
+  const there = answers.get(name) || photos.get(name.slice(6)) || taken.get(name), age = (one) => one.kept || Date.parse(one.at);
   if (name === "who") return;
   if (name === "gone") gone = record;
-  else if (there && Date.parse(there.at) >= Date.parse(record.at)) return;
+  else if (there && age(there) >= age(record)) return;
+  else if (record.taken) { taken.set(name, record); answers.delete(name); }
   else if (cellById.has(name)) answers.set(name, record);
   else if (name.startsWith("photo ")) photos.set(name.slice(6), record);
 }
@@ -74,17 +78,21 @@ function recall() {
 async function recallFromDisk() {
   const db = await shelf;
   if (!db) return;
-  const range = IDBKeyRange.bound(STORE, STORE + "\uffff");
+  const range = IDBKeyRange.bound(STORE, STORE + "\uffff"), onDisk = new Set();
   await new Promise((resolve) => {
     const asking = db.transaction("kept").objectStore("kept").openCursor(range);
     asking.onerror = resolve;
     asking.onsuccess = () => {
       const found = asking.result;
       if (!found) { resolve(); return; }
+      onDisk.add(found.key);
       recalled(found.key.slice(STORE.length), found.value);
       found.continue();
     };
   });
+  // What only the other shelf has comes onto the disk too.
+  for (const [name, record] of answers) if (!onDisk.has(STORE + name)) keep(name, record);
+  for (const [name, record] of photos) if (!onDisk.has(STORE + "photo " + name)) keep("photo " + name, record);
 }
 
 function isAnswered(cell) {
@@ -98,7 +106,7 @@ function change(cell, part) {
   if (a.state !== VALUE) a.typed = "";
   if (a.state === VALUE && a.typed === "" && a.note === "" && a.found === "") {
     answers.delete(cell.id);
-    keep(cell.id);
+    keep(cell.id, { taken: true }); // that it was taken away is kept too: an older answer must not come back
     // A file that has it still says otherwise: that is not saved either.
     if (before && before.inFile) keep("gone", ++gone);
   } else {

@@ -148,6 +148,7 @@ async function reopen(file) {
   draw();
 }
 
+let looked = false;
 async function begin() {
   at("who").value = recall();
   at("who").addEventListener("input", () => keep("who", at("who").value));
@@ -168,9 +169,14 @@ async function begin() {
   });
   setInterval(tally, 60000);
   offerScan();
-  // A disk that does not answer must not keep anyone from walking.
-  await Promise.race([recallFromDisk(), new Promise((resolve) => setTimeout(resolve, 2000))]);
+  // A disk that does not answer must not keep anyone from walking; what it says late counts too.
+  const looking = recallFromDisk().then(() => { looked = true; });
+  await Promise.race([looking, new Promise((resolve) => setTimeout(resolve, 2000))]);
   draw();
+  if (!looked) {
+    at("told").textContent = "Still looking for what was answered here before.";
+    looking.then(() => { at("told").textContent = ""; draw(); });
+  }
   if (!keeps) at("told").textContent = "This browser keeps nothing for this page: save often.";
   performance.mark("ready");
 }

@@ -6,15 +6,13 @@ from pathlib import Path
 
 import pytest
 from chromium import Chromium, installed
+from round_trials import FORGET
 from sample_plant import Sample
 
 from register.audit.session import AuditRequest, session
 from register.reports.round.document import html
 from register.rounds.questions import Which, round_of
 
-# As a device that never had the page.
-FORGET = """localStorage.clear(); answers.clear(); photos.clear(); gone = 0; shelf.then((db) => new Promise((resolve) => {
-  const all = db.transaction("kept", "readwrite"); all.objectStore("kept").clear(); all.oncomplete = () => resolve(1); }))"""
 MADE_ON = "2026-11-25T08:00:00+00:00"
 
 

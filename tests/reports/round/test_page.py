@@ -6,53 +6,22 @@ import os
 import random
 import re
 import shutil
-import time
-from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from jsonschema import Draft202012Validator
-from round_page import HOSTILE, NOW, saved_file
+from round_page import HOSTILE
+from round_trials import FILL, NOW, plain, saved_file, taken_back
 
-from register.columns import TABLES
 from register.reports.round.data import packed
 from register.reports.round.document import html
 from register.rounds.model import Question, Round, Stop
 from register.rounds.saved_file import canonical, read_saved
-from register.rounds.take_round import take_round
 from register.store.database import opened
 from register.store.identity import register_id
 
 TRIALS = int(os.environ.get("STARTROLL_EXAMPLES", "3"))
-FILL = """((seed) => {
-  let state = seed;
-  const random = (n) => { state = (state * 1103515245 + 12345) % 2147483648; return Math.floor(state / 65536) % n; };
-  const shown = cells.filter((cell) => cell.element && !cell.element.hidden);
-  for (let n = 0; n < 12; n++) {
-    const cell = shown[random(shown.length)], own = cell.element;
-    if (own.hidden) continue;
-    const states = own.querySelectorAll('.no button'), choices = own.querySelectorAll('.ch button'), input = own.querySelector('.nu input');
-    const kind = random(5);
-    if (kind === 0) states[random(states.length)].click();
-    else if (choices.length) choices[random(choices.length)].click();
-    else { input.value = cell.c.kind === 'd' ? '2025-0' + (1 + random(9)) + '-11' : cell.c.kind === 't' ? 'IP' + random(99) : String(1 + random(400) / 4).replace('.', random(2) ? ',' : '.'); input.dispatchEvent(new Event('input')); }
-    if (kind === 4) { own.querySelector('.ex button')?.click(); const note = own.querySelector('textarea'); note.value = 'n' + random(1000) + ' \\u2028ø'; note.dispatchEvent(new Event('input')); }
-  }
-  return shown.length;
-})"""
-
-
-def reload(browser):
-    """Leave the page unsaved, without being asked, and come back."""
-    browser.run("window.left = 1; addEventListener('beforeunload', (e) => e.stopImmediatePropagation(), true); 0")
-    browser.ask("Page.reload")
-    for _ in range(500):
-        with suppress(RuntimeError):  # asked while it goes
-            if browser.run("!window.left && performance.getEntriesByName('ready').length"):
-                return
-        time.sleep(0.02)
-    raise AssertionError("the page did not come back")
 
 
 def test_answers_outlast_a_reload_and_are_all_in_the_saved_file(page, lineup_page, lineup):
@@ -63,20 +32,14 @@ def test_answers_outlast_a_reload_and_are_all_in_the_saved_file(page, lineup_pag
         page.run(f"document.querySelectorAll('#tabs button:not([hidden])')[{trial % tabs}].click(); 0")
         page.run(f"{FILL}({random.Random(trial).randrange(2**31)})")
         answered = json.loads(page.run(NOW))
-        reload(page)
+        page.reload()
         assert json.loads(page.run(NOW)) == answered, trial
         assert page.run("unsaved()") > 0
         found = read_saved(saved_file(page), lineup.register)
-        assert [json.loads(json.dumps(a)) for a in map(_plain, found.answers)] == answered, trial
+        assert [json.loads(json.dumps(a)) for a in map(plain, found.answers)] == answered, trial
         assert page.run("unsaved()") == 0 and found.site == lineup.site and found.title == "MCC-31"
     # Without a hand on it the browser asks nobody whether to leave, and says so.
     assert [told for told in page.complaints() if "beforeunload" not in told] == []
-
-
-def _plain(answer):
-    names = answer.__dataclass_fields__
-    given = {name: getattr(answer, name) for name in names}
-    return given | {"photo": answer.photo and {"file": answer.photo.file, "sha256": answer.photo.sha256}}
 
 
 def test_what_one_shelf_lost_the_other_still_has(page, lineup_page):
@@ -85,7 +48,7 @@ def test_what_one_shelf_lost_the_other_still_has(page, lineup_page):
     answered = page.run(NOW)
     page.run("new Promise((r) => setTimeout(() => r(1), 200))")
     page.run("localStorage.clear(); 0")
-    reload(page)
+    page.reload()
     assert page.run(NOW) == answered != "[]"
 
 
@@ -98,20 +61,8 @@ def test_what_was_answered_in_a_browser_is_back_in_the_register_or_told(page, de
     shutil.copy(demo, register)
     with opened(register, write=True) as db:
         saved = read_saved(saved_file(page), register_id(db))
-        made = take_round(db, saved, file="round.json", author="desk")
-        left = {(r.column, r.row) for r in made.refused} | {(c.column, c.tag) for c in made.conflicts}
-        assert made.taken > 30 and made.answers == len(saved.answers)
-        assert made.taken + made.same + made.kept + len(made.refused) + len(made.conflicts) == made.answers
-        there = 0
-        for answer in saved.answers:
-            name = TABLES[answer.table].key[0]
-            row = db.execute(f"SELECT {answer.column} FROM {answer.table} WHERE {name} = ?", [answer.row]).fetchone()
-            if answer.state == "value" and (answer.column, answer.at) not in left and row:
-                assert row[0] == answer.value or row[0] == pytest.approx(answer.value), answer
-                there += 1
-        assert there > 20
-        again = take_round(db, saved, file="round.json", author="desk")
-        assert again.taken == 0 and again.change_set is None
+        made = taken_back(db, saved)
+        assert made["taken"] > 30 and made["there"] > 20
 
 
 def test_the_saved_file_is_of_the_schema(page, lineup):
