@@ -14,6 +14,7 @@ from __future__ import annotations
 import sys
 import tempfile
 import time
+import traceback
 from collections import Counter
 from contextlib import suppress
 from datetime import date
@@ -68,6 +69,12 @@ class Shown:
         return self.browser
 
 
+def told_of(error: Exception) -> str:
+    """What went wrong, and in which line."""
+    where = traceback.extract_tb(error.__traceback__)[-1]
+    return f"{type(error).__name__} {str(error)[:300]}, {where.name}: {where.line}"
+
+
 def run(trials: int, first: int, name: str, width: int, sample: Sample) -> int:
     """How many trials failed in one browser at one width."""
     seen: Counter[str] = Counter()
@@ -84,7 +91,7 @@ def run(trials: int, first: int, name: str, width: int, sample: Sample) -> int:
                     seen += trial(shown.browser, page, number, shown.killed, made.register, db) + Counter(held=1)
             except Exception as error:
                 failed += 1
-                print(f"{name} {width} px, trial {number}: {type(error).__name__} {str(error)[:300]}", flush=True)
+                print(f"{name} {width} px, trial {number}: {told_of(error)}", flush=True)
                 shown.begin_again()
             if (number + 1 - first) % 25 == 0:
                 print(f"… {number + 1 - first} tried, {failed} failed, {time.perf_counter() - begun:.0f} s", flush=True)

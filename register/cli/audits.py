@@ -135,6 +135,9 @@ def to_collect(
     most_first: Annotated[
         bool, typer.Option("--most-first", help="By the number of verdicts alone, whatever their grade and harm.")
     ] = False,
+    by_worth: Annotated[
+        bool, typer.Option("--by-worth", help="By what they decide, weighed by grade and harm; life safety not before.")
+    ] = False,
     area: Area = None,
     show_all: All = False,
     as_json: AsJson = False,
@@ -146,7 +149,6 @@ def to_collect(
     from register.reports.terminal.questions import collected
 
     with options.opened(area=area) as session:
-        made = questions.to_collect(
-            session, where=where, top=None if show_all else top, people_first=not most_first, counted=most_first
-        )
+        people_first, most = not (most_first or by_worth), None if show_all else top
+        made = questions.to_collect(session, where=where, top=most, people_first=people_first, counted=most_first)
     answer(made, as_json, lambda m: collected(m, CAUTION), json_data.plain)

@@ -11,7 +11,7 @@ from sqlite_utils import Database
 from register.columns import TABLES
 from register.intake import notes
 from register.intake.match import Residents
-from register.intake.merge import ALIKE, alike
+from register.intake.merge_rows import ALIKE, alike
 from register.intake.plan import Change, Key, Rows
 from register.intake.records import NATURAL
 

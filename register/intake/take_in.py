@@ -15,7 +15,7 @@ from register.intake.diff import compare, known_rows
 from register.intake.mapping import Mapping, SheetAnswers, load, understood
 from register.intake.mapping_draft import draft
 from register.intake.match import find
-from register.intake.merge import merge_rows
+from register.intake.merge_rows import merge_rows
 from register.intake.parse import finish, skipped, take_apart
 from register.intake.plan import Applied, Change, Doubt, Key, Plan, Rows
 from register.intake.refused import write_refused

@@ -12,7 +12,7 @@ from sqlite_utils import Database
 from register.columns import TABLES
 from register.intake.mapping import quoted, quoted_flow
 from register.intake.match import ASSETS
-from register.intake.merge import OF_THEIR_OWN
+from register.intake.merge_rows import OF_THEIR_OWN
 from register.intake.plan import Key, Origin, Rows
 from register.intake.taken import Taken
 from register.intake.vocabulary import squeezed

@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Container, Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, cached_property
+from math import comb
 from typing import Any
 
 from register.audit.report import read_at
 from register.audit.session import Session
+from register.audit.stands import stand
 from register.columns import TABLES
 from register.errors import StartrollError
 from register.facts.base import BASE
@@ -24,14 +26,16 @@ MOST, SHOWN_VALUES = 20, 3
 # What positions have in common, by which an answer for all of them can be given from knowledge of the plant.
 ALIKE: tuple[tuple[str, ...], ...] = (
     (), ("area",), ("bus",), ("device_kind",), ("load_kind",), ("service_kind",), ("motor_type",), ("model",),
-    ("bypass_arrangement",), ("area", "device_kind"), ("area", "load_kind"), ("bus", "device_kind"),
-    ("device_kind", "load_kind"), ("device_kind", "bypass_arrangement"),
+    ("bypass_arrangement",), ("start_mode",), ("stop_mode",), ("coupling",), ("speed_need",), ("control_scheme",),
+    ("area", "device_kind"), ("area", "load_kind"), ("area", "service_kind"), ("bus", "device_kind"),
+    ("bus", "load_kind"), ("device_kind", "load_kind"), ("device_kind", "bypass_arrangement"),
+    ("load_kind", "start_mode"), ("load_kind", "stop_mode"), ("load_kind", "coupling"),
+    ("load_kind", "start_condition"),
 )  # fmt: skip
-# Nobody knows beforehand of a group without any value whether it has one in common.
-WHERE_NONE_IS_KNOWN = 0.5
+UNKNOWN = 0.5  # nobody knows beforehand of a column without any value whether positions have one in common
 # So many positions of a group a person may name as exceptions in one breath; what needs more is left out.
 EXCEPTIONS = 5
-LIKELY = 0.5  # the least share of what is known in a group that has the value most of it has
+TOGETHER = 12  # columns of one place that are asked together
 
 # A wrong answer to these can hurt someone: proposed within an area or a lineup only, never for a plant at once.
 NEVER_WIDE = {
@@ -59,13 +63,13 @@ class ProposedColumn:
 
 @dataclass(frozen=True)
 class Proposal:
-    """Columns of one table that are blank at positions which `where` selects: one person knows them together.
+    """Columns blank at positions which `where` selects, known at one place or from one document: `read_at`.
 
     `verdicts` wait for them, `majors` of these are of grade major; `decides` is how many an answer decides, on
     average over the values tried, all those before it being answered.
     """
 
-    table: str
+    read_at: str
     where: str
     area: str | None
     columns: tuple[ProposedColumn, ...]
@@ -81,41 +85,63 @@ class _Part:
     known: Counter[Any]
 
     @property
-    def likeness(self) -> float:
-        """The share of its blanks that one value is to be expected for, 0 to 1."""
-        if not self.known:
-            return WHERE_NONE_IS_KNOWN
-        return max(self.known.values()) / self.known.total()
+    def cells(self) -> Ask:
+        """What an answer fills."""
+        return frozenset(blank for _, blank in self.blanks)
 
     @property
     def exceptions(self) -> float:
         """How many exceptions are to be expected."""
-        return (1.0 - self.likeness) * len(self.blanks)
+        usual = max(self.known.values()) / self.known.total() if self.known else UNKNOWN
+        return (1.0 - usual) * len(self.blanks)
+
+    @cached_property
+    def one_value(self) -> float:
+        """How probable it is that most of the blanks have one value, and few enough another."""
+        if not self.known:
+            return UNKNOWN
+        whole = self.known.total() + 1  # one more than is known, of a value that is not
+        return min(1.0, sum(_most_alike(len(self.blanks), count / whole) for count in self.known.values()))
+
+
+@cache
+def _most_alike(blanks: int, share: float) -> float:
+    """The probability that so many of some blanks have a value of this share that the others are exceptions."""
+    least = max(2, -(-blanks // 2), blanks - EXCEPTIONS)
+    return sum(comb(blanks, n) * share**n * (1.0 - share) ** (blanks - n) for n in range(least, blanks + 1))
 
 
 @dataclass(frozen=True)
 class _Group:
-    table: str
+    """Columns of one place: those for which one value is to be expected come first, `likely` of them."""
+
+    read_at: str
     where: str
     parts: tuple[_Part, ...]
+    likely: int
 
     @property
     def cells(self) -> Ask:
-        """What an answer fills."""
-        return frozenset(blank for part in self.parts for _, blank in part.blanks)
+        """What an answer is expected to fill."""
+        return _filled(self.parts[: self.likely])
+
+
+def _filled(parts: Iterable[_Part]) -> Ask:
+    return frozenset(cell for part in parts for cell in part.cells)
 
 
 def proposals(session: Session, *, most: int = MOST, without: Container[tuple[str, str]] = ()) -> list[Proposal]:
     """The groups worth an answer, each chosen as if those before it were answered.
 
-    A group is worth the verdicts that it decides, as found by trying. It has the columns of one table that mostly
-    have one value where they are known; the fewer exceptions are to be expected, the more of them. `without` are
-    columns and filters not to be proposed again.
+    A group is worth the verdicts that it decides, as found by trying, each column counted by how probable it is that
+    it has one value there. It has the columns of one place; first those that mostly have one value where they are
+    known, then others, which a person who is asked anyway may know. `without` are columns and filters not to be
+    proposed again.
     """
     verdicts = waiting(session.db, session.audit())
     state = _Filled(worth(session, verdicts))
     groups = list(_groups(session, state.blanks, without))
-    gains = {at: state.gain(group.cells) for at, group in enumerate(groups)}
+    gains = {at: _worth(group, state) for at, group in enumerate(groups)}
     found: list[Proposal] = []
     while gains and len(found) < most:
         best = max(gains, key=lambda at: gains[at])
@@ -123,10 +149,17 @@ def proposals(session: Session, *, most: int = MOST, without: Container[tuple[st
             break
         found.append(_proposal(groups[best], state, session.request.area))
         moved = state.fill(groups[best].cells)
-        gains |= {
-            at: state.gain(groups[at].cells) for at in gains if not moved.isdisjoint(state.behind(groups[at].cells))
-        }
+        gains |= {at: _worth(groups[at], state) for at in gains if not moved.isdisjoint(state.behind(groups[at].cells))}
     return found
+
+
+def _worth(group: _Group, state: _Filled) -> float:
+    """How many verdicts an answer is expected to decide, column after column."""
+    worth = before = 0.0
+    for count, part in enumerate(group.parts[: group.likely], 1):
+        gain = state.gain(_filled(group.parts[:count]))
+        worth, before = worth + part.one_value * (gain - before), gain
+    return worth
 
 
 class _Filled:
@@ -174,7 +207,7 @@ class _Filled:
 def _proposal(group: _Group, state: _Filled, area: str | None) -> Proposal:
     waits = [state.verdicts[n] for n in state.behind(group.cells) if state.now[n] < 1.0]
     return Proposal(
-        table=group.table,
+        read_at=group.read_at,
         where=group.where,
         area=area,
         columns=tuple(map(_column, group.parts)),
@@ -213,35 +246,41 @@ def _groups(session: Session, waits: Container[Blank], without: Container[tuple[
                 _part(name, members, cells) for name in names if name not in own and (near or name not in NEVER_WIDE)
             ]
             # Nobody answers for a whole plant what is known nowhere in it.
-            parts = [part for part in parts if len(part.blanks) > 1 and (own or part.known) and part.likeness >= LIKELY]
+            parts = [part for part in parts if len(part.blanks) > 1 and (own or part.known)]
             where = _filter(own, values)
             parts = [part for part in parts if (part.column, where) not in without]
-            for table, chosen in _answers(parts):
-                group = _Group(table, where, chosen)
+            for at, chosen, likely in _at_one_place(parts):
                 # Of two groups with the same blanks the wider one comes first; the other tells no more.
-                if group.cells not in seen:
-                    seen.add(group.cells)
-                    yield group
+                if (filled := _filled(chosen)) not in seen:
+                    seen.add(filled)
+                    yield _Group(at, where, chosen, likely)
 
 
 def _part(name: str, members: Iterable[Mapping[str, Any]], cells: Mapping[tuple[str, str], Blank]) -> _Part:
     known = Counter(row[name] for row in members if row[name] is not None)
-    return _Part(
-        name, tuple((row["tag"], cells[row["tag"], name]) for row in members if (row["tag"], name) in cells), known
-    )
+    blanks = tuple((row["tag"], cells[row["tag"], name]) for row in members if (row["tag"], name) in cells)
+    return _Part(name, blanks, known)
 
 
-def _answers(parts: Iterable[_Part]) -> Iterator[tuple[str, tuple[_Part, ...]]]:
-    """Columns of one table, as many in one answer as are to be expected with few enough exceptions."""
-    left = sorted(parts, key=lambda part: (settable(part.column).table, part.exceptions))
-    while left:
-        table, chosen = settable(left[0].column).table, left[:1]
-        for part in left[1:]:
-            expected = sum(own.exceptions for own in (*chosen, part))
-            if settable(part.column).table == table and expected <= EXCEPTIONS:
-                chosen.append(part)
-        yield table, tuple(sorted(chosen, key=lambda part: -len(part.blanks)))
-        left = [part for part in left if part not in chosen]
+def _at_one_place(parts: Iterable[_Part]) -> Iterator[tuple[str, tuple[_Part, ...], int]]:
+    """The columns of each place, as many as are to be expected in one answer, and how many these are.
+
+    With those that are the likeliest the others are asked too.
+    """
+    by_place: dict[str, list[_Part]] = defaultdict(list)
+    for part in sorted(parts, key=lambda part: (-part.one_value, part.exceptions, -len(part.blanks))):
+        by_place[stand(part.column).at].append(part)
+    for at, left in by_place.items():
+        asked_too = left
+        while left:
+            expected, likely = 0.0, list[_Part]()
+            for part in left:
+                if not likely or expected + part.exceptions <= EXCEPTIONS:
+                    likely.append(part)
+                    expected += part.exceptions
+            left = [part for part in left if part not in likely]
+            yield at, (*likely, *(part for part in asked_too if part not in likely))[:TOGETHER], len(likely[:TOGETHER])
+            asked_too = []
 
 
 def _parted(rows: Iterable[dict[str, Any]], own: tuple[str, ...]) -> dict[tuple, list[dict[str, Any]]]:

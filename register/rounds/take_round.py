@@ -196,6 +196,7 @@ class _Taking:
         if name is None:
             return None
         try:
+            _refuse_unknown_key(answer)
             found = find(self.db, answer)
         except StartrollError as error:
             self._refuse(answer, error)
@@ -334,3 +335,10 @@ def _refuse_misread(column: Column, answer: Answer) -> None:
     if column.is_number and typed is not None and not alike(float(f"{typed:.5g}"), float(f"{answer.value:.5g}")):
         cause = f"typed was {answer.as_typed} {answer.unit}, and the value is {shown(answer.value, column.unit)}"
         raise StartrollError(Problem(cause, LOOK))
+
+
+def _refuse_unknown_key(answer: Answer) -> None:
+    """Refuse an answer without a value to what tells rows apart, also where another answer has just given it one."""
+    column = _column(answer)
+    if answer.state != VALUE and column.name in TABLES[answer.table].key:
+        raise StartrollError(Problem(f"{column.name} cannot be unknown: {column.sentence}", "give it another value"))

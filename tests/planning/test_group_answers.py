@@ -7,7 +7,7 @@ from datetime import date
 import pytest
 
 from register.audit.session import AuditRequest, session
-from register.columns import COLUMNS
+from register.audit.stands import stand
 from register.errors import StartrollError
 from register.facts.whatif import entered as entered_at
 from register.intake.correct import set_value
@@ -286,7 +286,7 @@ def test_every_group_proposed_can_be_pasted(register):
                 blank = {tag for tag in chosen if held[tag][column.column] is None}
                 assert set(column.blank) <= blank and len(column.blank) >= 2
                 assert sum(count for _, count in column.known) <= len(chosen - blank)
-                assert COLUMNS[column.column].table in (group.table, "model", "bus")
+                assert stand(column.column).at == group.read_at
 
 
 def test_proposals_of_an_area_stay_there(demo_register):
@@ -303,7 +303,7 @@ def test_json_of_a_proposal_is_plain(demo_register):
 
     with session(demo_register, DAY, write=False) as now:
         data = json.loads(written(plain(proposals(now, most=1))))
-    assert {"table", "where", "area", "columns", "verdicts", "majors", "decides"} == data[0].keys()
+    assert {"read_at", "where", "area", "columns", "verdicts", "majors", "decides"} == data[0].keys()
     assert {"column", "blank", "known", "choices", "unit"} <= data[0]["columns"][0].keys()
 
 

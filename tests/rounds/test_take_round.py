@@ -194,3 +194,17 @@ def test_a_dry_run_changes_nothing(db):
     made = taken(db, answer("fla_a", 11.0), dry=True)
     assert made.taken == 1 and made.change_set is None and value(db, "fla_a") is None
     assert not db.execute("SELECT 1 FROM answer").fetchone()
+
+
+def test_what_tells_rows_apart_is_never_unknown_the_second_time_neither(db):
+    """The other answer makes the row, which then has a day: taking back twice changes nothing all the same."""
+    with writing(db, reason="list", author="desk"):
+        db.conn.execute("INSERT INTO model (model, device_kind) VALUES ('S 20', 'soft starter')")
+        db.conn.execute(
+            "INSERT INTO device (device, model, device_status, tag) VALUES ('D1', 'S 20', 'in service', 'P-1')"
+        )
+    day = answer("setting_recorded_on", None, table="setting", row=None, state="not known")
+    both = day, answer("ramp_s", 12.0, table="setting", row=None)
+    first, again = taken(db, *both), taken(db, *both)
+    assert (first.taken, [r.column for r in first.refused]) == (1, ["setting_recorded_on"])
+    assert again.change_set is None and (again.before, again.refused) == (1, first.refused)
