@@ -40,7 +40,7 @@ TOGETHER = 12  # columns of one place that are asked together
 # A wrong answer to these can hurt someone: proposed within an area or a lineup only, never for a plant at once.
 NEVER_WIDE = {
     "hazardous_area", "area_class", "ex_protection", "restart_hurts", "restarts_by_itself", "local_stop",
-    "emergency_stop", "interrupting_ka",
+    "emergency_stop", "interrupting_ka", "bypass_isolated",
 }  # fmt: skip
 MEASURED = "measured_"  # of one start at one position
 
