@@ -10,7 +10,7 @@ import subprocess
 import tempfile
 import time
 from base64 import b64decode
-from contextlib import suppress
+from contextlib import ExitStack, suppress
 from pathlib import Path
 from typing import Any
 
@@ -54,7 +54,8 @@ class Firefox:
              "--profile", str(self.profile)],
             stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, start_new_session=True,
         )  # fmt: skip
-        self.wire = _connected(server)
+        self._open = ExitStack()
+        self.wire = _connected(server, self._open)
         self.number = 0
         self.ask("session.new", capabilities={"alwaysMatch": {"unhandledPromptBehavior": {"default": "accept"}}})
         self.context = self.ask("browsingContext.getTree")["contexts"][0]["context"]
@@ -73,7 +74,7 @@ class Firefox:
         with suppress(ProcessLookupError):
             os.killpg(self.process.pid, signal.SIGKILL)
         self.process.wait(20)
-        self.wire.close()
+        self._open.close()
 
     def kill_page(self) -> None:
         """End the processes that show pages, as a phone does for want of memory, and open another page."""
@@ -146,12 +147,13 @@ class Firefox:
         return b64decode(self.ask("browsingContext.print", context=self.context)["data"])
 
 
-def _connected(server: Path) -> Any:
+def _connected(server: Path, open_: ExitStack) -> Any:
     end = time.monotonic() + 90
     while time.monotonic() < end:
         with suppress(OSError, ValueError, KeyError):
             port = json.loads(server.read_text("utf-8"))["ws_port"]
-            return connect(f"ws://127.0.0.1:{port}/session", max_size=None, open_timeout=60)
+            wire = connect(f"ws://127.0.0.1:{port}/session", max_size=None, open_timeout=60)
+            return open_.enter_context(wire)
         time.sleep(0.05)
     raise TimeoutError("Firefox does not answer")
 
