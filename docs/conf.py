@@ -39,6 +39,7 @@ CONTENTS: dict[str, dict[str, list[str]]] = {
             "When a starter fails <guide/when-a-starter-fails>", "Spares and plans <guide/planning-replacements>",
             "The annual review <guide/annual-review>",
             "The year's work <guide/year-s-work>", "Reports <guide/reports>",
+            "From one plant to many <guide/many-plants>",
         ],
         "Fit it to your plant": [
             "Rules of your own <guide/writing-rules>", "Keys of a mapping <guide/mapping>",

@@ -31,7 +31,8 @@ def fleet(
         Path | None, typer.Option(help="A folder where summaries are kept as tables, and reused while they hold.")
     ] = None,
     rates: Annotated[
-        Path | None, typer.Option(help="Failure rates of all plants, for spares --rates and plan --rates.")
+        Path | None,
+        typer.Option("--rates-to", help="A file of failure rates of all plants, for spares --rates and plan --rates."),
     ] = None,
     fleet_rules: Annotated[
         Path | None, typer.Option(help="A folder of rules and limits by which all plants are judged besides.")

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from pathlib import PurePosixPath
 
 from register.facts.standard_tables import load_tables
 from register.fleet.kept import Kept
 from register.fleet.model import FailureRow, SharedRow
-from register.fleet.pooled_spares import Need, pooled
+from register.fleet.pooled_spares import Need, folders, pooled
 from register.fleet.rates import PooledRate, Watched, by_kind, published
 from register.fleet.trend import trends
 
@@ -71,15 +70,17 @@ def shared_rows(
     days : days to bring a spare between two plants, from near to far; plants are near that lie in one folder.
     places : by plant, where its register lies.
     """
-    rate_of = {rate.kind: rate.new_plant.per_year for rate in found if not rate.high_voltage}
     needs = []
-    for part in kept.read("models", keys, ("model", "kind", "positions", "critical", "in_store", "lead_time_days")):
+    columns = ("maker", "model", "kind", "positions", "critical", "in_store", "lead_time_days")
+    rate_at = _rates_at(found)
+    for part in kept.read("models", keys, columns):
         for row in part.to_pylist():
-            rate = rate_of.get(row["kind"])
+            rate = rate_at.get((row["plant"], row["kind"]), rate_at.get(("", row["kind"])))
             if row["positions"] and rate is not None:
-                need = Need(row["plant"], row["model"], row["positions"], rate, row["lead_time_days"], row["in_store"])
-                needs.append(need)
-    made = pooled(needs, {plant: _folders(place) for plant, place in places.items()}, days)
+                model = f"{row['maker']} {row['model']}" if row["maker"] else row["model"]
+                of_it = row["positions"], rate, row["lead_time_days"], row["in_store"], row["critical"] > 0
+                needs.append(Need(row["plant"], model, *of_it))
+    made = pooled(needs, folders(places), days)
     rows = [
         SharedRow(
             model=one.model,
@@ -97,5 +98,8 @@ def shared_rows(
     return sorted(rows, key=lambda row: (row.needed - row.alone, row.wait_days, row.model, row.plants))[:MOST_SHARED]
 
 
-def _folders(place: str) -> tuple[str, ...]:
-    return PurePosixPath(place.replace("\\", "/")).parent.parts
+def _rates_at(found: Sequence[PooledRate]) -> dict[tuple[str, str], float]:
+    """Failures a device and year of a kind at each plant that watches it, and under a blank name at any other."""
+    low = [rate for rate in found if not rate.high_voltage]
+    at = {("", rate.kind): rate.mean.per_year for rate in low}
+    return at | {(one.plant, rate.kind): one.rate.per_year for rate in low for one in rate.plants}

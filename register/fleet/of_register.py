@@ -69,7 +69,7 @@ def settings(db: Database) -> list[tuple]:
 
 def failures(db: Database, today: date) -> tuple[str | None, list[tuple]]:
     """The day of the first event, and rows of the table `failures`; a year is blank where nobody entered it."""
-    record = failure_record(db, today=today)
+    record = failure_record(db, today=today, opening=False)
     makers = dict(db.conn.execute("SELECT model, model_maker FROM model").fetchall())
     return record.since, [
         (
