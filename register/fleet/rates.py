@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from register.calc.spares import failure_rate_band_per_year, failure_rate_per_year
+from register.calc.spares import PRIOR_FAILURES, failure_rate_band_per_year, failure_rate_per_year
 from register.calc.standard_table import Table
 from register.fleet.between_plants import MOST_SPREAD, Posterior, mean_quantile, plant_quantile, posterior, without_each
 from register.maintenance.rates_file import Gamma
@@ -71,8 +71,8 @@ class PooledRate:
 
     `mean` is of the plants' rates, `new_plant` where the rate of one lies of which nothing is known, `spread` the
     standard deviation of the plants' rates over their mean, with its interval. `prior` is `new_plant` as a gamma
-    distribution; `prior_without` the same for each plant that was counted, without its own failures. `left_out` are
-    plants that have such devices and tell nothing of their failures.
+    distribution, worth half a failure at least; `prior_without` the same for each plant that was counted, without its
+    own failures. `left_out` are plants that have such devices and tell nothing of their failures.
     """
 
     kind: str
@@ -227,10 +227,15 @@ def _alone(one: _Count, published_rate: float) -> Band:
 
 
 def _gammas(found: Posterior) -> list[Gamma]:
-    """The rate of a new plant as a gamma distribution of the same mean and variance, for each history."""
+    """The rate of a new plant as a gamma distribution of the same mean and variance, for each history.
+
+    It is worth half a failure at least, as a published rate is: else no failure in a few years would seem to show that
+    there never is one.
+    """
     mean = _mean(found)
     variance = (found.weight * found.mean**2 * (1.0 + found.spread**2)).sum(axis=1) - mean**2
-    return [Gamma(*pair) for pair in zip((mean**2 / variance).tolist(), (mean / variance).tolist(), strict=True)]
+    shape = np.maximum(mean**2 / variance, PRIOR_FAILURES)
+    return [Gamma(*pair) for pair in zip(shape.tolist(), (shape / mean).tolist(), strict=True)]
 
 
 def _without(

@@ -39,7 +39,8 @@ class Trend:
 
     `chance_more` is the probability of so late a set of failures, or a later one, were nothing changed; `chance_less`
     of so early a one. `ratio` is the rate of the later years over that of the earlier ones, from `split` on, with its
-    90 % interval. `verdict` is `more often`, `less often`, `about as often` or `too few to say`.
+    90 % interval. `verdict` is `more often`, `less often`, `about as often` or `too few to say`; `undated` are
+    failures that it leaves out, as nobody entered their day.
     """
 
     plant: str
@@ -53,6 +54,7 @@ class Trend:
     ratio_low: float
     ratio_high: float
     verdict: str
+    undated: int = 0
 
     @property
     def failures(self) -> int:
@@ -67,6 +69,7 @@ class Trend:
         years = sorted(one.year for one in self.counts)
         span = f"in {years[0]}" if years[0] == years[-1] else f"from {years[0]} to {years[-1]}"
         text = f"{self.verdict}: {counted(self.failures, 'failure') if self.failures else 'no failures'} {span}"
+        text += f", and {self.undated} more of no known day" if self.undated else ""
         if self.split is None or not self.failures:
             return text
         low, high = number(float(f"{self.ratio_low:.2g}")), "any" if self.ratio_high == inf else ""
@@ -224,23 +227,27 @@ def trends(rows: Iterable[Watched]) -> tuple[Trend, ...]:
     ----------
     Benjamini and Hochberg (1995), by scipy.stats.false_discovery_control.
     """
-    groups: dict[tuple[str, bool], dict[str, dict[int, list[Watched]]]] = {}
+    groups: dict[tuple[str, bool], dict[str, dict[int | None, list[Watched]]]] = {}
     for row in rows:
-        if row.kind is not None and row.year is not None:
+        if row.kind is not None:
             plants = groups.setdefault((row.kind, row.high_voltage), {})
             plants.setdefault(row.plant, {}).setdefault(row.year, []).append(row)
     whole, single = [], []
     for (kind, high), plants in sorted(groups.items()):
         counts = {plant: _counts(plants[plant]) for plant in sorted(plants)}
-        whole.append(replace(trend(tuple(counts.values())), plant=ALL_PLANTS, kind=kind, high_voltage=high))
-        single += [replace(trend((own,)), plant=p, kind=kind, high_voltage=high) for p, own in counts.items()]
+        lost = {plant: sum(row.failures for row in plants[plant].get(None, ())) for plant in counts}
+        made = replace(trend(tuple(counts.values())), plant=ALL_PLANTS, undated=sum(lost.values()))
+        whole.append(replace(made, kind=kind, high_voltage=high))
+        for plant, own in counts.items():
+            told = replace(trend((own,)), plant=plant, undated=lost[plant])
+            single.append(replace(told, kind=kind, high_voltage=high))
     return (*whole, *_adjusted(single))
 
 
-def _counts(years: Mapping[int, list[Watched]]) -> tuple[YearCount, ...]:
+def _counts(years: Mapping[int | None, list[Watched]]) -> tuple[YearCount, ...]:
     return tuple(
         YearCount(year, sum(row.failures for row in own), sum(row.device_years for row in own))
-        for year, own in sorted(years.items())
+        for year, own in sorted((year, own) for year, own in years.items() if year is not None)
     )
 
 

@@ -98,6 +98,13 @@ def test_the_prior_is_the_gamma_distribution_of_a_new_plants_mean_and_variance()
     assert prior.ppf(0.95) == pytest.approx(found.new_plant.high, rel=0.1)
 
 
+def test_the_prior_is_worth_half_a_failure_at_least():
+    (found,) = by_kind([row(f"P{n}", 0, 6.0) for n in range(40)], PUBLISHED)
+    assert found.prior.shape == 0.5
+    # Source: arithmetic; the mean of a gamma distribution is its shape over its rate.
+    assert found.prior.shape / found.prior.device_years == pytest.approx(found.new_plant.per_year)
+
+
 def test_the_file_gives_each_plant_what_the_others_saw(tmp_path):
     found = by_kind([*plants(12), row("P00", 1, 9.0, kind="soft starter")], PUBLISHED)
     data, left_out = rates_file(found, {f"P{n:02}": f"reg-{n}" for n in range(12)}, made_on="2026-11-25")

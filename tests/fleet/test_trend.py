@@ -143,4 +143,6 @@ def test_kinds_are_apart_and_what_is_not_dated_is_left_out():
         ("A", "drive", 3),
         ("A", "soft starter", 1),
     ]
+    assert [one.undated for one in found] == [5, 0, 5, 0]
+    assert "3 failures from 2020 to 2021, and 5 more of no known day; since 2021" in found[0].told
     assert trends([]) == ()

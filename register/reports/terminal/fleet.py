@@ -20,7 +20,8 @@ NOTE = (
 )
 SHARED_NOTE = (
     "Together: spares with which, at 95 %, no failure of the model waits for a delivery. Alone: the same, each plant "
-    "for itself. Way: days that a failure waits on average for a spare to come from the best of their stores."
+    "for itself. Either is one at least where a load is critical. Way: days that a failure waits on average for a "
+    "spare to come from the best of their stores."
 )
 
 
