@@ -94,7 +94,10 @@ def _row(column: columns.Column) -> str:
 def fleet_page() -> str:
     """The tables that a roll-up of many plants keeps, with their columns."""
     told = " ".join(fleet_tables.__doc__.split("\n\n")[1].split())
-    parts = [NOTE, "# The tables of many plants\n\nWhat `startroll fleet --parquet FOLDER` keeps of each register, "]
+    parts = [
+        NOTE,
+        "# The tables of many plants\n\nWhat `startroll fleet PLACES --parquet FOLDER` keeps of each register, ",
+    ]
     parts.append(f"[to be asked in SQL](guide/fleet-tables.md). {told}\n")
     for name, fields in fleet_tables.TABLES.items():
         parts.append(f"\n## {name}\n\n| column | kind | meaning |\n|---|---|---|\n")
