@@ -115,8 +115,11 @@ def _of_subsets(asks: dict[Ask, dict[int, float]]) -> dict[Ask, dict[int, float]
         for blank in ask if len(ask) > 1 else ():
             smaller[blank].append(ask)
     for ask, own in asks.items():
+        if len(ask) == 1:
+            found[ask] = own
+            continue
         whole = dict(own)
-        parts = [singles.get(frozenset([blank]), {}) for blank in ask] if len(ask) > 1 else []
+        parts = [singles.get(frozenset([blank]), {}) for blank in ask]
         parts += [asks[other] for other in {o for b in ask for o in smaller[b]} if other < ask]
         for part in parts:
             for number, share in part.items():

@@ -94,6 +94,7 @@ class _Tried:
 
     def __init__(self, session: Session, verdicts: Sequence[Waiting], found: Worth) -> None:
         self.session, self.verdicts, self.found = session, verdicts, found
+        self.columns = [verdict.columns for verdict in verdicts]
         self.rules = {rule.id: rule for rule in session.pack.rules}
         tags = [tag for (tag,) in session.db.conn.execute("SELECT tag FROM position ORDER BY tag")]
         usual = self._trials(tags[:: 1 + len(tags) // USUAL])
@@ -121,7 +122,7 @@ class _Tried:
 
     def _pattern(self, item: Item) -> tuple:
         """What makes items alike: the columns, and the verdicts with all that each waits for."""
-        return item.columns, frozenset((self.verdicts[n].rule, self.verdicts[n].columns) for n in item.verdicts)
+        return item.columns, frozenset((self.verdicts[n].rule, self.columns[n]) for n in item.verdicts)
 
     def _keep(self, item: Item, shares: Mapping[str, float]) -> None:
         blanks = {b.column: b for n in item.verdicts for b in self.verdicts[n].blanks}
