@@ -117,3 +117,15 @@ def hostile(data: bytes, chance: random.Random) -> bytes:
         words[chance.randrange(len(words))] = chance.choice(WORDS)
         lines[at] = " ".join(words) if chance.random() < 0.9 else chance.choice(WORDS) + "\n"
     return "".join(lines).encode()
+
+
+def test_an_expression_without_end_is_refused_at_once(tmp_path, room):
+    """A word of 70,000 letters kept the search for a likely mistake busy for minutes."""
+    (tmp_path / "ours" / "mine").mkdir(parents=True)
+    rule = (RULES / "overload" / "present.yml").read_text("utf-8")
+    before, _, after = rule.partition("finding: ")
+    assert "margin: " not in rule
+    (tmp_path / "ours" / "mine" / "odd.yml").write_text(f"{before}margin: {'A' * 70_000}\nfinding: {after}", "utf-8")
+    ended = room.tried(["rules", "check", tmp_path / "ours"])
+    sound(ended, {2}, "without end")
+    assert "up to 5000 are read" in ended.err

@@ -36,6 +36,8 @@ _DAYS = ("0001-01-01", "2026-01-01", "9999-12-31")
 _LIMITS = (0.0, 1e-6, 1.0, 1e6, -1e6)
 
 # Packs of two years, or with one limit changed, have nearly all their expressions in common.
+# Longer than any rule needs, and short enough for what looks through it many times over.
+MOST_LETTERS = 5_000
 _SOUND: dict[tuple, Checked] = {}
 
 
@@ -59,6 +61,8 @@ def check(
     connection : a database with an empty table of the subject's facts, to prepare it on.
     about : whose columns may be named.
     """
+    if len(text) > MOST_LETTERS:
+        return Checked((Fault(f"{len(text)} letters; up to {MOST_LETTERS} are read", "write it plainer", 0, 1),))
     asked = text, wants, frozenset(limits.items()), deliberate, about.name
     if asked in _SOUND:
         return _SOUND[asked]
