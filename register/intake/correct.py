@@ -12,7 +12,7 @@ from register.columns import COLUMNS, TABLES, Column, nearest
 from register.columns.units import RIVALS
 from register.errors import Problem, StartrollError
 from register.intake.cells import Cell, Manner, read_column
-from register.intake.match import unidentified, unmarked
+from register.intake.match import names_of, unidentified, unmarked_anew
 from register.intake.slips import refuse_ahead, refuse_slip
 from register.intake.vocabulary import nearest as nearest_word
 from register.store import clock, origins
@@ -183,7 +183,7 @@ def _made(db: Database, table: str, tag: str, rows: dict[str, dict[str, Any]]) -
     if table in AT_TAG:
         bare: dict[str, Any] = {"tag": tag}
     elif table in STANDING:
-        bare = {table: unmarked(table, tag), "tag": tag}
+        bare = {table: unmarked_anew(table, tag, names_of(db, table)), "tag": tag}
     elif table == "bus":
         raise StartrollError(Problem(f"the bus of {tag} is not known", f"startroll correct {tag} bus"))
     else:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Container, Iterable
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -14,12 +14,38 @@ from register.intake.taken import Taken
 from register.text import whole
 
 ASSETS = ("motor", "device")
+MOST_UNMARKED = 1000
 _IN_STORE = re.compile(r"unmarked device (\d+) in store, (.*)")
 
 
 def unmarked(asset: str, tag: str) -> str:
     """The name of a motor or device whose serial nobody has read."""
     return f"unmarked {asset} at {tag}"
+
+
+def unmarked_anew(asset: str, tag: str, taken: Container[str]) -> str:
+    """Such a name that is free: one whose serial nobody read may have stood there before, and be elsewhere now.
+
+    >>> unmarked_anew("motor", "P-1", {"unmarked motor at P-1"})
+    'unmarked motor at P-1, 2'
+    """
+    names = (unmarked(asset, tag), *(f"{unmarked(asset, tag)}, {number}" for number in range(2, MOST_UNMARKED)))
+    return next(name for name in names if name not in taken)
+
+
+def is_unmarked(asset: str, tag: str, name: str) -> bool:
+    """Whether a name is such a one.
+
+    >>> is_unmarked("motor", "P-1", "unmarked motor at P-1, 2"), is_unmarked("motor", "P-1", "unmarked motor at P-12")
+    (True, False)
+    """
+    base = unmarked(asset, tag)
+    return name == base or (name.startswith(f"{base}, ") and name.removeprefix(f"{base}, ").isdecimal())
+
+
+def names_of(db: Database, asset: str) -> set[str]:
+    """The names of motors or devices whose serial nobody has read."""
+    return {row[0] for row in db.execute(f"SELECT {asset} FROM {asset} WHERE {asset} LIKE 'unmarked %'").fetchall()}
 
 
 def unidentified(place: str) -> str:
@@ -50,6 +76,7 @@ class Residents:
     """
 
     at: dict[str, dict[str, str]] = field(default_factory=dict)
+    unmarked: dict[str, set[str]] = field(default_factory=dict)
     model_of: dict[str, str] = field(default_factory=dict)
     renamed: list[tuple[str, str, str]] = field(default_factory=list)
     serials_stored: Counter[str] = field(default_factory=Counter)
@@ -59,7 +86,7 @@ class Residents:
 
     def serial(self, asset: str, tag: str) -> str:
         """The motor or device at a position, by its serial or its placeholder name."""
-        return self.at[asset].get(tag) or unmarked(asset, tag)
+        return self.at[asset].get(tag) or unmarked_anew(asset, tag, self.unmarked[asset])
 
     def model(self, device: str, place: str) -> str:
         """The model of a device, by its catalogue number or its placeholder name."""
@@ -84,6 +111,7 @@ def find(db: Database, sheets: Iterable[Taken]) -> Residents:
             f"SELECT tag, {asset} FROM {asset} WHERE tag IS NOT NULL AND {asset}_status IS NOT 'scrapped'"
         )
         made.at[asset] = dict(rows.fetchall())
+        made.unmarked[asset] = names_of(db, asset)
         _by_sheets(db, made, asset, sheets)
     made.model_of = dict(db.execute("SELECT device, model FROM device WHERE model IS NOT NULL").fetchall())
     made.model_of = {made.present("device", d): m for d, m in made.model_of.items()}
@@ -108,7 +136,7 @@ def _by_sheets(db: Database, made: Residents, asset: str, sheets: list[Taken]) -
     at = made.at[asset]
     for tag, serial in given.items():
         here = at.get(tag)
-        if here is not None and here != serial and here == unmarked(asset, tag):
+        if here is not None and here != serial and is_unmarked(asset, tag, here):
             known = db.execute(f"SELECT 1 FROM {asset} WHERE {asset} = ?", [serial]).fetchone()
             if not known:
                 made.rename(asset, here, serial)

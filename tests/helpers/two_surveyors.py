@@ -119,10 +119,16 @@ class Surveyor:
             self.db.conn.execute("UPDATE position SET area = ? WHERE tag = ?", [self.rng.choice("XY"), tag])
             self.done += 1
             return
+        retired, moved = set(self.retired), dict(self.moved)
         with suppress(StartrollError), writing(self.db, reason=f"seen by {self.who}", author=self.who) as number:
             self.sets.append(number)
             for _ in range(count):
                 self._edit()
+        # Into store and its position retired, in one change-set: nobody can tell it from what a retirement does.
+        for key, (how, was) in self.moved.items():
+            stored = self._places.get(key, (None, None))[:2] == (None, "in store")
+            if how == "away" and stored and moved.get(key) != (how, was) and was[0] in self.retired.keys() - retired:
+                self.moved[key] = "retire", was
 
     def _edit(self) -> None:
         name = self.rng.choices(*zip(*self.EDITS, strict=True))[0]

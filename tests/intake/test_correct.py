@@ -125,3 +125,29 @@ def test_a_check_is_entered_and_a_word_that_is_none_is_refused(db):
     with pytest.raises(StartrollError, match="bump test"), writing(db, reason="x"):
         add_record(db, "P-1", "bumb test", "passed")
     assert db["record"].count == 1
+
+
+def test_a_device_without_a_serial_may_go_and_another_come(db):
+    _set(db, "P-1", "firmware", "1.2")
+    with writing(db, reason="out"):
+        move(db, "device", "unmarked device at P-1", None, status="in store")
+    _set(db, "P-1", "firmware", "1.3")
+    rows = db.execute("SELECT device, tag, firmware FROM device ORDER BY device").fetchall()
+    assert rows == [("unmarked device at P-1", None, "1.2"), ("unmarked device at P-1, 2", "P-1", "1.3")]
+    _set(db, "P-1", "device", "S 4711")  # read at last
+    assert position(db, "P-1")["tables"]["device"]["device"] == "S 4711"
+
+
+def test_a_list_gives_the_serial_of_the_second_one_too(db, tmp_path):
+    from register.intake.take_in import take_in
+
+    _set(db, "P-1", "firmware", "1.2")
+    with writing(db, reason="out"):
+        move(db, "device", "unmarked device at P-1", None, status="in store")
+    _set(db, "P-1", "firmware", "1.3")
+    (tmp_path / "list.csv").write_text("tag,device\nP-1,S 4711\n", encoding="utf-8")
+    db.conn.close()
+    take_in(tmp_path / "plant.db", [tmp_path / "list.csv"], reason="walk", author="rk")
+    with opened(tmp_path / "plant.db") as again:
+        rows = again.execute("SELECT device, tag, firmware FROM device ORDER BY device").fetchall()
+    assert rows == [("S 4711", "P-1", "1.3"), ("unmarked device at P-1", None, "1.2")]

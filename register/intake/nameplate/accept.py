@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from register.columns import COLUMNS
 from register.errors import Problem, StartrollError
 from register.intake.correct import believed, set_value
-from register.intake.match import unmarked
+from register.intake.match import is_unmarked
 from register.intake.nameplate.check import proposals
 from register.intake.nameplate.model import AGREES, DOUBTED, SEVERAL, Photograph, PlateRead, Proposal, Reading
 from register.intake.nameplate.text import readings
@@ -38,7 +38,7 @@ def proposed(photograph: Photograph, db: Database | None = None, tag: str | None
         return PlateRead(photograph, made, None, {})
     motor = rows_at(db, tag).get("motor", {})
     on_file = {p.column: motor[p.column] for p in made if motor.get(p.column) is not None}
-    if on_file.get("motor") == unmarked("motor", tag):
+    if is_unmarked("motor", tag, on_file.get("motor") or ""):
         del on_file["motor"]
     serial = next((p.value for p in made if p.column == "motor"), None)
     differs = serial is not None and on_file.get("motor", serial) != serial
