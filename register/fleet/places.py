@@ -33,7 +33,7 @@ class Place:
         """A short name for a folder: the file's, and some letters that tell it from others of that name.
 
         >>> Place("/north/mill A.db", Path("/north/mill A.db")).key
-        'mill-A-32a51ae8'
+        'mill-A-6886d952'
         """
         stem = re.sub(r"[^A-Za-z0-9]+", "-", Path(self.told).stem).strip("-") or "register"
         return f"{stem[:40]}-{hashlib.sha256(self.told.encode()).hexdigest()[:8]}"
