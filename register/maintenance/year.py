@@ -87,18 +87,26 @@ def _area(name: str, counts: dict[str, int]) -> AreaYear:
 def task_year(row: Interval, results: Iterable[str]) -> TaskYear:
     """What a task found in the checks of a year, and what its share of findings speaks for.
 
-    The share has its exact 90 % interval (Clopper and Pearson, Biometrika 26, 1934; scipy computes it). A shorter
+    The share has its exact 90 % interval (Clopper and Pearson, Biometrika 26, 1934). A shorter
     interval is proposed where even its lower end finds much, a longer one where even its upper end finds little: 59
     checks without a finding are needed for that. Bounds of much and little are common practice.
     """
-    from scipy.stats import binomtest
-
     results = list(results)
     failed = results.count("failed")
     if not results:
         return TaskYear(row.task, row.about, 0, 0, None, None, "no record of it in this time")
-    low, high = binomtest(failed, len(results)).proportion_ci(LEVEL, method="exact")
-    return TaskYear(row.task, row.about, len(results), failed, float(low), float(high), _proposal(row, low, high))
+    low, high = _exact(failed, len(results))
+    return TaskYear(row.task, row.about, len(results), failed, low, high, _proposal(row, low, high))
+
+
+def _exact(count: int, total: int) -> tuple[float, float]:
+    """The ends of the exact interval of a share: quantiles of two beta distributions."""
+    # scipy.stats has it ready, and takes a second to load.
+    from scipy.special import betaincinv
+
+    tail = (1 - LEVEL) / 2
+    low = float(betaincinv(count, total - count + 1, tail)) if count else 0.0
+    return low, float(betaincinv(count + 1, total - count, 1 - tail)) if count < total else 1.0
 
 
 def _proposal(row: Interval, low: float, high: float) -> str:

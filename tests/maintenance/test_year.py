@@ -5,6 +5,7 @@ from datetime import date
 import pytest
 from scipy.stats import binomtest
 
+from register.maintenance import year
 from register.maintenance.intervals import intervals
 from register.maintenance.year import task_year, year_of_work
 from register.store.database import writing
@@ -86,3 +87,10 @@ def test_open_actions_by_age(demo):
                 )
         made = year_of_work(db, today=TODAY).actions
     assert [(a.open, a.overdue) for a in made] == [(2, 1), (1, 0), (0, 0), (1, 1)]
+
+
+@pytest.mark.parametrize(("count", "total"), [(0, 1), (1, 1), (0, 59), (3, 40), (40, 40), (199, 700)])
+def test_the_exact_interval_is_that_of_scipy(count, total):
+    # scipy.stats.binomtest, method "exact" (Clopper and Pearson).
+    found = binomtest(count, total).proportion_ci(year.LEVEL, method="exact")
+    assert year._exact(count, total) == pytest.approx((found.low, found.high), rel=1e-9)
