@@ -33,6 +33,7 @@ from register.rounds.questions import Which, round_of  # noqa: E402
 
 WIDTHS, HEIGHT = (390, 820), 844
 WHOLE_EVERY = 10
+A_BLINK_S = 0.3  # between the last touch and a kill
 
 
 class Shown:
@@ -69,6 +70,10 @@ class Shown:
         return self.browser
 
 
+def _blink(_: object) -> None:
+    time.sleep(A_BLINK_S)
+
+
 def told_of(error: Exception) -> str:
     """What went wrong, and in which line."""
     where = traceback.extract_tb(error.__traceback__)[-1]
@@ -88,7 +93,9 @@ def run(trials: int, first: int, name: str, width: int, sample: Sample) -> int:
             try:
                 with sample.copy() as db:
                     db.conn.isolation_level = None
-                    seen += trial(shown.browser, page, number, shown.killed, made.register, db) + Counter(held=1)
+                    seen += Counter(held=1) + trial(
+                        shown.browser, page, number, shown.killed, made.register, db, before_kill=_blink
+                    )
             except Exception as error:
                 failed += 1
                 print(f"{name} {width} px, trial {number}: {told_of(error)}", flush=True)

@@ -13,6 +13,7 @@ from register.audit.findings import unknowns
 from register.audit.judge import Audit
 from register.audit.session import Session
 from register.columns import TABLES
+from register.columns.units import power
 from register.errors import Problem, StartrollError
 from register.rounds.follow_ups import CONDITION, applies, follow_ups
 from register.rounds.model import Question, Round, Stop, condition_among
@@ -217,7 +218,10 @@ class Stops:
         questions = [self._question(one, rows, names) for one in own]
         questions.sort(key=lambda q: (rank[station(q.column.name)], _LIST_ORDER[q.column.name]))
         told = [] if is_bus else [place[name] for name in ("device_kind", "model")]
-        told += [] if is_bus else [shown(place[n], u) for n, u in (("power_kw", "kW"), ("fla_a", "A")) if place[n]]
+        if place["power_kw"] and not is_bus:
+            told.append(power(place["power_kw"], place["practice"]).partition(" (")[0])
+        if place["fla_a"] and not is_bus:
+            told.append(shown(place["fla_a"], "A"))
         description = rows["bus"].get("bus_description") if is_bus else place["description"]
         return Stop(
             at, is_bus, description or "", " · ".join(part for part in told if part), place["area"] or "",

@@ -4,9 +4,7 @@ from __future__ import annotations
 
 import json
 import os
-import shutil
 import subprocess
-import tempfile
 import time
 from base64 import b64decode
 from collections import deque
@@ -14,22 +12,23 @@ from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
-LIST_IS_MADE = "performance.getEntriesByName('ready').length"
+from browsers import LIST_IS_MADE, Profile, found, until
+
 LOADED = "location.protocol === 'file:' && document.readyState === 'complete'"
 NAMES = ("chromium", "chromium-browser", "google-chrome")
 
 
 def installed() -> str | None:
     """The browser's place, or None."""
-    return next(filter(None, map(shutil.which, NAMES)), None)
+    return found(NAMES)
 
 
 class Chromium:
     """One browser with one page; used as a context, and gone afterwards. A profile that is given outlasts it."""
 
     def __init__(self, *, width: int = 1280, height: int = 900, profile: Path | None = None) -> None:
-        self._own = None if profile else tempfile.TemporaryDirectory(ignore_cleanup_errors=True)
-        self.profile = profile or Path(self._own.name)
+        self._profile = Profile(profile)
+        self.profile = self._profile.folder
         told, self.tell = os.pipe()
         self.hear, heard = os.pipe()
 
@@ -77,8 +76,7 @@ class Chromium:
     def __exit__(self, *_: object) -> None:
         self.process.terminate()
         self._gone()
-        if self._own:
-            self._own.cleanup()
+        self._profile.cleanup()
 
     def kill(self) -> None:
         """End the browser at once and without a word; its parts go with it."""
@@ -140,13 +138,7 @@ class Chromium:
 
     def until(self, script: str, *, seconds: float = 30) -> Any:
         """Wait until an expression is true."""
-        end = time.monotonic() + seconds
-        while time.monotonic() < end:
-            # An element comes over as an empty object: it is there.
-            if (value := self.run(script)) not in (None, False, 0, ""):
-                return value
-            time.sleep(0.02)
-        raise TimeoutError(script)
+        return until(self.run, script, seconds=seconds)
 
     def key(self, key: str) -> None:
         """Press and release a key, as a person does."""

@@ -4,19 +4,18 @@ from __future__ import annotations
 
 import json
 import os
-import shutil
 import signal
 import subprocess
-import tempfile
 import time
 from base64 import b64decode
 from contextlib import ExitStack, suppress
 from pathlib import Path
 from typing import Any
 
+from browsers import LIST_IS_MADE, Profile, found, until
+from websockets.exceptions import WebSocketException
 from websockets.sync.client import connect
 
-LIST_IS_MADE = "performance.getEntriesByName('ready').length"
 NAMES = ("firefox", "firefox-esr")
 # A fresh profile that asks nothing, tells nobody anything, and puts downloads where it is told.
 QUIET = {
@@ -33,15 +32,15 @@ QUIET = {
 
 def installed() -> str | None:
     """The browser's place, or None."""
-    return next(filter(None, map(shutil.which, NAMES)), None)
+    return found(NAMES)
 
 
 class Firefox:
     """One browser with one page; used as a context, and gone afterwards. A profile that is given outlasts it."""
 
     def __init__(self, *, width: int = 1280, height: int = 900, profile: Path | None = None) -> None:
-        self._own = None if profile else tempfile.TemporaryDirectory(ignore_cleanup_errors=True)
-        self.profile = profile or Path(self._own.name)
+        self._profile = Profile(profile)
+        self.profile = self._profile.folder
         self.downloads = self.profile / "downloads"
         self.downloads.mkdir(parents=True, exist_ok=True)
         prefs = QUIET | {"browser.download.dir": str(self.downloads)}
@@ -66,15 +65,15 @@ class Firefox:
 
     def __exit__(self, *_: object) -> None:
         self.kill()
-        if self._own:
-            self._own.cleanup()
+        self._profile.cleanup()
 
     def kill(self) -> None:
-        """End the browser with all that belongs to it, at once and without a word."""
-        with suppress(ProcessLookupError):
+        """End the browser with all that belongs to it, at once and without a word, also where it has ended already."""
+        with suppress(ProcessLookupError, PermissionError):  # not there; ended, and nobody's any more
             os.killpg(self.process.pid, signal.SIGKILL)
         self.process.wait(20)
-        self._open.close()
+        with suppress(OSError, WebSocketException):  # its end of the wire is gone
+            self._open.close()
 
     def kill_page(self) -> None:
         """End the processes that show pages, as a phone does for want of memory, and open another page."""
@@ -123,12 +122,7 @@ class Firefox:
 
     def until(self, script: str, *, seconds: float = 30) -> Any:
         """Wait until an expression is true."""
-        end = time.monotonic() + seconds
-        while time.monotonic() < end:
-            if (value := self.run(script)) not in (None, False, 0, ""):
-                return value
-            time.sleep(0.02)
-        raise TimeoutError(script)
+        return until(self.run, script, seconds=seconds)
 
     def size(self, width: int, height: int) -> None:
         """Set the window's inner size."""

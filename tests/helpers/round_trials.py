@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import random
-import time
 from collections import Counter
 from collections.abc import Callable
 from dataclasses import replace
@@ -13,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from browsers import ON_DISK
 from round_page import NOW, saved_file
 from sqlite_utils import Database
 
@@ -42,7 +42,6 @@ FILL = """((seed) => {
   return shown.length;
 })"""
 TABS = "document.querySelectorAll('#tabs button:not([hidden])')"
-A_BLINK_S = 0.3  # between the last touch and a kill
 
 
 def plain(answer: Any) -> dict[str, Any]:
@@ -70,11 +69,19 @@ def taken_back(db: Database, saved: SavedRound) -> Counter[str]:
 
 
 def trial(
-    browser: Any, page: Path, number: int, killed: Callable[[], Any], register: str, db: Database
+    browser: Any,
+    page: Path,
+    number: int,
+    killed: Callable[[], Any],
+    register: str,
+    db: Database,
+    *,
+    before_kill: Callable[[Any], object] = lambda browser: browser.run(ON_DISK),
 ) -> Counter[str]:
     """Answer, reload, answer on, kill, open again, save, take back; AssertionError where an answer is lost.
 
-    The page is of a round of its own: what is kept of another is not looked for. `killed` ends what shows the page and gives what shows it next.
+    The page is of a round of its own: what is kept of another is not looked for. `killed` ends what shows the page and gives what
+    shows it next; `before_kill` is waited for: that all is on the disk, unless it says otherwise.
     """
     browser.open(page)
     chosen = random.Random(number)
@@ -82,7 +89,7 @@ def trial(
     browser.reload()
     assert json.loads(browser.run(NOW)) == answered, f"{number}: lost by a reload"
     answered = _fill(browser, chosen)
-    time.sleep(A_BLINK_S)
+    before_kill(browser)
     browser = killed()
     browser.open(page)
     browser.until("looked")  # the disk of a browser that was killed may answer late

@@ -1,8 +1,12 @@
 """What a round asks: all that verdicts wait for, once each, in the order of the walk, and nothing that cannot apply."""
 
+from datetime import date
+
 import pytest
+from sample_plant import Sample
 
 from register.audit.findings import unknowns
+from register.audit.session import AuditRequest, session
 from register.columns import COLUMNS
 from register.errors import StartrollError
 from register.rounds.follow_ups import CONDITION, applies
@@ -49,10 +53,20 @@ def test_what_is_on_file_is_that_of_the_register(whole, asked):
 
 
 def test_a_value_that_a_rule_doubts_is_asked_for_again_with_what_is_wrong(whole):
-    """samples/demo-plant/faults.md plants a fault current that does not go with its transformer."""
+    """samples/demo-plant/seeded.csv lists a fault current that does not go with its transformer."""
     lineup = next(s for s in whole.stops if s.is_bus and s.at == "MCC-21")
     doubted = next(q for q in lineup.questions if q.column.name == "fault_current_ka")
     assert doubted.on_file == 21.0 and "disagrees with its transformer" in doubted.doubt and doubted.origin
+
+
+def test_a_stop_tells_a_motor_in_the_unit_of_the_plants_practice(whole, tmp_path):
+    """NIST SP 811, appendix B.8: 75 hp are 55.93 kW, as the US sample's register holds them; the other's plate has kW."""
+    us = {s.at: s.told.split(" · ") for s in whole.stops if not s.is_bus}
+    assert "75 hp" in us["K-1128"] and not any(part.endswith(("kW", "kW)")) for told in us.values() for part in told)
+    with session(Sample("small-plant", tmp_path).path, AuditRequest(today=date(2026, 11, 25))) as opened:
+        made = round_of(opened, Which(), made_on=MADE_ON)
+    iec = {s.at: s.told.split(" · ") for s in made.stops if not s.is_bus}
+    assert "55 kW" in iec["K-112"] and not any(part.endswith("hp") for told in iec.values() for part in told)
 
 
 def test_the_walk_goes_by_area_lineup_and_bucket(whole):
