@@ -21,10 +21,11 @@ from register.facts.entered_rows import OfFacts
 from register.fleet import of_register
 from register.fleet.asked import Asked, judged_by
 from register.fleet.joined import Joined, joined
-from register.fleet.judged import Behind, Rows, rows_of
+from register.fleet.judged import Rows, rows_of
 from register.fleet.kept import Known
 from register.fleet.places import Place, stamp
 from register.fleet.tables import TABLES
+from register.fleet.unknown import Behind
 from register.rulebook.model import Pack
 from register.store import clock
 from register.store.database import NOTICES
