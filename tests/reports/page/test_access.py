@@ -3,6 +3,7 @@
 import re
 
 import pytest
+from axe_page import violations
 
 from register.reports.page.document import STYLES, style
 
@@ -19,9 +20,7 @@ def test_axe_finds_no_violation(page, axe, scheme, width):
         page.run("document.querySelectorAll('tr.row button')[0].click()")
         page.until("document.querySelector('.opened')")
         page.run("document.querySelectorAll('details').forEach((d) => { d.open = true; })")
-        page.run(axe + ";0")
-        found = page.run("axe.run().then(r => r.violations.map(v => [v.id, v.nodes.slice(0, 3).map(n => n.html)]))")
-        assert found == []
+        assert violations(page, axe) == []
     finally:
         page.scheme("light")
 
@@ -100,3 +99,16 @@ def test_without_scripts_every_finding_stands_as_plain_text(browser, demo_page, 
     for found, row in zip(demo_report.findings, rows, strict=True):
         assert found.at in row and found.grade in row and " ".join(found.sentence.split()) in " ".join(row.split())
     assert "Reading the findings" not in text
+
+
+@pytest.mark.parametrize(
+    ("spoilt", "rule"),
+    [
+        ("document.querySelectorAll('tr.row button')[20].textContent = ''", "button-name"),
+        ("document.querySelectorAll('tr.row button')[20].style.color = '#999'", "color-contrast"),
+        ("document.querySelectorAll('tr.row')[20].id = document.querySelector('[id]').id", "duplicate-id"),
+    ],
+)
+def test_one_bad_row_of_many_is_noticed(page, axe, spoilt, rule):
+    page.run(f"{spoilt};0")
+    assert {found for found, _ in violations(page, axe, rule)} == {rule}
