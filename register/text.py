@@ -150,6 +150,26 @@ def natural(text: str) -> list[tuple[int, int, str]]:
     return [(1, whole(p, most=10**18), p) if n % 2 else (0, 0, p) for n, p in enumerate(pieces)]
 
 
+def two_digits(value: float) -> str:
+    """A figure that deserves no more: a rate, a ratio.
+
+    >>> two_digits(0.01234), two_digits(38.49), two_digits(1234.0)
+    ('0.012', '38', '1200')
+    """
+    return number(float(f"{value:.2g}"))
+
+
+def percent(pct: float) -> str:
+    """A share in whole per cent; neither none nor all where it is only nearly so.
+
+    >>> percent(17.3), percent(0.4), percent(99.7), percent(0.0)
+    ('17 %', 'under 1 %', 'over 99 %', '0 %')
+    """
+    if 0 < pct < 1:
+        return "under 1 %"
+    return "over 99 %" if 99.5 <= pct < 100 else f"{pct:.0f} %"
+
+
 def share(pct: float | None) -> str:
     """A share in whole per cent, cut off: never 100 % of what is only nearly all.
 

@@ -8,8 +8,10 @@ from __future__ import annotations
 
 import os
 import signal
+import threading
 from collections import deque
 from collections.abc import Iterable, Iterator, Mapping
+from contextlib import contextmanager
 from typing import TYPE_CHECKING, NamedTuple
 
 from register.facts.fact_rows import made
@@ -44,7 +46,7 @@ def chunks(base: Iterable[list[tuple]], method: Method, exempt: Exempt, *, many:
         return
     from concurrent.futures import ProcessPoolExecutor  # few commands make facts, and fewer several chunks
 
-    with ProcessPoolExecutor(workers, initializer=_begin, initargs=(method, exempt)) as pool:
+    with pipes_may_break(), ProcessPoolExecutor(workers, initializer=_begin, initargs=(method, exempt)) as pool:
         try:
             waiting: deque[tuple[list[tuple], Future | None]] = deque()
             for rows in base:
@@ -55,6 +57,23 @@ def chunks(base: Iterable[list[tuple]], method: Method, exempt: Exempt, *, many:
                 yield _finished(*waiting.popleft(), method, exempt)
         finally:
             pool.shutdown(cancel_futures=True)
+
+
+@contextmanager
+def pipes_may_break() -> Iterator[None]:
+    """Let a lost worker be an error that can be answered.
+
+    A command ends without a word where the reader of its output goes away (`head`). While it has workers, the pipe
+    that breaks may be the one to a worker that was killed; that shall not end the command.
+    """
+    if not hasattr(signal, "SIGPIPE") or threading.current_thread() is not threading.main_thread():
+        yield
+        return
+    before = signal.signal(signal.SIGPIPE, signal.SIG_IGN)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGPIPE, before or signal.SIG_DFL)
 
 
 def cores() -> int:

@@ -7,6 +7,7 @@ whose worker was lost is handed out anew, and after some such losses its registe
 from __future__ import annotations
 
 import multiprocessing
+import shlex
 from collections.abc import Iterator, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor, as_completed
 from concurrent.futures.process import BrokenProcessPool
@@ -14,6 +15,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from register.errors import Problem, StartrollError
+from register.facts.chunks import pipes_may_break
 from register.fleet.asked import Asked
 from register.fleet.extra import needed
 from register.fleet.kept import Known, encoded
@@ -76,9 +78,17 @@ def mapped(group: Group) -> list[Encoded]:
 
 
 def _refused(group: Group) -> list[Encoded]:
-    error = StartrollError(Problem(LOST, "judge it alone: startroll audit --register FILE"))
-    made = [refused(place, group.asked, error) for place in group.places]
+    made = [
+        refused(place, group.asked, StartrollError(Problem(LOST, _judge_alone(place.told)))) for place in group.places
+    ]
     return [Encoded(one.plant, one.day, encoded(one.tables)) for one in made]
+
+
+def _judge_alone(told: str) -> str:
+    """What to type for one register; what lies in an object store has to be fetched first."""
+    if "://" in told:
+        return f"fetch it, then judge it alone: startroll audit --register {shlex.quote(told.rsplit('/', 1)[-1])}"
+    return f"judge it alone: startroll audit --register {shlex.quote(told)}"
 
 
 def _alone(group: Group) -> list[Group]:
@@ -92,7 +102,7 @@ def _in_pool(groups: Sequence[Group], workers: int) -> Iterator[list[Encoded]]:
         left = []
         # Processes that are begun anew, and not copied: a copy of one with threads may stop for ever.
         pool = ProcessPoolExecutor(min(workers, len(waiting)), mp_context=multiprocessing.get_context("spawn"))
-        with pool:
+        with pipes_may_break(), pool:
             futures = {pool.submit(mapped, group): group for group in waiting}
             for future in as_completed(futures):
                 try:
@@ -110,7 +120,7 @@ def _one_by_one(groups: Sequence[Group]) -> Iterator[list[Encoded]]:
     """Each register in a process of its own, so that one that ends its worker takes no other along."""
     context = multiprocessing.get_context("spawn")
     for group in (one for several in groups for one in _alone(several)):
-        with ProcessPoolExecutor(1, mp_context=context) as pool:
+        with pipes_may_break(), ProcessPoolExecutor(1, mp_context=context) as pool:
             try:
                 yield pool.submit(mapped, group).result()
             except BrokenProcessPool:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from register.fleet.counts import Counts
-from register.fleet.model import HARMS, Plant, RuleRow, Standing
+from register.fleet.model import HARMS, Plant, RuleRow, Standing, little
 
 MOST_NAMED = 3
 
@@ -13,7 +13,7 @@ MOST_NAMED = 3
 def standings(
     plants: Sequence[Plant], counts: Counts, own: Counts | None, to_read: Mapping[str, Sequence[tuple[str, int]]]
 ) -> list[Standing]:
-    """How each plant stands, the worst first.
+    """How each plant stands: first those of which little is known, then the worst.
 
     Parameters
     ----------
@@ -29,14 +29,15 @@ def standings(
         failed, passed, unknown = (int(majors[name][row]) for name in ("failed", "passed", "cant_tell"))
         decided = int(totals["failed"][row] + totals["passed"][row])
         asked = decided + int(totals["cant_tell"][row])
+        known_pct = 100 * decided / asked if asked else None
         found.append(
             Standing(
                 plant=plant,
                 majors={harm: int(by_harm[harm][row]) for harm in HARMS},
                 majors_per_100=_per_100(failed, plant),
                 unknown_per_100=_per_100(unknown, plant),
-                expected_per_100=_expected(failed, passed, unknown, plant),
-                known_pct=100 * decided / asked if asked else None,
+                expected_per_100=None if little(known_pct) else _expected(failed, passed, unknown, plant),
+                known_pct=known_pct,
                 provisional_pct=100 * int(totals["provisional"][row]) / decided if decided else None,
                 failed=int(totals["failed"][row]),
                 worst_rules=_worst(counts, row),

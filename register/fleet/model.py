@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import count
 
 HARMS = ("people", "fire", "machine", "production", "records")
 LITTLE_KNOWN_PCT = 50.0
 Cell = tuple[int, int, int]
+
+
+def little(known_pct: float | None) -> bool:
+    """Whether too little of what applies is known to say how many majors there would be."""
+    return known_pct is None or known_pct < LITTLE_KNOWN_PCT
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +49,7 @@ class Standing:
 
     `majors` are by harm the majors that failed; the figures `…_per_100` are for 100 positions. `unknown_per_100` are
     the majors that are unknown; `expected_per_100` is what there would be if those failed as often as the ones that are
-    known, None where none is known: the league is in its order. `known_pct` is the share of the verdicts that apply
+    known, None where little is known: the league is in its order. `known_pct` is the share of the verdicts that apply
     which are known. `own_per_100` is what the plant's own rules find, where all plants are held to the fleet's.
     """
 
@@ -61,8 +67,14 @@ class Standing:
 
     @property
     def little_known(self) -> bool:
-        """Whether most of what applies is unknown, so that its place in the league says little."""
-        return self.known_pct is None or self.known_pct < LITTLE_KNOWN_PCT
+        """Whether too little is known for a place in the league: it stands before those that have one."""
+        return self.expected_per_100 is None
+
+
+def places(league: Sequence[Standing]) -> list[int | None]:
+    """The place of each plant, in the order of the league; None where too little is known."""
+    placed = count(1)
+    return [None if one.little_known else next(placed) for one in league]
 
 
 @dataclass(frozen=True, slots=True)

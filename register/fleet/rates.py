@@ -12,7 +12,7 @@ from register.calc.spares import PRIOR_FAILURES, failure_rate_band_per_year, fai
 from register.calc.standard_table import Table
 from register.fleet.between_plants import MOST_SPREAD, Posterior, mean_quantile, plant_quantile, posterior, without_each
 from register.maintenance.rates_file import Gamma
-from register.text import counted, number
+from register.text import counted, number, two_digits
 
 LEVEL_PCT = 90.0
 # The plants may differ by more than was thought possible where so much of the probability lies in the last tenth.
@@ -47,7 +47,7 @@ class Band:
     @property
     def told(self) -> str:
         """The three of them, in two digits each."""
-        rate, low, high = (number(float(f"{part:.2g}")) for part in (self.per_year, self.low, self.high))
+        rate, low, high = (two_digits(part) for part in (self.per_year, self.low, self.high))
         return f"{rate} ({low} to {high})"
 
 

@@ -14,7 +14,7 @@ from scipy.stats import false_discovery_control
 
 from register.fleet.rates import Watched
 from register.maintenance.rate_ratio import rate_ratio
-from register.text import counted, number
+from register.text import counted, two_digits
 
 MORE, LESS, ALIKE, TOO_FEW = "more often", "less often", "about as often", "too few to say"
 LEVEL = 0.05
@@ -72,8 +72,8 @@ class Trend:
         text += f", and {self.undated} more of no known day" if self.undated else ""
         if self.split is None or not self.failures:
             return text
-        low, high = number(float(f"{self.ratio_low:.2g}")), "any" if self.ratio_high == inf else ""
-        high = high or number(float(f"{self.ratio_high:.2g}"))
+        low, high = two_digits(self.ratio_low), "any" if self.ratio_high == inf else ""
+        high = high or two_digits(self.ratio_high)
         return f"{text}; since {self.split} between {low} and {high} times as often"
 
 

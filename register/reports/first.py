@@ -12,7 +12,7 @@ from register.audit.finding import Finding, Found
 from register.audit.outline import GRADES, Outline
 from register.audit.priority import HARMS
 from register.rulebook.model import Rule
-from register.text import counted, steps
+from register.text import counted, percent, steps
 
 MOST = 10
 MOSTLY = 50.0  # %, from which it is said first that so much is unknown
@@ -87,17 +87,6 @@ def known_words(pct: float | None) -> str:
     if pct is None:
         return "no rule applies"
     return "no verdict is unknown" if not pct else f"{percent(pct)} of the verdicts are unknown"
-
-
-def percent(pct: float) -> str:
-    """A share without more digits than it deserves.
-
-    >>> percent(17.3), percent(0.4), percent(99.7), percent(0.0)
-    ('17 %', 'under 1 %', 'over 99 %', '0 %')
-    """
-    if 0 < pct < 1:
-        return "under 1 %"
-    return "over 99 %" if 99.5 <= pct < 100 else f"{pct:.0f} %"
 
 
 def answer(report: Outline) -> Answer:

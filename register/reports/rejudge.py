@@ -84,9 +84,7 @@ def _recorded(path: Path, files: Mapping[str, bytes]) -> dict[str, Any]:
     except (KeyError, TypeError, ValueError):
         whole = False
     if not whole or was.get("form") != json_data.FORM:
-        raise PackError(
-            Problem(f"{REPORT} is no report of this form", "go back to the copy that was signed", str(path))
-        )
+        raise PackError(Problem(f"{REPORT} is no report of this form", SIGNED, str(path)))
     return was
 
 
@@ -94,9 +92,7 @@ def _json(path: Path, files: Mapping[str, bytes], name: str) -> Any:
     try:
         return json.loads(files[name])
     except (KeyError, ValueError, RecursionError):
-        raise PackError(
-            Problem(f"{name} is missing, or no JSON", "go back to the copy that was signed", str(path))
-        ) from None
+        raise PackError(Problem(f"{name} is missing, or no JSON", SIGNED, str(path))) from None
 
 
 def _notes(scope: Mapping[str, Any], other_rules: Sequence[str]) -> Iterator[str]:

@@ -11,7 +11,8 @@ from register.audit.comparison import BETTER, CONCEDED, GONE, NEW, TURNED, WORSE
 from register.audit.finding import Finding
 from register.audit.outline import GRADES
 from register.audit.report import Report
-from register.reports.first import HURTS, answer, known_words, percent, unknown_pct
+from register.reports.first import HURTS, answer, known_words, unknown_pct
+from register.text import percent
 
 HAZARDOUS = "sizing/hazardous-area-judged-elsewhere"
 FEW = 6

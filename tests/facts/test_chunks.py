@@ -4,6 +4,7 @@ import os
 import signal
 
 import pytest
+from on_trial import forked
 
 from register.facts import chunks as chunking
 from register.facts.build import refresh
@@ -94,6 +95,22 @@ def test_workers_that_are_killed_are_done_without(large, method, cores, monkeypa
     cores(2)
     monkeypatch.setattr(chunking, "_in_worker", _dies)
     assert built(large, method) == alone
+
+
+@pytest.mark.skipif(not hasattr(signal, "SIGPIPE"), reason="needs a signal of broken pipes")
+def test_a_command_that_pipes_may_end_outlives_its_workers(large, method, cores, monkeypatch):
+    """As the command line sets itself up, so that `head` ends it: the pipe to a worker is another matter."""
+    cores(2)
+    monkeypatch.setattr(chunking, "_in_worker", _dies)
+
+    def command():
+        signal.signal(signal.SIGPIPE, signal.SIG_DFL)
+        for _ in range(10):
+            built(large, method)
+        return signal.getsignal(signal.SIGPIPE) is not signal.SIG_DFL
+
+    _, status = os.waitpid(forked(command), 0)
+    assert os.waitstatus_to_exitcode(status) == 0
 
 
 def test_what_fails_in_a_worker_fails_as_it_would_here(large, method, cores, monkeypatch):

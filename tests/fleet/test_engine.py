@@ -5,6 +5,7 @@ import os
 import signal
 import threading
 import time
+from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
@@ -85,6 +86,19 @@ def test_a_worker_that_is_killed_loses_nothing(made, tables, tmp_path):
     assert len(killed) == 2 and kept == digests(tables)
 
 
+@dataclass(frozen=True)
+class _LosesAWorker(Engine):
+    """Kills a worker as soon as the first group has come back, while others are under way."""
+
+    victim: int = 0
+
+    def run(self, groups):
+        for number, group in enumerate(super().run(groups)):
+            if number == 0:
+                os.kill(self.victim, signal.SIGKILL)
+            yield group
+
+
 def test_a_cluster_of_which_a_worker_is_killed_gives_the_same_bytes(made, tables, tmp_path):
     distributed = pytest.importorskip("distributed", reason="the extra fleet is not installed")
     with (
@@ -93,10 +107,8 @@ def test_a_cluster_of_which_a_worker_is_killed_gives_the_same_bytes(made, tables
     ):
         pids = client.run(os.getpid)
         victim = next(iter(pids.values()))
-        timer = threading.Timer(0.3, os.kill, (victim, signal.SIGKILL))
-        timer.start()
-        kept, _, _ = everything(made, tmp_path, Engine(scheduler=cluster.scheduler_address))
-        timer.join()
+        by = _LosesAWorker(scheduler=cluster.scheduler_address, victim=victim)
+        kept, _, _ = everything(made, tmp_path, by)
     assert kept == digests(tables)
 
 

@@ -1,5 +1,6 @@
 """The roll-up against a plain script of pandas over the kept tables, and what a confidential one tells."""
 
+import re
 import shutil
 from dataclasses import asdict
 
@@ -9,11 +10,13 @@ from fleet_made import DAY, PLANTS, POSITIONS
 
 from register.errors import StartrollError
 from register.fleet.asked import Asked
+from register.fleet.model import places
 from register.fleet.places import found
 from register.fleet.rollup import roll_up
 from register.reports.fleet.document import page
 from register.reports.fleet.workbook import workbook
 from register.reports.json_data import plain, written
+from register.reports.terminal.fleet import headline
 from register.store.database import opened
 
 
@@ -47,17 +50,36 @@ def test_the_league_is_what_pandas_makes_of_the_tables(report, verdicts, sites):
     assert report.positions == PLANTS * POSITIONS
 
 
-def test_a_plant_of_which_nothing_is_known_leads_and_is_said_to_be_unknown(plants):
+def test_a_plant_of_which_little_is_known_leads_and_has_no_place(plants):
     path = min(plants.glob("*.db"))
+    emptied(path)
+    report = roll_up([str(plants)], Asked(today=DAY))
+    standing = report.league[0]
+    assert standing.plant.place == str(path)
+    assert standing.little_known
+    assert standing.expected_per_100 is None
+    assert standing.unknown_per_100 == max(s.unknown_per_100 for s in report.league)
+    assert places(report.league) == [None, *range(1, len(report.league))]
+    assert report.paragraphs[0].text.startswith("Without a place, ")
+    assert "too little for a place in the league" in report.paragraphs[0].text
+    assert report.paragraphs[1].text.startswith(f"Place 1 of {len(report.league) - 1}, ")
+
+
+def test_a_fleet_of_which_little_is_known_says_so_before_what_it_found(plants):
+    for path in plants.glob("*.db"):
+        emptied(path)
+    report = roll_up([str(plants)], Asked(today=DAY))
+    assert all(s.little_known for s in report.league)
+    told = headline(report)
+    assert re.search(r"only (nothing|\d+ %|under 1 %) of what applies is known; so far \d+ majors failed", told), told
+
+
+def emptied(path):
+    """A register of which hardly anything is left but its positions."""
     with opened(path, write=True) as db:
         for table in ("setting", "record", "event", "protection", "bypass", "control", "device", "motor"):
             db.conn.execute(f"DELETE FROM {table}")
         db.conn.execute("UPDATE position SET criticality = NULL, load_kind = NULL, bus = NULL, area = NULL")
-    report = roll_up([str(plants)], Asked(today=DAY))
-    standing = next(s for s in report.league if s.plant.place == str(path))
-    assert standing.little_known
-    assert standing.unknown_per_100 == max(s.unknown_per_100 for s in report.league)
-    assert report.league.index(standing) < len(report.league) - 1, "not the best of all plants"
 
 
 def test_rules_and_plants_are_what_pandas_makes_of_the_tables(report, verdicts):
@@ -147,8 +169,8 @@ def test_a_register_refused_is_told_with_the_others(plants):
 
 
 def test_places_are_folders_patterns_and_addresses(plants):
-    for places in ([str(plants)], [str(plants / "*.db")], [str(plants / "plant-1.db"), str(plants)]):
-        with found(places) as registers:
+    for typed in ([str(plants)], [str(plants / "*.db")], [str(plants / "plant-1.db"), str(plants)]):
+        with found(typed) as registers:
             assert len(registers) == PLANTS
     with pytest.raises(StartrollError, match="no register"), found([str(plants), str(plants / "none")]):
         pass

@@ -84,6 +84,19 @@ def test_a_soft_starter_in_the_bypass_can_be_told_by_its_settings(demo):
         assert f"current limit, limit {float(BYPASS[tag]['bypass_current_limit_xfla']):g} × FLA" in made.how
 
 
+@pytest.mark.parametrize(
+    ("by", "said"), [("soft starter", True), ("across-the-line", True), ("drive", False), (None, False)]
+)
+def test_full_speed_is_minded_where_the_way_round_is_known_to_have_no_drive(demo, tmp_path, by, said):
+    # "C-1125" is run by a drive (samples/demo-plant/device.csv).
+    path = tmp_path / "plant.db"
+    shutil.copy(demo.path, path)
+    with opened(path, write=True) as db, writing(db, reason="read anew", author="test"):
+        db.execute("UPDATE bypass SET bypass_starts_by = ? WHERE tag = 'C-1125'", [by])
+    minded = " ".join(tonight(path, "C-1125", today=TODAY).mind)
+    assert ("at full speed" in minded) is said
+
+
 @pytest.mark.parametrize("column", ["bypass_start_mode", "bypass_current_limit_xfla"])
 def test_without_its_settings_it_can_t_be_told_and_its_protection_can(demo, tmp_path, column):
     made = tonight(blanked(demo, tmp_path / "plant.db", EASED[0], column), EASED[0], today=TODAY)

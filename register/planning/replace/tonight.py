@@ -130,7 +130,7 @@ def _mind(values: Mapping[str, Any], study: Study, first_half_cycle: float) -> I
         yield "The pipework hammers at such a start and stop: throttle the discharge, keep clear."
     if by == DIRECT and values["coupling"] == "belt":
         yield "Belts slip and glaze at such a start: look at them, guards on."
-    if values["device_kind"] == "drive":
+    if values["device_kind"] == "drive" and by not in (None, "drive"):
         yield "Without its drive the motor turns at full speed: see that the process withstands that."
     if values["bypass_arrangement"] == "two-contactor":
         yield "The failed device stays connected on the line side: its terminals are live."

@@ -14,7 +14,7 @@ from register.calc.spares import DAYS_PER_YEAR, PRIOR_FAILURES, failure_rate_ban
 from register.maintenance.device_failures import FailureRecord, failure_record
 from register.maintenance.rates_file import Prior, RatesFile
 from register.store.identity import register_id
-from register.text import counted, number
+from register.text import counted, number, two_digits
 
 if TYPE_CHECKING:
     from register.calc.standard_table import Table
@@ -54,9 +54,7 @@ class Rate:
     @property
     def told(self) -> str:
         """The mean with its band, and what they assume."""
-        mean, low, high = (
-            number(float(f"{rate:.2g}")) for rate in (self.per_year, self.low_per_year, self.high_per_year)
-        )
+        mean, low, high = (two_digits(rate) for rate in (self.per_year, self.low_per_year, self.high_per_year))
         return f"{mean} (90 % between {low} and {high}): {self.explained}"
 
     @property
@@ -93,8 +91,8 @@ class PooledPrior(Rate):
     @property
     def prior_told(self) -> str:
         """What the rate begins with, in words."""
-        worth = number(float(f"{self.prior_failures:.2g}"))
-        return f"{number(float(f'{self.prior_per_year:.2g}'))} a year {self.source}, worth {worth} failures"
+        worth = two_digits(self.prior_failures)
+        return f"{two_digits(self.prior_per_year)} a year {self.source}, worth {worth} failures"
 
 
 def rates(

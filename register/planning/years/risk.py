@@ -17,7 +17,7 @@ from register.calc.spares import DAYS_PER_YEAR
 from register.maintenance.device_failures import OUT_OF_ORDER
 from register.planning.model import BYPASSED
 from register.planning.years.failure_rates import Rate
-from register.text import counted, number, shown
+from register.text import counted, number, shown, two_digits
 
 if TYPE_CHECKING:
     from register.calc.standard_table import Table
@@ -91,8 +91,8 @@ class Risk:
         """The rate at which it fails, in words."""
         if not self.rate_per_year:
             return self.factors[0].word
-        factors = "".join(f" × {number(float(f'{f.amount:.2g}'))} ({f.word})" for f in self.factors)
-        return f"{number(float(f'{self.rate_per_year:.2g}'))} failures a year{factors}"
+        factors = "".join(f" × {two_digits(f.amount)} ({f.word})" for f in self.factors)
+        return f"{two_digits(self.rate_per_year)} failures a year{factors}"
 
     @property
     def consequence(self) -> str:

@@ -10,9 +10,10 @@ from pathlib import Path
 from markupsafe import Markup
 
 from register.columns import column
-from register.fleet.model import HARMS, Cell, FleetReport, ModelRow, RuleRow
+from register.fleet.model import HARMS, Cell, FleetReport, ModelRow, RuleRow, places
 from register.reports.page.document import environment, style
-from register.reports.terminal.fleet import NOTE, SHARED_NOTE, headline, percent, short
+from register.reports.terminal.fleet import NOTE, SHARED_NOTE, headline
+from register.text import percent, two_digits
 
 HERE = Path(__file__).parent
 FIRST_ROWS = 40
@@ -41,10 +42,11 @@ def page(report: FleetReport) -> str:
             rules=[(row, _row(row.cells, each, _shade), _rule_told(row, plants)) for row in report.rules],
             models=[(row, _row(row.cells, each, _held), _model_told(row)) for row in report.models],
             bars=_bars(report),
-            short=short,
+            short=two_digits,
             percent_of=percent,
             sentence=lambda name: column(name).sentence,
-            place_of={one.plant.name: place for place, one in enumerate(report.league, 1)},
+            places=places(report.league),
+            row_of={one.plant.name: row for row, one in enumerate(report.league, 1)},
         )
     )
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from register.columns import column
-from register.fleet.model import HARMS, FleetReport
+from register.fleet.model import HARMS, FleetReport, places
 from register.reports.book import Sheet, book_of, widths
 from register.reports.terminal.fleet import NOTE, headline
 
@@ -89,7 +89,7 @@ def _of_settings_and_years(report: FleetReport) -> Iterator[Sheet]:
 
 
 def _league(report: FleetReport) -> Iterator[tuple[Any, ...]]:
-    for place, one in enumerate(report.league, 1):
+    for place, one in zip(places(report.league), report.league, strict=True):
         yield (
             *(place, one.plant.name, one.plant.positions, *(one.majors[harm] for harm in HARMS)),
             *(one.majors_per_100, one.unknown_per_100, one.expected_per_100, one.known_pct, one.provisional_pct),

@@ -16,12 +16,12 @@ from register.audit.outline import GRADES, OUTCOMES
 from register.audit.report import Report
 from register.columns import COLUMNS, SUBJECTS
 from register.maintenance.model import YearOfWork
-from register.reports.first import MOST, answer, first_things, left_by_harm, percent, unknown_pct
+from register.reports.first import MOST, answer, first_things, left_by_harm, unknown_pct
 from register.reports.page import data, history
 from register.reports.page.pictures import pictures
 from register.reports.readings import next_readings
 from register.store.overview import Overview
-from register.text import share, shown, visible
+from register.text import percent, share, shown, visible
 
 HERE = Path(__file__).parent
 SCRIPTS = ("rows.js", "sheet.js", "list.js", "question.js", "start.js")

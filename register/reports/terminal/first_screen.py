@@ -10,9 +10,9 @@ from rich.text import Text
 
 from register.audit.outline import GRADES, Outline
 from register.audit.scores import Tally
-from register.reports.first import HURTS, First, answer, by_harm, first_things, percent
+from register.reports.first import HURTS, First, answer, by_harm, first_things
 from register.reports.terminal.layout import DIM, STYLES, graded, table
-from register.text import counted
+from register.text import counted, percent
 
 WORDS = {"us": "US", "iec": "IEC"}
 

@@ -5,18 +5,20 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from rich.console import Group, RenderableType
+from rich.table import Table
 from rich.text import Text
 
 from register.columns import column
-from register.fleet.model import FleetReport, ModelRow, RuleRow, Standing
+from register.fleet.model import LITTLE_KNOWN_PCT, FleetReport, ModelRow, RuleRow, Standing, little, places
 from register.reports.terminal.layout import few, table, titled
-from register.text import counted, grouped, number
+from register.text import counted, grouped, percent, two_digits
 
 MOST = 20
 NOTE = (
-    "Majors: those that failed, for 100 positions. Unknown: those that cannot be judged yet. Expected: what there "
-    "would be if the unknown failed as often as the known; the league is in this order, since a plant of which little "
-    "is known is not a good plant. Known: share of the verdicts that apply."
+    "Majors: those that failed, for 100 positions. Unknown: those that cannot be judged yet. Known: share of the "
+    "verdicts that apply. Expected: what there would be if the unknown failed as often as the known; the league is in "
+    f"this order. A plant of which less than {LITTLE_KNOWN_PCT:.0f} % is known has no place, and stands first: it is "
+    "to be walked."
 )
 SHARED_NOTE = (
     "Together: spares with which, at 95 %, no failure of the model waits for a delivery. Alone: the same, each plant "
@@ -27,7 +29,8 @@ SHARED_NOTE = (
 
 def fleet(report: FleetReport, *, show_all: bool = False) -> RenderableType:
     """The roll-up as the first screen shows it; `show_all` leaves no row out."""
-    most = len(report.league) + len(report.rules) + len(report.models) if show_all else MOST
+    tables = report.league, report.rules, report.models, report.shared, report.outliers
+    most = max(map(len, tables)) if show_all else MOST
     parts: list[RenderableType] = [Text(headline(report), style="bold"), Text(_basis(report))]
     parts += [_refused(report)] if report.refused else []
     parts += [Text(), _league(report, most), Text(NOTE, style="dim")]
@@ -56,11 +59,14 @@ def headline(report: FleetReport) -> str:
     people = report.majors["people"] + report.majors["fire"]
     rate = 100 * majors / report.positions if report.positions else 0.0
     known = "nothing" if report.known_pct is None else percent(report.known_pct)
-    return (
-        f"{counted(len(report.league), 'plant')}, {grouped(report.positions)} positions: "
-        f"{grouped(majors)} majors failed, {short(rate)} for 100 positions, "
-        f"{grouped(people)} of them of harm to people or fire; {known} of what applies is known."
+    found = (
+        f"{grouped(majors)} majors failed, {two_digits(rate)} for 100 positions, "
+        f"{grouped(people)} of them of harm to people or fire"
     )
+    told = f"{found}; {known} of what applies is known."
+    if little(report.known_pct):
+        told = f"{'' if report.known_pct is None else 'only '}{known} of what applies is known; so far {found}."
+    return f"{counted(len(report.league), 'plant')}, {grouped(report.positions)} positions: {told}"
 
 
 def _basis(report: FleetReport) -> str:
@@ -80,45 +86,52 @@ def _refused(report: FleetReport) -> RenderableType:
 def _league(report: FleetReport, most: int) -> RenderableType:
     own = report.by == "fleet"
     rows = table("", "Plant", "Pos. ", "Majors ", "Unknown ", "Expected ", "Known ", *(["Own "] if own else []))
-    for place, one in enumerate(report.league[:most], 1):
-        rows.add_row(str(place), one.plant.name, *_figures(one, own))
-    left = len(report.league) - most
-    return Group(rows, Text(f"and {left} more: --all")) if left > 0 else rows
+    for place, one in list(zip(places(report.league), report.league, strict=True))[:most]:
+        rows.add_row("–" if place is None else str(place), one.plant.name, *_figures(one, own))
+    return _cut(rows, len(report.league), most)
+
+
+def _cut(rows: Table, there: int, most: int, note: str = "") -> RenderableType:
+    """A table, how many rows it leaves out, and what its words mean."""
+    parts: list[RenderableType] = [rows]
+    parts += [Text(f"and {there - most} more: --all")] if there > most else []
+    parts += [Text(note, style="dim")] if note else []
+    return Group(*parts)
 
 
 def _figures(one: Standing, own: bool) -> list[str | Text]:
-    expected = "unknown" if one.expected_per_100 is None else short(one.expected_per_100)
+    expected = "unknown" if one.expected_per_100 is None else two_digits(one.expected_per_100)
     known = "nothing" if one.known_pct is None else percent(one.known_pct)
     figures: list[str | Text] = [
         str(one.plant.positions),
-        short(one.majors_per_100),
-        short(one.unknown_per_100),
+        two_digits(one.majors_per_100),
+        two_digits(one.unknown_per_100),
         expected,
         Text(known, style="bright_black" if one.little_known else ""),
     ]
-    return figures + ([short(one.own_per_100 or 0.0)] if own else [])
+    return figures + ([two_digits(one.own_per_100 or 0.0)] if own else [])
 
 
 def _rules(rules: Sequence[RuleRow], most: int) -> RenderableType:
     rows = table("Rule", "Plants ", "Failed ", "Unknown ", "Harm to")
     for row in rules[:most]:
         rows.add_row(row.rule, str(row.plants), str(row.failed), str(row.unknown), row.harm)
-    return rows
+    return _cut(rows, len(rules), most)
 
 
 def _models(models: Sequence[ModelRow], most: int) -> RenderableType:
     rows = table("Model", "Maker", "Plants ", "Positions ", "In store ", "None held ", "Successor")
     for m in models[:most]:
         rows.add_row(m.model, m.maker, *map(str, (m.plants, m.positions, m.in_store, m.bare)), m.successor or "-")
-    return Group(rows, Text("None held: plants that have it installed and none in store.", style="dim"))
+    return _cut(rows, len(models), most, "None held: plants that have it installed and none in store.")
 
 
 def _shared(report: FleetReport, most: int) -> RenderableType:
     rows = table("Model", "Plants ", "Devices ", "Together ", "Alone ", "Held ", "Way ", "For")
     for one in report.shared[:most]:
         figures = map(str, (len(one.plants), one.devices, one.needed, one.alone, one.held))
-        rows.add_row(one.model, *figures, f"{short(one.wait_days)} d", few(one.plants, 2))
-    return Group(rows, Text(SHARED_NOTE, style="dim"))
+        rows.add_row(one.model, *figures, f"{two_digits(one.wait_days)} d", few(one.plants, 2))
+    return _cut(rows, len(report.shared), most, SHARED_NOTE)
 
 
 def _failures(report: FleetReport) -> RenderableType:
@@ -133,7 +146,7 @@ def _outliers(report: FleetReport, most: int) -> RenderableType:
     rows = table("Plant", "Model", "Setting", "Set to", "The others")
     for one in report.outliers[:most]:
         rows.add_row(one.plant, one.model, column(one.setting).sentence, one.value, f"{one.others} ({one.plants})")
-    return rows
+    return _cut(rows, len(report.outliers), most)
 
 
 def _years(report: FleetReport) -> RenderableType:
@@ -141,15 +154,5 @@ def _years(report: FleetReport) -> RenderableType:
     for year in report.years:
         known = "nothing" if year.known_pct is None else percent(year.known_pct)
         figures = map(str, (year.plants, year.positions, year.majors))
-        rows.add_row(str(year.year), *figures, short(year.majors_per_100), known)
+        rows.add_row(str(year.year), *figures, two_digits(year.majors_per_100), known)
     return rows
-
-
-def short(value: float) -> str:
-    """A rate, to two digits."""
-    return number(float(f"{value:.2g}"))
-
-
-def percent(value: float) -> str:
-    """A share in whole percent."""
-    return f"{value:.0f} %" if value >= 1 or value == 0 else "under 1 %"

@@ -10,7 +10,7 @@ from rich.text import Text
 
 from register.planning.stock.holdings import Bare, Group, Place, Spare, Stock
 from register.reports.terminal.layout import few, table, titled
-from register.text import counted, money, number, shown
+from register.text import counted, money, number, shown, two_digits
 
 MOST = 25
 NOTE = (
@@ -87,7 +87,7 @@ def _surely(pct: float | None) -> str:
 
 
 def _small(value: float | None) -> str:
-    return "unknown" if value is None else number(float(f"{value:.2g}"))
+    return "unknown" if value is None else two_digits(value)
 
 
 def _hold(group: Group) -> str:
