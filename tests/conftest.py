@@ -69,7 +69,7 @@ def pytest_terminal_summary(terminalreporter, config):
     reasons = [str(report.longrepr[-1]) for report in terminalreporter.stats.get("skipped", ())]
     counts = {
         program: sum(program in reason for reason in reasons)
-        for program in ("Chromium", "Firefox", "LibreOffice", "the extra photo")
+        for program in ("Chromium", "Firefox", "LibreOffice", "the extra photo", "gcc")
     }
     config.stash[LEFT_OUT] = [
         f"Skipped for want of {program}, which is not installed here: {count}."

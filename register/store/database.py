@@ -21,10 +21,11 @@ from register.errors import (
     RegisterNewer,
     StartrollError,
 )
-from register.store import clock, form_check, seals
+from register.store import clock, form_check, locks, seals
 from register.store.migrations import VERSION, bring_up
 from register.store.output_file import aside, put, refuse_taken
 from register.store.rows import add as add_row
+from register.store.trouble import trouble
 
 APPLICATION_ID = 0x53524F4C
 HEADER_BYTES = 100
@@ -40,29 +41,11 @@ NO_FORM = "form {} is none that a register ever had"
 # What a person is to be told of the registers that this process opened, whatever it did with them.
 NOTICES: list[Problem] = []
 
-# Why SQLite could not go on, by the name of its error, with what to do.
-TROUBLE = {
-    "BUSY": ("another program is writing to it", "close that one, or try again in a minute"),
-    "FULL": ("the disk is full", "make room; nothing was changed"),
-    "READONLY": (
-        "it, or its folder, is protected from writing",
-        "allow writing to both, or work on a copy: startroll backup COPY",
-    ),
-    "READONLY_ROLLBACK": (
-        "a write to it was cut off and has to be undone first",
-        "allow writing to it and its folder, then do this again",
-    ),
-    "CANTOPEN": (
-        "it cannot be opened, or its folder cannot be written",
-        "check that the folder is there and can be written",
-    ),
-    "IOERR": ("the disk cannot be read or written", "check the disk; nothing was changed"),
-}
-
 
 def create(path: Path, site: Mapping[str, object]) -> None:
     """Make an empty register for a site; StartrollError when the file or the site will not do."""
     refuse_taken(path)
+    locks.check(path)
     wrong = [p for c in columns.TABLES["site"].columns for p in _not_believed(c, site.get(c.name))]
     if wrong:
         raise StartrollError(wrong)
@@ -109,13 +92,17 @@ def opened(path: Path, *, write: bool = False) -> Iterator[Database]:
 
     An older one is brought up to date: in the file when it is opened to `write`, else in a copy that is forgotten.
     One whose triggers or views another program touched is read, with its own ones, in such a copy; to write to it is
-    refused by `writing`.
+    refused by `writing`. Where file locks do not hold, it is read and told of, and not opened to write.
     """
     if not path.is_file():
         what = "this is a folder" if path.is_dir() else "there is no register here"
         raise RegisterMissing(Problem(what, "name the register's file; startroll new makes one", str(path)))
+    if write:
+        locks.check(path)
+    unsafe = locks.told(path)
+    NOTICES.extend([unsafe] if unsafe else [])
     with translated(path):
-        if not write:
+        if not write and not unsafe:
             _undo_cut_off(path)
         connection = _connected(path, "rw" if write else "ro")
         try:
@@ -289,6 +276,7 @@ def repair(path: Path, *, author: str = "") -> list[str]:
 
     What was changed while a trigger was missing is not in the history, and cannot be put there.
     """
+    locks.check(path)
     with translated(path), closing(_connected(path, "rw")) as connection:
         form = _check(connection, path)
         found = form_check.faults(connection, earlier=form < VERSION)
@@ -320,10 +308,8 @@ def translated(path: Path) -> Iterator[None]:
     except (sqlite3.IntegrityError, sqlite3.ProgrammingError):
         raise
     except (sqlite3.DatabaseError, UnicodeDecodeError) as error:
-        name = getattr(error, "sqlite_errorname", "").removeprefix("SQLITE_")
-        trouble = TROUBLE.get(name) or TROUBLE.get(name.split("_")[0])
-        if trouble:
-            raise RegisterBusy(Problem(*trouble, str(path))) from None
+        if known := trouble(error):
+            raise RegisterBusy(Problem(*known, str(path))) from None
         raise _explained(path, error) from None
 
 

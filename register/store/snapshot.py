@@ -14,7 +14,7 @@ from tempfile import TemporaryDirectory
 from sqlite_utils import Database
 
 from register.errors import Problem, RegisterMissing
-from register.store import database, form_check
+from register.store import database, form_check, locks
 from register.store.migrations import VERSION, bring_up
 
 # Where SQLite writes in its header that a file is kept with a write-ahead log, which a copy in memory cannot be.
@@ -106,7 +106,8 @@ def _loaded(
         bring_up(Database(connection))
         connection.execute("COMMIT")
     database.check_columns(connection, path)
-    return form, tuple(problem.cause for problem in ([form_check.told(found, str(path))] if found else ()))
+    told = form_check.told(found, str(path)) if found else None
+    return form, tuple(notice.cause for notice in (locks.told(path), told) if notice)
 
 
 def _sound(connection: sqlite3.Connection, tables: tuple[str, ...]) -> bool:
