@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from functools import cache
+from functools import cache, lru_cache
 
 from register.columns import COLUMNS, TABLES, Column
 from register.columns.units import FACTORS, IN_A_HEADING, PURE
@@ -19,10 +19,11 @@ _TRAILING_UNIT = re.compile(
 )
 
 
-def fillable() -> list[Column]:
+@cache
+def fillable() -> tuple[Column, ...]:
     """Every column that a list can fill."""
-    own = [c for t in TABLES.values() for c in t.columns if c.origin != "internal"]
-    return own + [c for c in COLUMNS.values() if c.table == "record" and c not in own]
+    own = tuple(c for t in TABLES.values() for c in t.columns if c.origin != "internal")
+    return own + tuple(c for c in COLUMNS.values() if c.table == "record" and c not in own)
 
 
 def is_unit(*texts: str) -> bool:
@@ -35,7 +36,8 @@ def _units() -> frozenset[str]:
     return frozenset(plain(u) for table in (*FACTORS.values(), *PURE.values()) for u in table) | {"mm2", "cosphi"}
 
 
-def split(text: str) -> tuple[str, list[str]]:
+@lru_cache(maxsize=8192)  # a list says one thing in many cells
+def split(text: str) -> tuple[str, tuple[str, ...]]:
     """A heading without its brackets, and the texts that may be its unit."""
     units = re.findall(r"[(\[]([^)\]]*)[)\]]", text)
     base = re.sub(r"[(\[][^)\]]*[)\]]", " ", text).strip()
@@ -46,7 +48,7 @@ def split(text: str) -> tuple[str, list[str]]:
     units += [word for word in re.split(r"[\s_]+", base) if plain(word) in IN_A_HEADING]
     if tail := _unit_behind(base):
         units.append(tail[0].strip(" _,/"))
-    return base, units
+    return base, tuple(units)
 
 
 def _unit_behind(base: str) -> re.Match[str] | None:
@@ -77,7 +79,7 @@ def _is_unit(text: str, column: Column) -> bool:
 def fits(text: str, column: Column) -> bool:
     """False when the heading names a unit, and one of another quantity than the column's."""
     _, units = split(text)
-    units = [u for u in units if u.strip() and not re.search(r"\d\s*[A-Za-z]", u)]
+    units = tuple(u for u in units if u.strip() and not re.search(r"\d\s*[A-Za-z]", u))
     if not units or (not column.unit and column.name not in NAMES) or any(_is_unit(u, column) for u in units):
         return True
     return not any(_is_unit(u, other) for u in units for other in fillable() if other.unit)

@@ -8,7 +8,7 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from difflib import get_close_matches
-from functools import cache
+from functools import cache, lru_cache
 
 from register.columns import COLUMNS, Column, languages
 from register.columns.languages.patterns import ASSET, NOTE, STOCK
@@ -162,6 +162,7 @@ def _header_row(sheet: Sheet, answers: SheetAnswers) -> int | None:
     return best
 
 
+@lru_cache(maxsize=8192)
 def _matches(text: str) -> tuple[str, ...]:
     """The columns, or `note` and its like, that a heading may mean: as a whole phrase, else by its words."""
     base, _ = split(text)

@@ -21,7 +21,7 @@ from register.errors import (
     RegisterNewer,
     StartrollError,
 )
-from register.store import clock, form_check, locks, seals
+from register.store import clock, empty_register, form_check, locks, seals
 from register.store.migrations import VERSION, bring_up
 from register.store.output_file import aside, put, refuse_taken
 from register.store.rows import add as add_row
@@ -50,13 +50,11 @@ def create(path: Path, site: Mapping[str, object]) -> None:
     if wrong:
         raise StartrollError(wrong)
     with translated(path), aside(path) as part:
-        with closing(sqlite3.connect(part, isolation_level=None)) as connection:
-            connection.execute("BEGIN IMMEDIATE")
-            connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
-            db = Database(connection)
-            bring_up(db)
-            db.table("site").insert(dict(site))
-            connection.execute("COMMIT")
+        with closing(empty_register.made()) as made:
+            made.execute(f"PRAGMA application_id = {APPLICATION_ID}")
+            Database(made).table("site").insert(dict(site))
+            with closing(sqlite3.connect(part)) as file:
+                made.backup(file)
         put(part, path)
 
 

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from functools import cache
+from functools import cache, lru_cache
 from importlib import import_module
 
 NAMES = ("en", "de", "fr", "es", "it", "pt", "nl")
@@ -22,6 +22,7 @@ def _modules() -> tuple:
     return tuple(import_module(f"register.columns.languages.{name}") for name in NAMES)
 
 
+@lru_cache(maxsize=16384)
 def bare(text: str) -> str:
     """A text as its words are compared: small letters, no accents, punctuation as spaces.
 
