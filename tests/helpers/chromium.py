@@ -161,11 +161,15 @@ class Chromium:
         shot = self.ask("Page.captureScreenshot", format="png", captureBeyondViewport=whole)
         path.write_bytes(b64decode(shot["data"]))
 
-    def pdf(self, paper: str = "A4") -> bytes:
-        """The page as it is printed on A4 or Letter."""
-        width, height = {"A4": (8.27, 11.69), "Letter": (8.5, 11)}[paper]
+    def pdf(self, paper: str | None = "A4") -> bytes:
+        """The page as it is printed on A4 or Letter, or with None on the paper that its style names."""
+        width, height = {"A4": (8.27, 11.69), "Letter": (8.5, 11), None: (8.27, 11.69)}[paper]
         made = self.ask(
-            "Page.printToPDF", paperWidth=width, paperHeight=height, preferCSSPageSize=False, printBackground=False
+            "Page.printToPDF",
+            paperWidth=width,
+            paperHeight=height,
+            preferCSSPageSize=paper is None,
+            printBackground=False,
         )
         return b64decode(made["data"])
 

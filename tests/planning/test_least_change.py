@@ -154,8 +154,8 @@ def test_a_plain_loop_over_all_combinations_finds_no_smaller_and_no_other_size(p
 
 @pytest.mark.parametrize("name", ["small-plant", "demo-plant"])
 def test_what_is_forecast_is_what_the_audit_says_once_it_is_so_set(plant, demo, name, only_verdicts):
-    """At every other failing position of the demo plant; STARTROLL_EXAMPLES has all of them."""
-    sample, step = (plant, 1) if name == "small-plant" else (demo, 1 if "STARTROLL_EXAMPLES" in os.environ else 2)
+    """At every third failing position of the demo plant; STARTROLL_EXAMPLES has all of them."""
+    sample, step = (plant, 1) if name == "small-plant" else (demo, 1 if "STARTROLL_EXAMPLES" in os.environ else 3)
     with copied(sample) as db:
         first = run(db, PACK, today=TODAY)
         tags = sorted({t for t, r in first.failed() if r in MAJORS})[::step]
@@ -168,7 +168,7 @@ def test_what_is_forecast_is_what_the_audit_says_once_it_is_so_set(plant, demo, 
                 with entered(db, made.tag, {c.column: c.value for c in made.changes}):
                     assert audited(db, made.tag) == made.forecast, made.tag
             assert not {r for r in MAJORS if made.forecast[r] == "failed"} - set(made.failed)
-    assert changed >= (1 if name == "small-plant" else 8)
+    assert changed >= (1 if name == "small-plant" else 8 // step)
 
 
 def test_nothing_is_proposed_that_the_device_does_not_offer(demo):

@@ -1,13 +1,12 @@
 """The settings sheet: one page, hostile text harmless, what is based on what, and what is outstanding."""
 
 import re
-import shutil
-import subprocess
 from dataclasses import fields, is_dataclass, replace
 from datetime import date
 
 import pytest
 from by_path import checklist, sheet
+from chromium import LOADED, Chromium, installed
 from fan import TAG
 from sample_plant import Sample
 
@@ -18,32 +17,26 @@ from register.store.database import opened, writing
 from register.store.queries import position
 
 TODAY = date(2026, 11, 25)
-CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 HOSTILE = '\x1b[31m</td><script>alert("x")</script><img src=x onerror=alert(1)> &amp; ' + "w" * 300
 SIZES = {"A4": (595, 842), "letter": (612, 792)}
 # A drive, a soft starter with a bypass, one whose motor contradicts itself, a direct start.
 SOME = ("P-2109", "A-4140", "C-3127", "F-2132")
 
 
-def printed(html, size, folder):
+@pytest.fixture(scope="module")
+def browser():
+    if installed() is None:
+        pytest.skip("no Chromium here: apt-get install chromium")
+    with Chromium() as made:
+        yield made
+
+
+def printed(browser, html, size, folder):
     """(pages, width, height) of the page as Chromium prints it."""
-    source, target = folder / "sheet.html", folder / "sheet.pdf"
+    source = folder / "sheet.html"
     source.write_text(html.replace("size: auto", f"size: {size}"), encoding="utf-8")
-    subprocess.run(
-        [
-            CHROMIUM,
-            "--headless",
-            "--no-sandbox",
-            "--disable-gpu",
-            "--no-pdf-header-footer",
-            f"--print-to-pdf={target}",
-            source.as_uri(),
-        ],
-        check=True,
-        capture_output=True,
-        timeout=60,
-    )
-    data = target.read_bytes()
+    browser.open(source, ready=LOADED)
+    data = browser.pdf(None)
     boxes = re.findall(rb"/MediaBox\s*\[\s*0 0 ([\d.]+) ([\d.]+)", data)
     return len(re.findall(rb"/Type\s*/Page\b(?!s)", data)), *(round(float(n)) for n in boxes[0])
 
@@ -66,22 +59,20 @@ def everything(value, text):
     return value
 
 
-@pytest.mark.skipif(CHROMIUM is None, reason="Chromium is not installed")
 @pytest.mark.parametrize("size", SIZES)
 @pytest.mark.parametrize("tag", SOME)
-def test_it_prints_on_one_page(demo, tmp_path, tag, size):
+def test_it_prints_on_one_page(browser, demo, tmp_path, tag, size):
     html = page(sheet(demo.path, tag, today=TODAY))
-    pages, width, height = printed(html, size, tmp_path)
+    pages, width, height = printed(browser, html, size, tmp_path)
     assert pages == 1
     assert (width, height) == pytest.approx(SIZES[size], abs=1)
 
 
-@pytest.mark.skipif(CHROMIUM is None, reason="Chromium is not installed")
 @pytest.mark.parametrize("size", SIZES)
-def test_long_and_hostile_names_stay_on_the_page(demo, tmp_path, size):
+def test_long_and_hostile_names_stay_on_the_page(browser, demo, tmp_path, size):
     made = sheet(demo.path, "A-4140", today=TODAY)
     named = replace(made, tag=HOSTILE, description=HOSTILE, site=HOSTILE, place=HOSTILE, device=HOSTILE, source=HOSTILE)
-    assert printed(page(named), size, tmp_path)[0] == 1
+    assert printed(browser, page(named), size, tmp_path)[0] == 1
 
 
 def test_text_of_the_register_is_never_markup(demo):
