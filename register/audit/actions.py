@@ -177,7 +177,7 @@ def _kept_outcome(audit: audits.KeptAudit, letters: dict[str, str], row: dict) -
 
 def _followed(db: Database, row: dict[str, Any], day: str, outcome: str | None, audit: str) -> Followed:
     kind, on = row["evidence_record"], row["evidence_on"]
-    there = not kind or rows.has_record(db, row["tag"], kind, on)
+    there = not kind or rows.has_record(db, row["subject"], row["tag"], kind, on)
     return followed(Action(**row), today=day, outcome=outcome, audit=audit, record_there=there)
 
 
@@ -253,13 +253,13 @@ def _record(session: Session, row: dict[str, Any], kind: str) -> dict[str, str]:
     kinds = COLUMNS["record_kind"].choices
     if kind not in kinds:
         raise StartrollError(Problem(f"there is no kind of record {kind!r}", f"one of: {', '.join(kinds)}", "--record"))
-    if row["subject"] != "position":
-        where = SUBJECTS[row["subject"]].named(row["tag"])
-        raise StartrollError(
-            Problem(f"{where} has no records: they are made at positions", "name a --file", "--record")
-        )
-    found = rows.latest_record(session.db, row["tag"], kind)
-    remedy = f"enter it first: startroll record {row['tag']} {kind!r} passed --on DAY"
+    where = SUBJECTS[row["subject"]].named(row["tag"])
+    if row["subject"] not in ("position", "bus"):
+        cause = f"{where} has no records: they are made at positions and of lineups"
+        raise StartrollError(Problem(cause, "name a --file", "--record"))
+    found = rows.latest_record(session.db, row["subject"], row["tag"], kind)
+    of_lineup = " --lineup" if row["subject"] == "bus" else ""
+    remedy = f"enter it first: startroll record {row['tag']} {kind!r} passed --on DAY{of_lineup}"
     rule = row["against_rule"]
     # A rule that is not in force reads nothing, and any record may show that it is done.
     read = next((each.columns for each in session.pack.rules if each.id == rule), ())
@@ -269,12 +269,12 @@ def _record(session: Session, row: dict[str, Any], kind: str) -> dict[str, str]:
             Problem(f"a {kind} shows nothing about {rule}", f"that rule looks for: {', '.join(asked)}", "--record")
         )
     if found is None:
-        raise StartrollError(Problem(f"{row['tag']} has no record of a {kind}", remedy, "--record"))
+        raise StartrollError(Problem(f"{where} has no record of a {kind}", remedy, "--record"))
     day, result = found
     if result != "passed" or day < row["assigned_on"]:
         raise StartrollError(
             Problem(
-                f"the latest {kind} at {row['tag']} is of {day} and {result}; the action was"
+                f"the latest {kind} at {where} is of {day} and {result}; the action was"
                 f" assigned on {row['assigned_on']}",
                 remedy,
                 "--record",

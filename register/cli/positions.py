@@ -79,23 +79,27 @@ def correct(
 
 
 def record(
-    tag: Tag,
+    tag: Annotated[str, typer.Argument(help="Tag of the position, or name of the lineup.")],
     check: Annotated[str, typer.Argument(help="What was checked: bump test, thermography, …")],
     result: Annotated[str, typer.Argument(help="passed, failed or not done.")],
     on: Annotated[str | None, typer.Option(help="Day it was done, YYYY-MM-DD.")] = None,
     value: Annotated[float | None, typer.Option(help="What was measured, in the unit of --unit.")] = None,
     unit: Annotated[str, typer.Option(help="Unit of that value: s, A, Mohm, …")] = "",
     note: Annotated[str, typer.Option(help="Anything worth reading later.")] = "",
+    lineup: Annotated[bool, typer.Option("--lineup", help="Of the lineup, where a position has that name too.")] = False,
     by: By = None,
     register: RegisterPath = DEFAULT_REGISTER,
 ) -> None:
-    """Enter that a check was done at a position."""
+    """Enter that a check was done at a position or of a lineup."""
     from register.intake import correct as edits
     from register.store.database import opened, writing
 
     who = author(by)
     with opened(register, write=True) as db, writing(db, reason=f"{check} done", author=who):
-        said = edits.add_record(db, tag, check, result, on=on, by=who, note=note, value=value, unit=unit)
+        subject = edits.place_of(db, tag, lineup=lineup)
+        said = edits.add_record(
+            db, tag, check, result, subject=subject, on=on, by=who, note=note, value=value, unit=unit
+        )
     say(said)
 
 

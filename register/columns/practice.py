@@ -196,9 +196,10 @@ CONTROL = table(
 )
 
 RECORD = table(
-    "record", "a check done at a position", "record_id",
+    "record", "a check done at a position or of a lineup", "record_id",
     integer("record_id", "", 1, None, "number of the record", origin="internal"),
-    text("tag", "the position", references="position", required=True),
+    text("tag", "the position that it is about", references="position"),
+    text("bus", "the bus or lineup that it is about", references="bus"),
     choice("record_kind", RECORD_KINDS, "what was checked",
            "check|test|check type|record type|inspection", required=True),
     date("done_on", "day it was done", "date|date done|checked on|test date|done|inspection date|date of test", required=True),
@@ -208,6 +209,7 @@ RECORD = table(
     real("value", "", None, None, "the value measured, where there is one", "reading|measured"),
     text("value_unit", "unit of that value"),
     text("note", "anything worth reading later", "remarks|comments|notes|comment"),
+    one_of="tag bus",
 )
 
 EVENT = table(

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any
 
-from register.columns import COLUMNS, TABLES, Column, nearest
+from register.columns import COLUMNS, SUBJECTS, TABLES, Column, nearest
 from register.columns.units import RIVALS
 from register.errors import Problem, StartrollError
 from register.intake.cells import Cell, Manner, read_column
@@ -246,24 +246,44 @@ def move(
     return f"{asset} {serial}: {before} → {tag or word}, {day}"
 
 
+def place_of(db: Database, name: str, *, lineup: bool = False) -> str:
+    """`position` or `bus`: what a name means that may be of either; a position of that name goes first.
+
+    Parameters
+    ----------
+    lineup : it is a lineup's, also where a position has the same name.
+
+    Raises StartrollError when there is neither.
+    """
+    is_lineup = db.execute("SELECT 1 FROM bus WHERE bus = ?", [name]).fetchone() is not None
+    if lineup and not is_lineup:
+        known = ", ".join(bus for (bus,) in db.execute("SELECT bus FROM bus ORDER BY bus LIMIT 8"))
+        raise StartrollError(Problem(f"there is no lineup {name!r}", f"known: {known or 'none'}"))
+    if lineup or (is_lineup and not db.execute("SELECT 1 FROM position WHERE tag = ?", [name]).fetchone()):
+        return "bus"
+    rows_at(db, name)
+    return "position"
+
+
 def add_record(
     db: Database,
     tag: str,
     kind: str,
     result: str,
     *,
+    subject: str = "position",
     on: str | None = None,
     by: str = "",
     note: str = "",
     value: float | None = None,
     unit: str = "",
 ) -> str:
-    """Enter that a check was done at a position; it is said back.
+    """Enter that a check was done at a position, or of the lineup `tag` where the `subject` is `bus`; it is said back.
 
-    Raises StartrollError when there is no such position, kind or result, the day is not a date, or a
+    Raises StartrollError when there is no such position or lineup, kind or result, the day is not a date, or a
     value has no unit.
     """
-    rows_at(db, tag)
+    place_of(db, tag, lineup=subject == "bus")
     if (value is None) != (not unit):
         raise StartrollError(
             Problem("a value and its unit belong together", "give both: --value 2.1 --unit s", "--value")
@@ -271,9 +291,9 @@ def add_record(
     values = {"record_kind": kind, "result": result, "done_on": on or clock.today(db).isoformat()}
     row = {name: _understood(COLUMNS[name], text, None)[0] for name, text in values.items()}
     refuse_ahead(db, "done_on", row["done_on"])
-    row |= {"tag": tag, "done_by": by or None, "note": note or None}
+    row |= {SUBJECTS[subject].key: tag, "done_by": by or None, "note": note or None}
     row |= {"value": value, "value_unit": unit or None}
     names, marks = ", ".join(row), ", ".join("?" * len(row))
     db.conn.execute(f"INSERT INTO record ({names}) VALUES ({marks})", list(row.values()))
     measured = "" if value is None else f", {value:g} {unit}"
-    return f"{tag}: {row['record_kind']} {row['result']}{measured}, {row['done_on']}"
+    return f"{SUBJECTS[subject].named(tag)}: {row['record_kind']} {row['result']}{measured}, {row['done_on']}"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from register.columns import CHECKS, COLUMNS
+from register.columns import CHECKS, COLUMNS, TABLES
 from register.intake.data_rows import starts_with
 from register.intake.headings import STOCK, UNSURE
 from register.intake.mapping import heading_line, quoted
@@ -24,6 +24,18 @@ KNOWN_BY = {
 ALSO_TAG = {"event", "record"}
 
 
+def only_checks(taken: Taken) -> bool:
+    """True for a sheet in the register's own form that holds nothing but checks: its `bus` is what a check is about.
+
+    In a plant's own list, and beside a tag, that column says what feeds the position.
+    """
+    names = {c.name for c in TABLES["record"].columns}
+    if not taken.header.verbatim or "record_kind" not in taken.reads or not set(taken.reads) <= names:
+        return False
+    both = [taken.reads[n].values for n in ("tag", "bus") if n in taken.reads]
+    return len(both) < 2 or not any(None not in pair for pair in zip(*both, strict=True))
+
+
 def take_out(taken: Taken, name: str) -> None:
     """Leave a column out until its question is answered."""
     rows = {row for row, value in enumerate(taken.reads.pop(name).values) if value is not None}
@@ -40,7 +52,7 @@ def ask(taken: Taken) -> None:
         table = COLUMNS[name].table
         known = any(k in taken.reads for k in KNOWN_BY[table])
         known |= table == "device" and bool(taken.in_store)
-        known &= table not in ALSO_TAG or "tag" in taken.reads
+        known &= table not in ALSO_TAG or "tag" in taken.reads or (table == "record" and only_checks(taken))
         if not known and name not in CHECK_NAMES and taken.letters.get(name):
             homeless.setdefault(table, []).append(name)
     for names in homeless.values():

@@ -9,7 +9,7 @@ from typing import Any
 from register.columns import TABLES, Table
 from register.intake import notes, records, stock
 from register.intake.cells import Cell
-from register.intake.homeless import CHECK_NAMES
+from register.intake.homeless import CHECK_NAMES, only_checks
 from register.intake.keys import OF_A_POSITION, Keys
 from register.intake.match import ASSETS, Residents
 from register.intake.plan import Key, Origin, Rows
@@ -39,6 +39,8 @@ def touched(taken: Taken) -> list[str]:
             filled.discard(name)
     if filled & OF_THEIR_OWN:
         return [t for t in TABLES if t in filled & OF_THEIR_OWN]
+    if only_checks(taken):
+        return ["record"]
     if "tag" in names:
         if {"device", "model"} & (names | filled):
             filled.add("device")
@@ -104,7 +106,7 @@ def _known_by(taken: Taken, main: str) -> tuple[str, ...]:
     """The columns by which a row of this sheet is known, the first that is filled."""
     if main in ASSETS:
         return (main, "tag")
-    if main in OF_THEIR_OWN and TABLES[main].one_of:
+    if main and TABLES[main].one_of:
         return TABLES[main].one_of
     if "tag" in taken.reads or not main:
         return ("tag",)

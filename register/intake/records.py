@@ -9,13 +9,13 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from register.columns import RECORD_KINDS, TABLES, Table
-from register.intake.homeless import CHECK_NAMES
+from register.intake.homeless import CHECK_NAMES, only_checks
 from register.intake.plan import Key
 from register.intake.taken import Taken
 
 Keyed = Iterator[tuple[int, Key, dict[str, Any]]]
 NATURAL = {
-    "record": ("tag", "record_kind", "done_on"),
+    "record": ("tag", "bus", "record_kind", "done_on"),
     "event": ("tag", "happened_on", "failure_mode"),
     "concession": ("tag", "bus", "device", "rule", "asked_on"),
     "action": ("tag", "bus", "device", "against_rule", "assigned_on"),
@@ -39,6 +39,8 @@ def _by_row(table: Table, taken: Taken, good: Sequence[int], own: list[str], col
     needed = [c.name for c in table.columns if c.required]
     for index in good:
         values = {n: v for n, c in zip(own, columns, strict=True) if (v := c[index]) is not None}
+        if table.name == "record" and not only_checks(taken):
+            values.pop("bus", None)  # it says what feeds the position
         lacking = [n for n in needed if n not in values]
         if lacking:
             special = taken.reads[lacking[0]].special.get(index) if lacking[0] in taken.reads else None
@@ -66,7 +68,7 @@ def _wide(taken: Taken, good: Sequence[int]) -> Keyed:
             result = results.values[index] if results else None
             if day is not None and result is not None:
                 values = {"tag": tags[index], "record_kind": kind, "done_on": day, "result": result}
-                yield index, (tags[index], kind, day, 1), values
+                yield index, (tags[index], None, kind, day, 1), values
             elif day is not None or result is not None:
                 lacks = f"{stem}_result" if result is None else f"{stem}_on"
                 taken.refuse("", index, day or result, f"a {kind} without {lacks}", f"add {lacks}")

@@ -174,7 +174,7 @@ def refuse_unknown(rows: dict[str, Rows], known: Known, sheets: dict[int, Taken]
                     or (owner in rows and (value,) in rows[owner].values)
                 ):
                     continue
-                if owner in ("bus", "model") and name not in OF_THEIR_OWN:
+                if owner in ("bus", "model") and name not in (*OF_THEIR_OWN, "record"):
                     made = rows.setdefault(owner, Rows())
                     made.values[(value,)] = {owner: value}
                     made.origins[(value,)] = rows[name].origins[key][-1:]

@@ -15,6 +15,7 @@ from register.errors import Problem, StartrollError
 from register.maintenance.due_tasks import due_tasks
 from register.maintenance.intervals import PROTECTS, intervals
 from register.maintenance.model import ACTION, CONCESSION, DUE, LATER, OVERDUE, STATES, Due, DueList
+from register.maintenance.places import lineup_areas
 from register.store import actions, concessions
 from register.store.identity import register_id
 from register.store.queries import positions
@@ -52,7 +53,7 @@ def due_list(
     bus: str | None = None,
     site_rules: Path | None = None,
 ) -> DueList:
-    """All that falls due at the positions in service, the most pressing first.
+    """All that falls due at the lineups and the positions in service, the most pressing first.
 
     Parameters
     ----------
@@ -64,7 +65,7 @@ def due_list(
     Raises StartrollError for an area or a lineup that is not there, and RuleError for a table that is not sound.
     """
     table = intervals(site_rules)
-    where = {("position", row["tag"]): row for row in positions(db, area=area, bus=bus)}
+    where = {("position", row["tag"]): row | {"subject": "position"} for row in positions(db, area=area, bus=bus)}
     where |= _elsewhere(db, area, bus)
     items = list(due_tasks(db, table, today=today, until=until, area=area, bus=bus))
     items += _actions(db, where, today.isoformat(), until.isoformat())
@@ -90,11 +91,9 @@ def _order(item: Due) -> tuple[Any, ...]:
 
 
 def _elsewhere(db: Database, area: str | None, bus: str | None) -> Where:
-    """The places of lineups, where no area is asked for, and of devices in store, where no lineup is either."""
-    found: Where = {}
-    if area is None:
-        found = {("bus", name): _place("bus", name, name) for (name,) in db.execute("SELECT bus FROM bus")}
-        found = {key: place for key, place in found.items() if bus in (None, place["bus"])}
+    """The places of lineups, and of devices in store, where neither an area nor a lineup is asked for."""
+    found = {("bus", name): _place("bus", name, name) | {"area": own} for name, own in lineup_areas(db).items()}
+    found = {key: p for key, p in found.items() if bus in (None, p["bus"]) and area in (None, p["area"])}
     if area is None and bus is None:
         for (name,) in db.execute("SELECT device FROM device"):
             found["device in store", name] = _place("device in store", name, "")
@@ -102,7 +101,7 @@ def _elsewhere(db: Database, area: str | None, bus: str | None) -> Where:
 
 
 def _place(subject: str, key: str, bus: str) -> dict[str, Any]:
-    return {"tag": SUBJECTS[subject].named(key), "area": "", "bus": bus}
+    return {"tag": SUBJECTS[subject].named(key), "area": "", "bus": bus, "subject": subject}
 
 
 def _actions(db: Database, where: Where, today: str, until: str) -> Iterator[Due]:
@@ -155,4 +154,5 @@ def _dated(kind: str, place: dict[str, Any], what: str, day: str, state: str, wh
         state=state,
         why=why,
         number=number,
+        subject=place["subject"],
     )

@@ -1,4 +1,4 @@
-"""When each task of the programme falls due at a position.
+"""When each task of the programme falls due at a position or a lineup.
 
 A record belongs to the place where it was made, on its day. What a task is about may have been changed since: of a
 device or a motor only a record since it was installed there counts. An interval counts from the day last done, by the
@@ -8,7 +8,7 @@ condition that governs now; a task never recorded counts from the installation.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from dateutil.relativedelta import relativedelta
@@ -44,7 +44,11 @@ THERE = {
     "bypass": ("bypass_arrangement", ("two-contactor", "three-contactor", "standby starter")),
     "emergency stop": ("emergency_stop", ("hardwired", "network")),
     "hazardous area": ("hazardous_area", ("yes",)),
+    "lineup": ("bus", None),
+    "main breaker": ("main_kind", ("breaker",)),
 }
+# What belongs to a lineup and not to a position.
+OF_LINEUP = ("lineup", "main breaker")
 # What comes and goes with the device; the rest but the motor stays with the place.
 OF_DEVICE = ("starting device", "contactors", "electronic device", "overload")
 OUT_OF_SERVICE = ("failed", "in store")
@@ -79,7 +83,7 @@ def due_tasks(
     area: str | None = None,
     bus: str | None = None,
 ) -> Iterator[Due]:
-    """Every task of the table at every position in service, and at every device in store; or of one area or lineup."""
+    """Every task of the table at every lineup, position in service and device in store; or of one area or lineup."""
     for place in places(db, today=today.isoformat(), area=area, bus=bus):
         found = conditions_of(place, today)
         for row in table:
@@ -91,7 +95,9 @@ def due_tasks(
 
 
 def applies(place: Place, about: str) -> bool | None:
-    """Whether a position has what a task is about; None where the register does not say."""
+    """Whether a position or a lineup has what a task is about; None where the register does not say."""
+    if (about in OF_LINEUP) is not (place.subject == "bus"):
+        return False
     column, words = THERE[about]
     value = place.row[column]
     if about in OF_DEVICE and place.row["device_status"] in OUT_OF_SERVICE:
@@ -191,6 +197,7 @@ def _item(
         why=state[1],
         read=state[2],
         assumes=base.assumes,
+        subject=place.subject,
     )
 
 
@@ -217,4 +224,5 @@ def _spares(db: Database, row: Interval, today: str, until: str) -> Iterator[Due
         strict = Conditions(serial, "", "", (Condition(PHYSICAL, 3, ENTERED, "in store"),))
         base = _Base(day, (last, "passed") if last else None, told, read="stored_since")
         days = _days(day, row, strict.possible)
-        yield _item(place, strict, row, base, days, _state(base, days, row, strict, today, until))
+        item = _item(place, strict, row, base, days, _state(base, days, row, strict, today, until))
+        yield replace(item, subject="device in store")

@@ -28,6 +28,8 @@ ABOUT = (
     "emergency stop",
     "hazardous area",
     "device in store",
+    "lineup",
+    "main breaker",
 )
 PROTECTS = ("people", "fire", "machine", "production", "records")
 MONTHS = ("condition_1_months", "condition_2_months", "condition_3_months")

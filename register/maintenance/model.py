@@ -70,7 +70,7 @@ class Condition:
 
 @dataclass(frozen=True, slots=True)
 class Conditions:
-    """The three conditions of a position; the worst of them governs."""
+    """The three conditions of a position or a lineup; the worst of them governs."""
 
     tag: str
     area: str
@@ -106,7 +106,8 @@ class Due:
     """Something that falls due at a position: a task of the programme, a corrective action, the end of a concession.
 
     Days are ISO 8601, '' where unknown. It falls due on `earliest_on` where that is `latest_on`, and between them
-    where a condition or an interval is not known.
+    where a condition or an interval is not known. `tag` is the position, or names the lineup or the device in store:
+    `subject` says which.
     """
 
     kind: str
@@ -129,6 +130,7 @@ class Due:
     read: tuple[str, ...] = ()
     assumes: str = ""
     number: int | None = None
+    subject: str = "position"
 
     @property
     def on(self) -> str:

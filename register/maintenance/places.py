@@ -1,4 +1,4 @@
-"""What the programme reads of the register: each position with what is installed, its records, events and findings."""
+"""What the programme reads of the register: each lineup and position with its records, events and findings."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from typing import Any
 
 from sqlite_utils import Database
 
+from register.columns import SUBJECTS
 from register.store.audits import kept_audits
 
 _POSITIONS = """
@@ -23,11 +24,20 @@ LEFT JOIN motor ON motor.tag = position.tag AND motor_status IS NOT 'scrapped'
 LEFT JOIN protection ON protection.tag = position.tag
 LEFT JOIN bypass ON bypass.tag = position.tag
 LEFT JOIN control ON control.tag = position.tag
-WHERE (:area IS NULL OR area = :area) AND (:bus IS NULL OR position.bus = :bus)
+WHERE :bus IS NULL OR position.bus = :bus
 GROUP BY position.tag
 ORDER BY position.bus, position.tag"""
+_LINEUPS = """
+SELECT bus AS tag, bus, bus_physical_condition, bus_criticality_condition, bus_environment_condition, main_kind
+FROM bus WHERE :bus IS NULL OR bus = :bus ORDER BY bus"""
+# What a lineup serves: its positions, and those of every lineup below it.
+_SERVES = """
+WITH RECURSIVE below (bus, lineup) AS (
+    SELECT bus, bus FROM bus UNION SELECT below.bus, bus.bus FROM below JOIN bus ON bus.fed_from = below.lineup)
+SELECT DISTINCT below.bus, criticality, service_kind FROM below JOIN position ON position.bus = below.lineup
+ORDER BY 1, 2, 3"""
 _RECORDS = """
-SELECT tag, record_kind, done_on, result FROM record
+SELECT tag, bus, record_kind, done_on, result FROM record
 WHERE result <> 'not done' AND done_on <= ? ORDER BY done_on, record_id"""
 _EVENTS = "SELECT tag, happened_on, failure_mode FROM event WHERE happened_on <= ? ORDER BY happened_on"
 
@@ -36,9 +46,9 @@ Record = tuple[str, str]
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """One position: the values of its rows by column, and what happened there.
+    """One position or lineup (`subject`): the values of its rows by column, and what happened there.
 
-    `records` has by kind (day, result) of each check that was carried out, oldest first; `events` (day, failure mode);
+    `fed` are the positions on a lineup, `serves` (criticality, service kind) of these and of all below. `records` has by kind (day, result) of each check that was carried out, oldest first; `events` (day, failure mode);
     `majors` the rules of grade major that failed in the last kept audit.
     """
 
@@ -47,26 +57,52 @@ class Place:
     events: list[Record]
     majors: tuple[str, ...]
     audit: str
+    subject: str = "position"
+    fed: tuple[Place, ...] = ()
+    serves: tuple[tuple[str | None, str | None], ...] = ()
 
     @property
     def tag(self) -> str:
-        """The position's tag."""
-        return self.row["tag"]
+        """The position's tag; `bus MCC-1` for a lineup."""
+        return SUBJECTS[self.subject].named(self.row["tag"])
 
 
 def places(db: Database, *, today: str, area: str | None = None, bus: str | None = None) -> list[Place]:
-    """Every position in service, or of one area or lineup, by lineup and tag; without what is dated after `today`."""
-    records: dict[str, dict[str, list[Record]]] = defaultdict(lambda: defaultdict(list))
-    for tag, kind, day, result in db.execute(_RECORDS, [today]):
-        records[tag][kind].append((day, result))
+    """Every lineup and position in service, or those of one area or lineup; without what is dated after `today`.
+
+    By lineup and tag, a lineup before its positions.
+    """
+    records: dict[tuple[str, str], dict[str, list[Record]]] = defaultdict(lambda: defaultdict(list))
+    for tag, lineup, kind, day, result in db.execute(_RECORDS, [today]):
+        records["bus" if tag is None else "position", tag or lineup][kind].append((day, result))
     events: dict[str, list[Record]] = defaultdict(list)
     for tag, day, mode in db.execute(_EVENTS, [today]):
         events[tag].append((day, mode or "UNK"))
     audit, majors = _majors(db, today)
-    return [
-        Place(row, records[row["tag"]], events[row["tag"]], tuple(majors[row["tag"]]), audit)
-        for row in db.query(_POSITIONS, {"area": area, "bus": bus})
-    ]
+    at: dict[str | None, list[Place]] = defaultdict(list)
+    for row in db.query(_POSITIONS, {"bus": bus}):
+        tag = row["tag"]
+        place = Place(row, records["position", tag], events[tag], tuple(majors[tag]), audit)
+        at[row["bus"]].append(place)
+    serves: dict[str, list[tuple[str | None, str | None]]] = defaultdict(list)
+    for name, criticality, service in db.execute(_SERVES):
+        serves[name].append((criticality, service))
+    areas = lineup_areas(db)
+    found = at.pop(None, [])
+    for row in db.query(_LINEUPS, {"bus": bus}):
+        name, fed = row["bus"], tuple(at.get(row["bus"], ()))
+        own = row | {"area": areas[name]}
+        major, below = tuple(majors[SUBJECTS["bus"].named(name)]), tuple(serves[name])
+        found += [Place(own, records["bus", name], [], major, audit, "bus", fed, below), *fed]
+    return [place for place in found if area is None or place.row["area"] == area]
+
+
+def lineup_areas(db: Database) -> dict[str, str | None]:
+    """The area of each lineup: that of all its positions; None where they are of several, or one is of none."""
+    areas: dict[str, set[str | None]] = defaultdict(set)
+    for name, area in db.execute("SELECT bus.bus, area FROM bus LEFT JOIN position USING (bus) ORDER BY bus.bus"):
+        areas[name].add(area)
+    return {name: own.pop() if len(own) == 1 else None for name, own in areas.items()}
 
 
 def _majors(db: Database, today: str) -> tuple[str, dict[str, list[str]]]:

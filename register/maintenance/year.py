@@ -14,7 +14,7 @@ from register.maintenance.conditions import conditions_of
 from register.maintenance.due_tasks import applies, installed, plus_months
 from register.maintenance.intervals import SPARE, intervals
 from register.maintenance.model import AreaYear, Conditions, Interval, OpenActions, TaskYear, YearOfWork
-from register.maintenance.places import Place, Record, places
+from register.maintenance.places import Place, Record, lineup_areas, places
 from register.store import actions
 
 ON_TIME, LATE, MISSED, UNKNOWN = "on time", "late", "missed", "unknown"
@@ -38,14 +38,14 @@ def year_of_work(
     table = [row for row in intervals(site_rules) if row.task != SPARE]
     begin = (since or today - relativedelta(years=1)).isoformat()
     by_area: dict[str, dict[str, int]] = defaultdict(lambda: defaultdict(int))
-    found: dict[str, list[str]] = defaultdict(list)
+    found: dict[tuple[str, str], list[str]] = defaultdict(list)
     never = 0
     for place in places(db, today=today.isoformat(), area=area):
         conditions = conditions_of(place, today)
         for row in table:
             done = _records(place, row)
             never += applies(place, row.about) is True and not done
-            found[row.task] += [result for day, result in done if begin <= day <= today.isoformat()]
+            found[row.task, row.about] += [result for day, result in done if begin <= day <= today.isoformat()]
             for state in _states(done, row, conditions, begin, today.isoformat()):
                 by_area[place.row["area"] or ""][state] += 1
     return YearOfWork(
@@ -53,13 +53,13 @@ def year_of_work(
         today=today.isoformat(),
         areas=tuple(_area(name, by_area[name]) for name in sorted(by_area)),
         never_recorded=never,
-        tasks=tuple(task_year(row, found[row.task]) for row in table),
+        tasks=tuple(task_year(row, found[row.task, row.about]) for row in table),
         actions=_open_actions(db, today, area),
     )
 
 
 def _records(place: Place, row: Interval) -> list[Record]:
-    """The records of a task that count at a position, oldest first."""
+    """The records of a task that count at a position or of a lineup, oldest first."""
     if applies(place, row.about) is False:
         return []
     since = (installed(place, row.about) or ("", None))[1]
@@ -120,10 +120,11 @@ def _proposal(row: Interval, low: float, high: float) -> str:
 
 def _open_actions(db: Database, today: date, area: str | None) -> tuple[OpenActions, ...]:
     """Open corrective actions by the days since they were assigned."""
-    within = {tag for (tag,) in db.execute("SELECT tag FROM position WHERE area = ?", [area])}
+    within = {("position", tag) for (tag,) in db.execute("SELECT tag FROM position WHERE area = ?", [area])}
+    within |= {("bus", bus) for bus, own in lineup_areas(db).items() if own == area}
     opened = [row for row in actions.rows(db) if row["closed_on"] is None]
     if area is not None:
-        opened = [row for row in opened if row["subject"] == "position" and row["tag"] in within]
+        opened = [row for row in opened if (row["subject"], row["tag"]) in within]
     ages = [(today - date.fromisoformat(row["assigned_on"])).days for row in opened]
     overdue = [row["due_on"] < today.isoformat() for row in opened]
     made, low = [], -1

@@ -11,7 +11,7 @@ from register.audit.session import Session
 from register.columns import column
 from register.errors import Problem, StartrollError
 from register.maintenance.model import ACTION, DUE, NEEDS, OVERDUE, TASK, Due
-from register.rounds.crew_tools import MEASURED, tools
+from register.rounds.crew_tools import LINEUP_CAUTION, MEASURED, tools
 from register.rounds.model import Bring, Crew, Job, Round, Stop
 from register.rounds.questions import Asked, Places, Stops, Which, round_of
 from register.rounds.saved_file import ACTION_RESULTS, ASKED_OF, OF_BUS, TASK_RESULTS, UNDONE
@@ -20,7 +20,7 @@ from register.rulebook.model import Rule, Takes
 from register.store import actions
 from register.store.identity import register_id
 from register.store.queries import positions
-from register.text import shown, steps
+from register.text import counted, shown, steps
 
 IN_STORE = "of a device in store: no place on a walk"
 OTHER_NEEDS = "that need more to be off than was asked for"
@@ -132,8 +132,9 @@ class _Making:
         row = actions.row(self.session.db, item.number) if item.kind == ACTION and item.number else None
         if row is None and item.kind != TASK:
             return None
-        at, subject = (row["tag"], row["subject"]) if row else (item.tag, "position")
-        if not (at in self.places.tags if subject == "position" else subject == OF_BUS and self._has_bus(at)):
+        at, subject = (row["tag"], row["subject"]) if row else (item.tag, item.subject)
+        at = item.bus if subject == OF_BUS else at
+        if not (at in self.places.tags if subject == "position" else subject == OF_BUS):
             self.left_out[f"{item.kind}s {IN_STORE}"] += 1
             return None
         settings: dict[Asked, Change] = {}
@@ -144,17 +145,17 @@ class _Making:
         targets |= settings
         return (at, subject == OF_BUS), job
 
-    def _has_bus(self, bus: str) -> bool:
-        return any(row["bus"] == bus for row in self.places.tags.values())
-
     def _task(self, item: Due) -> Job:
+        of_lineup = item.subject == OF_BUS
         measured = MEASURED.get(item.what)
         last = f"last {item.last_result} on {item.last_on}" if item.last_on else "never recorded"
-        for tool in tools(item.what, item.needs, self._row(item.tag)):
-            self.bring[tool][item.tag] = None
+        row = self._lineup_row(item.bus) if of_lineup else self._row(item.tag)
+        for tool in tools(item.what, item.needs, row, of_lineup=of_lineup):
+            self.bring[tool][item.bus if of_lineup else item.tag] = None
         return Job(
             "record", item.what, item.what[:1].upper() + item.what[1:], STATION_OF[item.needs], TASK_RESULTS,
             (f"{item.state} {item.on}; {last}", *self._left(("record", item.tag, item.what), since=item.last_on)),
+            caution=LINEUP_CAUTION.get(item.what, "") if of_lineup else "",
             ask=measured.ask if measured else "", unit=measured.unit if measured else "",
         )  # fmt: skip
 
@@ -206,6 +207,10 @@ class _Making:
             "bus_voltage_v": rows.get("bus", {}).get("bus_voltage_v"),
             "overload_a": protection.get("relay_set_a") if relay else setting.get("device_overload_set_a"),
         }
+
+    def _lineup_row(self, bus: str) -> dict[str, Any]:
+        row = self.places.of(bus, True)[1]["bus"]
+        return {"fla_a": row["bus_load_a"] or row["bus_rating_a"], "bus_voltage_v": row["bus_voltage_v"]}
 
     # Where it is done.
 
@@ -269,10 +274,13 @@ def _off(stops: Sequence[Stop], places: Places) -> Iterator[str]:
             by_bus[stop.bus or "no lineup named"][job.station][stop.at] = None
     for bus, needed in by_bus.items():
         if LINEUP_OFF in needed:
-            fed = [tag for tag, row in places.tags.items() if row["bus"] == bus]
-            critical = [tag for tag in fed if places.tags[tag]["criticality"] == "critical"]
-            told = f"; critical: {', '.join(critical)}" if critical else ""
-            yield f"{bus}: the whole lineup, with its {len(fed)} motors{told}"
+            fed = list(places.session.db.query(_FED, [bus]))
+            below = ", ".join(dict.fromkeys(row["lineup"] for row in fed if row["lineup"] != bus))
+            motors = [row for row in fed if row["tag"] is not None]
+            critical = [row["tag"] for row in motors if row["criticality"] == "critical"]
+            told = f", and what it feeds: {below}" if below else ""
+            told += f"; {counted(len(motors), 'motor')} in all" if below else f", with its {counted(len(motors), 'motor')}"
+            yield f"{bus}: the whole lineup{told}" + (f"; critical: {', '.join(critical)}" if critical else "")
         for station, word in ((OPENED, "isolated and open"), (STOPPED, "stopped")):
             own = [at for at in needed.get(station, ())]
             if own:
@@ -291,9 +299,13 @@ def _progress(session: Session) -> dict[tuple[str, str, str], tuple[str, str]]:
     return found
 
 
+# All that is without supply where a lineup is off: its positions, and those of every lineup below it.
+_FED = """
+WITH RECURSIVE below (lineup) AS (SELECT ? UNION SELECT bus FROM bus JOIN below ON fed_from = lineup)
+SELECT lineup, tag, criticality FROM below LEFT JOIN position ON bus = lineup ORDER BY lineup, tag"""
 _LEFT_UNDONE = """
-SELECT table_name, record.tag, CASE table_name WHEN 'record' THEN column_name ELSE row_key END AS name, as_typed,
+SELECT table_name, coalesce(record.tag, 'bus ' || record.bus) AS tag, CASE table_name WHEN 'record' THEN column_name ELSE row_key END AS name, as_typed,
     answer.note, answered_at
 FROM answer LEFT JOIN record ON table_name = 'record' AND CAST(record_id AS TEXT) = row_key
-WHERE table_name = 'action' OR record.tag IS NOT NULL
+WHERE table_name = 'action' OR record_id IS NOT NULL
 ORDER BY answered_at"""

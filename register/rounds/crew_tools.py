@@ -29,6 +29,16 @@ class Measured:
     unit: str
 
 
+# What is different where the lineup itself is worked on; common practice.
+LINEUP_CAUTION = {
+    "insulation test": "Disconnect soft starters, drives, electronic relays, meters and surge arresters before the test;"
+    " keep everyone off the bus bars while it lasts, and discharge them after it.",
+    "breaker test": "The line side of a main breaker stays live until what feeds it is isolated too: isolate and lock"
+    " out upstream, and prove dead on both sides.",
+    "connections verified": "By the maker's torques and method, on bus bars proved dead section by section.",
+    "thermography": "Covers taken off a live bus are energised work: only where the site's electrical permit, the"
+    " clothing and the distance allow it; else through windows, or not at all.",
+}
 MEASURED = {
     "thermography": Measured("load current at the look", "A"),
     "insulation test": Measured("insulation resistance after one minute", "MΩ"),
@@ -38,10 +48,10 @@ MEASURED = {
 }
 
 
-def tools(task: str, needs: str, row: Mapping[str, Any]) -> Iterator[str]:
-    """The tools for a task at a position, with the range where one is needed.
+def tools(task: str, needs: str, row: Mapping[str, Any], *, of_lineup: bool = False) -> Iterator[str]:
+    """The tools for a task at a position or `of_lineup`, with the range where one is needed.
 
-    `row` has fla_a, motor_voltage_v, bus_voltage_v, overload_a, where they are known.
+    `row` has fla_a, motor_voltage_v, bus_voltage_v, overload_a, where they are known; of a lineup its load as fla_a.
 
     >>> list(tools("insulation test", "stopped", {"motor_voltage_v": 460, "bus_voltage_v": 480}))
     ['insulation tester, 500 V', 'voltage tester for 480 V, with a source to prove it on', 'locks and tags']
@@ -55,7 +65,8 @@ def tools(task: str, needs: str, row: Mapping[str, Any]) -> Iterator[str]:
     elif task == "insulation test":
         volts = row.get("motor_voltage_v")
         test = next((test for most, test in INSULATION_TEST if volts and volts < most), None)
-        yield f"insulation tester, {test}" if test else f"insulation tester: {NOT_KNOWN}"
+        unread = "by the maker's voltage for the bus bars" if of_lineup else NOT_KNOWN
+        yield f"insulation tester, {test}" if test else f"insulation tester: {unread}"
     elif task == "trip test":
         set_a = row.get("overload_a") or current
         yield f"current source to {_round_up(set_a * INJECTED)} A" if set_a else f"current source: {NOT_KNOWN}"

@@ -69,9 +69,13 @@ class Places:
             self.rows[tag] = rows_at(self.session.db, tag)
         return self.rows[tag]
 
-    def first_on(self, bus: str) -> str:
-        """A position on a bus."""
-        return next(tag for tag, row in self.tags.items() if row["bus"] == bus)
+    def of(self, at: str, is_bus: bool) -> tuple[dict[str, Any], dict[str, dict[str, Any]]]:
+        """What the list of positions says of a place, and its rows by table; of a bus by a position on it, if any."""
+        tag = next((tag for tag, row in self.tags.items() if row["bus"] == at), None) if is_bus else at
+        if tag is not None:
+            return self.tags[tag], self.at(tag)
+        row = next(self.session.db.query("SELECT * FROM bus WHERE bus = ?", [at]))
+        return {"area": None, "bus": at, "criticality": None}, {"bus": row}
 
 
 def round_of(session: Session, which: Which, *, made_on: str) -> Round:
@@ -206,21 +210,20 @@ class Stops:
         return len(self.also[model["model"], one.column]) > 1
 
     def _walk(self, at: str, is_bus: bool) -> tuple[Any, ...]:
-        row = self.places.tags[self.places.first_on(at) if is_bus else at]
-        cubicle = "" if is_bus else self.places.at(at)["position"].get("cubicle")
+        row, rows = self.places.of(at, is_bus)
+        cubicle = "" if is_bus else rows["position"].get("cubicle")
         return _natural(row["area"]), _natural(row["bus"]), not is_bus, _natural(cubicle), _natural(at)
 
     def _stop(self, at: str, is_bus: bool, own: list[Asked]) -> Stop:
-        tag = self.places.first_on(at) if is_bus else at
-        place, rows = self.places.tags[tag], self.places.at(tag)
+        place, rows = self.places.of(at, is_bus)
         names = {one.column for one in own}
         rank = {where: n for n, where in enumerate(STATIONS)}
         questions = [self._question(one, rows, names) for one in own]
         questions.sort(key=lambda q: (rank[station(q.column.name)], _LIST_ORDER[q.column.name]))
-        told = [] if is_bus else [place[name] for name in ("device_kind", "model")]
-        if place["power_kw"] and not is_bus:
+        told = [] if is_bus else [place["device_kind"], place["model"]]
+        if not is_bus and place["power_kw"]:
             told.append(power(place["power_kw"], place["practice"]).partition(" (")[0])
-        if place["fla_a"] and not is_bus:
+        if not is_bus and place["fla_a"]:
             told.append(shown(place["fla_a"], "A"))
         description = rows["bus"].get("bus_description") if is_bus else place["description"]
         return Stop(

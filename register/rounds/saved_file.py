@@ -240,9 +240,11 @@ def _value_problems(saved: dict[str, Any], register: str) -> Iterator[Problem]:
         yield Problem(
             f"this round was made of another register ({saved['site']})", "name the register of that site: --register"
         )
-    seen: set[tuple[str, str, str]] = set()
+    seen: set[tuple[str, ...]] = set()
     for number, answer in enumerate(saved["answers"], 1):
-        cell = answer["table"], answer["at"], answer["column"]
+        # A lineup may have the name of a position; each may have the same task.
+        about = (str(answer["row"]),) if answer["table"] in WORK else ()
+        cell = (answer["table"], answer["at"], answer["column"], *about)
         place = f", answer {number} ({answer['at']}, {answer['column']})"
         column = (
             None
@@ -266,7 +268,7 @@ def _unlike_work(answer: dict[str, Any]) -> Iterator[str]:
     known = answer["column"] in RECORD_KINDS.split("|") if is_task else answer["column"].isdecimal()
     if not known:
         yield "there is no such task" if is_task else "this is no number of an action"
-    if answer["row"] not in (("position",) if is_task else ("position", OF_BUS)):
+    if answer["row"] not in ("position", OF_BUS):
         yield f"{answer['row']!r} is nothing that such work is done at"
     if value not in ((TASK_RESULTS if is_task else ACTION_RESULTS) if answer["state"] == VALUE else (None,)):
         yield f"{value!r} is no result"

@@ -75,14 +75,15 @@ def _record(db: Database, answer: Answer, at: str, source: Source, decided: str 
     earlier = _of_the_page(db, answer, at, source)
     if earlier is not None:
         return _changed(db, answer, earlier, wanted, source, decided, word)
-    alike = ("tag", "record_kind", "done_on", "result", "done_by", "value", "value_unit", "note")
+    alike = ("tag", "bus", "record_kind", "done_on", "result", "done_by", "value", "value_unit", "note")
     where = " AND ".join(f"{name} IS ?" for name in alike)
     same = db.execute(f"SELECT record_id FROM record WHERE {where}", [wanted[name] for name in alike]).fetchone()
     if same is not None:
-        note(db, CONFIRMED, RECORD, str(same[0]), {"result": wanted["result"]}, {"result": said(answer)}, at)
+        note(db, CONFIRMED, RECORD, str(same[0]), {"result": wanted["result"]}, {"result": said(answer)}, wanted["tag"])
         return Worked("same", str(same[0]))
     add_record(
-        db, at, answer.column, wanted["result"], on=wanted["done_on"], by=wanted["done_by"] or "",
+        db, at, answer.column, wanted["result"], subject="bus" if wanted["bus"] else "position",
+        on=wanted["done_on"], by=wanted["done_by"] or "",
         note=wanted["note"] or "", value=wanted["value"], unit=wanted["value_unit"] or "",
     )  # fmt: skip
     number = db.execute("SELECT last_insert_rowid()").fetchone()[0]
@@ -96,7 +97,8 @@ def _wanted(db: Database, answer: Answer, at: str, source: Source) -> dict[str, 
     words = ": ".join(part for part in (half, "; ".join(p for p in (unread, answer.note) if p)) if part)
     measured = answer.found is not None
     return {
-        "tag": at,
+        "tag": None if answer.row == OF_BUS else at,
+        "bus": at if answer.row == OF_BUS else None,
         "record_kind": answer.column,
         "done_on": _day(db, answer),
         "result": "not done" if undone else str(answer.value),
@@ -123,7 +125,7 @@ def _changed(
             return Worked("kept", earlier)
         here = Said(f"{row['result']}" + (f": {row['note']}" if row["note"] else ""), *edited)
         there = Said(str(answer.value), source.who, answer.answered_at, answer.note)
-        both = Conflict(RECORD, answer.at, answer.column, row["tag"], "", here, there)
+        both = Conflict(RECORD, answer.at, answer.column, row["tag"] or row["bus"], "", here, there)
         return Worked("conflict", earlier, conflict=both)
     db.table(RECORD).update(int(earlier), new)
     return Worked(_state(answer), earlier, word if answer.value in UNDONE else "")
@@ -133,7 +135,7 @@ def _of_the_page(db: Database, answer: Answer, at: str, source: Source) -> str |
     """The number of the record of the same job that this page made."""
     sql = (
         "SELECT row_key FROM answer JOIN record ON CAST(record_id AS TEXT) = row_key WHERE table_name = 'record'"
-        " AND column_name = ? AND record.tag = ? AND substr(origin, 1, length(?3)) = ?3"
+        f" AND column_name = ? AND record.{'bus' if answer.row == OF_BUS else 'tag'} = ? AND substr(origin, 1, length(?3)) = ?3"
         " ORDER BY answered_at DESC LIMIT 1"
     )
     found = db.execute(sql, [answer.column, at, f"round {source.page} "]).fetchone()

@@ -7,6 +7,7 @@ from typing import Any
 from sqlite_utils import Database
 from sqlite_utils.db import NotFoundError
 
+from register.columns import SUBJECTS
 from register.columns.renamed import rule_now
 from register.errors import Problem, StartrollError
 from register.store import about
@@ -56,15 +57,21 @@ def seen_from(db: Database, action: dict[str, Any]) -> int:
     ).fetchone()[0]
 
 
-def has_record(db: Database, tag: str, kind: str, day: str) -> bool:
-    """Whether the register holds a record of that kind and day at a position."""
-    return db.table("record").count_where("tag = ? AND record_kind = ? AND done_on = ?", [tag, kind, day]) > 0
+def has_record(db: Database, subject: str, tag: str, kind: str, day: str) -> bool:
+    """Whether the register holds a record of that kind and day of a `subject`, by its key `tag`."""
+    where = f"{_of_record(subject)} = ? AND record_kind = ? AND done_on = ?"
+    return db.table("record").count_where(where, [tag, kind, day]) > 0
 
 
-def latest_record(db: Database, tag: str, kind: str) -> tuple[str, str] | None:
-    """Day and result of the latest record of that kind at a position."""
+def latest_record(db: Database, subject: str, tag: str, kind: str) -> tuple[str, str] | None:
+    """Day and result of the latest record of that kind of a `subject`, by its key `tag`."""
     return db.execute(
-        "SELECT done_on, result FROM record WHERE tag = ? AND record_kind = ?"
+        f"SELECT done_on, result FROM record WHERE {_of_record(subject)} = ? AND record_kind = ?"
         " ORDER BY done_on DESC, record_id DESC LIMIT 1",
         [tag, kind],
     ).fetchone()
+
+
+def _of_record(subject: str) -> str:
+    """The column of a record that has its place; nothing is recorded of a device in store."""
+    return SUBJECTS[subject].key if subject in ("position", "bus") else "NULL"

@@ -118,10 +118,10 @@ LEFT JOIN json_each(CASE WHEN action NOT IN ('insert', 'delete') THEN after END)
     ),
     View(
         "records_latest",
-        "the latest record of each kind at a position",
+        "the latest record of each kind at a position or of a lineup",
         """
-SELECT tag, record_kind, done_on, done_by, result, value, value_unit, note
-FROM (SELECT *, row_number() OVER (PARTITION BY tag, record_kind ORDER BY done_on DESC, record_id DESC) AS nth
+SELECT tag, bus, record_kind, done_on, done_by, result, value, value_unit, note
+FROM (SELECT *, row_number() OVER (PARTITION BY tag, bus, record_kind ORDER BY done_on DESC, record_id DESC) AS nth
     FROM record) WHERE nth = 1""",
     ),
     View(

@@ -37,6 +37,11 @@ def fill(path):
                 "INSERT INTO record (tag, record_kind, done_on, result)"
                 " VALUES ('P-1', 'bump test', '2024-01-02', 'passed')"
             )
+        for _ in range(2):
+            db.conn.execute(
+                "INSERT INTO record (bus, record_kind, done_on, result)"
+                " VALUES ('MCC-1', 'thermography', '2024-01-02', 'passed')"
+            )
         db.conn.execute("INSERT INTO blank VALUES ('motor', 'M 1', 'fla_a', 'illegible', '2024-01-02', 'x')")
         db.conn.execute("INSERT INTO motor (motor, motor_status) VALUES ('=M99', 'in store')")
 

@@ -3,10 +3,12 @@
 from datetime import date
 
 import pytest
+from years_plant import edit
 
-from register.maintenance.conditions import conditions_of
+from register.maintenance.conditions import conditions, conditions_of
 from register.maintenance.model import ENTERED, OF_LINEUP, PROPOSED, UNKNOWN
 from register.maintenance.places import Place
+from register.store.database import create, opened
 
 TODAY = date(2026, 11, 25)
 BARE = dict.fromkeys(
@@ -99,3 +101,68 @@ def test_place_and_service():
     assert _of(**GOOD | {"ambient_c": 41.0}).each[2].value == 2
     assert _of(**GOOD | {"device_place": None, "hazardous_area": "yes"}).each[2].value == 3
     assert _of(**GOOD | {"service_kind": "fire pump"}).each[1].value == 3
+
+
+LINEUP = dict.fromkeys(BARE) | {"tag": "MCC-1", "bus": "MCC-1", "main_kind": "breaker"}
+
+
+def _lineup(records=None, majors=(), fed=(), serves=(), **values):
+    below = tuple(Place(BARE | one, {}, [], (), "") for one in fed)
+    place = Place(LINEUP | values, records or {}, [], tuple(majors), "audit 1 of 2026-01-01", "bus", below, tuple(serves))
+    return conditions_of(place, TODAY)
+
+
+def test_a_lineups_own_conditions_are_entered_and_not_inherited():
+    made = _lineup(bus_physical_condition="1", bus_criticality_condition="2", bus_environment_condition="1")
+    assert made.tag == "bus MCC-1" and (made.governing, made.proposed) == (2, False)
+    assert {each.how for each in made.each} == {ENTERED}
+
+
+def test_the_state_of_a_lineup_is_proposed_from_its_own_records_and_never_as_good():
+    assert _lineup(LOOKED).each[0].read == "bus_physical_condition"  # no column has its age
+    assert _lineup({"cleaning": [("2026-01-01", "failed")]}).each[0].value == 2
+    assert _lineup({"cleaning": [("2025-01-01", "failed"), ("2026-01-01", "failed")]}).each[0].value == 3
+    assert _lineup(majors=["line-protection/main"]).each[0].value == 2
+
+
+@pytest.mark.parametrize(
+    ("serves", "value"),
+    [
+        ([("ordinary", "process"), ("essential", None)], 2),
+        ([("ordinary", "process"), ("critical", "process")], 3),
+        ([(None, "process"), ("critical", "process")], 3),  # none can be worse
+        ([(None, "process"), ("ordinary", "process")], None),
+        ([("ordinary", "fire pump")], 3),
+        ([], None),
+    ],
+)
+def test_a_lineup_is_as_critical_as_the_worst_that_it_serves(serves, value):
+    assert _lineup(serves=serves).each[1].value == value
+
+
+@pytest.mark.parametrize(
+    ("places", "value", "read"),
+    [
+        (["indoor", "indoor dusty"], 2, ""),
+        (["indoor", None], None, "device_place"),
+        ([None, "washdown"], 3, ""),
+        ([], None, "bus_environment_condition"),
+    ],
+)
+def test_the_environment_of_a_lineup_is_the_worst_of_its_devices(places, value, read):
+    each = _lineup(fed=[{"device_place": place} for place in places]).each[2]
+    assert (each.value, each.read) == (value, read)
+
+
+def test_what_a_lineup_below_serves_counts_for_the_one_above(tmp_path):
+    path = tmp_path / "r.db"
+    create(path, {"site": "Oldmarrow Works", "practice": "us"})
+    edit(
+        path,
+        "INSERT INTO bus (bus, fed_from) VALUES ('SB', NULL), ('MCC-1', 'SB'), ('MCC-2', 'MCC-1')",
+        "UPDATE bus SET fed_from = 'MCC-2' WHERE bus = 'SB'",  # a ring: nobody may enter it, and it must end
+        "INSERT INTO position (tag, bus, criticality) VALUES ('P-1', 'MCC-1', 'ordinary'), ('P-2', 'MCC-2', 'critical')",
+    )
+    with opened(path) as db:
+        found = {one.tag: one.each[1].value for one in conditions(db, today=TODAY)}
+    assert found == {"bus SB": 3, "bus MCC-1": 3, "bus MCC-2": 3, "P-1": 1, "P-2": 3}

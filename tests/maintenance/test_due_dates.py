@@ -2,6 +2,7 @@
 
 import calendar
 import csv
+import random
 from datetime import date
 
 import pytest
@@ -22,18 +23,23 @@ def expected(db, tag, task, conditions):
     """(earliest, latest) day of a task, by plain calendar arithmetic; None where nothing bounds it."""
     with (rules_folder() / "tables" / "maintenance-intervals.csv").open(encoding="utf-8") as file:
         lines = [line for line in file if not line.startswith("#")]
-    row = next(r for r in csv.DictReader(lines) if r["task"] == task)
+    of_lineup = tag.startswith("bus ")
+    row = next(
+        r for r in csv.DictReader(lines)
+        if r["task"] == task and (r["about"] in ("lineup", "main breaker")) is of_lineup
+    )  # fmt: skip
     months = {c: int(row[f"condition_{c}_months"] or 0) or None for c in (1, 2, 3)}
     asset = "device" if task in DEVICE_TASKS else "motor" if task == "insulation test" else None
     since = None
-    if asset:
+    if asset and not of_lineup:
         sql = f"SELECT {asset}_installed_on FROM {asset} WHERE tag = ? AND {asset}_status IS NOT 'scrapped'"
         since = db.execute(sql, [tag]).fetchone()[0]
     done = [
         (day, result)
         for day, result in db.execute(
-            "SELECT done_on, result FROM record WHERE tag = ? AND record_kind = ? ORDER BY done_on, record_id",
-            [tag, task],
+            f"SELECT done_on, result FROM record WHERE {'bus' if of_lineup else 'tag'} = ? AND record_kind = ?"
+            " ORDER BY done_on, record_id",
+            [tag.removeprefix("bus "), task],
         )
         if result != "not done" and day <= TODAY.isoformat() and day >= (since or "")
     ]
@@ -89,7 +95,7 @@ def _checked(db):
 
 # Where the register does not say that there is one, no day is told.
 APPLIES = {"device", "motor", "device_kind", "overload_place", "protection_kind", "bypass_arrangement",
-           "emergency_stop", "hazardous_area"}  # fmt: skip
+           "emergency_stop", "hazardous_area", "main_kind"}  # fmt: skip
 
 
 def test_every_due_date_of_the_sample_plants(sample):
@@ -114,6 +120,69 @@ def _done(db, tag, task, day, result="passed"):
         db.execute(
             "INSERT INTO record (tag, record_kind, done_on, result) VALUES (?, ?, ?, ?)", [tag, task, day, result]
         )
+
+
+LINEUP_TASKS = (
+    "thermography", "visual inspection", "cleaning", "connections verified", "insulation test", "breaker test",
+)  # fmt: skip
+
+
+def _on_lineups(db):
+    """Records of every lineup: leap days, ends of months, failed and not done ones, days ahead; some tasks have none."""
+    drawn = random.Random(7)
+    days = ["2024-02-29", "2026-08-31", "2025-12-31", "2026-02-28", "2024-11-24", "2026-12-24", "2023-06-15"]
+    buses = [bus for (bus,) in db.execute("SELECT bus FROM bus ORDER BY bus").fetchall()]
+    for bus in buses:
+        with writing(db, reason="test"):
+            for task in LINEUP_TASKS:
+                for day in drawn.sample(days, drawn.randint(0, 3)):
+                    result = drawn.choice(["passed", "passed", "passed", "failed", "not done"])
+                    db.execute(
+                        "INSERT INTO record (bus, record_kind, done_on, result) VALUES (?, ?, ?, ?)",
+                        [bus, task, day, result],
+                    )
+    return buses
+
+
+def test_every_due_date_of_the_lineups(sample):
+    with sample.copy() as db:
+        buses = _on_lineups(db)
+        for number, bus in enumerate(buses):  # conditions entered, each in turn, and those that are proposed
+            value = (None, "1", "2", "3")[number % 4]
+            names = [f"bus_{name}_condition" for name in ("physical", "criticality", "environment")]
+            db.execute(f"UPDATE bus SET {' = ?, '.join(names)} = ? WHERE bus = ?", [value, value, value, bus])
+        _, made = _checked(db)
+        own = [item for item in made.items if item.subject == "bus"]
+        assert {item.tag for item in own} == {f"bus {bus}" for bus in buses}
+        assert {item.what for item in own} == set(LINEUP_TASKS) and len(own) == len(LINEUP_TASKS) * len(buses)
+        assert {item.state for item in own} >= {OVERDUE, CANT_TELL} and sum(bool(item.on) for item in own) > len(buses)
+        needs = {item.what: item.needs for item in own}
+        assert needs.pop("thermography") == "running" and set(needs.values()) == {"outage of the lineup"}
+
+
+def test_a_record_of_a_lineup_counts_for_no_position_and_the_reverse(demo):
+    with demo.copy() as db:
+        before = {(i.tag, i.what): i for i in due_list(db, today=TODAY, until=UNTIL, bus="MCC-21").items}
+        with writing(db, reason="test"):
+            db.execute(
+                "INSERT INTO record (bus, record_kind, done_on, result) VALUES ('MCC-21', 'cleaning', '2026-11-20', 'passed')"
+            )
+        after = {(i.tag, i.what): i for i in due_list(db, today=TODAY, until=UNTIL, bus="MCC-21").items}
+    changed = {key for key, item in after.items() if item != before[key]}
+    assert changed == {("bus MCC-21", "cleaning")}
+    assert before["bus MCC-21", "cleaning"].read == ("the last cleaning",)
+    assert after["bus MCC-21", "cleaning"].last_on == "2026-11-20"
+
+
+def test_a_lineup_is_of_the_area_of_all_its_positions(demo):
+    with demo.copy() as db:
+        db.execute("UPDATE position SET area = 'Here' WHERE bus = 'MCC-21'")
+        here = due_list(db, today=TODAY, until=UNTIL, area="Here").items
+        assert {i.tag for i in here if i.subject == "bus"} == {"bus MCC-21"}
+        db.execute("UPDATE position SET area = 'There' WHERE tag = (SELECT min(tag) FROM position WHERE bus = 'MCC-21')")
+        assert not [i for i in due_list(db, today=TODAY, until=UNTIL, area="Here").items if i.subject == "bus"]
+        whole = due_list(db, today=TODAY, until=UNTIL).items
+        assert [i.area for i in whole if i.tag == "bus MCC-21"] == [""] * len(LINEUP_TASKS)
 
 
 def _set(db, table, tag, **values):

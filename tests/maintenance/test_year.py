@@ -24,6 +24,7 @@ def _year(db, tag, *days):
         " environment_condition = '1' WHERE tag = ?",
         [tag],
     )
+    # Its lineup has positions of another area too, so that its own tasks count for none.
     db.execute("UPDATE device SET device_installed_on = '2015-01-01' WHERE tag = ?", [tag])
     with writing(db, reason="test"):
         db.conn.executemany(
@@ -50,6 +51,27 @@ def _year(db, tag, *days):
 def test_each_day_that_fell_due_counts_once(demo, days, counts):
     with demo.copy() as db:
         assert _year(db, "P-2117", *days) == counts
+
+
+def test_the_tasks_of_a_lineup_count_in_its_area_and_apart_from_those_of_positions(demo):
+    with demo.copy() as db:
+        _year(db, "P-2117", "2025-03-01", "2026-02-20")
+        db.execute("UPDATE position SET area = 'Here' WHERE bus = 'MCC-21'")
+        names = [f"bus_{name}_condition = '1'" for name in ("physical", "criticality", "environment")]
+        db.execute(f"UPDATE bus SET {', '.join(names)}")
+        with writing(db, reason="test"):
+            for bus, day, result in (
+                ("MCC-21", "2025-01-10", "passed"), ("MCC-21", "2026-02-01", "failed"), ("MCC-31", "2026-02-01", "passed"),
+            ):  # fmt: skip
+                db.execute(
+                    "INSERT INTO record (bus, record_kind, done_on, result) VALUES (?, 'cleaning', ?, ?)",
+                    [bus, day, result],
+                )
+        made = year_of_work(db, today=TODAY, area="Here")
+    (here,) = made.areas
+    assert (here.on_time, here.late, here.missed) == (1, 1, 0)  # the position's thermography, the lineup's cleaning
+    done = {(t.task, t.about): (t.done, t.failed) for t in made.tasks if t.done}
+    assert done == {("thermography", "starting device"): (1, 0), ("cleaning", "lineup"): (1, 1)}
 
 
 @pytest.mark.parametrize("share", [(0, 58), (0, 57), (3, 10), (30, 100), (1, 200), (2, 40)])

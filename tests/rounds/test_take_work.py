@@ -6,7 +6,7 @@ import pytest
 
 from register.intake.correct import add_record, set_value
 from register.intake.undo import retire, undo
-from register.rounds.saved_file import Answer, SavedRound
+from register.rounds.saved_file import Answer, SavedRound, read_saved, saved_text
 from register.rounds.take_round import take_round
 from register.store import actions
 from register.store.database import create, opened, writing
@@ -56,8 +56,8 @@ def taken(db, *answers, page="page-1", decide=lambda cell: None):
     return take_round(db, saved, file="crew.json", file_sha256="ab" * 32, decide=decide, author="desk")
 
 
-def records(db, tag="P-1"):
-    return list(db.query("SELECT * FROM record WHERE tag = ? ORDER BY record_id", [tag]))
+def records(db, tag="P-1", column="tag"):
+    return list(db.query(f"SELECT * FROM record WHERE {column} = ? ORDER BY record_id", [tag]))
 
 
 def test_a_task_becomes_a_record_with_who_when_and_what_was_measured(db):
@@ -205,3 +205,54 @@ def test_undone_it_can_be_taken_again(db):
     assert not records(db) and actions.row(db, 1)["closed_on"] is None
     made = taken(db, *page)
     assert (made.recorded, made.closed) == (1, 1)
+
+
+def lineup_task(value="passed", **more):
+    return task(value, **{"at": "MCC-1", "row": "bus", "kind": "cleaning"} | more)
+
+
+def test_a_task_of_a_lineup_becomes_a_record_of_the_lineup(db):
+    made = taken(db, lineup_task(note="dust on the bus bars"), task(kind="cleaning"))
+    (row,) = records(db, "MCC-1", "bus")
+    assert made.recorded == 2 and (row["tag"], row["result"], row["done_by"]) == (None, "passed", "R. Kvernø")
+    assert [r["record_kind"] for r in records(db)] == ["cleaning"]
+    again = taken(db, lineup_task("half done", note="section 3 left", answered_at=LATER))
+    assert again.undone == ("MCC-1 cleaning: half done; section 3 left",)
+    assert [r["result"] for r in records(db, "MCC-1", "bus")] == ["not done"]  # its own record, and no second one
+
+
+def test_a_lineup_and_a_position_of_one_name_are_told_apart(db, tmp_path):
+    with writing(db, reason="an odd name", author="anna"):
+        db.execute("INSERT INTO position (tag, bus) VALUES ('MCC-1', 'MCC-1')")
+    both = lineup_task(), task("failed", at="MCC-1", kind="cleaning")
+    saved = SavedRound(register_id(db), "page-1", "Oldmarrow Works", "t", NOON, "rk", NOON, both, "0" * 64)
+    (file := tmp_path / "crew.json").write_text(saved_text(saved), "utf-8")
+    take_round(db, read_saved(file, saved.register), file="crew.json")
+    assert [r["result"] for r in records(db, "MCC-1", "bus")] == ["passed"]
+    assert [r["result"] for r in records(db, "MCC-1")] == ["failed"]
+
+
+def test_a_renamed_lineup_keeps_its_record_and_an_unknown_one_is_told(db):
+    with writing(db, reason="new names", author="anna"):
+        db.execute("UPDATE bus SET bus = 'MCC-1A' WHERE bus = 'MCC-1'")
+    made = taken(db, lineup_task(), lineup_task(at="MCC-9"))
+    assert len(records(db, "MCC-1A", "bus")) == 1 and "MCC-1 is called MCC-1A now" in made.told[0]
+    assert "there is no bus MCC-9 any more" in made.refused[0].cause
+    with writing(db, reason="again", author="anna"):
+        db.execute("UPDATE bus SET bus = 'MCC-1B' WHERE bus = 'MCC-1A'")
+    assert [r["bus"] for r in db.query("SELECT bus FROM record")] == ["MCC-1B"]
+
+
+def test_a_record_of_a_lineup_edited_here_since_is_a_conflict(db):
+    taken(db, lineup_task())
+    with writing(db, reason="the note was wrong", author="anna"):
+        db.execute("UPDATE record SET note = 'dry'")
+    (one,) = taken(db, lineup_task("failed", answered_at=LATER)).conflicts
+    assert (one.tag, one.here.value, one.there.value) == ("MCC-1", "passed: dry", "failed")
+
+
+def test_undone_the_record_of_a_lineup_is_gone(db):
+    made = taken(db, lineup_task())
+    with writing(db, reason="wrong plant"):
+        undo(db, made.change_set)
+    assert not records(db, "MCC-1", "bus") and taken(db, lineup_task()).recorded == 1
