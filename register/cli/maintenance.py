@@ -63,7 +63,7 @@ def due(
 
 @with_options
 def conditions(options: AuditOptions, area: Area = None, bus: Bus = None, as_json: AsJson = False) -> None:
-    """Show the three conditions of each position, entered or proposed, and what they are based on."""
+    """Show the three conditions of each lineup and position, entered or proposed, and what they are based on."""
     from register.maintenance.conditions import conditions as run
     from register.reports.terminal import due as shown
     from register.store.queries import positions

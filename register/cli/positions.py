@@ -9,6 +9,7 @@ import typer
 from register.cli.common import DEFAULT_REGISTER, Area, AsJson, By, Reason, RegisterPath, answer, author, say
 from register.errors import Problem, StartrollError
 
+OfLineup = Annotated[bool, typer.Option("--lineup", help="Of the lineup, where a position has its name too.")]
 Tag = Annotated[str, typer.Argument(help="Tag of the position.")]
 
 
@@ -86,17 +87,18 @@ def record(
     value: Annotated[float | None, typer.Option(help="What was measured, in the unit of --unit.")] = None,
     unit: Annotated[str, typer.Option(help="Unit of that value: s, A, Mohm, …")] = "",
     note: Annotated[str, typer.Option(help="Anything worth reading later.")] = "",
-    lineup: Annotated[bool, typer.Option("--lineup", help="Of the lineup, where a position has that name too.")] = False,
+    lineup: Annotated[bool, typer.Option("--lineup", help="Of the lineup, where a position has its name too.")] = False,
     by: By = None,
     register: RegisterPath = DEFAULT_REGISTER,
 ) -> None:
     """Enter that a check was done at a position or of a lineup."""
     from register.intake import correct as edits
     from register.store.database import opened, writing
+    from register.store.queries import is_lineup
 
     who = author(by)
     with opened(register, write=True) as db, writing(db, reason=f"{check} done", author=who):
-        subject = edits.place_of(db, tag, lineup=lineup)
+        subject = "bus" if is_lineup(db, tag, lineup=lineup) else "position"
         said = edits.add_record(
             db, tag, check, result, subject=subject, on=on, by=who, note=note, value=value, unit=unit
         )
@@ -122,12 +124,19 @@ def move(
     say(said)
 
 
-def history(tag: Tag, register: RegisterPath = DEFAULT_REGISTER, as_json: AsJson = False) -> None:
-    """Show who changed what at a position, when and why."""
+def history(
+    tag: Annotated[str, typer.Argument(help="Tag of the position, or name of the lineup.")],
+    lineup: Annotated[bool, typer.Option("--lineup", help="Of the lineup, where a position has its name too.")] = False,
+    register: RegisterPath = DEFAULT_REGISTER,
+    as_json: AsJson = False,
+) -> None:
+    """Show who changed what at a position or to a lineup, when and why."""
     from register.reports import json_data
     from register.reports.terminal import positions as listing
     from register.store.database import opened
-    from register.store.history import position_history
+    from register.store.history import lineup_history, position_history
+    from register.store.queries import is_lineup
 
     with opened(register) as db:
-        answer(position_history(db, tag), as_json, lambda entries: listing.history(tag, entries), json_data.rows)
+        found = lineup_history(db, tag) if is_lineup(db, tag, lineup=lineup) else position_history(db, tag)
+        answer(found, as_json, lambda entries: listing.history(tag, entries), json_data.rows)

@@ -16,7 +16,7 @@ from register.intake.match import names_of, unidentified, unmarked_anew
 from register.intake.slips import refuse_ahead, refuse_slip
 from register.intake.vocabulary import nearest as nearest_word
 from register.store import clock, origins
-from register.store.queries import AT_TAG, STANDING, key_text, rows_at
+from register.store.queries import AT_TAG, STANDING, is_lineup, key_text, rows_at
 from register.text import shown
 
 if TYPE_CHECKING:
@@ -246,25 +246,6 @@ def move(
     return f"{asset} {serial}: {before} → {tag or word}, {day}"
 
 
-def place_of(db: Database, name: str, *, lineup: bool = False) -> str:
-    """`position` or `bus`: what a name means that may be of either; a position of that name goes first.
-
-    Parameters
-    ----------
-    lineup : it is a lineup's, also where a position has the same name.
-
-    Raises StartrollError when there is neither.
-    """
-    is_lineup = db.execute("SELECT 1 FROM bus WHERE bus = ?", [name]).fetchone() is not None
-    if lineup and not is_lineup:
-        known = ", ".join(bus for (bus,) in db.execute("SELECT bus FROM bus ORDER BY bus LIMIT 8"))
-        raise StartrollError(Problem(f"there is no lineup {name!r}", f"known: {known or 'none'}"))
-    if lineup or (is_lineup and not db.execute("SELECT 1 FROM position WHERE tag = ?", [name]).fetchone()):
-        return "bus"
-    rows_at(db, name)
-    return "position"
-
-
 def add_record(
     db: Database,
     tag: str,
@@ -283,7 +264,8 @@ def add_record(
     Raises StartrollError when there is no such position or lineup, kind or result, the day is not a date, or a
     value has no unit.
     """
-    place_of(db, tag, lineup=subject == "bus")
+    if not is_lineup(db, tag, lineup=subject == "bus"):
+        rows_at(db, tag)
     if (value is None) != (not unit):
         raise StartrollError(
             Problem("a value and its unit belong together", "give both: --value 2.1 --unit s", "--value")

@@ -86,7 +86,9 @@ def _lineup_criticality(place: Place) -> Condition:
     known = [CRITICAL[word] for word, _ in place.serves if word in CRITICAL]
     if max(known, default=0) < 3 and len(known) < max(1, len(place.serves)):
         basis = "nobody has entered the criticality of all that it serves"
-        return Condition(CRITICALITY, None, UNKNOWN, basis, "criticality" if place.serves else "bus_criticality_condition")
+        return Condition(
+            CRITICALITY, None, UNKNOWN, basis, "criticality" if place.serves else "bus_criticality_condition"
+        )
     worst = next(word for word, value in CRITICAL.items() if value == max(known))
     return Condition(CRITICALITY, max(known), PROPOSED, f"it serves a position that is {worst}")
 

@@ -21,6 +21,7 @@ from register.maintenance.model import (
     DUE,
     ENTERED,
     LATER,
+    OF_LINEUP_ONLY,
     OVERDUE,
     PHYSICAL,
     TASK,
@@ -47,8 +48,6 @@ THERE = {
     "lineup": ("bus", None),
     "main breaker": ("main_kind", ("breaker",)),
 }
-# What belongs to a lineup and not to a position.
-OF_LINEUP = ("lineup", "main breaker")
 # What comes and goes with the device; the rest but the motor stays with the place.
 OF_DEVICE = ("starting device", "contactors", "electronic device", "overload")
 OUT_OF_SERVICE = ("failed", "in store")
@@ -96,7 +95,7 @@ def due_tasks(
 
 def applies(place: Place, about: str) -> bool | None:
     """Whether a position or a lineup has what a task is about; None where the register does not say."""
-    if (about in OF_LINEUP) is not (place.subject == "bus"):
+    if (about in OF_LINEUP_ONLY) is not (place.subject == "bus"):
         return False
     column, words = THERE[about]
     value = place.row[column]

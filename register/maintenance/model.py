@@ -11,6 +11,8 @@ STATES = (OVERDUE, DUE, CANT_TELL, LATER)
 TASK, ACTION, CONCESSION = "task", "action", "concession"
 # What a task needs, the most demanding first: who has an outage can do all that stand below it.
 NEEDS = ("outage of the lineup", "panel open", "stopped", "running", "in store")
+# What belongs to a lineup and not to a position.
+OF_LINEUP_ONLY = ("lineup", "main breaker")
 PHYSICAL, CRITICALITY, ENVIRONMENT = "physical", "criticality", "environment"
 CONDITIONS = (PHYSICAL, CRITICALITY, ENVIRONMENT)
 ENTERED, OF_LINEUP, PROPOSED, UNKNOWN = "entered", "entered for the lineup", "proposed", "unknown"
@@ -194,6 +196,11 @@ class TaskYear:
     low: float | None
     high: float | None
     proposal: str
+
+    @property
+    def name(self) -> str:
+        """The task, with what it is about where that is a lineup: a position may have the same."""
+        return f"{self.task}, {self.about}" if self.about in OF_LINEUP_ONLY else self.task
 
 
 @dataclass(frozen=True, slots=True)

@@ -48,8 +48,9 @@ Record = tuple[str, str]
 class Place:
     """One position or lineup (`subject`): the values of its rows by column, and what happened there.
 
-    `fed` are the positions on a lineup, `serves` (criticality, service kind) of these and of all below. `records` has by kind (day, result) of each check that was carried out, oldest first; `events` (day, failure mode);
-    `majors` the rules of grade major that failed in the last kept audit.
+    `records` has by kind (day, result) of each check that was carried out, oldest first; `events` (day, failure mode);
+    `majors` the rules of grade major that failed in the last kept audit. `fed` are the positions on a lineup, `serves`
+    (criticality, service kind) of these and of those on all lineups below it.
     """
 
     row: dict[str, Any]

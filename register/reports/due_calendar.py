@@ -18,6 +18,10 @@ CAUTION = (
     "Follow the local codes, the maker's instructions and the site's permit to work; isolate, lock out and prove dead "
     "before a panel is opened."
 )
+LINEUP_CAUTION = (
+    "Work on a lineup needs its outage, qualified people and a permit: every incomer, a second feed and what feeds its "
+    "main breaker isolated, locked out and proved dead. Local rules and the maker's instructions go first."
+)
 _KIND = {CONCESSION: "concession ends", "action": "corrective action"}
 
 
@@ -56,5 +60,6 @@ def _entry(made: DueList, item: Due) -> Event:
     if item.bus or item.area:
         entry.add("location", visible(", ".join(filter(None, (item.bus, item.area)))))
     lines = [item.why, f"needs: {item.needs}" if item.needs else "", CAUTION if item.kind == TASK else ""]
+    lines += [LINEUP_CAUTION] if item.kind == TASK and item.subject == "bus" else []
     entry.add("description", visible("\n".join(line for line in lines if line)))
     return entry

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from register.maintenance.model import Due, DueList, Interval
-from register.reports.due_calendar import CAUTION
+from register.reports.due_calendar import CAUTION, LINEUP_CAUTION
 from register.reports.workbook import Sheet, book_of, widths
 
 _DUE = (
@@ -68,3 +68,4 @@ def _basis(made: DueList) -> Iterator[Sequence[Any]]:
     yield from made.counts.items()
     yield "interval to be filled by the site", "; ".join(made.asked) or "none"
     yield "caution", CAUTION
+    yield "caution, lineups", LINEUP_CAUTION

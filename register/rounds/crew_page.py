@@ -279,7 +279,9 @@ def _off(stops: Sequence[Stop], places: Places) -> Iterator[str]:
             motors = [row for row in fed if row["tag"] is not None]
             critical = [row["tag"] for row in motors if row["criticality"] == "critical"]
             told = f", and what it feeds: {below}" if below else ""
-            told += f"; {counted(len(motors), 'motor')} in all" if below else f", with its {counted(len(motors), 'motor')}"
+            told += (
+                f"; {counted(len(motors), 'motor')} in all" if below else f", with its {counted(len(motors), 'motor')}"
+            )
             yield f"{bus}: the whole lineup{told}" + (f"; critical: {', '.join(critical)}" if critical else "")
         for station, word in ((OPENED, "isolated and open"), (STOPPED, "stopped")):
             own = [at for at in needed.get(station, ())]
@@ -304,8 +306,8 @@ _FED = """
 WITH RECURSIVE below (lineup) AS (SELECT ? UNION SELECT bus FROM bus JOIN below ON fed_from = lineup)
 SELECT lineup, tag, criticality FROM below LEFT JOIN position ON bus = lineup ORDER BY lineup, tag"""
 _LEFT_UNDONE = """
-SELECT table_name, coalesce(record.tag, 'bus ' || record.bus) AS tag, CASE table_name WHEN 'record' THEN column_name ELSE row_key END AS name, as_typed,
-    answer.note, answered_at
+SELECT table_name, coalesce(record.tag, 'bus ' || record.bus) AS tag,
+    CASE table_name WHEN 'record' THEN column_name ELSE row_key END AS name, as_typed, answer.note, answered_at
 FROM answer LEFT JOIN record ON table_name = 'record' AND CAST(record_id AS TEXT) = row_key
 WHERE table_name = 'action' OR record_id IS NOT NULL
 ORDER BY answered_at"""

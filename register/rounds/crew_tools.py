@@ -31,7 +31,7 @@ class Measured:
 
 # What is different where the lineup itself is worked on; common practice.
 LINEUP_CAUTION = {
-    "insulation test": "Disconnect soft starters, drives, electronic relays, meters and surge arresters before the test;"
+    "insulation test": "Before the test, disconnect soft starters, drives, electronic relays, meters, surge arresters;"
     " keep everyone off the bus bars while it lasts, and discharge them after it.",
     "breaker test": "The line side of a main breaker stays live until what feeds it is isolated too: isolate and lock"
     " out upstream, and prove dead on both sides.",

@@ -133,9 +133,10 @@ def _changed(
 
 def _of_the_page(db: Database, answer: Answer, at: str, source: Source) -> str | None:
     """The number of the record of the same job that this page made."""
+    column = "bus" if answer.row == OF_BUS else "tag"
     sql = (
         "SELECT row_key FROM answer JOIN record ON CAST(record_id AS TEXT) = row_key WHERE table_name = 'record'"
-        f" AND column_name = ? AND record.{'bus' if answer.row == OF_BUS else 'tag'} = ? AND substr(origin, 1, length(?3)) = ?3"
+        f" AND column_name = ? AND record.{column} = ? AND substr(origin, 1, length(?3)) = ?3"
         " ORDER BY answered_at DESC LIMIT 1"
     )
     found = db.execute(sql, [answer.column, at, f"round {source.page} "]).fetchone()

@@ -1,4 +1,4 @@
-"""What happened at a position: every recorded change, value by value, in the order made."""
+"""What happened at a position or to a lineup: every recorded change, value by value, in the order made."""
 
 from __future__ import annotations
 
@@ -14,6 +14,7 @@ from register.store.origins import BY_GROUP
 from register.store.queries import key_text, rows_at
 from register.store.taken_back import NOTES
 
+OF_A_LINEUP = ("record", "action", "concession")
 OUTSIDE = "edited with another program"
 
 
@@ -67,6 +68,32 @@ def position_history(db: Database, tag: str) -> list[HistoryEntry]:
     if not entries:
         raise StartrollError(Problem(f"the register knows no position {tag!r}, now or earlier", "check the tag"))
     return entries
+
+
+def lineup_history(db: Database, bus: str) -> list[HistoryEntry]:
+    """Every change of a lineup, also under its earlier names, and of its records, actions and concessions.
+
+    Oldest first. Raises StartrollError when the register has no such lineup.
+    """
+    if db.execute("SELECT 1 FROM bus WHERE bus = ?", [bus]).fetchone() is None:
+        raise StartrollError(Problem(f"there is no lineup {bus!r}", "check its name"))
+    names = [bus]
+    renamed = "SELECT json_extract(before, '$.bus') FROM change WHERE table_name = 'bus' AND action = 'update'"
+    for name in names:
+        found = db.execute(f"{renamed} AND json_extract(after, '$.bus') = ?", [name]).fetchall()
+        names += [old for (old,) in found if old is not None and old not in names]
+    keys = [f"bus | {name}" for name in names]
+    for table in OF_A_LINEUP:
+        keys += [f"{table} | {key}" for (key,) in db.execute(f"SELECT {table}_id FROM {table} WHERE bus = ?", [bus])]
+    rows = db.query(
+        "SELECT c.*, s.author, s.reason, s.source_file FROM change c LEFT JOIN change_set s USING (change_set)"
+        " WHERE c.tag IS NULL AND c.tag_before IS NULL AND (c.table_name || ' | ' || c.row_key IN"
+        "   (SELECT value FROM json_each(:keys)) OR (c.action = 'delete' AND c.table_name IN"
+        "   (SELECT value FROM json_each(:tables)) AND json_extract(c.before, '$.bus') IN"
+        "   (SELECT value FROM json_each(:names)))) ORDER BY c.change_id",
+        {"keys": json.dumps(keys), "tables": json.dumps(OF_A_LINEUP), "names": json.dumps(names)},
+    )
+    return [entry for row in rows for entry in _entries(row)]
 
 
 def _belonging(db: Database, tag: str) -> list[str]:

@@ -49,6 +49,21 @@ def _known(wanted: str, among: list[str], noun: str) -> None:
         raise StartrollError(Problem(f"there is no {noun} {wanted!r}", f"{hint}known: {listed}{more}"))
 
 
+def is_lineup(db: Database, name: str, *, lineup: bool = False) -> bool:
+    """Whether a name that may be a position's or a lineup's is the lineup's; a position of that name goes first.
+
+    Parameters
+    ----------
+    lineup : it is meant for a lineup, whatever else has that name.
+
+    Raises StartrollError when it is meant for a lineup and there is none.
+    """
+    found = db.execute("SELECT 1 FROM bus WHERE bus = ?", [name]).fetchone() is not None
+    if lineup and not found:
+        _known(name, [row[0] for row in db.execute("SELECT bus FROM bus")], "lineup")
+    return lineup or (found and db.execute("SELECT 1 FROM position WHERE tag = ?", [name]).fetchone() is None)
+
+
 def rows_at(db: Database, tag: str) -> dict[str, dict[str, Any]]:
     """The row of each table that belongs to a position: by table, only those that are there.
 

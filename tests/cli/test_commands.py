@@ -300,6 +300,21 @@ def test_a_check_is_entered(startroll, plant):
     assert "bump test" in startroll("show", "P-1").out
 
 
+def test_a_check_of_a_lineup_is_entered_under_its_name(startroll, plant):
+    with opened(plant, write=True) as db, writing(db, reason="list"):
+        db.conn.execute("INSERT INTO bus (bus) VALUES ('MCC-1'), ('P-1')")
+    ran = startroll("record", "MCC-1", "cleaning", "passed", "--on", "2026-03-01", "--by", "rk")
+    assert (ran.code, ran.err, ran.out.strip()) == (0, "", "bus MCC-1: cleaning passed, 2026-03-01")
+    assert "cleaning done" in startroll("history", "MCC-1").out
+    # A position goes first where both have one name.
+    assert startroll("record", "P-1", "cleaning", "passed", "--on", "2026-03-01").out.startswith("P-1: ")
+    assert startroll("record", "P-1", "cleaning", "passed", "--on", "2026-03-01", "--lineup").out.startswith(
+        "bus P-1: "
+    )
+    ran = startroll("record", "MCC-11", "cleaning", "passed", "--lineup")
+    assert ran.code and "there is no lineup 'MCC-11'" in ran.err and "did you mean 'MCC-1'" in ran.err
+
+
 # How an audit ends.
 
 

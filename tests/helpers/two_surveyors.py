@@ -201,8 +201,12 @@ class Surveyor:
         swap(self.db, asked, today=clock.today(self.db))
 
     def check(self) -> None:
-        by = self.rng.choice(("r.k.", self.who))
-        add_record(self.db, self.rng.choice(self.tags), "bump test", self.rng.choice(("passed", "failed")), by=by)
+        by, result = self.rng.choice(("r.k.", self.who)), self.rng.choice(("passed", "failed"))
+        if self.rng.random() < 0.25:
+            bus = self.rng.choice(self.db.execute("SELECT bus FROM bus ORDER BY bus").fetchall())[0]
+            add_record(self.db, bus, "cleaning", result, subject="bus", by=by)
+            return
+        add_record(self.db, self.rng.choice(self.tags), "bump test", result, by=by)
 
     def happened(self) -> None:
         device = self.rng.choice(self.db.execute("SELECT device FROM device ORDER BY 1").fetchall())[0]

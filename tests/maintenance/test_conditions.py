@@ -108,7 +108,9 @@ LINEUP = dict.fromkeys(BARE) | {"tag": "MCC-1", "bus": "MCC-1", "main_kind": "br
 
 def _lineup(records=None, majors=(), fed=(), serves=(), **values):
     below = tuple(Place(BARE | one, {}, [], (), "") for one in fed)
-    place = Place(LINEUP | values, records or {}, [], tuple(majors), "audit 1 of 2026-01-01", "bus", below, tuple(serves))
+    place = Place(
+        LINEUP | values, records or {}, [], tuple(majors), "audit 1 of 2026-01-01", "bus", below, tuple(serves)
+    )
     return conditions_of(place, TODAY)
 
 

@@ -179,7 +179,9 @@ def test_a_lineup_is_of_the_area_of_all_its_positions(demo):
         db.execute("UPDATE position SET area = 'Here' WHERE bus = 'MCC-21'")
         here = due_list(db, today=TODAY, until=UNTIL, area="Here").items
         assert {i.tag for i in here if i.subject == "bus"} == {"bus MCC-21"}
-        db.execute("UPDATE position SET area = 'There' WHERE tag = (SELECT min(tag) FROM position WHERE bus = 'MCC-21')")
+        db.execute(
+            "UPDATE position SET area = 'There' WHERE tag = (SELECT min(tag) FROM position WHERE bus = 'MCC-21')"
+        )
         assert not [i for i in due_list(db, today=TODAY, until=UNTIL, area="Here").items if i.subject == "bus"]
         whole = due_list(db, today=TODAY, until=UNTIL).items
         assert [i.area for i in whole if i.tag == "bus MCC-21"] == [""] * len(LINEUP_TASKS)

@@ -156,6 +156,26 @@ def test_what_follows_from_a_retirement_is_not_asked_before_that_is_decided(two)
     assert now == {stood["C-003"]: "C-002", stood["C-006"]: "C-003"}
 
 
+def test_records_of_a_lineup_from_both_sides_are_all_there_and_a_like_one_is_one(two):
+    mine, copy = two
+
+    def cleaned(db, result, by):
+        add_record(db, "LV-A", "cleaning", result, subject="bus", on="2026-11-20", by=by)
+
+    work(mine, (cleaned, "passed", "r.k."), (cleaned, "failed", "desk"), who="desk")
+    work(copy, (cleaned, "passed", "r.k."), (cleaned, "passed", "ann"))
+    made = back(mine, copy)
+    found = mine.execute(
+        "SELECT bus, tag, result, done_by FROM record WHERE bus IS NOT NULL ORDER BY done_by"
+    ).fetchall()
+    assert found == [
+        ("LV-A", None, "passed", "ann"),
+        ("LV-A", None, "failed", "desk"),
+        ("LV-A", None, "passed", "r.k."),
+    ]
+    assert not made.conflicts and back(mine, copy).taken == 0
+
+
 def test_a_merge_is_undone_as_one_and_can_be_made_again(two):
     mine, copy = two
     before = content(held(mine, {}))

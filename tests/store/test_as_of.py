@@ -20,7 +20,7 @@ def _snapshot(db):
 def _edit(db, rng):
     """One random edit: rows come, change (to unknown and back), move, are renamed and go."""
     tag, motor = f"P-{rng.randrange(5)}", f"M{rng.randrange(4)}"
-    kind = rng.randrange(6)
+    bus, kind = f"MCC-{rng.randrange(3)}", rng.randrange(10)
     execute = db.conn.execute
     if kind == 0:
         execute("INSERT OR IGNORE INTO position (tag, area) VALUES (?, ?)", [tag, rng.choice("ab")])
@@ -35,8 +35,23 @@ def _edit(db, rng):
         )
     elif kind == 4:
         execute("UPDATE OR IGNORE position SET tag = ? WHERE tag = ?", [f"P-{rng.randrange(5)}", tag])
-    else:
+    elif kind == 5:
         execute("DELETE FROM motor WHERE motor = ?", [motor])
+    elif kind == 6:
+        execute("INSERT OR IGNORE INTO bus (bus) VALUES (?)", [bus])
+        execute(
+            "INSERT INTO record (bus, record_kind, done_on, result) VALUES (?, 'cleaning', '2026-01-01', 'passed')",
+            [bus],
+        )
+    elif kind == 7:
+        execute("UPDATE OR IGNORE bus SET bus = ? WHERE bus = ?", [f"MCC-{rng.randrange(3)}", bus])
+    elif kind == 8:
+        execute(
+            "UPDATE record SET result = ?, note = ? WHERE bus = ?",
+            [rng.choice(["failed", "passed"]), rng.random(), bus],
+        )
+    else:
+        execute("DELETE FROM record WHERE record_id = (SELECT max(record_id) FROM record WHERE bus = ?)", [bus])
 
 
 @pytest.mark.parametrize("seed", range(12))

@@ -8,8 +8,9 @@ from typer.testing import CliRunner
 
 from register.cli.app import app
 from register.errors import StartrollError
+from register.intake.correct import add_record
 from register.store.database import create, opened, writing
-from register.store.history import OUTSIDE, position_history
+from register.store.history import OUTSIDE, lineup_history, position_history
 
 
 @pytest.fixture
@@ -48,3 +49,33 @@ def test_the_command_prints_units_and_json(path):
     assert shown.exit_code == 0 and "65 A → unknown" in shown.stdout
     data = CliRunner().invoke(app, ["history", "P-102", "--register", str(path), "--json"])
     assert json.loads(data.stdout)[-1]["before"] == 65.0
+
+
+def test_a_lineup_has_a_history_of_its_own_under_every_name_it_had(path):
+    with opened(path, write=True) as db:
+        with writing(db, reason="list", author="rk"):
+            db.conn.execute("INSERT INTO bus (bus) VALUES ('MCC-1'), ('MCC-2')")
+            db.conn.execute("UPDATE position SET bus = 'MCC-1'")
+        with writing(db, reason="outage", author="ml"):
+            add_record(db, "MCC-1", "cleaning", "failed", subject="bus", on="2026-01-10")
+            add_record(db, "MCC-2", "cleaning", "passed", subject="bus", on="2026-01-10")
+            add_record(db, "P-101", "cleaning", "passed", on="2026-01-10")
+        with writing(db, reason="new names", author="rk"):
+            db.conn.execute("UPDATE bus SET bus = 'MCC-1A' WHERE bus = 'MCC-1'")
+            db.conn.execute("UPDATE record SET result = 'passed' WHERE bus = 'MCC-1A'")
+        told = [(e.reason, e.table, e.action, e.column, e.after) for e in lineup_history(db, "MCC-1A")]
+        told[2:4] = sorted(told[2:4])  # the name changes in the record first
+        assert told == [
+            ("list", "bus", "insert", "", None), ("outage", "record", "insert", "", None),
+            ("new names", "bus", "update", "bus", "MCC-1A"), ("new names", "record", "update", "bus", "MCC-1A"),
+            ("new names", "record", "update", "result", "passed"),
+        ]  # fmt: skip
+        with writing(db, reason="typed twice", author="rk"):
+            db.conn.execute("DELETE FROM record WHERE bus = 'MCC-1A'")
+        assert (lineup_history(db, "MCC-1A")[-1].reason, lineup_history(db, "MCC-1A")[-1].action) == (
+            "typed twice",
+            "delete",
+        )
+        assert [e.table for e in position_history(db, "P-101") if e.table == "record"] == ["record"]
+        with pytest.raises(StartrollError, match="no lineup 'MCC-1'"):
+            lineup_history(db, "MCC-1")

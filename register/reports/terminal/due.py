@@ -20,7 +20,7 @@ from register.maintenance.model import (
     DueList,
     Interval,
 )
-from register.reports.due_calendar import CAUTION
+from register.reports.due_calendar import CAUTION, LINEUP_CAUTION
 from register.reports.terminal.hint import command, follow
 from register.reports.terminal.layout import DIM, STYLES, indented, table, titled
 from register.text import counted
@@ -42,6 +42,8 @@ def due(made: DueList, *, show_all: bool = False) -> RenderableType:
         parts += _rows(made, pressing, show_all)
     parts += _unknown(made)
     parts += [Text(), Text(CAUTION, style=DIM)]
+    if any(item.subject == "bus" and item.kind == TASK for item in pressing):
+        parts.append(Text(LINEUP_CAUTION, style=DIM))
     parts += _next(made, pressing, show_all)
     return Group(*parts)
 
@@ -55,7 +57,11 @@ def _lineups(pressing: list[Due]) -> RenderableType:
         own = [item for item in tasks if item.bus == bus]
         by_need = Counter(item.needs for item in own)
         name = bus or ("store" if all(item.needs == "in store" for item in own) else "none entered")
-        made.add_row(name, *(str(by_need[need] or "–") for need in used), str(len({item.tag for item in own})))
+        made.add_row(
+            name,
+            *(str(by_need[need] or "–") for need in used),
+            str(len({item.tag for item in own if item.subject == "position"})),
+        )
     return made
 
 
@@ -64,6 +70,7 @@ def _rows(made: DueList, pressing: list[Due], show_all: bool) -> Iterator[Render
     if made.bus:
         for need in (*NEEDS, ""):
             own = [item for item in pressing if item.needs == need]
+            own.sort(key=lambda item: item.subject != "bus")  # the lineup's own work first
             if own:
                 yield titled(f"{(need or 'no task').capitalize()}: {len(own)}", _list(made, own))
         return
@@ -104,7 +111,7 @@ def _next(made: DueList, pressing: list[Due], show_all: bool) -> Iterator[Render
 
 
 def conditions(found: Iterable[Conditions]) -> RenderableType:
-    """The three conditions of each position, which governs, and what a proposal goes by."""
+    """The three conditions of each lineup and position, which governs, and what a proposal goes by."""
     rows = table("Tag", "physical", "criticality", "environment", "governs", "Based on")
     found = list(found)
     for one in found:
@@ -117,8 +124,9 @@ def conditions(found: Iterable[Conditions]) -> RenderableType:
         "* is proposed from what the register holds, and nobody has entered it; ? is unknown. The worst governs. "
         "Enter one that was seen, with the reason: "
         + command("correct", "TAG", "physical_condition", "3", "--reason", "…")
+        + "; of a lineup bus_physical_condition, at any position on it"
     )
-    return Group(rows, Text(), Text(note, style=DIM)) if found else Text("There is no position.")
+    return Group(rows, Text(), Text(note, style=DIM)) if found else Text("There is no lineup and no position.")
 
 
 def intervals(found: Iterable[Interval]) -> RenderableType:
@@ -134,6 +142,6 @@ def intervals(found: Iterable[Interval]) -> RenderableType:
     notes = (
         "Months by the condition that governs (1 good, 3 poor); – is blank, and what depends on it cannot be judged.",
         "The intervals are the site's own: tables/maintenance-intervals.csv in the folder given with --site-rules; "
-        "each row replaces that of its task. The maker's instructions and local codes go first.",
+        "each row replaces that of its task and what it is about. The maker's instructions and local codes go first.",
     )
     return Group(rows, Text(), indented(notes))

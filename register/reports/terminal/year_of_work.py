@@ -28,11 +28,11 @@ def year_of_work(made: YearOfWork) -> RenderableType:
     areas = table("Area", "on time ", "late ", "missed ", "unknown ", "share on time ")
     for area in made.areas:
         cells = (area.on_time, area.late, area.missed, area.unknown)
-        areas.add_row(area.area or "none entered", *map(str, cells), share(area.on_time_pct))
+        areas.add_row(area.area or "none or several", *map(str, cells), share(area.on_time_pct))
     tasks = table("Task", "done ", "failed ", "share found, 90 %", "Says")
     for task in made.tasks:
         found = "–" if task.low is None else f"{_percent(task.low)} to {_percent(task.high)}"
-        tasks.add_row(task.task, str(task.done), str(task.failed), found, task.proposal)
+        tasks.add_row(task.name, str(task.done), str(task.failed), found, task.proposal)
     actions = table("Open for", "actions ", "overdue ")
     for age in made.actions:
         actions.add_row(age.age, str(age.open), str(age.overdue))
