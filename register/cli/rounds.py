@@ -55,7 +55,9 @@ def round_(
 @with_options
 def crew_page(
     options: AuditOptions,
-    to: Annotated[Path, typer.Option("--to", help="FILE.html: a page to print or to fill in on a tablet.")],
+    to: Annotated[
+        list[Path], typer.Option("--to", help="FILE.html, a page to print or fill in; FILE.xlsx, a workbook; or both.")
+    ],
     bus: Bus = None,
     area: Area = None,
     crew: Annotated[str, typer.Option(help="Who goes; stands on the page.")] = "",
@@ -69,12 +71,12 @@ def crew_page(
 ) -> None:
     """Write a crew's page of a day: what to do in walking order, what to bring, what must be off, boxes for results."""
     from register.cli.crew_day import page_of
-    from register.reports.round.publish import check_page, write
+    from register.reports.round.publish import check, write
     from register.reports.terminal.rounds import page_written
 
-    check_page(to)
+    check(to)
     made = page_of(options, bus=bus, area=area, crew=crew, on=on, until=until, needs=needs, top=top, readings=readings)
-    write(made, [to])
+    write(made, to)
     console().print(page_written(made, to), soft_wrap=True)
 
 

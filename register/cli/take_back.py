@@ -29,7 +29,7 @@ def add_to(app: typer.Typer) -> None:
 
 
 def take_round(
-    saved: Annotated[Path, typer.Argument(metavar="ANSWERS", help="The file that the page saved.")],
+    saved: Annotated[Path, typer.Argument(metavar="ANSWERS", help="The saved file, or a crew's filled workbook.")],
     theirs: Theirs = False,
     ours: Ours = False,
     left: Left = None,
@@ -41,15 +41,18 @@ def take_round(
 ) -> None:
     """Take back what a round or a crew's page was answered, against what was and is there; 1 when something waits."""
     from register.reports.terminal.taken_back import round_taken
+    from register.rounds.crew_book import read_book
     from register.rounds.photos import keep_photos
     from register.rounds.saved_file import read_saved
     from register.rounds.take_round import take_round as run
+    from register.store.clock import zone_of
     from register.store.database import opened
     from register.store.identity import register_id
 
     decide = _decide(theirs, ours, decided, left)
     with opened(register, write=True) as db:
-        read = read_saved(saved, register_id(db))
+        is_book = saved.suffix.lower() == ".xlsx"
+        read = read_book(saved, register_id(db), zone_of(db)) if is_book else read_saved(saved, register_id(db))
         digest = hashlib.sha256(saved.read_bytes()).hexdigest()
         photos = None if dry_run else keep_photos(register, saved.parent, read.answers)
         made = run(db, read, file=saved.name, file_sha256=digest, decide=decide, author=author(by), dry=dry_run)

@@ -104,6 +104,11 @@ def read_saved(path: Path, register: str = "") -> SavedRound:
         raise _refused(path, f"it cannot be read ({error.strerror})", "name the file that the page saved") from None
     except (ValueError, RecursionError):
         raise _refused(path, "this is no saved round, or a part of it is missing", REMEDY) from None
+    return checked(saved, path, register)
+
+
+def checked(saved: Any, path: Path, register: str = "") -> SavedRound:
+    """What a file holds, as a saved round; StartrollError, with every problem, where it is not whole."""
     problems = [*_form_problems(saved)] or [*_hash_problems(saved)] or [*_value_problems(saved, register)]
     if problems:
         raise StartrollError(Problem(p.cause, p.remedy or REMEDY, f"{path.name}{p.place}") for p in problems)

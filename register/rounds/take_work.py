@@ -18,7 +18,7 @@ from register.store.taken_back import CONFIRMED, KEPT_HERE, note
 from register.text import shown
 
 NO_RESULT = "no result is ticked"
-TICK = "open the saved file on the page, tick a result, save it and take it again"
+TICK = "give it a result on the page or in the workbook, save it and take it again"
 DONE = "done"
 
 

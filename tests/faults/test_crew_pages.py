@@ -24,6 +24,7 @@ ACTIONS = (
     ("tag", "P-2125", "line-protection/present"),
     ("bus", BUS, "line-protection/fault-current-believable"),
 )
+LINEUP = ("breaker test", "connections verified", "insulation test")
 CHANGES = {"P-2117": [("current_limit_xfla", 1.5, 2.6), ("ramp_s", 10.0, 12.0)]}
 
 
@@ -39,12 +40,20 @@ def day(demo, tmp_path_factory):
                 " VALUES (?, ?, 'rk', '2026-11-20', '2026-12-10')",
                 [at, rule],
             )
+        db.execute("UPDATE bus SET bus_physical_condition = '2', bus_criticality_condition = '2'")
+        db.execute("UPDATE bus SET bus_environment_condition = '1'")
+        for kind in LINEUP:  # of the tasks of the lineup, these are overdue and among the most pressing
+            db.execute(
+                "INSERT INTO record (bus, record_kind, done_on, result) VALUES (?, ?, '2018-01-10', 'passed')",
+                [BUS, kind],
+            )
     return path, page_of(path, bus=BUS, changes=CHANGES, top=40)
 
 
 def test_random_partial_fills_come_back_whole(day, tmp_path, tally):
     path, made = day
     assert sum(job.table == ACTION for _, job in made.jobs) == len(ACTIONS)
+    assert {job.name for stop, job in made.jobs if stop.is_bus and job.table == RECORD} == set(LINEUP)
     total = Counter()
     for seed in range(count := trials(60, 1000)):
         file = tmp_path / "crew.json"
@@ -89,8 +98,10 @@ def _counts(db):
 
 
 def _record(db, answer, saved):
+    column = "bus" if answer.row == "bus" else "tag"
     sql = (
-        "SELECT result, done_by, value, value_unit, note FROM record WHERE tag = ? AND record_kind = ? AND done_on = ?"
+        f"SELECT result, done_by, value, value_unit, note FROM record WHERE {column} = ? AND record_kind = ?"
+        " AND done_on = ?"
     )
     day = clock.day_of(db, answer.answered_at).isoformat()
     ((result, who, value, unit, note),) = db.execute(sql, [answer.at, answer.column, day]).fetchall()
@@ -132,7 +143,7 @@ def _counts_as_last_done(db, saved):
     """What is recorded is what the due list counts from; what was half done leaves it as it was."""
     items = {(i.tag, i.what): i for i in due_list(db, today=TODAY, until=TODAY, bus=BUS).items if i.kind == "task"}
     for answer in (a for a in saved.answers if a.table == RECORD):
-        done = items[answer.at, answer.column]
+        done = items[f"bus {answer.at}" if answer.row == "bus" else answer.at, answer.column]
         if answer.value in ("passed", "failed"):
             day = clock.day_of(db, answer.answered_at).isoformat()
             assert (done.last_on, done.last_result) == (day, answer.value)

@@ -176,7 +176,7 @@ def job(**changed):
         (job(column="polishing"), "there is no such task"),
         (job(value="well"), "'well' is no result"),
         (job(value="done"), "'done' is no result"),
-        (job(row="bus"), "'bus' is nothing that such work is done at"),
+        (job(row="motor"), "'motor' is nothing that such work is done at"),
         (job(found="hot"), "'hot' is nothing that is measured"),
         (job(table="action", column="seven", value="done"), "this is no number of an action"),
         (job(table="action", column="7", value="passed"), "'passed' is no result"),

@@ -62,6 +62,12 @@ def packed(made: Round) -> str:
     return _written(data).replace("<", "\\u003c")
 
 
+def page_number(made: Round) -> str:
+    """The number of a round: the same in each form that it is written in."""
+    number: str = json.loads(packed(made))["page"]
+    return number
+
+
 def _written(data: Any) -> str:
     return json.dumps(data, ensure_ascii=False, separators=(",", ":"))
 

@@ -24,13 +24,6 @@ def check(places: Sequence[Path]) -> None:
     refuse_taken(*places)
 
 
-def check_page(place: Path) -> None:
-    """Raise StartrollError, before any work is done, when a page cannot be written there."""
-    if place.suffix.lower() != ".html":
-        raise StartrollError(Problem("a crew's page is a page", "name a file that ends in .html", str(place)))
-    refuse_taken(place)
-
-
 def write(made: Round, places: Sequence[Path]) -> None:
     """Write the round to each of these files, or to none."""
     write_together({place: _rendered(made, place.suffix.lower()) for place in places})
@@ -41,6 +34,10 @@ def _rendered(made: Round, form: str) -> bytes:
         from register.reports.round.document import html
 
         return html(made).encode("utf-8", "replace")
+    if made.crew is not None:
+        from register.reports.round.crew_workbook import workbook as of_crew
+
+        return of_crew(made)
     from register.reports.round.sheet import workbook
 
     return workbook(made)

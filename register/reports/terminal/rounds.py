@@ -27,13 +27,13 @@ def round_written(made: Round, places: Sequence[Path]) -> RenderableType:
     return Group(*map(Text, lines))
 
 
-def page_written(made: Round, place: Path) -> RenderableType:
+def page_written(made: Round, places: Sequence[Path]) -> RenderableType:
     """What a crew's page asks to be done, by what has to be off; what is left out, and what comes next."""
     jobs = list(made.jobs)
     settings = [q for stop in made.stops for q in stop.questions if q.target is not None]
     actions = sum(job.table == "action" for _, job in jobs)
     lines = [
-        f"{place} written: {made.title}",
+        f"{' and '.join(map(str, places))} written: {made.title}",
         f"{counted(len(jobs) - actions, 'task')}, {counted(actions, 'action')}, {counted(len(settings), 'setting')} to"
         f" change, {counted(made.count - len(settings), 'reading')} at {counted(len(made.stops), 'place')}",
     ]
@@ -43,5 +43,6 @@ def page_written(made: Round, place: Path) -> RenderableType:
             where = f"{station.place}, {station.needs}"
             lines.append(f"  {where:<22}{len(own):>5} at {counted(len(set(own)), 'place')}")
     lines += [f"Not on this page: {count} {reason}." for reason, count in made.left_out.items()]
-    lines.append(f"Filled in and saved, it comes back with: {command('take-round', 'SAVED.json', '--dry-run')}")
+    saved = dict.fromkeys("FILLED.xlsx" if place.suffix.lower() == ".xlsx" else "SAVED.json" for place in places)
+    lines += [f"Filled in and saved, it comes back with: {command('take-round', one, '--dry-run')}" for one in saved]
     return Group(*map(Text, lines))
