@@ -20,7 +20,7 @@ MODELS = {
     "audit.report", "audit.outline", "audit.finding", "audit.priority", "audit.scores", "audit.concessions",
     "audit.actions", "audit.comparison", "audit.annual_review", "starts.model", "planning.model", "planning.replace.shortlist",
     "planning.stock.holdings", "planning.years.plan", "rulebook.model",
-    "rounds.model", "rounds.stations", "rounds.follow_ups", "maintenance.model",
+    "rounds.model", "rounds.stations", "rounds.follow_ups", "rounds.book_lines", "maintenance.model",
     "intake.nameplate.model", "fleet.model",
 }
 # fmt: on

@@ -1,11 +1,10 @@
-"""A crew's page as a workbook: which line of it is which answer, and what a filled one says, as a saved round."""
+"""What a crew's filled workbook says, as a saved round."""
 
 from __future__ import annotations
 
 import json
 import math
 from collections.abc import Iterator, Mapping
-from dataclasses import asdict, dataclass
 from datetime import date, datetime, time, tzinfo
 from pathlib import Path
 from typing import Any
@@ -14,10 +13,9 @@ from register.columns import TABLES
 from register.errors import Problem, StartrollError
 from register.intake.correct import believed
 from register.intake.sheet import Sheet, read
-from register.rounds.model import Job, Question, Round, Stop
+from register.rounds.book_lines import DAY, DONE_ON, FOUND, KEY, LINE, NOTE, RESULT, WHO, Line, sealed
 from register.rounds.saved_file import (
     ACTION_RESULTS,
-    OF_BUS,
     RECORD,
     STATES,
     TASK_RESULTS,
@@ -26,48 +24,10 @@ from register.rounds.saved_file import (
     Answer,
     SavedRound,
     checked,
-    fingerprint,
     saved_text,
 )
 
-DAY, KEY = "day", "key"  # the first sheet, and the hidden one by which lines are known
-WHO, DONE_ON = "done by", "done on"
-LINE, RESULT, FOUND, NOTE = "line", "result, or as left", "as found, or measured", "note"
 REMEDY = "write the page anew: startroll crew-page --to FILE.xlsx, and copy the white cells over"
-
-
-@dataclass(frozen=True, slots=True)
-class Line:
-    """One line of the workbook: the answer that it is to be, in `unit`; `found_unit` is that of what is found."""
-
-    table: str
-    at: str
-    column: str
-    row: str | None
-    base: float | str | None
-    unit: str
-    found_unit: str
-
-
-def lines_of(made: Round) -> list[tuple[Stop, Job | Question, Line]]:
-    """Every job and question of a page with the line that it is, in the order of the walk."""
-    found: list[tuple[Stop, Job | Question, Line]] = []
-    for stop in made.stops:
-        for job in stop.jobs:
-            about = OF_BUS if stop.is_bus else "position"
-            found.append((stop, job, Line(job.table, stop.at, job.name, about, None, "", job.unit)))
-        for asked in stop.questions:
-            own = asked.column
-            unit = own.unit if asked.target is not None else ""
-            found.append((stop, asked, Line(own.table, stop.at, own.name, asked.row, asked.on_file, own.unit, unit)))
-    return found
-
-
-def key_of(made: Round, page: str) -> list[str]:
-    """The rows of the hidden sheet: what page it is, each line, and a hash over both."""
-    head = {name: getattr(made, name) for name in ("register", "site", "title", "made_on")} | {"page": page}
-    rows = [json.dumps(head), *(json.dumps(asdict(line)) for _, _, line in lines_of(made))]
-    return [*rows, fingerprint({"rows": rows})]
 
 
 def read_book(path: Path, register: str = "", zone: tzinfo | None = None) -> SavedRound:
@@ -103,7 +63,7 @@ def _key(path: Path, sheets: list[Sheet]) -> tuple[dict[str, str], list[Line]]:
     rows = [_text(row[0]) for row in by_name[KEY].rows if row] if by_name.keys() >= {DAY, KEY} else []
     if len(rows) < 2:
         raise StartrollError(Problem("this is no crew's page", "name the workbook that crew-page wrote", str(path)))
-    if fingerprint({"rows": rows[:-1]}) != rows[-1]:
+    if sealed(rows[:-1]) != rows[-1]:
         raise StartrollError(Problem(f"its hidden sheet {KEY!r} was changed", REMEDY, str(path)))
     return json.loads(rows[0]), [Line(**json.loads(row)) for row in rows[1:-1]]
 

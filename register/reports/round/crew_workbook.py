@@ -8,7 +8,7 @@ from typing import Any
 import xlsxwriter
 
 from register.reports.round.data import page_number, title
-from register.rounds.crew_book import DAY, DONE_ON, FOUND, KEY, LINE, NOTE, RESULT, WHO, Line, key_of, lines_of
+from register.rounds.book_lines import DAY, DONE_ON, FOUND, KEY, LINE, NOTE, RESULT, WHO, Line, key_of, lines_of
 from register.rounds.model import Job, Question, Round, Stop
 from register.rounds.stations import Station
 from register.text import neutral, shown, visible

@@ -18,7 +18,8 @@ from register.errors import StartrollError
 from register.reports.round.crew_workbook import NO_PERMIT, TOP, workbook
 from register.reports.round.data import page_number
 from register.reports.round.document import html
-from register.rounds.crew_book import DAY, FOUND, KEY, NOTE, RESULT, key_of, lines_of, read_book
+from register.rounds.book_lines import DAY, FOUND, KEY, NOTE, RESULT, key_of, lines_of
+from register.rounds.crew_book import read_book
 from register.rounds.saved_file import RECORD, VALUE, WORK
 from register.rounds.take_round import take_round
 from register.store import clock
