@@ -11,7 +11,6 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import date
 
-from dateutil.relativedelta import relativedelta
 from sqlite_utils import Database
 
 from register.maintenance.conditions import conditions_of
@@ -30,6 +29,7 @@ from register.maintenance.model import (
     Due,
     Interval,
 )
+from register.maintenance.months import plus_months
 from register.maintenance.places import Place, places
 
 CONTACTORS = ("across-the-line", "star-delta", "autotransformer")
@@ -62,15 +62,6 @@ class _Base:
     told: str
     read: str = ""
     assumes: str = ""
-
-
-def plus_months(day: str, months: int) -> str:
-    """The same day of the month so many months later; the month's last day where it has no such day.
-
-    >>> plus_months("2024-02-29", 12), plus_months("2026-08-31", 6), plus_months("2023-02-28", 12)
-    ('2025-02-28', '2027-02-28', '2024-02-28')
-    """
-    return (date.fromisoformat(day) + relativedelta(months=months)).isoformat()
 
 
 def due_tasks(

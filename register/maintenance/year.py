@@ -10,10 +10,10 @@ from pathlib import Path
 from dateutil.relativedelta import relativedelta
 from sqlite_utils import Database
 
-from register.maintenance.conditions import conditions_of
-from register.maintenance.due_tasks import applies, installed, plus_months
+from register.maintenance.due_tasks import applies, installed
 from register.maintenance.intervals import SPARE, intervals
-from register.maintenance.model import AreaYear, Conditions, Interval, OpenActions, TaskYear, YearOfWork
+from register.maintenance.model import AreaYear, Interval, OpenActions, TaskYear, YearOfWork
+from register.maintenance.past_conditions import Since, changes, course, falls_due
 from register.maintenance.places import Place, Record, lineup_areas, places
 from register.store import actions
 
@@ -31,22 +31,23 @@ def year_of_work(
 ) -> YearOfWork:
     """The year up to a day, or from another day on.
 
-    A task is counted for each day on which it fell due in that time, by the interval of the condition that governs
-    now. On time is a check made by that day; late one made after it; missed none made by `today`. It is unknown where
-    the interval is. A task without any record is counted apart.
+    A task is counted for each day on which it fell due in that time, by the interval of the condition that governed
+    then: what people entered as it stood on that day, what is proposed as of `today`. On time is a check made by that
+    day; late one made after it; missed none made by `today`. It is unknown where the interval is. A task
+    without any record is counted apart.
     """
     table = [row for row in intervals(site_rules) if row.task != SPARE]
     begin = (since or today - relativedelta(years=1)).isoformat()
     by_area: dict[str, dict[str, int]] = defaultdict(lambda: defaultdict(int))
     found: dict[tuple[str, str], list[str]] = defaultdict(list)
-    never = 0
+    never, changed = 0, changes(db)
     for place in places(db, today=today.isoformat(), area=area):
-        conditions = conditions_of(place, today)
+        over = course(place, changed, today)
         for row in table:
             done = _records(place, row)
             never += applies(place, row.about) is True and not done
             found[row.task, row.about] += [result for day, result in done if begin <= day <= today.isoformat()]
-            for state in _states(done, row, conditions, begin, today.isoformat()):
+            for state in _states(done, row, over, begin, today.isoformat()):
                 by_area[place.row["area"] or ""][state] += 1
     return YearOfWork(
         since=begin,
@@ -66,13 +67,11 @@ def _records(place: Place, row: Interval) -> list[Record]:
     return [r for r in place.records.get(row.task, ()) if since is None or r[0] >= since]
 
 
-def _states(done: list[Record], row: Interval, found: Conditions, begin: str, today: str) -> Iterator[str]:
+def _states(done: list[Record], row: Interval, over: list[Since], begin: str, today: str) -> Iterator[str]:
     """How each of the days on which a task fell due came out."""
-    shortest, longest = row.between(found.possible)
     for place, (day, _) in enumerate(done):
         following = done[place + 1][0] if place + 1 < len(done) else None
-        latest = plus_months(day, longest) if longest is not None else None
-        earliest = plus_months(day, shortest) if shortest else None
+        earliest, latest = falls_due(day, row, over)
         if earliest == latest and latest is not None:
             if begin <= latest < today:
                 yield MISSED if following is None else ON_TIME if following <= latest else LATE

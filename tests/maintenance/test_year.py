@@ -26,6 +26,17 @@ def _year(db, tag, *days):
     )
     # Its lineup has positions of another area too, so that its own tasks count for none.
     db.execute("UPDATE device SET device_installed_on = '2015-01-01' WHERE tag = ?", [tag])
+    _long_ago(db)
+    return _again(db, tag, *days)
+
+
+def _long_ago(db):
+    """What was changed so far was so before all days of these tests."""
+    db.execute("UPDATE change SET at = '2015-01-01T12:00:00.000Z'")
+
+
+def _again(db, tag, *days):
+    """The same, once more, with records of these days."""
     with writing(db, reason="test"):
         db.conn.executemany(
             "INSERT INTO record (tag, record_kind, done_on, result) VALUES (?, 'thermography', ?, 'passed')",
@@ -59,6 +70,7 @@ def test_the_tasks_of_a_lineup_count_in_its_area_and_apart_from_those_of_positio
         db.execute("UPDATE position SET area = 'Here' WHERE bus = 'MCC-21'")
         names = [f"bus_{name}_condition = '1'" for name in ("physical", "criticality", "environment")]
         db.execute(f"UPDATE bus SET {', '.join(names)}")
+        _long_ago(db)
         with writing(db, reason="test"):
             for bus, day, result in (
                 ("MCC-21", "2025-01-10", "passed"), ("MCC-21", "2026-02-01", "failed"), ("MCC-31", "2026-02-01", "passed"),
@@ -72,6 +84,32 @@ def test_the_tasks_of_a_lineup_count_in_its_area_and_apart_from_those_of_positio
     assert (here.on_time, here.late, here.missed) == (1, 1, 0)  # the position's thermography, the lineup's cleaning
     done = {(t.task, t.about): (t.done, t.failed) for t in made.tasks if t.done}
     assert done == {("thermography", "starting device"): (1, 0), ("cleaning", "lineup"): (1, 1)}
+
+
+@pytest.mark.parametrize(
+    ("moved", "days", "counts"),
+    [
+        # Every 12 months in conditions 1 and 2, every 6 in condition 3.
+        ([("2026-06-01", "1", "3")], ["2025-03-01", "2026-02-20"], (1, 0, 1, 0)),  # due on 20 August, in condition 3
+        ([("2026-10-01", "1", "3")], ["2026-02-20"], (0, 0, 1, 0)),  # 6 months are over on the day it was changed
+        ([("2026-10-01", "1", "3")], ["2026-02-20", "2026-10-01"], (1, 0, 0, 0)),
+        ([("2026-10-01", "1", "3")], ["2026-02-20", "2026-10-02"], (0, 1, 0, 0)),
+        ([("2026-01-10", "3", "1")], ["2025-09-01", "2026-03-02"], (1, 0, 0, 0)),  # relaxed in time: due in September
+        ([("2026-04-10", "3", "1")], ["2025-09-01", "2026-03-02"], (0, 1, 0, 0)),  # due on 1 March, relaxed after it
+        # Relaxed and taken back before 1 March; the next was due on 1 September.
+        ([("2026-01-10", "3", "1"), ("2026-02-10", "1", "3")], ["2025-09-01", "2026-03-01"], (1, 0, 1, 0)),
+    ],
+)
+def test_a_due_day_goes_by_the_condition_that_was_entered_then(demo, moved, days, counts):
+    with demo.copy() as db:
+        _year(db, "P-2117")
+        db.execute("UPDATE position SET physical_condition = ? WHERE tag = 'P-2117'", [moved[0][1]])
+        _long_ago(db)
+        for day, _, after in moved:
+            last = db.execute("SELECT max(change_id) FROM change").fetchone()[0]
+            db.execute("UPDATE position SET physical_condition = ? WHERE tag = 'P-2117'", [after])
+            db.execute("UPDATE change SET at = ? WHERE change_id > ?", [f"{day}T18:00:00.000Z", last])
+        assert _again(db, "P-2117", *days) == counts
 
 
 @pytest.mark.parametrize("share", [(0, 58), (0, 57), (3, 10), (30, 100), (1, 200), (2, 40)])

@@ -12,8 +12,8 @@ from register.text import counted, number, share
 
 FEW_RULES = 15
 YEAR_NOTES = (
-    "On time: done by the day it fell due, by the interval of the condition that governs now, also for days before "
-    "it was changed; unknown: its interval.",
+    "On time: done by the day it fell due, by the interval of the condition that governed then: one that was entered "
+    "as it stood on that day, one that is proposed as of today; unknown: its interval.",
     "A proposal is one: whoever owns the programme decides, and writes the new interval to the site's table.",
 )
 TEST_NOTES = (
