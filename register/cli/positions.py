@@ -56,7 +56,7 @@ def show(
 
 
 def correct(
-    tag: Tag,
+    tag: Annotated[str, typer.Argument(help="Tag of the position; for a column of a lineup, or its name.")],
     column: Annotated[str, typer.Argument(help="Column to set; docs/columns.md lists them.")],
     reason: Reason,
     value: Annotated[str | None, typer.Argument(help="The value, with or without unit.")] = None,

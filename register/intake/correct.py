@@ -37,6 +37,7 @@ def set_value(
 
     Parameters
     ----------
+    tag : the position; for a column of its lineup, the lineup's name does too.
     name : a column of the position, or of what is installed there.
     text : the value as a person writes it, with or without unit; None makes it unknown.
     blank_reason : why there is no value.
@@ -49,11 +50,11 @@ def set_value(
     Raises StartrollError for an unknown tag or column, and for a value not to be believed.
     """
     column = settable(name)
-    rows = rows_at(db, tag)
+    at, rows = _place(db, tag, column)
     value, reason = _understood(column, text, blank_reason)
     refuse_ahead(db, name, value)
-    if not sure:
-        refuse_slip(db, tag, column, value)
+    if not sure and at is not None:
+        refuse_slip(db, at, column, value)
     if column.references and value is not None:
         _refers(db, column, value)
     if name in TABLES[column.table].key or column.required:
@@ -69,6 +70,16 @@ def set_value(
     _note_blank(db, table.name, key, name, reason)
     after = f"unknown ({reason})" if reason else shown(value, column.unit)
     return shown(row[name], column.unit), after
+
+
+def _place(db: Database, tag: str, column: Column) -> tuple[str | None, dict[str, dict[str, Any]]]:
+    """The position at which a column is set, and its rows; of a lineup one on it, or None and its own row alone."""
+    if column.table != "bus" or not is_lineup(db, tag):
+        return tag, rows_at(db, tag)
+    found = db.execute("SELECT min(tag) FROM position WHERE bus = ?", [tag]).fetchone()[0]
+    if found is not None:
+        return found, rows_at(db, found)
+    return None, {"bus": next(db.query("SELECT * FROM bus WHERE bus = ?", [tag]))}
 
 
 def believed(name: str, text: str) -> Any:
@@ -264,7 +275,9 @@ def add_record(
     Raises StartrollError when there is no such position or lineup, kind or result, the day is not a date, or a
     value has no unit.
     """
-    if not is_lineup(db, tag, lineup=subject == "bus"):
+    if subject == "bus":
+        is_lineup(db, tag, lineup=True)
+    else:
         rows_at(db, tag)
     if (value is None) != (not unit):
         raise StartrollError(

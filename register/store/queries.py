@@ -17,13 +17,13 @@ STANDING = {"motor": "motor_status", "device": "device_status"}
 
 
 def positions(db: Database, *, area: str | None = None, bus: str | None = None) -> list[dict[str, Any]]:
-    """Every position, with what is installed there; of one area or one bus, if asked.
+    """Every position, with what is installed there; of one area or one bus, if asked, which may have none.
 
     Raises StartrollError when the area or the bus is not in the register.
     """
-    for column, wanted in (("area", area), ("bus", bus)):
+    for table, column, wanted in (("position", "area", area), ("bus", "bus", bus)):
         if wanted is not None:
-            known = [r[0] for r in db.execute(f"SELECT DISTINCT {column} FROM position")]
+            known = [r[0] for r in db.execute(f"SELECT DISTINCT {column} FROM {table}")]
             _known(wanted, [k for k in known if k is not None], column)
     return list(
         db.query(

@@ -1,5 +1,7 @@
 """One value or asset changed by hand: checked, with units understood, kept in the history."""
 
+import sqlite3
+
 import pytest
 
 from register.errors import StartrollError
@@ -151,3 +153,38 @@ def test_a_list_gives_the_serial_of_the_second_one_too(db, tmp_path):
     with opened(tmp_path / "plant.db") as again:
         rows = again.execute("SELECT device, tag, firmware FROM device ORDER BY device").fetchall()
     assert rows == [("S 4711", "P-1", "1.3"), ("unmarked device at P-1", None, "1.2")]
+
+
+def test_a_column_of_a_lineup_is_set_by_its_name_also_where_nothing_stands_on_it(db):
+    db.conn.execute("INSERT INTO bus (bus) VALUES ('SB')")
+    for bus in ("MCC-1", "SB"):
+        assert _set(db, bus, "bus_physical_condition", "2", sure=False) == ("unknown", "2")
+        assert _set(db, bus, "bus_voltage_v", "0.48 kV", sure=False) == ("unknown", "480 V")
+    assert db.execute("SELECT DISTINCT bus_physical_condition, bus_voltage_v FROM bus").fetchall() == [("2", 480.0)]
+    assert _set(db, "P-1", "bus_physical_condition", "3") == ("2", "3")  # by a position on it, as before
+    for column in ("fla_a", "cubicle"):  # of a position, and not of a lineup
+        with pytest.raises(StartrollError, match="no position 'SB'"):
+            _set(db, "SB", column, "1")
+
+
+def test_a_check_of_a_lineup_is_entered_for_it_alone(db):
+    with writing(db, reason="outage", author="rk"):
+        said = add_record(db, "MCC-1", "cleaning", "passed", subject="bus", on="2026-01-10", value=2.0, unit="h")
+        assert said == "bus MCC-1: cleaning passed, 2 h, 2026-01-10"
+        for at, subject in (("MCC-9", "bus"), ("MCC-1", "position"), ("P-1", "bus")):
+            with pytest.raises(StartrollError, match="there is no"):
+                add_record(db, at, "cleaning", "passed", subject=subject)
+    assert db.execute("SELECT tag, bus FROM record").fetchall() == [(None, "MCC-1")]
+    with pytest.raises(sqlite3.IntegrityError, match="CHECK"):
+        db.conn.execute(
+            "INSERT INTO record (tag, bus, record_kind, done_on, result)"
+            " VALUES ('P-1', 'MCC-1', 'cleaning', '2026-01-10', 'passed')"
+        )
+
+
+def test_the_lineup_of_a_record_cannot_go_without_it(db):
+    with writing(db, reason="outage"):
+        add_record(db, "MCC-1", "cleaning", "passed", subject="bus", on="2026-01-10")
+    db.conn.execute("UPDATE position SET bus = NULL")
+    with pytest.raises(sqlite3.IntegrityError, match="FOREIGN KEY"):
+        db.conn.execute("DELETE FROM bus WHERE bus = 'MCC-1'")

@@ -52,6 +52,26 @@ def test_a_second_file_updates_and_does_not_double(demo):
     assert all(int(after[u].sequence.value) == int(before[u].sequence.value) + 2 for u in before)
 
 
+def test_the_work_of_a_lineup_is_an_entry_of_its_own_that_moves_and_says_what_it_needs(demo):
+    with demo.copy() as db:
+        names = ", ".join(f"bus_{name}_condition = '1'" for name in ("physical", "criticality", "environment"))
+        db.execute(f"UPDATE bus SET {names}")
+        found = []
+        for day in ("2026-01-10", "2026-02-20"):
+            with writing(db, reason="done"):
+                db.execute(
+                    "INSERT INTO record (bus, record_kind, done_on, result) VALUES ('MCC-51', 'cleaning', ?, 'passed')",
+                    [day],
+                )
+            entries = vobject.readOne(due_calendar(_made(db)).decode()).vevent_list
+            found += [e for e in entries if e.summary.value == "bus MCC-51 cleaning"]
+    first, second = found
+    assert (first.uid.value, str(first.dtstart.value)) == (second.uid.value, "2027-01-10")
+    assert str(second.dtstart.value) == "2027-02-20" and second.location.value.startswith("MCC-51")
+    told = second.description.value
+    assert "outage of the lineup" in told and "qualified people" in told and "permit" in told and "Local rules" in told
+
+
 @pytest.mark.parametrize(
     ("text", "day"),
     [("2027-06", "2027-06-30"), ("2028-02", "2028-02-29"), ("2027-06-15", "2027-06-15"), (None, "2027-01-24")],

@@ -124,7 +124,8 @@ def conditions(found: Iterable[Conditions]) -> RenderableType:
         "* is proposed from what the register holds, and nobody has entered it; ? is unknown. The worst governs. "
         "Enter one that was seen, with the reason: "
         + command("correct", "TAG", "physical_condition", "3", "--reason", "…")
-        + "; of a lineup bus_physical_condition, at any position on it"
+        + "; of a lineup by its name: "
+        + command("correct", "LINEUP", "bus_physical_condition", "3", "--reason", "…")
     )
     return Group(rows, Text(), Text(note, style=DIM)) if found else Text("There is no lineup and no position.")
 
