@@ -104,3 +104,34 @@ def test_an_empty_name_keeps_nothing(kept, monkeypatch):
     monkeypatch.setenv("STARTROLL_CACHE", "")
     again()
     assert not kept.exists()
+
+
+def test_the_same_files_elsewhere_are_not_read_again_and_tell_where_they_lie(kept, monkeypatch, tmp_path):
+    """Rules kept in a register are written to another place each time."""
+    seen = was_read(monkeypatch)
+    made = []
+    for place in ("one", "other"):
+        folder, site = tmp_path / place / "rules", tmp_path / place / "site"
+        shutil.copytree(rules_folder(), folder)
+        (site / "own").mkdir(parents=True)
+        text = (folder / "overload" / "present.yml").read_text(encoding="utf-8")
+        (site / "own" / "here.yml").write_text(text, encoding="utf-8")
+        made.append((folder, site, load_pack(folder, site)))
+    assert len(seen) == 1 and len(made[0][2].rules) == len(made[1][2].rules)
+    for folder, site, found in made:
+        assert (found.folder, found.site_folder) == (folder, site)
+        for rule in found.rules:
+            home = site if rule.id.startswith("own/") else folder
+            assert rule.path == home / f"{rule.id}.yml"
+            assert all(one.place.startswith(f"{rule.path}:") for one in rule.examples)
+
+
+def test_places_are_told_from_where_one_is(kept, monkeypatch, tmp_path):
+    folder = tmp_path / "rules"
+    shutil.copytree(rules_folder(), folder)
+    places = []
+    for here in (tmp_path, tmp_path / "rules" / "overload", tmp_path / "rules"):
+        monkeypatch.chdir(here)
+        pack._read.cache_clear()
+        places.append(load_pack(folder).rule("overload/present").examples[0].place.rsplit(":", 2)[0])
+    assert places == ["rules/overload/present.yml", "present.yml", "overload/present.yml"]

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import os
 import re
 from collections.abc import Iterable, Mapping
 from datetime import date
@@ -15,6 +14,7 @@ import yaml
 from register.errors import Problem
 from register.resources import small_file
 from register.rulebook.load import yaml_errors
+from register.rulebook.load.files import shown
 
 # The C reader is eight times as quick; its nodes have the same marks.
 _LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
@@ -232,12 +232,6 @@ class Document:
         if root is None and not may_be_empty:
             self.problem("the file is empty", "write it after the pattern of a neighbour", 0)
         return root
-
-
-def shown(path: Path) -> str:
-    """A path as short as it can be told from here."""
-    relative = os.path.relpath(path)
-    return str(path) if relative.startswith("..") else relative
 
 
 def nearest(word: str, among: Iterable[str] | Mapping[str, object]) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import os
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path, PurePosixPath
@@ -56,3 +57,9 @@ def _inner(path: str) -> PurePosixPath:
             Problem(f"kept rules hold the path {path!r}, which leads out of their folder", "go back to the last backup")
         )
     return inner
+
+
+def shown(path: Path) -> str:
+    """A path as short as it can be told from here."""
+    relative = os.path.relpath(path)
+    return str(path) if relative.startswith("..") else relative

@@ -7,7 +7,7 @@ from collections.abc import Collection
 from difflib import get_close_matches
 from pathlib import Path
 
-from register.rulebook.load.document import shown
+from register.rulebook.load.files import shown
 
 Told = tuple[str, str]
 

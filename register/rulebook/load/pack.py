@@ -8,7 +8,7 @@ from pathlib import Path
 from register.errors import Problem, RuleError
 from register.resources import rules_folder
 from register.rulebook.load import pack_cache
-from register.rulebook.load.files import files_in, hash_of
+from register.rulebook.load.files import files_in, hash_of, shown
 from register.rulebook.model import Pack, Rule
 
 
@@ -33,8 +33,12 @@ def load_pack(folder: Path | None = None, site_folder: Path | None = None) -> Pa
 
 
 def _names(*folders: Path | None) -> tuple[str, ...]:
-    """Everything that lies in the folders: a file that is no rule may be a misplaced one."""
-    return tuple(sorted(str(path) for folder in folders if folder for path in folder.rglob("*")))
+    """Everything that lies in the folders, as named in them: a file that is no rule may be a misplaced one."""
+    found = []
+    for number, folder in enumerate(folders):
+        if folder:
+            found += [f"{number}{str(path)[len(str(folder)) :]}" for path in folder.rglob("*")]
+    return tuple(sorted(found))
 
 
 @lru_cache(maxsize=8)
@@ -73,7 +77,6 @@ def load_rule(path: Path, pack: Pack) -> Rule:
 
     Errors: RuleError with every problem of the file.
     """
-    from register.rulebook.load.document import shown
     from register.rulebook.load.misplaced_files import rule_file_meant
     from register.rulebook.load.reading import Reading
 

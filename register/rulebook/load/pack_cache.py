@@ -1,7 +1,8 @@
 """Packs read before, kept as plain data beside the user's other caches, so that a command need not read them anew.
 
-What is kept is found again by all that it was made from: the files, their names, the folders, the program. A
-file that is missing, damaged or of another version is no error: the pack is then read as if there were none.
+What is kept is found again by all that it was made from: the files, their names, the folders' names, the program.
+Where the folders lie is left out: rules kept in a register are written to another place each time. A file that is
+missing, damaged or of another version is no error: the pack is then read as if there were none.
 """
 
 from __future__ import annotations
@@ -18,10 +19,11 @@ from typing import Any
 
 import register
 from register.columns.source import Source
+from register.rulebook.load.files import shown
 from register.rulebook.model import Example, Grade, Harm, Limit, Line, Outcome, Outside, Override, Pack, Rule, Takes
 from register.rulebook.run import compiled
 
-FORM = 1
+FORM = 2
 KEPT = 20  # packs; the oldest go
 
 
@@ -47,7 +49,7 @@ def write(pack: Pack, known: str, names: tuple[str, ...]) -> None:
     part = place.with_suffix(f".{os.getpid()}")
     try:
         data = {name: getattr(pack, name) for name in ("name", "version", "sentence", "hash")}
-        data |= {"rules": [_rule_data(rule) for rule in pack.rules], "compiled": compiled.as_data(pack.rules)}
+        data |= {"rules": [_rule_data(rule, pack) for rule in pack.rules], "compiled": compiled.as_data(pack.rules)}
         data |= {"limits": [asdict(limit) for limit in pack.limits.values()], "own_limits": sorted(pack.own_limits)}
         data |= {name: [asdict(one) for one in getattr(pack, name)] for name in ("overrides", "taken_in")}
         place.parent.mkdir(parents=True, exist_ok=True)
@@ -64,7 +66,8 @@ def _place(folder: Path, site_folder: Path | None, known: str, names: tuple[str,
     """The file of a pack; None where nothing is kept."""
     if not known or os.environ.get("STARTROLL_CACHE") == "":
         return None
-    made_from = repr((FORM, _program(), str(folder), str(site_folder), known, names))
+    named = (folder.name, site_folder and site_folder.name)
+    made_from = repr((FORM, _program(), named, known, names))
     return _folder() / f"{hashlib.sha256(made_from.encode()).hexdigest()[:32]}.json"
 
 
@@ -87,18 +90,24 @@ def _program() -> tuple:
     return register.__version__, sys.version_info[:2], tuple(seen)
 
 
-def _rule_data(rule: Rule) -> dict[str, Any]:
+def _rule_data(rule: Rule, pack: Pack) -> dict[str, Any]:
     data = {field.name: getattr(rule, field.name) for field in fields(rule)}
-    examples = [(int(one.outcome), dict(one.row), one.place) for one in rule.examples]
+    begins = f"{shown(rule.path)}:"
+    examples = [(int(one.outcome), dict(one.row), one.place.removeprefix(begins)) for one in rule.examples]
     many = {name: [asdict(one) for one in getattr(rule, name)] for name in ("outside", "basis")}
-    return data | many | {"examples": examples, "path": str(rule.path)}
+    home = pack.site_folder if pack.site_folder and rule.path.is_relative_to(pack.site_folder) else pack.folder
+    path = (home is pack.site_folder, rule.path.relative_to(home).as_posix())
+    return data | many | {"examples": examples, "path": path}
 
 
-def _rule(data: dict[str, Any]) -> Rule:
+def _rule(data: dict[str, Any], folder: Path, site_folder: Path | None) -> Rule:
     made: dict[str, Any] = {name: tuple(value) if isinstance(value, list) else value for name, value in data.items()}
-    made["grade"], made["harm"], made["path"] = Grade(data["grade"]), Harm(data["harm"]), Path(data["path"])
+    of_site, inner = data["path"]
+    made["path"] = path = Path(site_folder if of_site and site_folder else folder, inner)
+    begins = shown(path)
+    made["grade"], made["harm"] = Grade(data["grade"]), Harm(data["harm"])
     made["takes"] = tuple(map(Takes, data["takes"]))
-    made["examples"] = tuple(Example(Outcome(code), row, place) for code, row, place in data["examples"])
+    made["examples"] = tuple(Example(Outcome(code), row, f"{begins}:{at}") for code, row, at in data["examples"])
     made["outside"] = tuple(Outside(**one) for one in data["outside"])
     made["basis"] = tuple(Source(**one) for one in data["basis"])
     return Rule(**made)
@@ -109,7 +118,7 @@ def _pack(data: dict[str, Any], folder: Path, site_folder: Path | None) -> Pack:
         name=data["name"],
         version=data["version"],
         sentence=data["sentence"],
-        rules=tuple(map(_rule, data["rules"])),
+        rules=tuple(_rule(one, folder, site_folder) for one in data["rules"]),
         limits={one["name"]: Limit(**{**one, "basis": Source(**one["basis"])}) for one in data["limits"]},
         overrides=tuple(Override(**one) for one in data["overrides"]),
         hash=data["hash"],

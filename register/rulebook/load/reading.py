@@ -10,7 +10,8 @@ from register.columns import SUBJECTS
 from register.errors import Problem, RuleError
 from register.rulebook.load import misplaced_files
 from register.rulebook.load.dated_lines import read_lines
-from register.rulebook.load.document import Document, shown
+from register.rulebook.load.document import Document
+from register.rulebook.load.files import shown
 from register.rulebook.load.limits import limits_named, read_limits
 from register.rulebook.load.rule_file import read_rule
 from register.rulebook.model import Limit, Line, Override, Rule

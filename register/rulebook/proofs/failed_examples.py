@@ -8,7 +8,7 @@ from pathlib import Path
 
 from register.errors import Problem
 from register.rulebook.check.expression import names_in, parsed
-from register.rulebook.load.document import shown
+from register.rulebook.load.files import shown
 from register.rulebook.model import TODAY, Explanation, Outcome, Pack, Rule
 from register.rulebook.proofs.examples import ExampleResult, run_examples
 from register.rulebook.run import wording
