@@ -43,9 +43,9 @@ def test_each_is_as_on_file_and_none_comes_twice(register):
 def test_no_value_is_likelier_than_another(register):
     of = drawn(register).of
     most, draws = of // 4, 200
-    counts = Counter(
-        (v.tag, v.key, v.column.name) for n in range(draws) for v in drawn(register, b"%d" % n, most=most).drawn
-    )
+    with opened(register, write=False) as db:
+        each = [values_to_check(db, {"a": b"%d" % n}, most=most).drawn for n in range(draws)]
+    counts = Counter((v.tag, v.key, v.column.name) for one in each for v in one)
     # Each is drawn about a quarter of the times; six standard deviations of the binomial distribution are 37.
     assert len(counts) == of
     assert all(abs(count - draws * most / of) < 37 for count in counts.values())

@@ -47,7 +47,7 @@ def index(report: Report, overview: Overview | None = None) -> dict[str, Any]:
     rules = {rule.rule: number for number, rule in enumerate(report.rules)}
     fields = Words()
     rows = [_failed(f, number_of, rules) for f in report.findings]
-    rows += [_open(u, number_of, rules, fields) for u in _unknowns(report)]
+    rows += [_open(u, number_of, rules, fields) for u in _unknowns(report, number_of)]
     names = ("tag", "rule", "outcome", "text", "margin", "weight", "provisional", "conceded", "depth")
     read = {name for names_ in fields for name in names_}
     return {
@@ -135,9 +135,11 @@ def _conceded(finding: Finding) -> int:
     return 0 if finding.concession is None else 1 if finding.conceded else 2
 
 
-def _unknowns(report: Report) -> list[Unknown]:
-    def gravest_first(unknown: Unknown) -> tuple:
-        return GRADES.index(unknown.grade), natural(unknown.at), unknown.rule
+def _unknowns(report: Report, tags: dict[str, int]) -> list[Unknown]:
+    """The gravest first; those of one grade in the order of the tags, which have their numbers by it."""
+
+    def gravest_first(unknown: Unknown) -> tuple[int, int, str]:
+        return GRADES.index(unknown.grade), tags[unknown.at], unknown.rule
 
     return sorted(report.evidence.unknowns, key=gravest_first)
 
