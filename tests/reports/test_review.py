@@ -80,7 +80,7 @@ def test_it_holds_what_the_year_s_work_showed(register, pack):
     text = (pack / "review.html").read_text(encoding="utf-8")
     section = text[text.index('id="work"') :].partition("</section>")[0]
     assert len(year.areas) > 1 and all(area.area in section for area in year.areas)
-    assert all(age.age in section for age in year.actions) and "also for days before" in section
+    assert all(age.age in section for age in year.actions) and "as it stood on that day" in section
 
 
 def test_it_tells_what_moved_since_a_kept_audit(register, tmp_path):
