@@ -83,11 +83,24 @@ def place(figure: Figure, labels: Sequence[Label]) -> list[Annotation]:
         text = label.axes.annotate(
             label.words, (0, 0), xytext=(0, 0), textcoords="offset points", color=label.color, fontsize=8, zorder=5
         )
-        best = min(enumerate(label.spots), key=lambda spot: _cost(text, spot, taken, ink[label.axes], label.axes))
-        _move(text, best[1])
+        _move(text, _best(text, label, taken, ink[label.axes]))
         taken.append(text.get_window_extent())
         written.append(text)
     return written
+
+
+def _best(text: Annotation, label: Label, taken: list[Bbox], ink: np.ndarray) -> Spot:
+    """The spot that costs least, the first of equals; one that is dearer by its place alone is not measured."""
+    best, least = label.spots[0], np.inf
+    for turn in enumerate(label.spots):
+        if _by_place(turn) < least and (cost := _cost(text, turn, taken, ink, label.axes)) < least:
+            best, least = turn[1], cost
+    return best
+
+
+def _by_place(turn: tuple[int, Spot]) -> float:
+    """What a spot costs that is free: how far it is from what it names, and how many are preferred to it."""
+    return FAR * abs(turn[1].dy) + FIRST * turn[0]
 
 
 def _move(text: Annotation, spot: Spot) -> None:
@@ -104,7 +117,7 @@ def _cost(text: Annotation, turn: tuple[int, Spot], taken: list[Bbox], ink: np.n
     out = box.x0 < inside.x0 or box.x1 > inside.x1 or box.y0 < inside.y0 or box.y1 > inside.y1 + SLACK
     crossed = ((ink > box.min) & (ink < box.max)).all(axis=1).sum()
     covered = sum(box.overlaps(other) for other in taken)
-    return ON_LABEL * covered + OUTSIDE * out + ON_LINE * crossed + FAR * abs(turn[1].dy) + FIRST * turn[0]
+    return ON_LABEL * covered + OUTSIDE * out + ON_LINE * crossed + _by_place(turn)
 
 
 def _ink(axes: Axes) -> np.ndarray:
