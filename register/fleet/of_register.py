@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from datetime import date
+from functools import lru_cache
 from typing import Any
 
 from sqlite_utils import Database
@@ -63,8 +64,11 @@ def settings(db: Database) -> list[tuple]:
     for maker, model, *values in db.conn.execute(_SETTINGS):
         for name, value in zip(SETTINGS, values, strict=True):
             if value is not None:
-                counted[maker, model, name, value if isinstance(value, str) else number(value)] += 1
+                counted[maker, model, name, value if isinstance(value, str) else _told(value)] += 1
     return [(*key, devices) for key, devices in sorted(counted.items(), key=lambda item: tuple(map(str, item[0])))]
+
+
+_told = lru_cache(maxsize=4096)(number)  # of a few values many devices have the same
 
 
 def failures(db: Database, today: date) -> tuple[str | None, list[tuple]]:

@@ -6,6 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
+from functools import lru_cache
 
 from sqlite_utils import Database
 
@@ -125,15 +126,25 @@ def _years(
     """What was seen of one device in each calendar year of its window."""
     failed = [on for on, mode in its if begins <= on <= ends and mode in FAILURES]
     doubtful = [on for on in perhaps if begins <= on <= ends]
-    first, last = date.fromisoformat(begins), date.fromisoformat(ends)
-    for year in range(first.year, last.year + 1):
-        start, end = max(first, date(year, 1, 1)), min(last, date(year + 1, 1, 1))
-        days = max(0, (end - start).days)
-        its_own, unsure = (sum(on[:4] == f"{year:04}" for on in days_on) for days_on in (failed, doubtful))
-        yield year, _Seen(its_own, unsure, days)
+    for year, days in _days_watched(begins, ends):
+        yield year, _Seen(_in_year(failed, year), _in_year(doubtful, year), days)
     if out_of_order and not failed:
         # Out of order, and nobody entered when or how: it failed all the same.
         yield None, _Seen(failures=1)
+
+
+def _in_year(days: list[str], year: int) -> int:
+    return sum(day[:4] == f"{year:04}" for day in days) if days else 0
+
+
+@lru_cache(maxsize=4096)
+def _days_watched(begins: str, ends: str) -> tuple[tuple[int, int], ...]:
+    """The days of a window in each calendar year; many devices share one."""
+    first, last = date.fromisoformat(begins), date.fromisoformat(ends)
+    return tuple(
+        (year, max(0, (min(last, date(year + 1, 1, 1)) - max(first, date(year, 1, 1))).days))
+        for year in range(first.year, last.year + 1)
+    )
 
 
 def _may_be_its(mode: str | None, device: str | None, motor: str | None) -> bool:

@@ -35,6 +35,9 @@ COLUMNS_THERE = (
     "SELECT form.name, part.name FROM sqlite_schema AS form, pragma_table_info(form.name) AS part"
     " WHERE form.type = 'table'"
 )
+FORM_OF_TABLES = "SELECT name, sql FROM sqlite_schema WHERE type = 'table' ORDER BY name"
+# The tables of the last register that had every column: most registers are of one form.
+_COMPLETE: list[tuple[str, str]] = []
 
 NO_FORM = "form {} is none that a register ever had"
 
@@ -207,10 +210,14 @@ def _check_pages(connection: sqlite3.Connection, path: Path, size: int) -> None:
 
 def check_columns(connection: sqlite3.Connection, path: Path) -> None:
     """Refuse a register that lacks a column."""
+    form = connection.execute(FORM_OF_TABLES).fetchall()
+    if form == _COMPLETE:
+        return
     there = set(connection.execute(COLUMNS_THERE))
     missing = [name for name in _named() if name not in there]
     if missing:
         raise damaged(path, f"it lacks {', '.join('.'.join(name) for name in missing[:5])}")
+    _COMPLETE[:] = form
 
 
 def _named() -> Iterator[tuple[str, str]]:

@@ -15,7 +15,12 @@ QUOTE = '"'
 
 @cache
 def _own() -> dict[str, str]:
-    return {name: " ".join(sql.split()) for name, sql in shown()}
+    return dict(shown())
+
+
+def _alike(one: str, other: str) -> bool:
+    """Whether two statements are the same but for the room between words."""
+    return one == other or one.split() == other.split()
 
 
 def faults(connection: sqlite3.Connection, *, earlier: bool = False) -> list[str]:
@@ -25,16 +30,16 @@ def faults(connection: sqlite3.Connection, *, earlier: bool = False) -> list[str
     `earlier` for a register of an earlier form, whose own triggers and views are made anew anyway: of these only
     triggers that its tables lack are told, for what was changed without them is not in the history.
     """
-    there = {name: (" ".join(sql.split()), table) for name, sql, table in connection.execute(TRIGGERS_AND_VIEWS)}
+    there = {name: (sql, table) for name, sql, table in connection.execute(TRIGGERS_AND_VIEWS)}
     found = []
     tables = {name for (name,) in connection.execute("SELECT name FROM sqlite_schema WHERE type = 'table'")}
     for name, sql in _own().items():
-        kind = sql.split()[1].lower()
+        kind = sql.split(maxsplit=2)[1].lower()
         if earlier and not (kind == "trigger" and name.rpartition("_")[0] in tables):
             continue
         if name not in there:
             found.append(f"the {kind} {name} is missing")
-        elif not earlier and there[name][0] != sql:
+        elif not earlier and not _alike(there[name][0], sql):
             found.append(f"the {kind} {name} was changed")
     foreign = (f"there is a trigger of another program, {n}, on {there[n][1]}" for n in _foreign(connection))
     return [*found, *foreign]
