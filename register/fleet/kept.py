@@ -46,7 +46,7 @@ def encoded(tables: Mapping[str, list[tuple]]) -> dict[str, bytes]:
     for name, rows in tables.items():
         if rows:
             sink = pa.BufferOutputStream()
-            parquet.write_table(as_arrow(name, rows), sink, compression="zstd", write_statistics=False)
+            parquet.write_table(as_arrow(name, rows), sink, compression="snappy", write_statistics=False)
             made[name] = sink.getvalue().to_pybytes()
     return made
 
