@@ -65,8 +65,10 @@ def _numbers(part: pyarrow.Table, name: str) -> np.ndarray:
 
 def _remember(seen: dict, words: dict[str, list[str]], codes: dict[str, np.ndarray]) -> None:
     """Grade and harm of each rule; of rules of one name those of the first plant count."""
-    which = np.unique(np.stack([codes[name] for name in TEXTS]), axis=1)
-    for by, rule, grade, harm in which.T.tolist():
+    sizes = tuple(len(words[name]) for name in TEXTS)
+    # Each combination as one number: counting these is quicker than sorting rows.
+    met = np.flatnonzero(np.bincount(np.ravel_multi_index(tuple(codes[name] for name in TEXTS), sizes)))
+    for by, rule, grade, harm in zip(*(which.tolist() for which in np.unravel_index(met, sizes)), strict=True):
         own = seen.setdefault(words["by"][by], {})
         own.setdefault(words["rule"][rule], (words["grade"][grade], words["harm"][harm]))
 

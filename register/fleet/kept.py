@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from register.fleet.extra import needed
+from register.fleet.packed import Packs
 from register.fleet.tables import KEYS, TABLES, as_arrow, schema
 from register.store import clock
 
@@ -17,6 +19,7 @@ if TYPE_CHECKING:
     import pyarrow
 
 FILE = "summary.parquet"
+PACKED = ".packed"
 AT_ONCE = 400  # plants whose rows are in memory together
 HEAD = ("judged_by", "register_hash", "stamp", "time_zone")
 
@@ -52,15 +55,16 @@ def encoded(tables: Mapping[str, list[tuple]]) -> dict[str, bytes]:
 
 
 class Kept:
-    """A folder of kept summaries."""
+    """A folder of kept summaries; `packed` where it stays, so that to put many summaries together once pays."""
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(self, folder: Path, *, packed: bool = False) -> None:
         self.folder = folder
+        self._packs = Packs(folder / PACKED) if packed else None
 
     def write(self, plant: str, day: str, files: Mapping[str, bytes]) -> None:
         """Keep one summary. That of the plant itself comes last: a summary without is none."""
         for name in sorted(TABLES, key=lambda name: name == "plants"):
-            target = self._file(name, plant, day)
+            target = self.folder / self._file(name, plant, day)
             if name not in files:
                 target.unlink(missing_ok=True)
                 continue
@@ -72,8 +76,11 @@ class Kept:
     def heads(self) -> dict[str, list[Known]]:
         """What is kept of each plant, by day."""
         found: dict[str, list[Known]] = {}
-        places = sorted((self.folder / "plants").glob(f"plant=*/day=*/{FILE}"))
-        keys = [(p.parent.parent.name.partition("=")[2], p.parent.name.partition("=")[2]) for p in places]
+        keys = [
+            (plant, day)
+            for plant in _folders(self.folder / "plants", "plant=")
+            for day in _folders(self.folder / "plants" / f"plant={plant}", "day=")
+        ]
         for part in self.read("plants", keys, HEAD):
             for row in part.to_pylist():
                 if row["judged_by"]:
@@ -89,18 +96,38 @@ class Kept:
         keys : plant and day of each summary.
         names : the columns, beside plant and day.
         """
-        dataset = needed("pyarrow.dataset")
-        pa = needed("pyarrow")
-        whole = schema(name, keys=True)
-        layout = dataset.partitioning(pa.schema([(key, pa.string()) for key in KEYS]), flavor="hive")
         columns = [*KEYS, *names]
         for start in range(0, len(keys), AT_ONCE):
-            files = [self._file(name, *key) for key in keys[start : start + AT_ONCE]]
-            there = [str(file) for file in files if file.exists()]
-            if there:
-                yield dataset.dataset(there, schema=whole, format="parquet", partitioning=layout).to_table(
-                    columns=columns
-                )
+            seen = {}
+            for file in (self._file(name, *key) for key in keys[start : start + AT_ONCE]):
+                with suppress(OSError):
+                    seen[file] = os.stat(f"{self.folder}/{file}")
+            if seen and self._packs:
+                yield self._packs.read(name, seen, columns, lambda seen=seen: self._together(name, seen))
+            elif seen:
+                yield self._together(name, seen, columns)
 
-    def _file(self, name: str, plant: str, day: str) -> Path:
-        return self.folder / name / f"plant={plant}" / f"day={day}" / FILE
+    def tidy(self) -> None:
+        """Remove what was put together of other summaries than those read."""
+        if self._packs:
+            self._packs.tidy()
+
+    def _together(self, name: str, files: Iterable[str], columns: Sequence[str] | None = None) -> pyarrow.Table:
+        """The rows of some files, one after another; of all columns, unless some are asked for."""
+        dataset = needed("pyarrow.dataset")
+        pa = needed("pyarrow")
+        layout = dataset.partitioning(pa.schema([(key, pa.string()) for key in KEYS]), flavor="hive")
+        there = [f"{self.folder}/{file}" for file in files]
+        found = dataset.dataset(there, schema=schema(name, keys=True), format="parquet", partitioning=layout)
+        return found.to_table(columns=columns)
+
+    def _file(self, name: str, plant: str, day: str) -> str:
+        return f"{name}/plant={plant}/day={day}/{FILE}"
+
+
+def _folders(folder: Path, beginning: str) -> list[str]:
+    """What follows that beginning in the names of folders within a folder, in order."""
+    if not folder.is_dir():
+        return []
+    with os.scandir(folder) as inside:
+        return sorted(one.name.removeprefix(beginning) for one in inside if one.name.startswith(beginning))

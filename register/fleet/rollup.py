@@ -68,9 +68,10 @@ def roll_up(
     with ExitStack() as stack:
         registers = stack.enter_context(found_at(places))
         folder = keep_in or Path(stack.enter_context(TemporaryDirectory(prefix="startroll-fleet-")))
-        kept = Kept(folder)
+        kept = Kept(folder, packed=keep_in is not None)
         keys, reused = _mapped(registers, asked, engine, kept, progress)
         made = reduced(kept, keys, asked, reused=reused)
+        kept.tidy()
     return nameless(made) if confidential else made
 
 

@@ -1,0 +1,72 @@
+"""Kept summaries put together in few files: the same rows as one by one, made anew where a summary is another."""
+
+import os
+import shutil
+
+import pytest
+from fleet_made import DAY
+
+from register.fleet import kept as kept_module
+from register.fleet.asked import Asked
+from register.fleet.kept import PACKED, Kept
+from register.fleet.rollup import roll_up
+from register.fleet.tables import TABLES
+
+
+@pytest.fixture
+def folder(tables, tmp_path):
+    return shutil.copytree(tables, tmp_path / "tables", ignore=shutil.ignore_patterns(PACKED))
+
+
+def keys(folder):
+    return [(plant, one.day) for plant, own in sorted(Kept(folder).heads().items()) for one in own]
+
+
+def rows(kept, folder):
+    asked = keys(folder)
+    return {
+        name: [row for part in kept.read(name, asked, [f.name for f in fields]) for row in part.to_pylist()]
+        for name, fields in TABLES.items()
+    }
+
+
+def test_together_they_say_what_each_says(folder, monkeypatch):
+    monkeypatch.setattr(kept_module, "AT_ONCE", 4)  # two files a table
+    one_by_one = rows(Kept(folder), folder)
+    assert one_by_one["verdicts"] and not (folder / PACKED).exists()
+    assert rows(Kept(folder, packed=True), folder) == one_by_one
+    assert list((folder / PACKED).iterdir())
+    assert rows(Kept(folder, packed=True), folder) == one_by_one
+
+
+def test_another_summary_of_the_same_time_is_seen(folder):
+    before = rows(Kept(folder, packed=True), folder)
+    first, *rest = (folder / "unknown" / f"plant={p}" / f"day={d}" / "summary.parquet" for p, d in keys(folder))
+    seen, part = first.stat(), first.with_name("other")
+    shutil.copyfile(next(other for other in rest if other.read_bytes() != first.read_bytes()), part)
+    os.utime(part, ns=(seen.st_atime_ns, seen.st_mtime_ns))
+    part.replace(first)  # as it is written: a new file in its place
+    after = rows(Kept(folder, packed=True), folder)
+    assert after == rows(Kept(folder), folder) != before
+
+
+def test_what_is_damaged_or_cannot_be_written_is_made_anew(folder):
+    whole = rows(Kept(folder), folder)
+    rows(Kept(folder, packed=True), folder)
+    for path in (folder / PACKED).iterdir():
+        path.write_bytes(path.read_bytes()[:50])
+    assert rows(Kept(folder, packed=True), folder) == whole
+    shutil.rmtree(folder / PACKED)
+    (folder / PACKED).write_text("no folder", encoding="utf-8")
+    assert rows(Kept(folder, packed=True), folder) == whole
+
+
+def test_what_no_run_reads_any_more_is_taken_away(made, tmp_path):
+    folder = tmp_path / "tables"
+    first, *_ = sorted(made.glob("*.db"))
+    for places, times in (([str(made)], 1), ([str(first)], 1), ([str(made)], 2)):
+        for _ in range(times):
+            roll_up(places, Asked(today=DAY), keep_in=folder)
+    names = sorted(path.name.partition("-")[0] for path in (folder / PACKED).iterdir())
+    assert names == sorted(set(names)), "one file a table"
+    assert not [name for name in os.listdir(folder / PACKED) if name.endswith(".part")]
