@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -103,7 +104,7 @@ class Kept:
                 with suppress(OSError):
                     seen[file] = os.stat(f"{self.folder}/{file}")
             if seen and self._packs:
-                yield self._packs.read(name, seen, columns, lambda seen=seen: self._together(name, seen))
+                yield self._packs.read(name, seen, columns, partial(self._together, name, seen))
             elif seen:
                 yield self._together(name, seen, columns)
 
