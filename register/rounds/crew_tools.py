@@ -1,7 +1,8 @@
 """What a crew brings for a task: the tool, and the range that it needs at that position.
 
-The tools are common practice. The voltage of an insulation tester is that of IEEE 43-2013, table 1, for machines below
-1000 V and up to 12 kV (from memory): 500 V; 500 to 1000 V; 1000 to 2500 V; 2500 to 5000 V.
+The tools are common practice. The voltage of an insulation tester is that of IEEE 43-2000, the guideline table for the
+test's direct voltage by the winding's rated voltage, up to 12 kV (seen in a maker of test instruments' extract,
+handheldtesttools.blogs.keysight.com, August 2014): 500 V; 500 to 1000 V; 1000 to 2500 V; 2500 to 5000 V.
 """
 
 from __future__ import annotations
