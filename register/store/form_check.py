@@ -14,8 +14,7 @@ QUOTE = '"'
 
 
 @cache
-def own() -> dict[str, str]:
-    """The SQL of each trigger and view that this program makes, by name."""
+def _own() -> dict[str, str]:
     return dict(shown())
 
 
@@ -34,7 +33,7 @@ def faults(connection: sqlite3.Connection, *, earlier: bool = False) -> list[str
     there = {name: (sql, table) for name, sql, table in connection.execute(TRIGGERS_AND_VIEWS)}
     found = []
     tables = {name for (name,) in connection.execute("SELECT name FROM sqlite_schema WHERE type = 'table'")}
-    for name, sql in own().items():
+    for name, sql in _own().items():
         kind = sql.split(maxsplit=2)[1].lower()
         if earlier and not (kind == "trigger" and name.rpartition("_")[0] in tables):
             continue
@@ -48,7 +47,7 @@ def faults(connection: sqlite3.Connection, *, earlier: bool = False) -> list[str
 
 def _foreign(connection: sqlite3.Connection) -> list[str]:
     names = connection.execute("SELECT name FROM sqlite_schema WHERE type = 'trigger'")
-    return [name for (name,) in names if name not in own()]
+    return [name for (name,) in names if name not in _own()]
 
 
 def drop_foreign(connection: sqlite3.Connection) -> None:

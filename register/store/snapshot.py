@@ -14,7 +14,7 @@ from tempfile import TemporaryDirectory
 from sqlite_utils import Database
 
 from register.errors import Problem, RegisterMissing
-from register.store import database, form_check, locks, schema_pages
+from register.store import database, form_check, locks
 from register.store.migrations import VERSION, bring_up
 
 # Where SQLite writes in its header that a file is kept with a write-ahead log, which a copy in memory cannot be.
@@ -25,10 +25,7 @@ LOGS = ("-journal", "-wal")
 
 @dataclass(frozen=True)
 class Snapshot:
-    """A copy of a register in memory: `content_hash` is that of the file's bytes, `form` the one that it had.
-
-    It is for reading: what is changed in it is in no history.
-    """
+    """A copy of a register in memory: `content_hash` is that of the file's bytes, `form` the one that it had."""
 
     db: Database
     content_hash: str
@@ -94,16 +91,15 @@ def _loaded(
     whole = len(data) >= database.HEADER_BYTES
     if whole and data[WAL_MARKS] != NO_WAL:
         data = data[: WAL_MARKS.start] + NO_WAL + data[WAL_MARKS.stop :]
-    light = schema_pages.quiet(data, form_check.own()) if whole else None
     if whole:
-        connection.deserialize(data if light is None else light)
+        connection.deserialize(data)
     form = database.form_of(connection, path, len(data))
     pages, page_bytes = (connection.execute(f"PRAGMA {name}").fetchone()[0] for name in ("page_count", "page_size"))
     if len(data) < pages * page_bytes or not _sound(connection, checked):
         raise database.damaged(path, "the file is damaged")
     if form < 1:
         raise database.damaged(path, database.NO_FORM.format(form))
-    found = form_check.faults(connection, earlier=form < VERSION) if light is None else []
+    found = form_check.faults(connection, earlier=form < VERSION)
     if form < VERSION or found:
         connection.execute("BEGIN IMMEDIATE")
         form_check.drop_foreign(connection)
