@@ -39,6 +39,8 @@ BLANKABLE = [
     if table.name not in LEFT
     for column in table.columns
     if column.name not in table.key and not column.required and column.origin != "internal"
+    # A record belongs to a position or a lineup, and cannot be of neither.
+    if (table.name, column.name) not in {("record", "tag"), ("record", "bus")}
 ]
 TOGETHER = 1 if "STARTROLL_EXAMPLES" in os.environ else 3
 
