@@ -18,6 +18,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import partial
 
 DONE = 0
 FINDINGS = 1  # or something that waits for a decision
@@ -70,6 +71,10 @@ class StartrollError(Exception):
         self.problems: tuple[Problem, ...] = tuple(problems)
         self.summary = summary
         super().__init__(str(self))
+
+    def __reduce__(self) -> tuple[object, ...]:
+        """What a child process hands over holds its problems too."""
+        return partial(type(self), summary=self.summary), (self.problems,)
 
     def __str__(self) -> str:
         parts = [str(problem) for problem in self.problems]

@@ -82,10 +82,10 @@ def read_column(cells: Sequence[object], manner: Manner) -> Read:
 def _understanding(cells: Sequence[object], manner: Manner) -> Callable[[object], Any]:
     column = manner.column
     if column.kind == "date":
-        known = manner.answer.dates or _only(dates.order(set(cells)) or manner.orders)
+        known = manner.answer.dates or _only(dates.order(set(filter(_is_short, cells))) or manner.orders)
         if not known and manner.practice == "iec":
             known = dates.DAY_FIRST
-        return lambda raw: _date(raw, known)
+        return lambda raw: _date(raw, known) if _is_short(raw) else _long(raw, manner)
     if column.choices:
         how = partial(_choice, manner=manner)
     elif column.is_number:
@@ -96,7 +96,25 @@ def _understanding(cells: Sequence[object], manner: Manner) -> Callable[[object]
         how = partial(_text, manner=manner)
     if manner.verbatim:
         return how
-    return lambda raw: _whole(raw, how, manner)
+    return lambda raw: _whole(raw, how, manner) if _is_short(raw) else _long(raw, manner)
+
+
+LONGEST_VALUE = 500  # letters: what is longer is a text, and no number, day or word of a list
+
+
+def _is_short(raw: object) -> bool:
+    return not (isinstance(raw, str) and len(raw) > LONGEST_VALUE)
+
+
+def _long(raw: object, manner: Manner) -> Any:
+    """A text too long to be taken apart: kept where texts are kept, else refused."""
+    column, text = manner.column, as_text(raw)
+    if not (column.choices or column.is_number or column.kind == "date"):
+        return _text(raw, manner)
+    start = f"{text[:40]}…"
+    return Cell(
+        text=start, cause=f"{start!r}, {len(text)} letters, is no value of {column.name}", remedy=column.sentence
+    )
 
 
 UNKNOWN_WORD = "unknown"
@@ -156,7 +174,7 @@ def _mark(cells: Sequence[object], manner: Manner) -> str:
 
 def marks(cells: Sequence[object]) -> set[str]:
     """The decimal marks that a column's cells prove."""
-    typed = (numbers.typed(c.strip()) for c in set(cells) if isinstance(c, str) and c)
+    typed = (numbers.typed(c.strip()) for c in set(cells) if isinstance(c, str) and c and _is_short(c))
     return numbers.evidence(t.digits for t in typed if t and t.value is None)
 
 

@@ -11,6 +11,7 @@ from register.columns.languages import bare, concepts, passed
 from register.columns.languages.patterns import patterns
 
 LONGEST = 5  # words of one concept: "hauteur d axe"
+LONGEST_HEADING = 400  # letters; what is longer was typed into the wrong cell
 SHORTEST_PART = 3  # letters of a part of a compound
 GLUED = {"hrs", "hours", "hr", "pct", "amps", "kw", "num"}  # after a word that says all
 _ABBREVIATED = re.compile(r"([^\W\d_]{4,})\.")
@@ -45,6 +46,8 @@ def known(text: str) -> bool:
 
 def _concepts(text: str, partly: bool = False) -> Iterator[frozenset[str]]:
     """Every set of concepts that a heading may consist of; none where a word of it is unknown."""
+    if len(text) > LONGEST_HEADING:
+        return
     words = bare(_ABBREVIATED.sub(_whole, text)).split()
     parts: list[tuple[str, ...]] = []
     at = 0

@@ -137,6 +137,7 @@ def recognise(sheet: Sheet, answers: SheetAnswers) -> Header | None:
     if row is None or row >= len(sheet.rows):
         return None
     texts, below = heading_lines.texts(sheet, row, _is_part)
+    texts = {index: _short(text) for index, text in texts.items()}
     groups = heading_lines.groups(sheet, row)
     count = Counter(texts.values())
     drafts = [
@@ -144,6 +145,13 @@ def recognise(sheet: Sheet, answers: SheetAnswers) -> Header | None:
     ]
     votes = _votes(drafts)
     return Header(row, tuple(_one_each([_settled(h, votes, drafts) for h in drafts])), below)
+
+
+def _short(text: str) -> str:
+    """A heading that fits into a mapping, where YAML lets a key have 1024 letters, ten of them for a strange one."""
+    if len(text) <= concepts.LONGEST_HEADING and (text.isprintable() or 10 * len(text) < 1000):
+        return text
+    return f"{text[:98]}…"
 
 
 def _is_part(text: str) -> bool:

@@ -11,8 +11,10 @@ import os
 import re
 import stat
 import zipfile
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
+from itertools import chain
 from pathlib import Path
+from typing import Any
 
 from register.errors import Problem, SheetError
 from register.text import whole
@@ -22,6 +24,11 @@ MOST_MB = 50
 UNPACKED_MB = 5
 CELLS = 400_000
 MOST_COLUMNS = 2_000
+# Of cells that hold something, and of the memory in which a file is read: for each megabyte likewise.
+FILLED_CELLS, MEMORY_MB = 12_000, 13
+# As many as spreadsheet programs let one cell have in a workbook.
+CELL_LETTERS = 32_767
+LONG_CELL = f"a cell of {{}} letters, which begins {{!r}}; up to {CELL_LETTERS} are read"
 # A row or cell that an ODS repeats: a sheet's empty end is repeated, up to the last row that there can be.
 MOST_REPEATED_ROWS, MOST_REPEATED_COLUMNS = 1_100_000, 17_000
 RAISE = "split the list, or raise the limit: STARTROLL_MOST_MB={}"
@@ -37,6 +44,32 @@ def most_mb() -> int:
     """The largest file that is taken, in MB."""
     said = os.environ.get("STARTROLL_MOST_MB", "")
     return whole(said, most=10**6) if whole(said) > 0 else MOST_MB
+
+
+def memory_mb() -> int:
+    """The most memory in which a file is read, in MB."""
+    return MEMORY_MB * most_mb()
+
+
+def check_filled(path: Path, tables: Collection[list[list[Any]]]) -> None:
+    """Refuse a file of more filled cells, or of more text, than can be taken in within a minute."""
+    cells = letters = 0
+    for table in tables:
+        wide = max(map(len, table), default=0)
+        if wide * len(table) > CELLS * most_mb():
+            raise _too_wide(path, wide, len(table))
+    for row in chain.from_iterable(tables):
+        for cell in row:
+            if cell != "":
+                cells += 1
+                if isinstance(cell, str):
+                    letters += len(cell)
+                    if len(cell) > CELL_LETTERS:
+                        raise refused(path, LONG_CELL.format(len(cell), cell[:30]), "shorten it, or close its quotes")
+    if cells > FILLED_CELLS * most_mb():
+        raise _too_large(path, f"it has {cells} filled cells; up to {FILLED_CELLS * most_mb()} are taken in")
+    if letters > most_mb() * 1_000_000:
+        raise _too_large(path, f"it has {letters / 1e6:.0f} million letters; up to {most_mb()} million are taken in")
 
 
 def refused(path: Path, cause: str, remedy: str) -> SheetError:
@@ -81,11 +114,11 @@ def _check_part(path: Path, text: bytes) -> None:
 def _check_repeated(path: Path, text: bytes) -> None:
     """Refuse rows and columns of an ODS that are repeated further than a sheet reaches."""
     rows = columns = 0
-    for kind, count in _REPEATED.findall(text):
-        if kind == b"rows":
-            rows = max(rows, whole(count))
+    for found in _REPEATED.finditer(text):
+        if found[1] == b"rows":
+            rows = max(rows, whole(found[2]))
         else:
-            columns = max(columns, whole(count))
+            columns = max(columns, whole(found[2]))
     if rows > MOST_REPEATED_ROWS or columns > MOST_REPEATED_COLUMNS:
         raise _too_wide(path, columns or 1, rows or 1)
 

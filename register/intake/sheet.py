@@ -17,6 +17,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import Any
 from xml.etree import ElementTree
@@ -25,7 +26,8 @@ from python_calamine import CalamineError, CalamineWorkbook, PasswordError, ZipE
 
 from register.errors import Problem, SheetError
 from register.intake import struck as struck_out
-from register.intake.input_bounds import MOST_COLUMNS, check_unpacked, data_of, refused
+from register.intake.input_bounds import MOST_COLUMNS, check_filled, check_unpacked, data_of, refused
+from register.intake.within_bounds import within_bounds
 from register.text import whole
 
 ZIP, OLE = b"PK\x03\x04", bytes.fromhex("D0CF11E0A1B11AE1")
@@ -39,6 +41,8 @@ ENCRYPTED = "EncryptedPackage".encode("utf-16-le")
 BOOKS = {".xlsx", ".xlsm", ".xls", ".xlsb", ".ods"}
 TORN = (zipfile.BadZipFile, zlib.error, EOFError, ValueError, OSError, RuntimeError)
 DELIMITERS = ",;\t|"
+# Text of that length is read where it is: it holds no more than it says.
+IN_PLACE_BYTES = 1_000_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,9 +118,16 @@ def read(path: Path) -> list[Sheet]:
     for mark, what in FOREIGN.items():
         if data.startswith(mark):
             raise refused(path, f"{what}, not a table of cells", "export the list as XLSX or CSV")
-    if data.startswith((ZIP, OLE)) or path.suffix.lower() in BOOKS:
-        return _book(path, data, digest)
-    return [_csv(path, data, digest)]
+    book = data.startswith((ZIP, OLE)) or path.suffix.lower() in BOOKS
+    work = partial(_sheets, path, data, digest, book)
+    return work() if not book and len(data) < IN_PLACE_BYTES else within_bounds(path, work)
+
+
+def _sheets(path: Path, data: bytes, digest: str, book: bool) -> list[Sheet]:
+    """The sheets of a file, which is refused when they hold too much."""
+    sheets = _book(path, data, digest) if book else [_csv(path, data, digest)]
+    check_filled(path, [sheet.rows for sheet in sheets])
+    return sheets
 
 
 def read_all(paths: Iterable[Path]) -> list[Sheet]:

@@ -301,7 +301,7 @@ def _sound(connection: sqlite3.Connection) -> bool:
     """True where SQLite has read all of a register and found it whole."""
     try:
         return connection.execute("PRAGMA integrity_check(1)").fetchone()[0] == "ok"
-    except sqlite3.DatabaseError:
+    except (sqlite3.DatabaseError, UnicodeDecodeError):  # what is wrong is told in letters that are none
         return False
 
 

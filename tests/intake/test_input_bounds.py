@@ -2,12 +2,18 @@
 
 import io
 import os
+import pickle
+import signal
+import sys
+import time
 import zipfile
 
 import pytest
+import refusals
 
-from register.errors import SheetError
+from register.errors import Problem, SheetError
 from register.intake import input_bounds, sheet
+from register.intake.within_bounds import within_bounds
 
 # fmt: off
 # A cell far out, in each of the forms that XML allows: a reader lays out everything between.
@@ -69,3 +75,132 @@ def test_pipes_and_devices_are_no_lists(tmp_path):
     for path in (pipe, endless):
         with pytest.raises(SheetError, match="no plain file"):
             sheet.read(path)
+
+
+LINES = b"Tag,HP\n" + b"".join(b"P-%d,5\n" % number for number in range(200_000))
+T = '<table:table-cell office:value-type="string"%s><text:p>%s</text:p></table:table-cell>'
+
+
+MANIFEST = "<manifest:manifest xmlns:manifest='urn:oasis:names:tc:opendocument:xmlns:manifest:1.0'/>"
+
+
+def ods(rows):
+    space = 'xmlns:%s="urn:oasis:names:tc:opendocument:xmlns:%s:1.0"'
+    spaces = " ".join(space % (name, name) for name in ("office", "table", "text"))
+    content = (
+        f"<office:document-content {spaces}><office:body><office:spreadsheet><table:table table:name='L'>"
+        f"{rows}</table:table></office:spreadsheet></office:body></office:document-content>"
+    )
+    made = io.BytesIO()
+    with zipfile.ZipFile(made, "w", zipfile.ZIP_DEFLATED) as archive:
+        archive.writestr("mimetype", "application/vnd.oasis.opendocument.spreadsheet", zipfile.ZIP_STORED)
+        archive.writestr("META-INF/manifest.xml", MANIFEST)
+        archive.writestr("content.xml", content)
+    return made.getvalue()
+
+
+# fmt: off
+TOO_MUCH = {
+    "a line that repeats a million times": ("list.ods", ods(f"<table:table-row table:number-rows-repeated='1000000'>{T % ('', 'P-1') * 40}</table:table-row>")),
+    "cells that repeat in every line": ("list.ods", ods(("<table:table-row>" + T % (" table:number-columns-repeated='16000'", "1") + "</table:table-row>") * 20_000)),
+    "rows without end": ("list.csv", b"Tag,HP\n" + b"ab,c\n" * 9_000_000),
+    "a quote that is not closed": ("list.csv", b'Tag,HP\n"' + b"x,\n" * 10_000_000),
+}
+# fmt: on
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="bounds on a process are those of Linux")
+@pytest.mark.parametrize("what", TOO_MUCH)
+def test_what_would_take_all_memory_is_refused_by_a_reader_of_its_own(what, tmp_path):
+    name, data = TOO_MUCH[what]
+    (tmp_path / name).write_bytes(data)
+    with pytest.raises(SheetError, match=r"more than 650 MB of memory|field larger than") as caught:
+        sheet.read(tmp_path / name)
+    assert caught.value.problems[0].place.endswith(name) and caught.value.problems[0].remedy
+
+
+def test_more_cells_than_are_taken_in_are_refused(tmp_path, monkeypatch):
+    (tmp_path / "list.csv").write_bytes(LINES)
+    monkeypatch.setattr(input_bounds, "MOST_MB", 3)
+    monkeypatch.setattr(input_bounds, "MEMORY_MB", 300)
+    with pytest.raises(SheetError, match="it has 400002 filled cells; up to 36000 are taken in"):
+        sheet.read(tmp_path / "list.csv")
+    monkeypatch.setenv("STARTROLL_MOST_MB", "40")
+    assert len(sheet.read(tmp_path / "list.csv")[0].rows) == 200_001
+
+
+def test_empty_cells_without_end_are_refused(tmp_path, monkeypatch):
+    (tmp_path / "list.csv").write_bytes(b"Tag,HP\n" + (b"," * 1900 + b"\n") * 700)
+    monkeypatch.setattr(input_bounds, "CELLS", 20_000)
+    with pytest.raises(SheetError, match="a sheet of 1901 columns and 701 rows"):
+        sheet.read(tmp_path / "list.csv")
+
+
+def raising(error):
+    def work():
+        raise error
+
+    return work
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="bounds on a process are those of Linux")
+@pytest.mark.parametrize(
+    ("work", "cause"),
+    [
+        (lambda: (signal.signal(signal.SIGABRT, signal.SIG_DFL), os.abort()), "more than 650 MB of memory"),
+        (raising(MemoryError()), "more than 650 MB of memory"),
+        (lambda: bytearray(900 * 2**20), "more than 650 MB of memory"),
+        (lambda: os.kill(os.getpid(), signal.SIGXCPU), "longer than 60 s"),
+        (lambda: os._exit(3), "its reader ended with 3"),
+    ],
+)
+def test_however_a_reader_ends_it_is_told(work, cause, tmp_path, capfd):
+    with pytest.raises(SheetError, match=cause) as caught:
+        within_bounds(tmp_path / "list.xls", work)
+    assert caught.value.problems[0].place.endswith("list.xls") and caught.value.problems[0].remedy
+    assert capfd.readouterr().err == ""
+
+
+def test_what_a_reader_finds_and_raises_comes_back_whole(tmp_path):
+    assert within_bounds(tmp_path, lambda: [["P-1", 5.0, True, ""]]) == [["P-1", 5.0, True, ""]]
+    with pytest.raises(ZeroDivisionError):
+        within_bounds(tmp_path, lambda: 1 / 0)
+    told = SheetError([Problem("a", "b", "c"), Problem("d", "e", "f")], summary="two")
+    with pytest.raises(SheetError) as caught:
+        within_bounds(tmp_path, raising(told))
+    assert caught.value.problems == told.problems and str(caught.value) == str(told)
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="a child process of Linux")
+def test_an_interrupt_leaves_no_reader_behind(tmp_path, monkeypatch):
+    def interrupted(_):
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(pickle, "load", interrupted)
+    with pytest.raises(KeyboardInterrupt):
+        within_bounds(tmp_path, lambda: time.sleep(600))
+    with pytest.raises(ChildProcessError):
+        os.waitpid(-1, os.WNOHANG)
+
+
+@pytest.mark.parametrize("suffix", ["csv", "xlsx"])
+def test_a_cell_longer_than_any_is_refused(suffix, tmp_path):
+    """32,767 letters are the most in one cell of a workbook (Microsoft, Excel specifications and limits)."""
+    path = tmp_path / f"list.{suffix}"
+    for letters in (32_767, 32_768):
+        if suffix == "csv":
+            path.write_text(f"Tag,HP,Remarks\nP-1,5,{'x' * letters}\n")
+        else:
+            refusals.book(path, [["Tag", "HP", "Remarks"], ["P-1", 5]])
+            long_text_in(path, "P-1", "x" * letters)
+        if letters == 32_767:
+            assert sheet.read(path)
+    with pytest.raises(SheetError, match=r"a cell of 32768 letters, which begins 'xxx.*'; up to 32767 are read"):
+        sheet.read(path)
+
+
+def long_text_in(path, old, new):
+    with zipfile.ZipFile(path) as archive:
+        parts = {name: archive.read(name) for name in archive.namelist()}
+    parts["xl/sharedStrings.xml"] = parts["xl/sharedStrings.xml"].replace(old.encode(), new.encode())
+    path.write_bytes(book(**parts))

@@ -6,7 +6,7 @@ from contextlib import closing
 
 import pytest
 
-from register.errors import RegisterError
+from register.errors import RegisterDamaged, RegisterError
 from register.store import check_history, database, seals
 from register.store.database import create, opened, repair, writing
 from register.store.odd_values import odd_values
@@ -157,3 +157,14 @@ def test_a_write_ahead_log_of_another_program_is_given_up(tmp_path):
         pass
     with closing(sqlite3.connect(path)) as db:
         assert db.execute("PRAGMA journal_mode").fetchone() == ("delete",)
+
+
+def test_damage_that_is_told_in_letters_that_are_none_is_damage(path):
+    """SQLite names the table that it cannot read, and here the name is no UTF-8."""
+    with closing(sqlite3.connect(path, isolation_level=None)) as connection:
+        connection.execute("CREATE TABLE other (name)")
+        connection.execute("PRAGMA writable_schema = ON")
+        spoilt = "UPDATE sqlite_schema SET name = CAST(? AS TEXT), sql = 'CREATE TABLE (' WHERE name = 'other'"
+        connection.execute(spoilt, [b"oth\xe4r"])
+    with pytest.raises(RegisterDamaged, match="go back to the last backup"), opened(path):
+        pass
