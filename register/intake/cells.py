@@ -12,8 +12,8 @@ from functools import partial
 from typing import Any, NamedTuple
 
 from register.columns import COLUMNS, Column
-from register.columns.units import PURE, RIVALS
 from register.intake import composite, dates, numbers, vocabulary
+from register.intake.believed import as_share, believable, has_rival
 from register.intake.mapping import Answer
 from register.intake.units import conversion, converted
 
@@ -302,24 +302,20 @@ def _decimal(digits: str, mark: str, column: Column, how: tuple[float, float]) -
         found = numbers.value(digits, proved or mark or numbers.POINT)
         return "" if found is None else found
     both = [numbers.value(digits, m) for m in ([mark] if mark else [numbers.POINT, numbers.COMMA])]
-    fit = [v for v in both if v is not None and (mark or _believable(converted(v, how), column))]
+    fit = [v for v in both if v is not None and (mark or believable(converted(v, how), column))]
     return fit[0] if len(fit) == 1 else None
-
-
-def _believable(value: float, column: Column) -> bool:
-    return (column.low is None or value >= column.low) and (column.high is None or value <= column.high)
 
 
 def _settled(number: float, text: str, unit: str, manner: Manner, how: tuple[float, float], *, bare: bool) -> Any:
     column = manner.column
     if not math.isfinite(number):
         return _no_number(text, column, manner.unit)
-    if bare and not manner.unit and not manner.verbatim and _has_rival(column, manner.practice):
+    if bare and not manner.unit and not manner.verbatim and has_rival(column, manner.practice):
         return Cell(text=text, question="unit")
     value = converted(number, how)
-    if bare and not _believable(value, column):
-        value, unit = _as_share(value, unit, column)
-    if not _believable(value, column):
+    if bare and not believable(value, column):
+        value, unit = as_share(value, unit, column)
+    if not believable(value, column):
         return _unbelievable(value, text, column)
     if column.kind == "integer":
         if not value.is_integer():
@@ -337,19 +333,6 @@ def _unbelievable(value: float, text: str, column: Column) -> Cell:
     return Cell(text=text, cause=f"{value:g}{unit} cannot be believed", remedy=remedy)
 
 
-def _has_rival(column: Column, practice: str) -> bool:
-    return column.unit in RIVALS and practice != "iec"
-
-
-def _as_share(value: float, unit: str, column: Column) -> tuple[float, str]:
-    """93 % written 0.93, or a power factor of 0.85 written 85, where only that can be believed."""
-    if column.unit == "%" and 0 < value <= 1.5 and _believable(100 * value, column):
-        return float(f"{100 * value:.9g}"), "fraction"
-    if column.name in PURE and "%" in PURE[column.name] and _believable(value / 100, column):
-        return float(f"{value / 100:.9g}"), "%"
-    return value, unit
-
-
 def _options(many: tuple[list[str], str], text: str, manner: Manner, mark: str, said: tuple[float, float]) -> Cell:
     digits, unit = many
     how = conversion(manner.column, unit) if unit else said
@@ -357,6 +340,6 @@ def _options(many: tuple[list[str], str], text: str, manner: Manner, mark: str, 
     if how is None or len(found) < len(digits):
         return _no_number(text, manner.column)
     values = tuple(converted(v, how) for v in found)
-    if not all(_believable(v, manner.column) for v in values):
+    if not all(believable(v, manner.column) for v in values):
         return _no_number(text, manner.column)
     return Cell(text=text, unit=unit or manner.unit, options=values)

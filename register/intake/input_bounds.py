@@ -25,7 +25,7 @@ UNPACKED_MB = 5
 CELLS = 400_000
 MOST_COLUMNS = 2_000
 # Of cells that hold something, and of the memory in which a file is read: for each megabyte likewise.
-FILLED_CELLS, MEMORY_MB = 12_000, 13
+FILLED_CELLS, MEMORY_MB = 10_000, 13
 # As many as spreadsheet programs let one cell have in a workbook.
 CELL_LETTERS = 32_767
 LONG_CELL = f"a cell of {{}} letters, which begins {{!r}}; up to {CELL_LETTERS} are read"

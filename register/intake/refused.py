@@ -5,17 +5,15 @@ from __future__ import annotations
 import io
 from collections import defaultdict
 from datetime import date, datetime
-from pathlib import Path
 
 import xlsxwriter
 
 from register.intake.headings import REFUSED_HEADING
 from register.intake.plan import Plan, Refusal
-from register.store.output_file import write_new
 
 
-def write_refused(plan: Plan, path: Path) -> None:
-    """Write every row in which something was refused, as it was found, with the reasons."""
+def refused_book(plan: Plan) -> bytes:
+    """A workbook of every row in which something was refused, as it was found, with the reasons."""
     by_sheet: dict[int, dict[int, list[Refusal]]] = defaultdict(lambda: defaultdict(list))
     for refusal in plan.refused:
         by_sheet[refusal.sheet][refusal.row].append(refusal)
@@ -34,7 +32,7 @@ def write_refused(plan: Plan, path: Path) -> None:
                 reasons = "; ".join(f"{r.place}: {r.cause} ({r.remedy})" for r in refusals)
                 cells = sheet.rows[row]
                 _line(page, line, [*cells, *[""] * (wide - len(cells)), reasons], days)
-    write_new(path, made.getvalue())
+    return made.getvalue()
 
 
 def _sheet_name(book: xlsxwriter.Workbook, name: str) -> str:

@@ -18,13 +18,13 @@ from register.intake.match import find
 from register.intake.merge_rows import merge_rows
 from register.intake.parse import finish, skipped, take_apart
 from register.intake.plan import Applied, Change, Doubt, Key, Plan, Rows
-from register.intake.refused import write_refused
+from register.intake.refused import refused_book
 from register.intake.sheet import Sheet, read_all
 from register.intake.sheet import number as column_of
 from register.intake.taken import Taken
 from register.intake.write import apply, state
 from register.store.database import opened
-from register.store.output_file import refuse_taken, write_new
+from register.store.output_file import laid_aside, refuse_taken
 
 __all__ = ["apply", "ask_all", "plan_intake", "take_in"]
 
@@ -212,12 +212,15 @@ def take_in(
     answers = load(mapping) if mapping else None
     with opened(register, write=not dry_run) as db:
         plan = plan_intake(db, cells, answers)
-        if save_mapping:
-            write_new(save_mapping, plan.mapping_draft.encode())
+        files = {save_mapping: plan.mapping_draft.encode()} if save_mapping else {}
         if refused and plan.refused:
-            write_refused(plan, refused)
+            files[refused] = refused_book(plan)
+        # They get their names after the register was written: one of an attempt that was cut off would stand in the
+        # way of the next, and that makes them again, whether the register was written or not.
+        with laid_aside(files) as put_there:
+            stays = dry_run or (all_or_nothing and plan.problems())
+            applied = None if stays else apply(db, plan, author=author, reason=reason)
+            put_there()
         if all_or_nothing and plan.problems():
             raise IntakeError(plan.problems(), summary="Nothing was taken in.")
-        if dry_run:
-            return plan, None
-        return plan, apply(db, plan, author=author, reason=reason)
+        return plan, applied

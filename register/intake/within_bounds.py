@@ -20,7 +20,7 @@ from register.errors import SheetError
 from register.intake.input_bounds import RAISE, memory_mb, most_mb, refused
 
 Made = TypeVar("Made")
-# A list of 600,000 cells, the longest that is taken, is read in 5 s.
+# A list of 500,000 cells, the longest that is taken, is read in 5 s.
 MOST_S = 60
 OUT_OF_MEMORY = 71
 PAGES = Path("/proc/self/statm")

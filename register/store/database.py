@@ -313,9 +313,17 @@ def translated(path: Path) -> Iterator[None]:
     except (sqlite3.IntegrityError, sqlite3.ProgrammingError):
         raise
     except (sqlite3.DatabaseError, UnicodeDecodeError) as error:
+        if _interrupted(error):
+            raise KeyboardInterrupt from None
         if known := trouble(error):
             raise RegisterBusy(Problem(*known, str(path))) from None
         raise _explained(path, error) from None
+
+
+def _interrupted(error: BaseException) -> bool:
+    """True for an error that an interrupt led to: whoever took back what was not begun yet."""
+    before = error.__context__
+    return before is not None and (isinstance(before, KeyboardInterrupt) or _interrupted(before))
 
 
 def _explained(path: Path, error: Exception) -> RegisterError:

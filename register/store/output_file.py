@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import secrets
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import ExitStack, contextmanager, suppress
 from pathlib import Path
 from shutil import rmtree
@@ -82,22 +82,39 @@ def unwritable(target: Path, error: OSError) -> StartrollError:
 
 def write_together(files: Mapping[Path, bytes]) -> None:
     """Write several new files, all of them or none; StartrollError as in `write_new`."""
+    with laid_aside(files) as put_there:
+        put_there()
+
+
+@contextmanager
+def laid_aside(files: Mapping[Path, bytes]) -> Iterator[Callable[[], None]]:
+    """Several new files, written aside; what is handed out gives them their names, all of them or none.
+
+    Whoever has something else to do in between knows that there is room for them. Errors: as in `write_new`.
+    """
     refuse_taken(*files)
-    put_there: list[Path] = []
     with ExitStack() as parts:
-        try:
-            lying = {target: parts.enter_context(aside(target)) for target in files}
-            for target, data in files.items():
+        lying = {target: parts.enter_context(aside(target)) for target in files}
+        for target, data in files.items():
+            try:
                 lying[target].write_bytes(data)
-            for target, part in lying.items():
-                put(part, target)
-                put_there.append(target)
+            except OSError as error:
+                raise unwritable(target, error) from None
+        yield lambda: _put_all(lying)
+
+
+def _put_all(lying: Mapping[Path, Path]) -> None:
+    put_there: list[Path] = []
+    for target, part in lying.items():
+        try:
+            put(part, target)
         except (OSError, StartrollError) as error:
             for done in put_there:
                 done.unlink()
             if isinstance(error, OSError):
                 raise unwritable(target, error) from None
             raise
+        put_there.append(target)
 
 
 def write_folder(target: Path, files: Mapping[str, bytes]) -> None:

@@ -62,18 +62,25 @@ def test_a_killed_change_is_there_or_not(name, ready, folder, tally):
     before = state(laid(ready))
     done = tried(command, folder, count=True)
     assert done.code in (0, 1), done.told
-    after = state(Path("plant.db"))
+    after, with_it = state(Path("plant.db")), {name for name in BESIDE if Path(name).exists()}
     assert after != before
     for at in drawn(name, done):
         path = laid(ready)
         dead = killed(command, folder, at)
         check_whole(path)
+        beside = {name for name in BESIDE if Path(name).exists()}
         if state(path) == before:
-            for beside in map(Path, BESIDE):  # whole, or not there; told by name if it is in the way
-                beside.unlink(missing_ok=True)
+            assert not beside, f"{beside} would be in the way, after a kill at {at}"
             again = in_place(command, folder)
             assert again.code == done.code, f"after a kill at {at}: {again.told}"
+            beside = {name for name in BESIDE if Path(name).exists()}
         assert state(path) == after, f"half of it, after a kill at {at}"
+        if beside != with_it:  # killed when all but these was there: doing it again makes them
+            for left in beside:
+                Path(left).unlink()
+            again = in_place(command, folder)
+            assert again.code == done.code, f"again after a kill at {at}: {again.told}"
+            assert {one for one in BESIDE if Path(one).exists()} == with_it
         tally(f"kills of {name}", dead)
 
 

@@ -109,7 +109,8 @@ def test_a_stopped_writer_is_told_of(name, small, tmp_path, impatient, monkeypat
             Path(left).unlink(missing_ok=True)
         asked: list[int] = []
         ended = tried(command, tmp_path, stop_at=at, meanwhile=meanwhile)
-        assert len(asked) == 2 and ended.code == done.code, ended.told
+        told = asked == [0, 0] and ended.code == 2 and "plan again" in ended.err  # the other wrote after it had read
+        assert len(asked) == 2 and (ended.code == done.code or told), ended.told
         check_whole(Path("plant.db"))
         if asked[1]:  # else the other wrote too, before it began or after it had ended
             assert state(Path("plant.db")) == after

@@ -6,6 +6,7 @@ import sqlite3
 import pytest
 
 from register.errors import RegisterBusy, RegisterDamaged, RegisterMissing, RegisterNewer, StartrollError
+from register.store import database
 from register.store.database import backup, create, opened, writing
 
 SITE = {"site": "Oldmarrow Works", "practice": "us", "site_frequency_hz": 60.0}
@@ -132,3 +133,12 @@ def test_a_large_register_that_was_cut_off_is_refused(path, monkeypatch, missing
     path.write_bytes(path.read_bytes()[:-missing])
     with pytest.raises(RegisterDamaged), opened(path):
         pass
+
+
+def test_what_an_interrupt_leads_to_ends_as_an_interrupt(tmp_path):
+    """A statement is interrupted before its savepoint is there, and taking that back fails."""
+    with pytest.raises(KeyboardInterrupt), database.translated(tmp_path):
+        try:
+            raise KeyboardInterrupt
+        except KeyboardInterrupt:
+            raise sqlite3.OperationalError("no such savepoint") from None

@@ -21,6 +21,7 @@ from register.store.overview import Overview
 from register.text import natural, shown
 
 PART = 1000
+UNKNOWN_SYSTEM = b"\xff"
 # Above this many verdicts the page lists what failed and what is unknown, and only counts the
 # rest: a browser would have to hold too much.
 MOST_VERDICTS = 1_000_000
@@ -37,7 +38,9 @@ class Words(dict[Hashable, int]):
 def packed(value: Any) -> str:
     """JSON, compressed, in letters that need no escaping in a page; the same for the same value."""
     text = json.dumps(value, ensure_ascii=False, separators=(",", ":"))
-    return b64encode(gzip.compress(text.encode("utf-8", "backslashreplace"), 6, mtime=0)).decode()
+    packed = gzip.compress(text.encode("utf-8", "backslashreplace"), 6, mtime=0)
+    # The tenth byte names the system that packed it (RFC 1952, 2.3), which Python's versions tell differently.
+    return b64encode(packed[:9] + UNKNOWN_SYSTEM + packed[10:]).decode()
 
 
 def index(report: Report, overview: Overview | None = None) -> dict[str, Any]:
