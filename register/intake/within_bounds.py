@@ -6,6 +6,7 @@ those of Linux; elsewhere the work is done in place.
 
 from __future__ import annotations
 
+import faulthandler
 import os
 import pickle
 import signal
@@ -67,6 +68,7 @@ def _worked(away: int, work: Callable[[], object]) -> None:
     code = 1
     try:
         signal.signal(signal.SIGINT, signal.SIG_DFL)
+        faulthandler.disable()
         os.dup2(os.open(os.devnull, os.O_WRONLY), 2)  # a reader that fails prints of itself
         _bounded()
         answer: tuple[bool, object]

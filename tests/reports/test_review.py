@@ -1,5 +1,7 @@
 """The review pack: made again it is the same, and no change to it goes unseen."""
 
+import base64
+import gzip
 import json
 import random
 import re
@@ -17,6 +19,7 @@ from register.audit.annual_review import ReviewDocument
 from register.errors import PackError, StartrollError
 from register.maintenance.year import year_of_work
 from register.reports import review
+from register.reports.page.data import packed
 from register.store.database import opened, writing
 
 
@@ -298,3 +301,10 @@ def test_every_clause_leads_to_sections_that_are_there(pack):
     assert led and led <= set(re.findall(r'<h2 id="([a-z]+)">', text))
     # ISO 55001 has its requirements in clauses 4 to 10, in the 2014 and in the 2024 edition (from memory).
     assert {int(n) for n in re.findall(r'<th scope="row">(\d+)', iso)} == set(range(4, 11))
+
+
+def test_packed_data_do_not_tell_which_python_packed_them():
+    """Python 3.11 writes 3 for the system, 3.13 writes 255, unknown (RFC 1952, 2.3.1)."""
+    made = base64.b64decode(packed({"tag": "P-1"}))
+    assert made[4:8] == bytes(4) and made[9] == 255
+    assert gzip.decompress(made) == b'{"tag":"P-1"}'
