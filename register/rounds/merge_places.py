@@ -102,8 +102,19 @@ def _heeded(side: Sight, cell: Cell, waiting: set[Born]) -> Held:
         return held  # a retirement puts into store; what failed or was scrapped was moved by itself
     if not any(s.action == "delete" and s.change_set == last.change_set for s in side.changed[position]):
         return held
+    if _replaced(side, last, position):
+        return held
     values = (last.before.get(name, value) for name, value in zip(cell.columns, held.values, strict=True))
     return Held(tuple(values), held.reasons)
+
+
+def _replaced(side: Sight, last: Step, position: Born) -> bool:
+    """Whether another came to a position once this one had left it, in the same change-set: it did not wait for the end."""
+    later = side.news[next(n for n, step in enumerate(side.news) if step is last) + 1 :]
+    return any(
+        step.born.table == last.born.table and step.change_set == last.change_set and step.after.get("tag") == position
+        for step in later
+    )
 
 
 def _lasting(planner: Planner, held: Held, base: Held) -> Held:

@@ -139,6 +139,21 @@ def test_a_motor_that_failed_stays_so_where_its_position_comes_back(two):
     assert mine.execute(sql.format("device"), [device]).fetchone() == ("C-002", "in service")
 
 
+def test_what_was_replaced_stays_in_store_where_its_position_comes_back(two):
+    """One device replaced by another and the position retired, in one visit: only the second waited for the end."""
+    mine, copy = two
+    old = mine.execute("SELECT device FROM device WHERE tag = 'C-002'").fetchone()[0]
+    new = mine.execute("SELECT device FROM device WHERE device_status = 'in store'").fetchone()[0]
+    work(mine, (set_value, "C-002", "relay_set_a", "41 A"), who="desk")
+    work(
+        copy, (partial(move, status="in store"), "device", old, None), (move, "device", new, "C-002"), (retire, "C-002")
+    )
+    assert [c.column for c in back(mine, copy).conflicts] == ["retired"]
+    back(mine, copy, "ours")
+    sql = "SELECT device, tag FROM device WHERE device IN (?, ?)"
+    assert dict(mine.execute(sql, [old, new]).fetchall()) == {old: None, new: "C-002"}
+
+
 def test_what_follows_from_a_retirement_is_not_asked_before_that_is_decided(two):
     """A device moved on to a position that the other retired, another one put in its place: one conflict, not two."""
     mine, copy = two
