@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from datetime import date
+from functools import lru_cache
 
 from dateutil.relativedelta import relativedelta
 
 
+@lru_cache(1 << 16)  # a plant has its days in common: outages
 def plus_months(day: str, months: int) -> str:
     """The same day of the month so many months later; the month's last day where it has no such day.
 
