@@ -62,6 +62,9 @@ def main() -> None:
         _run()
     except KeyboardInterrupt:  # before or after the command proper
         raise SystemExit(INTERRUPTED) from None
+    finally:
+        # While Python takes itself apart an interrupt would show its insides; let it end the process, which is 130 too.
+        signal.signal(signal.SIGINT, signal.SIG_DFL)
 
 
 def _run() -> None:

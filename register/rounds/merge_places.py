@@ -109,7 +109,7 @@ def _heeded(side: Sight, cell: Cell, waiting: set[Born]) -> Held:
 
 
 def _replaced(side: Sight, last: Step, position: Born) -> bool:
-    """Whether another came to a position once this one had left it, in the same change-set: it did not wait for the end."""
+    """Whether another came to a position once this one had left it, in the same change-set."""
     later = side.news[next(n for n, step in enumerate(side.news) if step is last) + 1 :]
     return any(
         step.born.table == last.born.table and step.change_set == last.change_set and step.after.get("tag") == position
