@@ -63,6 +63,7 @@ def decide_places(planner: Planner, table: str) -> None:
         side = planner.conflict(_told(planner, table, group))
         for move in contested:
             move.outcome, move.choice = ("taken", "theirs") if side == "theirs" else ("kept", "ours")
+        _give_way(group)  # also to what a decision put there
         _make_room(planner, group, loser="ours" if side == "theirs" else "theirs")
         for move in group if side is None else ():
             move.outcome = "conflict"
@@ -213,7 +214,8 @@ def _keep(planner: Planner, move: Move) -> None:
 
 
 def _told(planner: Planner, table: str, group: list[Move]) -> Conflict:
-    """The conflict of a group of moves."""
+    """The conflict of a group of moves; what gave way has no part in it."""
+    group = [m for m in group if m.choice != "base"]
     by_us = [m for m in group if _moved(m, "ours")]
     by_them = [m for m in group if _moved(m, "theirs")]
     rows = ", ".join(sorted({planner.key(m.cell.born) for m in (*by_us, *by_them)}))

@@ -123,15 +123,17 @@ class Surveyor:
         with suppress(StartrollError), writing(self.db, reason=f"seen by {self.who}", author=self.who) as number:
             self.sets.append(number)
             for _ in range(count):
-                self._edit()
+                self._edit(alone=count == 1)
         # Into store and its position retired, in one change-set: nobody can tell it from what a retirement does.
         for key, (how, was) in self.moved.items():
             stored = self._places.get(key, (None, None))[:2] == (None, "in store")
             if how == "away" and stored and moved.get(key) != (how, was) and was[0] in self.retired.keys() - retired:
                 self.moved[key] = "retire", was
 
-    def _edit(self) -> None:
+    def _edit(self, *, alone: bool) -> None:
         name = self.rng.choices(*zip(*self.EDITS, strict=True))[0]
+        if name == "undone" and not alone:
+            name = "value"  # `startroll undo` is a change-set of its own
         conn = self.db.conn
         conn.execute("SAVEPOINT edit")
         kept = dict(self.names), dict(self.retired)
