@@ -154,6 +154,29 @@ def test_what_was_replaced_stays_in_store_where_its_position_comes_back(two):
     assert dict(mine.execute(sql, [old, new]).fetchall()) == {old: None, new: "C-002"}
 
 
+def test_what_cannot_go_to_a_position_that_is_gone_gives_way_to_what_a_decision_put_in_its_place(two):
+    """Both took the one spare; the device that it replaced had gone to the position that is retired."""
+    mine, copy = two
+    stood = {t: d for d, t in mine.execute("SELECT device, tag FROM device WHERE tag IN ('C-003', 'C-007')")}
+    spare = mine.execute("SELECT device FROM device WHERE device_status = 'in store'").fetchone()[0]
+    failed = partial(move, status="failed")
+    work(mine, (failed, "device", stood["C-007"], None), (move, "device", spare, "C-007"), who="desk")
+    work(mine, (retire, "C-007"), who="desk")
+    work(
+        copy,
+        (failed, "device", stood["C-007"], None),
+        (move, "device", stood["C-003"], "C-007"),
+        (move, "device", spare, "C-003"),
+        (set_value, "C-007", "criticality", "ordinary"),
+    )
+    sides = {"retired": "ours"}
+    made = merge(mine, copy, decide=lambda c: sides.get(c.column, "theirs"), reason="back", author="desk")
+    assert not made.conflicts
+    sql = "SELECT device, tag FROM device WHERE device IN (?, ?, ?)"
+    now = dict(mine.execute(sql, [spare, *stood.values()]).fetchall())
+    assert now == {spare: "C-003", stood["C-003"]: None, stood["C-007"]: None}
+
+
 def test_what_follows_from_a_retirement_is_not_asked_before_that_is_decided(two):
     """A device moved on to a position that the other retired, another one put in its place: one conflict, not two."""
     mine, copy = two
