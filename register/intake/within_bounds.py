@@ -24,6 +24,7 @@ Made = TypeVar("Made")
 # A list of 500,000 cells, the longest that is taken, is read in 5 s.
 MOST_S = 60
 OUT_OF_MEMORY = 71
+ANEW = "open it in a spreadsheet program and save it again"
 PAGES = Path("/proc/self/statm")
 
 
@@ -44,7 +45,7 @@ def within_bounds(path: Path, work: Callable[[], Made]) -> Made:
         child = os.fork()
     if not child:
         os.close(there)
-        _worked(away, work)
+        _worked(path, away, work)
     os.close(away)
     answer: tuple[bool, Any] | None = None
     try:
@@ -63,7 +64,7 @@ def within_bounds(path: Path, work: Callable[[], Made]) -> Made:
     return made
 
 
-def _worked(away: int, work: Callable[[], object]) -> None:
+def _worked(path: Path, away: int, work: Callable[[], object]) -> None:
     """Do it, send what came of it, and end this process."""
     code = 1
     try:
@@ -78,6 +79,8 @@ def _worked(away: int, work: Callable[[], object]) -> None:
             raise
         except Exception as error:
             answer = False, error
+        except BaseException as error:  # a reader's panic: of another library, it may be no plain value
+            answer = False, refused(path, f"no sound list ({type(error).__name__})", ANEW)
         with os.fdopen(away, "wb") as pipe:
             pickle.dump(answer, pipe, pickle.HIGHEST_PROTOCOL)
         code = 0
@@ -104,5 +107,4 @@ def _ended(path: Path, code: int) -> SheetError:
     if code in (-signal.SIGABRT, -signal.SIGKILL, OUT_OF_MEMORY):
         remedy = f"save it again without what does not belong to the list; {RAISE.format(4 * most_mb())}"
         return refused(path, f"reading it takes more than {memory_mb()} MB of memory", remedy)
-    remedy = "open it in a spreadsheet program and save it again"
-    return refused(path, f"no sound list (its reader ended with {code})", remedy)
+    return refused(path, f"no sound list (its reader ended with {code})", ANEW)

@@ -176,11 +176,19 @@ def test_an_interrupt_leaves_no_reader_behind(tmp_path, monkeypatch):
     def interrupted(_):
         raise KeyboardInterrupt
 
+    fork, begun = os.fork, []
+
+    def noted():
+        begun.append(fork())
+        return begun[-1]
+
+    monkeypatch.setattr(os, "fork", noted)
     monkeypatch.setattr(pickle, "load", interrupted)
     with pytest.raises(KeyboardInterrupt):
         within_bounds(tmp_path, lambda: time.sleep(600))
-    with pytest.raises(ChildProcessError):
-        os.waitpid(-1, os.WNOHANG)
+    assert len(begun) == 1
+    with pytest.raises(ChildProcessError):  # it has ended and was waited for
+        os.waitpid(begun[0], os.WNOHANG)
 
 
 @pytest.mark.parametrize("suffix", ["csv", "xlsx"])
