@@ -37,9 +37,10 @@ def _by_row(table: Table, taken: Taken, good: Sequence[int], own: list[str], col
         return
     count: dict[Key, int] = {}
     needed = [c.name for c in table.columns if c.required]
+    feeds = table.name == "record" and not only_checks(taken)
     for index in good:
         values = {n: v for n, c in zip(own, columns, strict=True) if (v := c[index]) is not None}
-        if table.name == "record" and not only_checks(taken):
+        if feeds:
             values.pop("bus", None)  # it says what feeds the position
         lacking = [n for n in needed if n not in values]
         if lacking:
