@@ -66,7 +66,7 @@ def take_in(
         Path | None, typer.Option(help="Write the mapping used, with the open questions, here.")
     ] = None,
     refused: Annotated[
-        Path | None, typer.Option(help="Write what was refused here, to correct and take in again.")
+        Path | None, typer.Option(help="A workbook to write what was refused to: correct it, take it in again.")
     ] = None,
     dry_run: Annotated[bool, typer.Option("--dry-run", help="Show the plan, change nothing.")] = False,
     ask: Annotated[
@@ -85,7 +85,9 @@ def take_in(
     from register.intake.take_in import take_in as run
     from register.reports import json_data
     from register.reports.terminal import take_in as shown
+    from register.store.output_file import refuse_unfit
 
+    refuse_unfit(refused, ".xlsx")
     if ask:
         mapping, save_mapping = _asked(register, sheets, mapping, save_mapping), None
     plan, applied = run(

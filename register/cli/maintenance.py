@@ -51,9 +51,10 @@ def due(
     """Show which tasks, corrective actions and concessions fall due, by lineup and by what they need."""
     from register.maintenance.due import due_list, until_day
     from register.reports.terminal import due as shown
+    from register.store.output_file import refuse_unfit
 
-    _check(ics, ".ics")
-    _check(to, ".xlsx")
+    refuse_unfit(ics, ".ics")
+    refuse_unfit(to, ".xlsx")
     with options.opened(write=False) as session:
         last = until_day(until, session.today)
         made = due_list(session.db, today=session.today, until=last, area=area, bus=bus, site_rules=options.site_rules)
@@ -113,17 +114,6 @@ def back_test(
     with opened(register) as db:
         made = run(db, today=asked or clock.today(db))
     answer(made, as_json, lambda b: shown.back_test(b, show_all=show_all))
-
-
-def _check(target: Path | None, ending: str) -> None:
-    """Refuse a file that could not be kept before anything is worked out."""
-    from register.errors import Problem, StartrollError
-    from register.store.output_file import refuse_taken
-
-    if target is not None and target.suffix.lower() != ending:
-        kind = {".ics": "a calendar file", ".xlsx": "a workbook"}[ending]
-        raise StartrollError(Problem(f"{target.name} is not {kind}", f"name a {ending} file", str(target)))
-    refuse_taken(target)
 
 
 def _written(made, ics: Path | None, to: Path | None, site_rules: Path | None) -> None:

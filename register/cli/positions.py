@@ -94,11 +94,11 @@ def record(
     """Enter that a check was done at a position or of a lineup."""
     from register.intake import correct as edits
     from register.store.database import opened, writing
-    from register.store.queries import is_lineup
+    from register.store.queries import position_or_lineup
 
     who = author(by)
     with opened(register, write=True) as db, writing(db, reason=f"{check} done", author=who):
-        subject = "bus" if is_lineup(db, tag, lineup=lineup) else "position"
+        subject = position_or_lineup(db, tag, lineup=lineup)
         said = edits.add_record(
             db, tag, check, result, subject=subject, on=on, by=who, note=note, value=value, unit=unit
         )

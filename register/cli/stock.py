@@ -61,8 +61,9 @@ def plan(
     """Plan replacements over years for the most risk taken away, and audit the plant after each."""
     from register.planning.years.of_register import plan as run
     from register.reports.terminal import plan as replacements
+    from register.store.output_file import refuse_unfit
 
-    _check(to)
+    refuse_unfit(to, ".xlsx")
     shared = _read(rates)
     with progress("Trying models in place") as told, options.opened(area=area) as session:
         made = run(session, years=years, budget=budget, outages=outages, shared_rates=shared, progress=told)
@@ -74,16 +75,6 @@ def _read(rates: Path | None) -> RatesFile | None:
     from register.maintenance.rates_file import read_rates
 
     return read_rates(rates) if rates is not None else None
-
-
-def _check(to: Path | None) -> None:
-    """Refuse a workbook that could not be kept before anything is worked out."""
-    from register.errors import Problem, StartrollError
-    from register.store.output_file import refuse_taken
-
-    if to is not None and to.suffix.lower() != ".xlsx":
-        raise StartrollError(Problem("a plan is written to a workbook", "name a .xlsx file", "--to"))
-    refuse_taken(to)
 
 
 def _written(to: Path | None, made) -> None:

@@ -97,11 +97,11 @@ def _decide(
 ) -> Callable[[Key], Any]:
     """What was decided, by the options and in a list."""
     from register.rounds.left_over import decider, read_list
-    from register.store.output_file import refuse_taken
+    from register.store.output_file import refuse_unfit
 
     if theirs and ours:
         raise StartrollError(Problem("--theirs and --ours cannot both hold", "give one, or a list: --decided"))
-    refuse_taken(left)
+    refuse_unfit(left, ".xlsx")
     listed = read_list(decided) if decided else {}
     check(listed, decided)
     return decider(listed, "theirs" if theirs else "ours" if ours else None)

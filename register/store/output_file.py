@@ -23,6 +23,22 @@ def refuse_taken(*targets: Path | None) -> None:
         raise StartrollError(taken)
 
 
+KINDS = {".ics": "a calendar file", ".xlsx": "a workbook"}
+
+
+def refuse_unfit(target: Path | None, ending: str) -> None:
+    """Raise StartrollError where a file could not be kept, before anything is worked out.
+
+    Parameters
+    ----------
+    target : where it is to be written; something may stand there already.
+    ending : what its name has to end with, of `KINDS`.
+    """
+    refuse_taken(target)
+    if target is not None and target.suffix.lower() != ending:
+        raise StartrollError(Problem(f"{target.name} is not {KINDS[ending]}", f"name a {ending} file", str(target)))
+
+
 @contextmanager
 def aside(target: Path) -> Iterator[Path]:
     """A name beside `target` under which a file or folder is written before `put` gives it its own; gone at the end.

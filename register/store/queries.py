@@ -64,6 +64,19 @@ def is_lineup(db: Database, name: str, *, lineup: bool = False) -> bool:
     return lineup or (found and db.execute("SELECT 1 FROM position WHERE tag = ?", [name]).fetchone() is None)
 
 
+def position_or_lineup(db: Database, name: str, *, lineup: bool = False) -> str:
+    """The table, position or bus, of what a name is about; as `is_lineup`, but it must be there.
+
+    Raises StartrollError with the names nearest to it, of both.
+    """
+    if is_lineup(db, name, lineup=lineup):
+        return "bus"
+    tags, buses = ([row[0] for row in db.execute(sql)] for sql in ("SELECT tag FROM position", "SELECT bus FROM bus"))
+    if name not in tags:
+        _known(name, tags + buses, "position or lineup")
+    return "position"
+
+
 def rows_at(db: Database, tag: str) -> dict[str, dict[str, Any]]:
     """The row of each table that belongs to a position: by table, only those that are there.
 

@@ -244,6 +244,14 @@ def test_a_new_register_never_goes_over_what_is_there(startroll, untouched):
     refused(ran, 2, "plant.db", "something of that name already", "name another")
 
 
+def test_what_is_refused_is_written_to_a_workbook_and_to_nothing_else(startroll, untouched):
+    Path("list.csv").write_text(LIST)
+    refused(
+        startroll("take-in", "list.csv", "--refused", "back.csv"), 2, "back.csv", "not a workbook", "name a .xlsx file"
+    )
+    assert not Path("back.csv").exists()
+
+
 @pytest.mark.parametrize("option", ["--refused", "--save-mapping"])
 def test_what_the_intake_writes_never_goes_over_what_is_there(startroll, untouched, option):
     Path("list.csv").write_text(LIST)

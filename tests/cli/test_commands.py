@@ -315,6 +315,8 @@ def test_a_check_of_a_lineup_is_entered_under_its_name(startroll, plant):
     )
     ran = startroll("record", "MCC-11", "cleaning", "passed", "--lineup")
     assert ran.code and "there is no lineup 'MCC-11'" in ran.err and "did you mean 'MCC-1'" in ran.err
+    ran = startroll("record", "MCC-11", "cleaning", "passed")
+    assert ran.code and "no position or lineup 'MCC-11'" in ran.err and "did you mean 'MCC-1'" in ran.err
 
 
 # How an audit ends.

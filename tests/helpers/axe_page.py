@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import Any
 
 from chromium import Chromium
@@ -37,6 +39,17 @@ PLAIN_COLOURS = r"""(() => {
 })()"""
 FOUND = """axe.run({OPTIONS}).then(r => [...r.violations, ...r.incomplete.filter(v => v.error)].map(
   v => [v.id, v.error ? v.error.message || v.message : v.nodes.slice(0, 3).map(n => n.html)]))"""
+
+
+@contextmanager
+def seen(browser: Chromium, scheme: str, width: int) -> Iterator[None]:
+    """A window so wide [px], in the light or the dark scheme; light again at the end."""
+    browser.size(width, 900)
+    browser.scheme(scheme)
+    try:
+        yield
+    finally:
+        browser.scheme("light")
 
 
 def violations(browser: Chromium, script: str, only: str = "") -> list[Any]:

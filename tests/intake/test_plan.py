@@ -6,6 +6,7 @@ import pytest
 
 from register.errors import IntakeError, SheetError
 from register.intake import mapping as mappings
+from register.intake.homeless import only_checks
 from register.intake.mapping import Answer, Mapping, SheetAnswers
 from register.intake.sheet import read
 from register.intake.take_in import apply, plan_intake, take_in
@@ -236,6 +237,27 @@ def test_lines_alone_in_their_row_are_offered_as_the_bus(plant):
     plant.take(path, mapping=Mapping({"list": SheetAnswers(sections="bus")}))
     assert plant.value("position", "P-2", "bus") == "MCC-8"
     assert {r["tag"] for r in plant.rows("SELECT tag FROM position")} == {"P-1", "P-2"}
+
+
+def test_what_a_sheet_of_checks_is_about_is_found_for_the_sheet_and_not_for_each_row(plant, monkeypatch):
+    plant.take(plant.csv("list.csv", [["Tag", "HP", "Starter"], ["P-1", "50", "RVSS"]]))
+    asked = []
+
+    def counted(taken):
+        asked.append(taken)
+        return only_checks(taken)
+
+    for place in ("homeless", "records", "merge_rows"):
+        monkeypatch.setattr(f"register.intake.{place}.only_checks", counted)
+    head = ["tag", "record_kind", "done_on", "result"]
+    many = [["P-1", "bump test", f"2024-{n % 12 + 1:02}-{n % 28 + 1:02}", "passed"] for n in range(200)]
+    times = []
+    for name, rows in (("few.csv", many[:2]), ("many.csv", many)):
+        asked.clear()
+        plant.take(plant.csv(name, [head, *rows]))
+        times.append(len(asked))
+    assert times[0] == times[1] > 0
+    assert len(plant.rows("SELECT * FROM record")) > 2
 
 
 def test_records_settings_and_wide_checks(plant):

@@ -40,7 +40,7 @@ def due(made: DueList, *, show_all: bool = False) -> RenderableType:
     if pressing:
         parts.append(titled("What one arrangement can do", _lineups(pressing)))
         parts += _rows(made, pressing, show_all)
-    parts += _unknown(made)
+    parts += _unknown(made, show_all)
     parts += [Text(), Text(CAUTION, style=DIM)]
     if any(item.subject == "bus" and item.kind == TASK for item in pressing):
         parts.append(Text(LINEUP_CAUTION, style=DIM))
@@ -88,17 +88,21 @@ def _list(made: DueList, items: list[Due]) -> RenderableType:
     return rows
 
 
-def _unknown(made: DueList) -> Iterator[RenderableType]:
+def _unknown(made: DueList, show_all: bool) -> Iterator[RenderableType]:
     unknown = [item for item in made.items if item.state == CANT_TELL]
     fields = Counter(field for item in unknown for field in item.read if not field.startswith("interval of"))
     if fields:
         rows = table("Field", "tasks that wait ")
-        for field, count in fields.most_common(FEW_FIELDS):
+        most = len(fields) if show_all else FEW_FIELDS
+        for field, count in fields.most_common(most):
             rows.add_row(field, str(count))
-        yield titled(f"Cannot be judged yet: {len(unknown)}", rows)
+        left = len(fields) - most
+        more = [Text(f"and {counted(left, 'field')} more: --all")] if left > 0 else []
+        yield titled(f"Cannot be judged yet: {len(unknown)}", Group(rows, *more))
     blank = sum(any(field.startswith("interval of") for field in item.read) for item in unknown)
     if blank:
-        told = f"{counted(blank, 'task')} wait for an interval that the site has to give: {command('intervals')}"
+        waiting = f"{counted(blank, 'task')} {'waits' if blank == 1 else 'wait'}"
+        told = f"{waiting} for an interval that the site has to give: {command('intervals')}"
         yield titled("Intervals that are blank", Text(told))
 
 

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 MOST = 15
 ENDS = ("taken", "unchanged", "asked", "refused", "set aside", "not a value")
-CORRECT_IT = "Correct these in the list and take it in again; --refused FILE writes them to a sheet of their own."
+CORRECT_IT = "Correct these in the list and take it in again; --refused FILE.xlsx writes them to a sheet of their own."
 
 
 def plan(plan: Any, applied: Any | None, *, most: int | None = MOST) -> RenderableType:

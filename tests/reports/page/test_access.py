@@ -3,7 +3,7 @@
 import re
 
 import pytest
-from axe_page import violations
+from axe_page import seen, violations
 
 from register.reports.page.document import STYLES, style
 
@@ -14,15 +14,11 @@ SCHEMES = ("light", "dark")
 @pytest.mark.parametrize("width", [390, 1440])
 def test_axe_finds_no_violation(page, axe, scheme, width):
     """axe-core 4.4 (Deque), all rules of WCAG 2.1 A and AA and its best practices."""
-    page.size(width, 900)
-    page.scheme(scheme)
-    try:
+    with seen(page, scheme, width):
         page.run("document.querySelectorAll('tr.row button')[0].click()")
         page.until("document.querySelector('.opened')")
         page.run("document.querySelectorAll('details').forEach((d) => { d.open = true; })")
         assert violations(page, axe) == []
-    finally:
-        page.scheme("light")
 
 
 def _colours(scheme):

@@ -7,7 +7,7 @@ from datetime import date
 from pathlib import Path
 
 import pytest
-from axe_page import violations
+from axe_page import seen, violations
 from chromium import LOADED
 
 SAMPLES = Path(__file__).resolve().parents[3] / "samples"
@@ -54,14 +54,10 @@ def fleet_folder(tmp_path_factory):
 @pytest.mark.parametrize("width", [390, 1200])
 def test_axe_finds_no_violation(browser, fleet_page, axe, scheme, width):
     """axe-core 4.4 (Deque), all rules of WCAG 2.1 A and AA and its best practices."""
-    browser.size(width, 900)
-    browser.scheme(scheme)
-    try:
+    with seen(browser, scheme, width):
         browser.open(fleet_page, ready=LOADED)
         browser.run("document.querySelectorAll('details').forEach((one) => { one.open = true; }); 0")
         assert violations(browser, axe) == []
-    finally:
-        browser.scheme("light")
 
 
 @pytest.mark.parametrize("scheme", SCHEMES)

@@ -5,7 +5,7 @@ import shutil
 
 import by_path
 import pytest
-from axe_page import violations
+from axe_page import seen, violations
 from chromium import LOADED
 from report_cases import TODAY
 
@@ -37,13 +37,9 @@ def test_the_demo_plants_review_is_at_most_25_pages(browser, review_page, paper)
 @pytest.mark.parametrize("width", [390, 1440])
 def test_axe_finds_no_violation_in_the_review(browser, review_page, axe, scheme, width):
     """axe-core 4.4 (Deque), all rules of WCAG 2.1 A and AA and its best practices."""
-    browser.size(width, 900)
-    browser.scheme(scheme)
-    try:
+    with seen(browser, scheme, width):
         browser.open(review_page, ready=LOADED)
         assert violations(browser, axe) == []
-    finally:
-        browser.scheme("light")
 
 
 @pytest.mark.parametrize("width", [320, 390, 768, 1440])
