@@ -27,7 +27,7 @@ MISTYPED = [
     ("correct P-1 description --blnk --reason x", "no such option", "correct --help"),
     ("correct P-1 motor --blank illegible --reason x", "cannot be unknown", "another value"),
     ("correct P-2 motor M1 --reason x", "there is a motor 'M1' already", "startroll move motor"),
-    ("record P-9 bump-test passed", "no position 'P-9'", "did you mean"),
+    ("record P-9 bump-test passed", "no position or lineup 'P-9'", "did you mean"),
     ("record P-1 tasting passed", "'tasting'", "bump test"),
     ("record P-1 thermography great", "'great'", "passed"),
     ("record P-1 thermography passed --on soon", "'soon' is not a date", "2026-03-01"),
