@@ -70,3 +70,25 @@ def test_a_model_is_failed_and_unknown_by_the_rules_that_count_for_it(demo):
                 assert one.open == tuple(rule for rule in judged.open_majors if rule in fitting.rules)
                 compared += 1
         assert compared > 10
+
+
+def test_what_is_not_tried_could_not_come_as_near_as_what_was(demo, monkeypatch):
+    with opened(demo.path) as db:
+        tags = [tag for (tag,) in db.execute("SELECT tag FROM position ORDER BY tag")][::9]
+        fitting = Fitting(db, tags, pack=load_pack(), today=TODAY)
+        few = dict(fitting.each(tags))
+        monkeypatch.setattr(Fitting, "_is_asked_about", lambda *_: True)
+        whole = dict(fitting.each(tags))
+    left_out = 0
+    for tag in tags:
+        assert {model: whole[tag][model] for model in few[tag]} == few[tag]
+        kind = fitting.trials.base[tag]["device_kind"]
+        far = {model: one.far(alike=one.candidate.kind == kind) for model, one in whole[tag].items()}
+        nearest = min(far[model] for model, one in few[tag].items() if one.candidate.obtainable)
+        for model in far.keys() - few[tag].keys():
+            assert far[model] > nearest
+            left_out += 1
+        present = fitting.trials.base[tag]["model"]
+        covering = {model for model, one in whole[tag].items() if one.covers and model in fitting.stored | {present}}
+        assert covering <= few[tag].keys(), "the device there, and all in store"
+    assert left_out > 100

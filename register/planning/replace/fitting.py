@@ -1,8 +1,13 @@
-"""The models that fit each position: every one is tried there, with the settings of its sheet."""
+"""The models that fit each position: tried there with the settings of their sheets, as far as they could matter.
+
+To look for settings is what takes long. A model that fails without any is tried no further; and no rule that was
+unknown without them gets known by them, so that each model can be told how near it may come at best. What cannot
+come as near as another one that can be bought, and is not asked about, is left out.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -11,10 +16,11 @@ from sqlite_utils import Database
 
 from register import columns
 from register.facts.assumptions import Assumption
+from register.maintenance.device_failures import OUT_OF_ORDER
 from register.planning.replace.candidates import Finder
 from register.planning.replace.catalogue import Candidate
 from register.planning.replace.dependent_rules import POSITION, decided_early_by, is_repeated
-from register.planning.stock.holdings import Fit
+from register.planning.stock.holdings import Far, Fit
 from register.planning.trials import Judged
 from register.rulebook.model import Grade, Outcome, Pack
 
@@ -33,6 +39,10 @@ class Tried(Fit):
     def model(self) -> str:
         """Its catalogue number."""
         return self.candidate.model
+
+
+Models = dict[str, Tried]
+Places = Sequence[tuple[str, Candidate]]
 
 
 def of_the_device(pack: Pack, assumptions: Iterable[Assumption]) -> dict[str, bool]:
@@ -54,41 +64,77 @@ def of_the_device(pack: Pack, assumptions: Iterable[Assumption]) -> dict[str, bo
 class Fitting:
     """Tries the models of a register, which is only read, at some of its positions.
 
-    They are those that can be bought, that lie in store, or that are installed at one of the positions.
+    They are those that can be bought, that lie in store, or that are installed at one of the positions. Those `besides`
+    are tried at every position, however near others come.
     """
 
     def __init__(
-        self, db: Database, tags: Sequence[str], *, pack: Pack, today: date, measured_only: bool = False
+        self,
+        db: Database,
+        tags: Sequence[str],
+        *,
+        pack: Pack,
+        today: date,
+        measured_only: bool = False,
+        besides: Collection[str] = (),
     ) -> None:
         self.finder = Finder(db, tags, pack=pack, today=today, measured_only=measured_only)
         self.trials = self.finder.trials
         self.rules = of_the_device(self.trials.pack, self.trials.assumptions)
         self.early = tuple(r for r in self.trials.pack.rules if self.rules.get(r.id))
         self.asked = tuple(r for r in self.trials.pack.rules if r.id in self.rules)
-        there = {self.trials.base[tag]["model"] for tag in tags}
-        there |= {c.model for c in self.finder.candidates if c.stored}
+        self.besides = frozenset(besides)
+        self.stored = frozenset(c.model for c in self.finder.candidates if c.stored)
+        there = {self.trials.base[tag]["model"] for tag in tags} | self.stored
         self.candidates = [c for c in self.finder.candidates if not c.stored and (c.obtainable or c.model in there)]
 
     def each(self, tags: Sequence[str]) -> Iterator[tuple[str, dict[str, Tried]]]:
-        """Every model at each position, some positions at once.
-
-        What fails already by the rules that need no settings is tried no further.
-        """
+        """The models at each position, some positions at once: all that could be the nearest, or are asked about."""
         for begin in range(0, len(tags), AT_ONCE):
             yield from self._some(tags[begin : begin + AT_ONCE]).items()
 
-    def _some(self, tags: Sequence[str]) -> dict[str, dict[str, Tried]]:
-        places = [(tag, candidate) for tag in tags for candidate in self.candidates]
-        bare = self.trials.judge((self.finder.catalogue.at(*place) for place in places), self.early)
-        found: dict[str, dict[str, Tried]] = {tag: {} for tag in tags}
-        for (tag, candidate), failed, unknown in zip(places, *_unmet(bare), strict=True):
-            found[tag][candidate.model] = Tried(failed, unknown, candidate=candidate, settings={})
-        able = [(tag, c) for tag, c in places if not found[tag][c.model].failed]
-        settings, variants = self.finder.with_settings(able) if able else ([], [])
-        unmet = _unmet(self.trials.judge(variants, self.asked))
-        for (tag, candidate), given, failed, unknown in zip(able, settings, *unmet, strict=True):
-            found[tag][candidate.model] = Tried(failed, unknown, candidate=candidate, settings=given)
+    def _some(self, tags: Sequence[str]) -> dict[str, Models]:
+        found: dict[str, Models] = {tag: {} for tag in tags}
+        waiting: dict[str, Models] = {tag: {} for tag in tags}
+        for tag, one in self._unset([(tag, candidate) for tag in tags for candidate in self.candidates]):
+            (found if one.failed else waiting)[tag][one.model] = one
+        for wanted in (self._first, self._as_near):
+            now = [(tag, waiting[tag].pop(name)) for tag in tags for name in wanted(tag, waiting[tag], found[tag])]
+            for tag, one in self._set([(tag, one.candidate) for tag, one in now]):
+                found[tag][one.model] = one
         return found
+
+    def _unset(self, places: Places) -> Iterator[tuple[str, Tried]]:
+        """Models at positions, judged by the rules that need no settings."""
+        judged = self.trials.judge((self.finder.catalogue.at(*place) for place in places), self.early)
+        for (tag, candidate), failed, unknown in zip(places, *_unmet(judged), strict=True):
+            yield tag, Tried(failed, unknown, candidate=candidate, settings={})
+
+    def _set(self, places: Places) -> Iterator[tuple[str, Tried]]:
+        """Models at positions, judged with the settings of their sheets."""
+        settings, variants = self.finder.with_settings(places) if places else ([], [])
+        unmet = _unmet(self.trials.judge(variants, self.asked))
+        for (tag, candidate), given, failed, unknown in zip(places, settings, *unmet, strict=True):
+            yield tag, Tried(failed, unknown, candidate=candidate, settings=given)
+
+    def _first(self, tag: str, waiting: Models, _: Models) -> list[str]:
+        """The models that may come nearest, and those asked about."""
+        least = min((self._far(tag, one) for one in waiting.values()), default=None)
+        return [m for m, one in waiting.items() if self._far(tag, one) == least or self._is_asked_about(tag, one)]
+
+    def _as_near(self, tag: str, waiting: Models, found: Models) -> list[str]:
+        """The models that may come as near as the nearest one that can be bought."""
+        nearest = min((self._far(tag, one) for one in found.values() if one.candidate.obtainable), default=None)
+        return [m for m, one in waiting.items() if nearest is None or self._far(tag, one) <= nearest]
+
+    def _far(self, tag: str, one: Tried) -> Far:
+        return one.far(alike=(one.candidate.kind or None) == self.trials.base[tag]["device_kind"])
+
+    def _is_asked_about(self, tag: str, one: Tried) -> bool:
+        """True for what is installed there, and for what lies in store where it may cover or is wanted now."""
+        there = self.trials.base[tag]
+        in_store = one.model in self.stored and (not one.open or there["device_status"] in OUT_OF_ORDER)
+        return in_store or one.model == there["model"] or one.model in self.besides
 
     def to_read(self, tried: Mapping[str, Tried]) -> dict[str, tuple[str, ...]]:
         """By position, the fields to read so that what is unknown of a model there can be judged."""

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from register.planning.years.failure_rates import Rate
 
+Far = tuple[int, bool, int]
 READY, STALE, UNSURE = "ready", "past its shelf life", "shelf life is unknown"
 
 
@@ -21,6 +22,10 @@ class Fit:
     def covers(self) -> bool:
         """True where every major rule that depends on the device is passed."""
         return not self.failed and not self.open
+
+    def far(self, *, alike: bool) -> Far:
+        """How far it is from covering, the least being the nearest; `alike` is one of the present kind."""
+        return len(self.failed), not alike, len(self.open)
 
 
 Fits = Mapping[str, Mapping[str, Fit]]

@@ -185,7 +185,7 @@ def _bare(place: Place, tried: Mapping[str, Fit], catalogue: Catalogue) -> Bare:
 
     def far(item: tuple[str, Fit]) -> tuple:
         model, fit = item
-        return len(fit.failed), catalogue[model].kind != place.kind, len(fit.open), model
+        return fit.far(alike=catalogue[model].kind == place.kind), model
 
     name, fit = min(tried.items(), key=far, default=(None, Fit()))
     return Bare(place.tag, place.criticality, name, fit.failed, fit.open)

@@ -1,8 +1,8 @@
-"""The plant surveyed for its store and its plan: audited, every model tried at every position."""
+"""The plant surveyed for its store and its plan: audited, the models tried at every position."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -118,14 +118,16 @@ def survey(
     session: Session,
     *,
     tags: Sequence[str] | None = None,
+    besides: Collection[str] = (),
     shared_rates: RatesFile | None = None,
     progress: Progress | None = None,
 ) -> Survey:
-    """Audit a register and try every model that can be had at every position, or in the area asked for.
+    """Audit a register and try the models that can be had at every position, or in the area asked for.
 
     Parameters
     ----------
     tags : only these positions; what is not asked of others is left out.
+    besides : these models are tried everywhere, also where others come nearer.
     shared_rates : failure rates from many plants, to begin with in place of the published ones.
     progress : told how many positions are done, of how many.
     """
@@ -139,7 +141,7 @@ def survey(
         if row[0] in wanted
     }
     spares = _spares(db, audit)
-    fitting = Fitting(db, tuple(facts), pack=pack, today=today, measured_only=session.measured_only)
+    fitting = Fitting(db, tuple(facts), pack=pack, today=today, measured_only=session.measured_only, besides=besides)
     found: dict[str, dict[str, Tried]] = {}
     for tag, own in fitting.each(tuple(facts)):
         found[tag] = own

@@ -21,8 +21,10 @@ def against_plan(session: Session, made: Shortlist) -> str:
     made : the candidates for one position.
     """
     first = made.candidates[0] if made.candidates else None
-    found = survey(session, tags=(made.tag,))
-    if first is None or not found.facts[made.tag]["device"]:
+    if first is None:
+        return ""
+    found = survey(session, tags=(made.tag,), besides=(first.model,))
+    if not found.facts[made.tag]["device"]:
         return ""
     chosen = next(candidates_at(found, made.tag), None)
     if chosen is None:

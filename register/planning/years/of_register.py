@@ -145,7 +145,7 @@ def ranked_at(found: Survey, tag: str) -> list[Tried]:
     def rank(one: Tried) -> tuple:
         item = found.catalogue[one.model]
         price = inf if item.price is None else item.price
-        return len(one.failed), item.kind != kind, len(one.open), price, one.model
+        return one.far(alike=item.kind == kind), price, one.model
 
     return sorted(found.tried[tag].values(), key=rank)
 
