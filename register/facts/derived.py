@@ -35,6 +35,7 @@ from register.calc import (
     study,
     winding,
 )
+from register.calc.distinct import distinct
 from register.errors import Problem, RuleError
 
 Calculation = Callable[..., Any]
@@ -179,20 +180,9 @@ def derive(
 def _once(calculation: Calculation, args: Mapping[str, Any]) -> dict[str, np.ndarray]:
     """What a bundle gives, each different row worked out once."""
     rows = {name: v for name, v in args.items() if isinstance(v, np.ndarray)}
-    coded = np.column_stack([_codes(v) for v in rows.values()])
-    whole = np.ascontiguousarray(coded).view(np.dtype((np.void, coded[0].nbytes)))[:, 0]
-    _, first, which = np.unique(whole, return_index=True, return_inverse=True)
+    first, which = distinct(rows.values())
     made = calculation(**{**args, **{name: v[first] for name, v in rows.items()}})
     return {name: np.broadcast_to(v, first.shape)[which] for name, v in made.items()}
-
-
-def _codes(values: np.ndarray) -> np.ndarray:
-    """A number for each value, the same for the same."""
-    if values.dtype != object:
-        return np.where(np.isnan(values), np.nan, values + 0.0).view(np.int64)
-    flat = values.tolist()
-    numbers = {value: number for number, value in enumerate(dict.fromkeys(flat))}
-    return np.fromiter(map(numbers.__getitem__, flat), np.int64, len(flat))
 
 
 def _all_there(known: Mapping[str, Any]) -> None:

@@ -5,9 +5,10 @@ from datetime import date
 import numpy as np
 import pytest
 
+from register.calc.distinct import distinct
 from register.facts.whatif import Variant
 from register.planning.replace.fitting import Fitting
-from register.planning.settings import options, settings
+from register.planning.settings import options, settings, tried_starts
 from register.planning.settings.settings import NEEDS, chosen
 from register.planning.trials import Trials
 from register.rulebook.load.pack import load_pack
@@ -42,9 +43,33 @@ def test_settings_tried_in_rounds_are_those_of_all_tried_at_once(facts, monkeypa
     monkeypatch.setattr(options, "tried_before", lambda columns: np.zeros(columns["ramp_s"].shape, bool))
     at_once = chosen(facts, pack=pack)
     assert 2 * few < sum(counts) - few, "the rounds spare starts"
+    assert_the_same(in_rounds, at_once)
+
+
+def test_starts_that_are_alike_come_out_as_if_each_were_simulated(facts, monkeypatch):
+    pack, counts = load_pack(), []
+    # Each start by two devices that differ in rating and range, with the overload in one or behind the other.
+    smaller = {name: [v and 0.6 * v for v in facts[name]] for name in ("rated_current_a", "overload_max_a")}
+    elsewhere = [{"device": "relay", "relay": "device"}.get(place) for place in facts["overload_place"]]
+    other = {**facts, **smaller, "overload_place": elsewhere}
+    facts = {name: [*facts[name], *other[name]] for name in facts}
+    once = chosen(facts, pack=pack)
+
+    def each(columns):
+        columns = list(columns)
+        every = np.arange(len(columns[0]))
+        counts.append((len(distinct(columns)[0]), len(every)))
+        return every, every
+
+    monkeypatch.setattr(tried_starts, "distinct", each)
+    assert_the_same(once, chosen(facts, pack=pack))
+    assert sum(few for few, _ in counts) < sum(many for _, many in counts)
+
+
+def assert_the_same(one, other):
     for kind in ("values", "figures", "exceeded", "sought"):
-        for name, values in getattr(in_rounds, kind).items():
-            np.testing.assert_array_equal(values, getattr(at_once, kind)[name], err_msg=name)
+        for name, values in getattr(one, kind).items():
+            np.testing.assert_array_equal(values, getattr(other, kind)[name], err_msg=name)
 
 
 def test_what_was_tried_before_is_the_same_in_every_setting():

@@ -39,6 +39,18 @@ class Seen:
             starts=march.status == STARTS,
         )
 
+    def take(self, index: np.ndarray) -> Seen:
+        """The starts at that index."""
+        return Seen(self.most[index], self.least[index], self.lasts_s[index], self.starts[index])
+
+    def stays_below(self, heat: np.ndarray, constant_s: np.ndarray) -> np.ndarray:
+        """Where a relay of that time constant surely does not get as hot as that [×FLA²]."""
+        return self.starts & (self.most / constant_s < heat * (1.0 - ROUNDING))
+
+    def reaches(self, heat: np.ndarray, constant_s: np.ndarray) -> np.ndarray:
+        """Where a relay of that time constant surely gets hotter than that [×FLA²]."""
+        return self.least / constant_s * np.exp(-self.lasts_s / constant_s) > heat * (1.0 + ROUNDING)
+
 
 def class_surely(
     seen: Sequence[Seen],
@@ -49,7 +61,10 @@ def class_surely(
     multiple: np.ndarray,
     quickest_below: float,
 ) -> np.ndarray:
-    """HOLDS or TRIPS where an overload of the class does so in every one of the starts seen, else UNKNOWN.
+    """What an overload of the class surely does, else UNKNOWN.
+
+    It HOLDS or TRIPS where it does so in every one of the starts seen; it MAY_TRIP where in one of them the quickest
+    relay does, and the slowest does not.
 
     Parameters
     ----------
@@ -63,9 +78,9 @@ def class_surely(
         for end in ("longest_s", "shortest_s")
     )
     trip = np.square(stress.TRIPS_AT * set_xfla)
-    holds, trips = np.ones((2, len(set_xfla)), bool)
     with np.errstate(all="ignore"):
-        for one in seen:
-            holds &= one.starts & (one.most / quickest < quickest_below * trip * (1.0 - ROUNDING))
-            trips &= one.least / slowest * np.exp(-one.lasts_s / slowest) > trip * (1.0 + ROUNDING)
-    return np.where(holds, stress.HOLDS, np.where(trips, stress.TRIPS, stress.UNKNOWN))
+        known = np.all([np.isfinite(one.most + one.lasts_s) for one in seen], axis=0)
+        holds = np.all([one.stays_below(quickest_below * trip, quickest) for one in seen], axis=0)
+        trips = np.all([one.reaches(trip, slowest) for one in seen], axis=0)
+        between = np.any([one.reaches(trip, quickest) & one.stays_below(trip, slowest) for one in seen], axis=0)
+    return np.select([holds, trips, known & between], [stress.HOLDS, stress.TRIPS, stress.MAY_TRIP], stress.UNKNOWN)

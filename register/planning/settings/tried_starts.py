@@ -9,14 +9,16 @@ from typing import Any
 import numpy as np
 
 from register.calc import stress
+from register.calc.distinct import distinct
 from register.calc.overload import locked_rotor_trip_s
 from register.calc.seen_current import device_share, sees_motor
 from register.calc.standard_table import Table
 from register.calc.start_course import STARTS, March
 from register.calc.start_methods import TAP
+from register.calc.start_parts import INERTIA, OWN
 from register.calc.start_shapes import BAND
-from register.calc.start_strain import breaker_share, motor_heat
-from register.calc.study import Start
+from register.calc.start_strain import BREAKER, breaker_share, motor_heat
+from register.calc.study import COMMON, Start
 from register.calc.word_match import said
 from register.planning.settings.certain_overload import Seen, class_surely
 from register.planning.settings.options import LIMITED, laid_out, lowest
@@ -60,6 +62,9 @@ LIMITS = (
     "torque_margin_limit_pct", "study_close_heat_pct", "study_close_margin_pct", "limit_margin",
 )
 # fmt: on
+SIGHT = ("overload_place", "device_kind", "relay_leg", "relay_side")  # which current an overload sees
+# All that the course of a start depends on, and what is told of it without the device's ratings.
+SIMULATED = (*COMMON, *INERTIA, *OWN, *BREAKER, "hot_stall_s")
 NEAR_TRIP = 0.9  # heat of the quickest overload, from which a cold start is close to its trip
 
 
@@ -86,14 +91,14 @@ def courses(f: Mapping[str, Any], columns: Mapping[str, np.ndarray]) -> Courses:
     `f` are facts with the mode chosen; all that a start depends on is known. `columns` are as from `options.tried`,
     or some of them side by side.
     """
-    many = columns["ramp_s"].shape[1]
-    start = Start.own(laid_out(f, columns))
-    # With each setting tried it is the same motor.
-    each = np.arange(len(f["fla_a"]))
-    motors = start.take(each * many).machine(BAND)
-    machines = [motors.take(np.repeat(end * len(each) + each, many)) for end in range(len(BAND))]
+    whole, shape = laid_out(f, columns), columns["ramp_s"].shape
+    # Many a device starts the same motor in the same way.
+    sight = sees_motor(**{name: whole[name] for name in SIGHT})
+    first, which = distinct([*(whole[name] for name in SIMULATED), sight])
+    start = Start.own({name: v[first] if isinstance(v, np.ndarray) else v for name, v in whole.items()})
+    machines = [start.machine(end) for end in BAND]
     runs = [start.march(machine) for machine in machines]
-    run, shape = runs[0], (-1, many)
+    run = runs[0]
     margins = [
         stress.torque_margin_pct(march=march, machine=machine) for march, machine in zip(runs, machines, strict=True)
     ]
@@ -109,33 +114,38 @@ def courses(f: Mapping[str, Any], columns: Mapping[str, np.ndarray]) -> Courses:
         "torque_pct": np.min(margins, axis=0),
         "tapped": start.control.method == TAP,
     }
-    figures = {name: values.reshape(shape) for name, values in figures.items()}
-    return Courses(columns, figures, *_overloads(f, start, runs, many))
+    figures = {name: values[which].reshape(shape) for name, values in figures.items()}
+    return Courses(columns, figures, *_overloads(f, runs, which, sight[first] == 1.0))
 
 
-def _overloads(f: Mapping[str, Any], start: Start, runs: list[March], many: int) -> tuple:
-    """State, heat and stalled trip of overloads of every class, at full load and at the highest."""
+def _overloads(f: Mapping[str, Any], runs: list[March], which: np.ndarray, in_motor: np.ndarray) -> tuple:
+    """State, heat and stalled trip of overloads of every class, at full load and at the highest.
+
+    `which` of the starts simulated is that of each row with each setting; `in_motor` those in which an overload sees
+    the motor's current.
+    """
+    many = len(which) // len(f["tag"])
     table = f["trip_classes_table"]
     classes = tuple(map(str, table.columns["trip_class"]))
     raised = f["overload_set_max_a"] / f["overload_current_a"]
     shares = np.stack([within_range(f, np.ones(len(raised))), within_range(f, raised)], axis=1)
     us = said(f["practice"], "us")
     multiple = np.where(us, stress.NEMA_MULTIPLE, stress.IEC_MULTIPLE)
-    sight = ("overload_place", "device_kind", "relay_leg", "relay_side")
-    in_motor = sees_motor(**{name: start.facts[name] for name in sight}) == 1.0
     # Only where a start comes up to speed, and an overload sees it, does it matter what that does.
-    matters = (runs[0].status == STARTS) & np.repeat(f["has_overload"], many)
-    seen = [Seen.of(run, in_motor) for run in runs]
+    matters = (runs[0].status == STARTS)[which] & np.repeat(f["has_overload"], many)
+    seen = [Seen.of(run, in_motor).take(which) for run in runs]
     states, heats, trips = [], [], []
     for share in shares.T:
         set_xfla, steps = np.repeat(share, many), np.repeat(multiple, many)
         asked = matters & np.isfinite(set_xfla)
         for word in classes:
             surely = class_surely(seen, word, table, set_xfla=set_xfla, multiple=steps, quickest_below=NEAR_TRIP)
-            state, heat = surely.copy(), np.where(surely == stress.TRIPS, 1.0, 0.0)
+            state, heat = surely.copy(), np.where(surely >= stress.MAY_TRIP, 1.0, 0.0)
             rows = np.flatnonzero(asked & (surely == stress.UNKNOWN))
             if rows.size:
-                state[rows], heat[rows] = _followed(runs, rows, word, table, set_xfla, steps, in_motor)
+                state[rows], heat[rows] = _followed(
+                    runs, which[rows], word, table, set_xfla[rows], steps[rows], in_motor[which[rows]]
+                )
             states.append(state.reshape(-1, many))
             heats.append(heat.reshape(-1, many))
             trips.append(
@@ -156,23 +166,23 @@ def _overloads(f: Mapping[str, Any], start: Start, runs: list[March], many: int)
 
 def _followed(
     runs: list[March],
-    rows: np.ndarray,
+    starts: np.ndarray,
     trip_class: str,
     table: Table,
     set_xfla: np.ndarray,
     multiple: np.ndarray,
     in_motor: np.ndarray,
 ) -> tuple[np.ndarray, np.ndarray]:
-    """State and heat of overloads of one class in some of the starts."""
+    """State and heat of overloads of one class in these of the starts."""
     held = [
         stress.overload(
             march=run,
-            only=rows,
-            trip_class=np.full(rows.shape, trip_class, object),
+            only=starts,
+            trip_class=np.full(starts.shape, trip_class, object),
             trip_classes_table=table,
-            set_xfla=set_xfla[rows],
-            multiple=multiple[rows],
-            in_motor=in_motor[rows],
+            set_xfla=set_xfla,
+            multiple=multiple,
+            in_motor=in_motor,
         )
         for run in runs
     ]
