@@ -55,6 +55,10 @@ class March:
         """The motors at that index, mask or slice."""
         return March(**{f.name: getattr(self, f.name)[..., index] for f in fields(self)})
 
+    def each(self, which: np.ndarray) -> March:
+        """As many motors as `which` has numbers, each with the course of that motor; laid out as these are."""
+        return March(**{f.name: np.take(getattr(self, f.name), which, axis=-1) for f in fields(self)})
+
     def put(self, index: np.ndarray, part: March) -> None:
         """Write the motors of a part at that index of this one."""
         for f in fields(self):

@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from register.calc import start_parts, stress
+from register.calc.distinct import distinct
 from register.calc.machine import Machine, fit, from_curves
 from register.calc.maker_curve import curve_of
 from register.calc.seen_current import CONNECTED, PLACED
@@ -21,6 +22,7 @@ from register.calc.study_results import (
     BANDS,
     BYPASS_OVERLOAD,
     COMMON,
+    COURSE,
     FAILOVER_PARTS,
     FAILOVER_RESULTS,
     LIMIT_RESULTS,
@@ -205,8 +207,18 @@ def _banded(prefix: str, made: Mapping[str, np.ndarray], runs: March) -> dict[st
 def _own(start: Start, size: int) -> dict[str, np.ndarray]:
     """All results of starts by the own device, of which all that is needed is known."""
     stacked, machines = _in_shapes(start, size)
-    runs = stacked.march(machines)
+    runs = _each_once(start, size, stacked, machines)
     return _banded("start", _strain(stacked, runs, "start") | _own_more(stacked, machines, runs), runs)
+
+
+def _each_once(start: Start, size: int, stacked: Start, machines: Machine) -> March:
+    """The courses of the stacked starts; where most are alike, as where devices are tried, each is simulated once."""
+    first, which = distinct(start.facts[name] for name in COURSE)
+    if 2 * len(first) > size:
+        return stacked.march(machines)
+    shapes = np.arange(len(BAND))
+    few = np.add.outer(size * shapes, first).ravel()
+    return stacked.take(few).march(machines.take(few)).each(np.add.outer(len(first) * shapes, which).ravel())
 
 
 def _at_standstill(facts: Mapping[str, Any], found: Mapping[str, np.ndarray]) -> dict[str, np.ndarray]:

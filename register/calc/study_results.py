@@ -10,6 +10,7 @@ from register.calc.several_results import Part, each
 from register.calc.start_strain import BREAKER, DUTY
 
 COMMON = (*start_parts.PLATE, *start_parts.CURVE, *start_parts.SUPPLY, *start_parts.LOAD)
+COURSE = (*COMMON, *start_parts.INERTIA, *start_parts.OWN)  # all that the course of a start depends on
 OVERLOAD = ("practice", "overload_trip_class", "overload_set_a", "overload_current_a")
 BYPASS_OVERLOAD = ("practice", "bypass_trip_class", "bypass_overload_set_a", "fla_a")
 HEAT = (each("hot_stall_s"),)

@@ -243,3 +243,27 @@ def test_each_setting_of_a_bypass_that_counts_is_asked_and_no_other():
             blank = np.array([None], object) if name == "after_torque_ramp" else np.array([np.nan])
             outcome = worked(failover_study, facts | {f"bypass_{name}": blank})["failover_outcome"][0]
             assert (outcome is None) == (name in names), (mode, name, outcome)
+
+
+def test_starts_simulated_once_for_many_devices_are_those_simulated_one_by_one(monkeypatch):
+    facts, chance = positions(40, 23), np.random.default_rng(24)
+    many = {name: np.tile(values, 5) for name, values in facts.items()}
+    # What stands beside the course differs: the device's rating, its connection, its overload, the breaker, the heat.
+    beside = ("rated_current_a", "overload_set_a", "main_breaker_pickup_a", "bus_load_a", "hot_stall_s")
+    many |= {name: many[name] * chance.uniform(0.5, 2.0, 200) for name in beside}
+    many |= {name: chance.permutation(many[name]) for name in ("overload_place", "device_connection", "practice")}
+    other = np.arange(200) >= 160
+    for name in ("current_limit_xfla", "ramp_s", "tap_pct", "transition_s", "load_inertia_kgm2"):
+        many[name] = np.where(other, 1.1 * many[name], many[name])
+    real, sizes = study.Start.march, []
+
+    def counted(start, machine):
+        sizes.append(len(machine.ok))
+        return real(start, machine)
+
+    monkeypatch.setattr(study.Start, "march", counted)
+    whole = worked(start_study, many)
+    assert max(sizes) <= 80 * len(BAND)
+    alone = [worked(start_study, {name: v[at : at + 40] for name, v in many.items()}) for at in range(0, 200, 40)]
+    for name, values in whole.items():
+        np.testing.assert_array_equal(values, np.concatenate([one[name] for one in alone]), err_msg=name)

@@ -15,10 +15,10 @@ from register.calc.seen_current import device_share, sees_motor
 from register.calc.standard_table import Table
 from register.calc.start_course import STARTS, March
 from register.calc.start_methods import TAP
-from register.calc.start_parts import INERTIA, OWN
 from register.calc.start_shapes import BAND
 from register.calc.start_strain import BREAKER, breaker_share, motor_heat
-from register.calc.study import COMMON, Start
+from register.calc.study import Start
+from register.calc.study_results import COURSE
 from register.calc.word_match import said
 from register.planning.settings.certain_overload import Seen, class_surely
 from register.planning.settings.options import LIMITED, laid_out, lowest
@@ -63,8 +63,7 @@ LIMITS = (
 )
 # fmt: on
 SIGHT = ("overload_place", "device_kind", "relay_leg", "relay_side")  # which current an overload sees
-# All that the course of a start depends on, and what is told of it without the device's ratings.
-SIMULATED = (*COMMON, *INERTIA, *OWN, *BREAKER, "hot_stall_s")
+SIMULATED = (*COURSE, *BREAKER, "hot_stall_s")  # by which a start is told without the device's ratings
 NEAR_TRIP = 0.9  # heat of the quickest overload, from which a cold start is close to its trip
 
 
