@@ -101,7 +101,7 @@ def overload(
     trip_classes_table: Table,
     set_xfla: np.ndarray | float = 1.0,
     warm: np.ndarray | float = 0.0,
-    multiple: float = IEC_MULTIPLE,
+    multiple: np.ndarray | float = IEC_MULTIPLE,
     in_motor: np.ndarray | bool = False,
     only: np.ndarray | None = None,
 ) -> Overload:
@@ -170,7 +170,7 @@ def _overload(
     return slow[0], quick[0], slow[1], quick[1]
 
 
-def time_constant_s(*, trip_s: np.ndarray, multiple: float = IEC_MULTIPLE) -> np.ndarray:
+def time_constant_s(*, trip_s: np.ndarray, multiple: np.ndarray | float = IEC_MULTIPLE) -> np.ndarray:
     """Time constant of a relay that trips after trip_s at that multiple of its setting, from cold.
 
     Examples
