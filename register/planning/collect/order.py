@@ -4,11 +4,16 @@ from __future__ import annotations
 
 import heapq
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from itertools import combinations
+from types import MappingProxyType
+from typing import NamedTuple
 
 from register.planning.collect.waiting import Blank
 from register.planning.collect.worth import Ask, Worth
+
+WIDE = 50  # verdicts that one blank decides, from which on they are not repeated for all that is filled with it
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,39 +41,43 @@ def ordered(worth: Worth, *, people_first: bool = True, counted: bool = False) -
 
 
 class _Search:
+    """The search for what comes next. A rank is looked at again when its turn comes: readings only ever lessen it.
+
+    Only where a blank of it was filled may it rise, as it then takes fewer readings.
+    """
+
     def __init__(self, worth: Worth, *, counted: bool) -> None:
         self.verdicts, self.counted = worth.verdicts, counted
-        self.effects = _of_subsets(worth.asks)
+        self.effects = of_subsets(worth.asks)
         self.now: dict[int, float] = defaultdict(float)
         self.filled: set[Blank] = set()
-        self.by_verdict: dict[int, set[Ask]] = defaultdict(set)
+        self.done: set[Ask] = set()
         self.by_blank: dict[Blank, set[Ask]] = defaultdict(set)
-        for ask, effects in self.effects.items():
-            for number in effects:
-                self.by_verdict[number].add(ask)
+        for ask in self.effects:
             for blank in ask:
                 self.by_blank[blank].add(ask)
 
     def go(self, *, people_only: bool) -> Iterator[Chosen]:
         """Choose until nothing is gained; of people's verdicts alone, or of all."""
-        latest: dict[Ask, int] = {}
-        heap: list[tuple] = []
+        latest: dict[Ask, tuple | None] = {ask: self._rank(ask, people_only) for ask in self.effects}
+        heap = [(*rank, ask) for ask, rank in latest.items() if rank]
+        heapq.heapify(heap)
 
-        def push(ask: Ask) -> None:
-            latest[ask] = latest.get(ask, 0) + 1
-            rank = self._rank(ask, people_only)
+        def renew(ask: Ask) -> None:
+            rank = latest[ask] = self._rank(ask, people_only)
             if rank:
-                heapq.heappush(heap, (*rank, latest[ask], ask))
+                heapq.heappush(heap, (*rank, ask))
 
-        for ask in self.effects:
-            push(ask)
         while heap:
-            *_, version, ask = heapq.heappop(heap)
-            if version == latest[ask]:
-                chosen = self._chosen(ask)
-                yield chosen
-                for other in self._touched(ask, chosen):
-                    push(other)
+            *rank, ask = heapq.heappop(heap)
+            if tuple(rank) != latest[ask]:
+                continue
+            if latest[ask] != self._rank(ask, people_only):
+                renew(ask)
+                continue
+            yield self._chosen(ask)
+            for other in set().union(*(self.by_blank[blank] for blank in ask)):
+                renew(other)
 
     def _rank(self, ask: Ask, people_only: bool) -> tuple | None:
         """What sorts first: people's gain where asked, gain for each reading; None where nothing is gained."""
@@ -82,8 +91,17 @@ class _Search:
         return (-round(people / len(new), 9) if people_only else 0.0, -round(gain / len(new), 9), names)
 
     def _gain(self, ask: Ask) -> tuple[float, float]:
+        own = self.effects[ask]
+        gain, people = self._sum(own.decides)
+        if own.wide is not None and own.wide not in self.done:
+            more, more_people = self._gain(own.wide)
+            less, less_people = self._sum(own.of_wide)
+            gain, people = gain + more - less, people + more_people - less_people
+        return gain, people
+
+    def _sum(self, decides: Mapping[int, float]) -> tuple[float, float]:
         gain = people = 0.0
-        for number, share in self.effects[ask].items():
+        for number, share in decides.items():
             more = share - self.now[number]
             if more > 0:
                 verdict = self.verdicts[number]
@@ -95,34 +113,56 @@ class _Search:
     def _chosen(self, ask: Ask) -> Chosen:
         new = tuple(sorted(ask - self.filled))
         gain, people = self._gain(ask)
-        decides = {n: s - self.now[n] for n, s in self.effects[ask].items() if s > self.now[n]}
+        own = self.effects[ask]
+        if own.wide is None or own.wide in self.done:
+            whole = own.decides
+        else:
+            whole = {**self.effects[own.wide].decides, **own.decides}
+        decides = {n: s - self.now[n] for n, s in whole.items() if s > self.now[n]}
         for number in decides:
-            self.now[number] = self.effects[ask][number]
+            self.now[number] = whole[number]
         self.filled |= ask
+        self.done |= {ask} if own.wide is None else {ask, own.wide}
         return Chosen(new, gain / len(new), people / len(new), decides)
 
-    def _touched(self, ask: Ask, chosen: Chosen) -> set[Ask]:
-        of_verdicts = (self.by_verdict[number] for number in chosen.decides)
-        return set().union(*of_verdicts, *(self.by_blank[blank] for blank in ask))
+
+class Effects(NamedTuple):
+    """What filling some blanks decides, their parts included.
+
+    Of one part that decides much, as a value of the whole site does, only what others decide too is repeated:
+    `wide` names that part, `of_wide` is what it decides alone of what is in `decides`.
+    """
+
+    decides: dict[int, float]
+    wide: Ask | None = None
+    of_wide: Mapping[int, float] = MappingProxyType({})
 
 
-def _of_subsets(asks: dict[Ask, dict[int, float]]) -> dict[Ask, dict[int, float]]:
+def of_subsets(asks: Mapping[Ask, dict[int, float]]) -> dict[Ask, Effects]:
     """What each set of blanks decides, its parts included."""
     found = {}
-    singles = {ask: effects for ask, effects in asks.items() if len(ask) == 1}
-    smaller = defaultdict(list)
-    for ask in asks:
-        for blank in ask if len(ask) > 1 else ():
-            smaller[blank].append(ask)
     for ask, own in asks.items():
         if len(ask) == 1:
-            found[ask] = own
+            found[ask] = Effects(own)
             continue
+        smaller = (frozenset(part) for count in range(1, len(ask)) for part in combinations(ask, count))
+        parts = [part for part in smaller if part in asks]
+        wide = max((part for part in parts if len(part) == 1), key=lambda part: len(asks[part]), default=None)
+        if wide is not None and len(asks[wide]) < WIDE:
+            wide = None
         whole = dict(own)
-        parts = [singles.get(frozenset([blank]), {}) for blank in ask]
-        parts += [asks[other] for other in {o for b in ask for o in smaller[b]} if other < ask]
         for part in parts:
-            for number, share in part.items():
-                whole[number] = max(share, whole.get(number, 0.0))
-        found[ask] = whole
+            if part != wide:
+                _more(whole, asks[part].items())
+        if wide is None:
+            found[ask] = Effects(whole)
+            continue
+        repeated = {number: asks[wide][number] for number in whole if number in asks[wide]}
+        _more(whole, repeated.items())
+        found[ask] = Effects(whole, wide, repeated)
     return found
+
+
+def _more(whole: dict[int, float], shares: Iterable[tuple[int, float]]) -> None:
+    for number, share in shares:
+        whole[number] = max(share, whole.get(number, 0.0))
