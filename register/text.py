@@ -24,8 +24,7 @@ def number(value: float) -> str:
     """
     if value == 0:
         return "0"
-    whole = len(str(int(abs(value)))) if abs(value) >= 1 else 0
-    text = f"{value:.{_DIGITS}g}" if whole <= _DIGITS else f"{value:.0f}"
+    text = f"{value:.{_DIGITS}g}" if abs(value) < 10**_DIGITS else f"{value:.0f}"
     if "e" in text:
         text = f"{value:.12f}".rstrip("0")
     return text

@@ -117,16 +117,17 @@ def _by_safe(audit: Audit, rule: Rule, tags: list[str]) -> list[str]:
 
 def _finding(audit: Audit, rule: Rule, explanation: Explanation, place: dict[str, Any], origins: dict) -> Finding:
     tag = explanation.tag
+    came_from = _origins(audit, rule, tag, explanation.values, origins)
     values = tuple(
-        Value(name, value, columns.column(name).unit, _origin(audit, rule, name, tag, value, origins))
-        for name, value in explanation.values.items()
+        Value(name, value, columns.column(name).unit, came_from[name]) for name, value in explanation.values.items()
     )
+    outcome = audit.outcome(tag, rule.id)
     return Finding(
         tag=tag,
         rule=rule.id,
-        title=rule.title_at(audit.outcome(tag, rule.id)),
+        title=rule.title_at(outcome),
         grade=rule.grade,
-        outcome=audit.outcome(tag, rule.id).word,
+        outcome=outcome.word,
         sentence=explanation.sentence,
         clauses=tuple((c.text, c.valued, c.truth) for c in explanation.clauses),
         values=values,
@@ -147,15 +148,20 @@ def _finding(audit: Audit, rule: Rule, explanation: Explanation, place: dict[str
     )
 
 
-def _origin(audit: Audit, rule: Rule, name: str, tag: str, value: Any, origins: dict) -> str:
+def _origins(audit: Audit, rule: Rule, tag: str, values: Mapping[str, Any], entered: Mapping) -> dict[str, str]:
+    """Where each value of a verdict came from: the safe side of one that is doubted, an assumed value, an entry."""
     used = audit.used(tag, rule)
-    taken = [d for d in audit.doubts.of.get((tag, rule.id), ()) if d.column == name and d.safe == value]
-    if taken and (tag, rule.id) in audit.doubts.by_safe:
-        entered = shown(taken[0].entered, columns.column(name).unit)
-        return f"the safe side: {entered} was entered, and {taken[0].rule} doubts it"
-    may = audit.assumed_for.get(name, ()) if used else ()
-    assumed = next((a for a in may if used >> a.bit & 1), None)
-    return origin(name, value, tag=tag, entered=origins.get((tag, name)), assumed=assumed)
+    found = {}
+    for name, value in values.items():
+        may = audit.assumed_for.get(name, ()) if used else ()
+        assumed = next((a for a in may if used >> a.bit & 1), None)
+        found[name] = origin(name, value, tag=tag, entered=entered.get((tag, name)), assumed=assumed)
+    if (tag, rule.id) in audit.doubts.by_safe:
+        for doubt in reversed(audit.doubts.of.get((tag, rule.id), ())):
+            if doubt.column in values and values[doubt.column] == doubt.safe:
+                told = shown(doubt.entered, columns.column(doubt.column).unit)
+                found[doubt.column] = f"the safe side: {told} was entered, and {doubt.rule} doubts it"
+    return found
 
 
 def unknowns(db: Database, audit: Audit) -> list[Unknown]:

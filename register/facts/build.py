@@ -216,8 +216,13 @@ def _filled(
 def _numbered(chunk: Chunk, numbers: dict[tuple[str, str, str], int]) -> Iterator[tuple]:
     """The rows of a chunk with the register's own numbers for the reasons of their gaps."""
     place = [0, *(numbers.setdefault(reason, len(numbers) + 1) for reason in chunk.reasons)]
-    for *facts, own, input_hash in chunk.rows:
-        yield (*facts, str([place[number] for number in json.loads(own)]), input_hash)
+
+    @cache
+    def in_register(own: str) -> str:
+        return str([place[number] for number in json.loads(own)])
+
+    for row in chunk.rows:
+        yield (*row[:-2], in_register(row[-2]), row[-1])
 
 
 def _numbers(conn: sqlite3.Connection, schema: str) -> dict[tuple[str, str, str], int]:

@@ -6,13 +6,14 @@ import json
 from collections import defaultdict
 from dataclasses import replace
 from datetime import date
+from functools import lru_cache
 from typing import Any, NamedTuple
 
 from sqlite_utils import Database
 
 from register.columns import TABLES
 from register.maintenance.conditions import conditions_of
-from register.maintenance.model import Conditions, Interval
+from register.maintenance.model import Interval
 from register.maintenance.months import plus_months
 from register.maintenance.places import Place
 from register.store import clock
@@ -23,10 +24,10 @@ Changes = dict[tuple[str, str], list[tuple[int, str, dict[str, Any]]]]
 
 
 class Since(NamedTuple):
-    """The conditions that governed from a day on, '' for the first."""
+    """The conditions that may have governed from a day on, '' for the first."""
 
     day: str
-    conditions: Conditions
+    possible: tuple[int, ...]
 
 
 def changes(db: Database) -> Changes:
@@ -43,7 +44,7 @@ def changes(db: Database) -> Changes:
     return found
 
 
-def course(place: Place, changed: Changes, today: date) -> list[Since]:
+def course(place: Place, changed: Changes, today: date) -> tuple[Since, ...]:
     """The conditions of a place over time, the oldest first; one that nobody changed has a single entry.
 
     A change counts from its day on. Changes under an earlier tag or name are not followed.
@@ -53,12 +54,13 @@ def course(place: Place, changed: Changes, today: date) -> list[Since]:
     )
     row, found = place.row, []
     for _, day, before in sorted(own, key=lambda one: one[0], reverse=True):
-        found.append(Since(day, conditions_of(replace(place, row=row), today)))
+        found.append(Since(day, conditions_of(replace(place, row=row), today).possible))
         row = row | before
-    return [Since("", conditions_of(replace(place, row=row), today)), *reversed(found)]
+    return Since("", conditions_of(replace(place, row=row), today).possible), *reversed(found)
 
 
-def falls_due(done: str, row: Interval, over: list[Since]) -> tuple[str | None, str | None]:
+@lru_cache(1 << 16)  # a plant has its days in common, and most places one condition all the time
+def falls_due(done: str, row: Interval, over: tuple[Since, ...]) -> tuple[str | None, str | None]:
     """Earliest and latest day on which a task done on a day fell due; None where nothing bounds it.
 
     It falls due on the first day on which the interval of the condition that governs then has passed.
@@ -66,11 +68,11 @@ def falls_due(done: str, row: Interval, over: list[Since]) -> tuple[str | None, 
     earliest: str | None = None
     latest: str | None = None
     is_open = True  # no shorter interval has passed yet
-    for place, (start, found) in enumerate(over):
+    for place, (start, possible) in enumerate(over):
         end = over[place + 1].day if place + 1 < len(over) else "9999"
         if end <= max(start, done):
             continue
-        shortest, longest = row.between(found.possible)
+        shortest, longest = row.between(possible)
         if is_open and (not shortest or max(plus_months(done, shortest), start) < end):
             earliest = max(plus_months(done, shortest), start) if shortest else None
             is_open = False

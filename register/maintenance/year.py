@@ -44,8 +44,11 @@ def year_of_work(
     for place in places(db, today=today.isoformat(), area=area):
         over = course(place, changed, today)
         for row in table:
+            there = applies(place, row.about)
+            if there is False:
+                continue
             done = _records(place, row)
-            never += applies(place, row.about) is True and not done
+            never += there is True and not done
             found[row.task, row.about] += [result for day, result in done if begin <= day <= today.isoformat()]
             for state in _states(done, row, over, begin, today.isoformat()):
                 by_area[place.row["area"] or ""][state] += 1
@@ -60,14 +63,12 @@ def year_of_work(
 
 
 def _records(place: Place, row: Interval) -> list[Record]:
-    """The records of a task that count at a position or of a lineup, oldest first."""
-    if applies(place, row.about) is False:
-        return []
+    """The records of a task that count at a position or of a lineup where it applies, oldest first."""
     since = (installed(place, row.about) or ("", None))[1]
     return [r for r in place.records.get(row.task, ()) if since is None or r[0] >= since]
 
 
-def _states(done: list[Record], row: Interval, over: list[Since], begin: str, today: str) -> Iterator[str]:
+def _states(done: list[Record], row: Interval, over: tuple[Since, ...], begin: str, today: str) -> Iterator[str]:
     """How each of the days on which a task fell due came out."""
     for place, (day, _) in enumerate(done):
         following = done[place + 1][0] if place + 1 < len(done) else None

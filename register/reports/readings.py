@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import TypeVar
 
 from register.audit.finding import Unknown
 from register.audit.report import Report, read_at
+from register.columns import SUBJECTS
 
 MOST = 20
 Need = TypeVar("Need", str, tuple[str, str])
@@ -56,8 +57,8 @@ def next_readings(report: Report, most: int = MOST) -> Readings:
     A verdict counts when no field of it is missing any more; how it then comes out is not tried.
     """
     unknowns = report.evidence.unknowns
-    single = _worthiest((_places(u) for u in unknowns), most)
-    groups = _worthiest((set(u.fields) for u in unknowns), most)
+    single = _worthiest(_by_place(unknowns), most)
+    groups = _worthiest(Counter(frozenset(u.fields) for u in unknowns), most)
     waiting: dict[str, set[str]] = defaultdict(set)
     for unknown in unknowns:
         for name in unknown.fields:
@@ -71,25 +72,39 @@ def next_readings(report: Report, most: int = MOST) -> Readings:
     )
 
 
-def _places(unknown: Unknown) -> set[tuple[str, str]]:
-    """Every (tag, column) that a verdict lacks."""
-    return {(tag, name) for name in unknown.fields for tag in unknown.elsewhere.get(name, (unknown.at,))}
+def _by_place(unknowns: Iterable[Unknown]) -> Counter[frozenset[tuple[str, str]]]:
+    """Every (tag, column) that a verdict lacks, with how many verdicts lack the same."""
+    needs: Counter[frozenset[tuple[str, str]]] = Counter()
+    same: Counter[tuple[str, str, tuple[str, ...]]] = Counter()
+    for unknown in unknowns:
+        if unknown.elsewhere:
+            at = unknown.at
+            needs[frozenset((tag, n) for n in unknown.fields for tag in unknown.elsewhere.get(n, (at,)))] += 1
+        else:
+            same[unknown.subject, unknown.tag, unknown.fields] += 1
+    for (subject, tag, fields), times in same.items():
+        at = SUBJECTS[subject].named(tag)
+        needs[frozenset((at, name) for name in fields)] += times
+    return needs
 
 
-def _worthiest(needs: Iterable[set[Need]], most: int) -> list[tuple[Need, int]]:
-    """Up to `most` of what is needed, with how many needs each fulfils once those before it are known.
+def _worthiest(needs: Mapping[frozenset[Need], int], most: int) -> list[tuple[Need, int]]:
+    """Up to `most` of what is needed, with how many verdicts each completes once those before it are known.
 
-    >>> _worthiest([{"a"}, {"a"}, {"a", "b"}, {"c"}], 2)
+    `needs` tells of everything that is lacked together how many verdicts lack it.
+
+    >>> _worthiest({frozenset("a"): 2, frozenset("ab"): 1, frozenset("c"): 1}, 2)
     [('a', 2), ('b', 1)]
     """
     left = [set(need) for need in needs]
+    times = list(needs.values())
     behind: dict[Need, list[int]] = defaultdict(list)
     alone: Counter[Need] = Counter()
     for number, need in enumerate(left):
         for one in need:
             behind[one].append(number)
         if len(need) == 1:
-            alone.update(need)
+            alone[one] += times[number]
     found: list[tuple[Need, int]] = []
     while len(found) < most and alone:
         # The first of equals by name: the same register gives the same list.
@@ -101,6 +116,7 @@ def _worthiest(needs: Iterable[set[Need]], most: int) -> list[tuple[Need, int]]:
         for number in behind[best]:
             left[number].discard(best)
             if len(left[number]) == 1:
-                alone.update(left[number])
+                (only,) = left[number]
+                alone[only] += times[number]
     # What completes little before another is known may complete more after it.
     return sorted(found, key=lambda one: -one[1])

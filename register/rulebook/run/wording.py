@@ -29,6 +29,8 @@ def in_sentences(values: Mapping[str, Any], practice: str | None) -> dict[str, s
     Where three digits would make two different values look alike, all keep their digits.
     """
     rough = {name: _rough(name, value, practice) for name, value in values.items()}
+    if len(set(rough.values())) == len(rough):
+        return rough
     exact = {name: _rough(name, value, practice, digits=6) for name, value in values.items()}
     alike = len(set(rough.values())) < len(set(exact.values()))
     return {name: of_column(name, value) for name, value in values.items()} if alike else rough
