@@ -1,13 +1,14 @@
 """The models that fit each position: tried there with the settings of their sheets, as far as they could matter.
 
 To look for settings is what takes long. A model that fails without any is tried no further; and no rule that was
-unknown without them gets known by them, so that each model can be told how near it may come at best. What cannot
-come as near as another one that can be bought, and is not asked about, is left out.
+unknown without them gets known by them, so that each model can be told how near it may come at best: one of another
+kind than the present even before it is judged. What cannot come as near as another one that can be bought, and is not
+asked about, is left out.
 """
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -43,6 +44,7 @@ class Tried(Fit):
 
 Models = dict[str, Tried]
 Places = Sequence[tuple[str, Candidate]]
+Wanted = Callable[[str, Models, Models], list[str]]  # of some at a position, by what was found there
 
 
 def of_the_device(pack: Pack, assumptions: Iterable[Assumption]) -> dict[str, bool]:
@@ -95,12 +97,18 @@ class Fitting:
 
     def _some(self, tags: Sequence[str]) -> dict[str, Models]:
         found: dict[str, Models] = {tag: {} for tag in tags}
-        waiting: dict[str, Models] = {tag: {} for tag in tags}
-        for tag, one in self._unset([(tag, candidate) for tag in tags for candidate in self.candidates]):
-            (found if one.failed else waiting)[tag][one.model] = one
-        for wanted in (self._first, self._as_near):
-            now = [(tag, waiting[tag].pop(name)) for tag in tags for name in wanted(tag, waiting[tag], found[tag])]
-            for tag, one in self._set([(tag, one.candidate) for tag, one in now]):
+        unset: dict[str, Models] = {tag: {} for tag in tags}
+        new = {tag: {c.model: Tried(candidate=c, settings={}) for c in self.candidates} for tag in tags}
+
+        def taken(models: dict[str, Models], wanted: Wanted) -> Places:
+            names = ((tag, name) for tag in tags for name in wanted(tag, models[tag], found[tag]))
+            return [(tag, models[tag].pop(name).candidate) for tag, name in names]
+
+        near, first = self._as_near, self._first
+        for wanted, set_next in (self._alike, first), (near, first), (near, near):
+            for tag, one in self._unset(taken(new, wanted)):
+                (found if one.failed else unset)[tag][one.model] = one
+            for tag, one in self._set(taken(unset, set_next)):
                 found[tag][one.model] = one
         return found
 
@@ -117,9 +125,14 @@ class Fitting:
         for (tag, candidate), given, failed, unknown in zip(places, settings, *unmet, strict=True):
             yield tag, Tried(failed, unknown, candidate=candidate, settings=given)
 
-    def _first(self, tag: str, waiting: Models, _: Models) -> list[str]:
-        """The models that may come nearest, and those asked about."""
-        least = min((self._far(tag, one) for one in waiting.values()), default=None)
+    def _alike(self, tag: str, waiting: Models, _: Models) -> list[str]:
+        """The models of the present kind, and those asked about."""
+        return [m for m, one in waiting.items() if not self._far(tag, one)[1] or self._is_asked_about(tag, one)]
+
+    def _first(self, tag: str, waiting: Models, found: Models) -> list[str]:
+        """Of those that may come as near the ones that may come nearest, and those asked about."""
+        may = self._as_near(tag, waiting, found)
+        least = min((self._far(tag, waiting[m]) for m in may), default=None)
         return [m for m, one in waiting.items() if self._far(tag, one) == least or self._is_asked_about(tag, one)]
 
     def _as_near(self, tag: str, waiting: Models, found: Models) -> list[str]:
