@@ -130,7 +130,7 @@ class WhatIf:
     def _row(self, variant: Variant) -> tuple:
         """A row of the base with values tried; the rows that they belong to are there, if only for the trial."""
         values = {**self.base[variant.tag], **variant.changes}
-        if self._starts_otherwise(variant):
+        if values["settings_since_on"] != NOT_YET and self._starts_otherwise(variant):
             # A start that was seen was another one.
             values["settings_since_on"] = NOT_YET
         blank = [(key, table) for key, table in _KEYS if values[key] is None]

@@ -172,7 +172,9 @@ def _followed(
     multiple: np.ndarray,
     in_motor: np.ndarray,
 ) -> tuple[np.ndarray, np.ndarray]:
-    """State and heat of overloads of one class in these of the starts."""
+    """State and heat of overloads of one class in these of the starts, each setting in a start followed once."""
+    first, which = distinct([starts, set_xfla, multiple])
+    starts, set_xfla, multiple, in_motor = (values[first] for values in (starts, set_xfla, multiple, in_motor))
     held = [
         stress.overload(
             march=run,
@@ -185,7 +187,8 @@ def _followed(
         )
         for run in runs
     ]
-    return _state(np.array([one.state for one in held])), np.max([one.heat_quickest for one in held], axis=0)
+    state = _state(np.array([one.state for one in held]))
+    return state[which], np.max([one.heat_quickest for one in held], axis=0)[which]
 
 
 def _state(found: np.ndarray) -> np.ndarray:
