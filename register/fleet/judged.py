@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sqlite3
 from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass, field
@@ -14,7 +13,7 @@ from register.audit.judge import Audit
 from register.fleet.joined import MARK
 from register.fleet.unknown import Behind
 from register.fleet.unknown import unknown as unknown_in
-from register.rulebook.model import Outcome, Rule, Verdicts
+from register.rulebook.model import Outcome, Verdicts
 from register.rulebook.run.margins import margins_of_failed
 
 ELSEWHERE = {"bus": "(lineups)", "device in store": "(in store)"}
@@ -90,24 +89,17 @@ def _counts(table: Verdicts, rows: np.ndarray, places: list[tuple], by: str) -> 
 
 
 def _margins(db: Database, audit: Audit, table: Verdicts) -> Mapping[tuple[str, str], float]:
-    """The margin at each failed verdict that has one."""
-    failed = [(table.tags[row], table.rules[col]) for row, col in np.argwhere(table.outcomes == FAILED).tolist()]
-    told = _told(db.conn, audit, table.subject, failed)
-    safe = [(tag, rule) for tag, rule in failed if (tag, rule.id) in audit.doubts.by_safe]
-    if safe and audit.doubts.safe_facts is not None:
-        told |= _told(audit.doubts.safe_facts, audit, table.subject, safe)
-    return {at: margin for at, margin in told.items() if not np.isnan(margin)}
-
-
-def _told(
-    conn: sqlite3.Connection, audit: Audit, subject: str, failed: list[tuple[str, Rule]]
-) -> dict[tuple[str, str], float]:
-    rules = {rule.id: rule for _, rule in failed}
-    if not rules:
-        return {}
-    column_of = {rule: number for number, rule in enumerate(rules)}
-    row_of, values = margins_of_failed(conn, audit.pack, rules.values(), today=audit.today, subject=subject)
-    return {(tag, rule.id): float(values[row_of[tag], column_of[rule.id]]) for tag, rule in failed if tag in row_of}
+    """The margin at each failed verdict that has one: by the value on the safe side where that decided."""
+    by_safe = audit.doubts.by_safe
+    told: dict[tuple[str, str], float] = {}
+    for conn, safe in ((db.conn, False), (audit.doubts.safe_facts, True)):
+        failed = []
+        for col in np.flatnonzero((table.outcomes == FAILED).any(axis=0)).tolist():
+            rule, rows = table.rules[col], np.flatnonzero(table.outcomes[:, col] == FAILED).tolist()
+            failed.append((rule, [key for key in map(table.tags.__getitem__, rows) if ((key, rule.id) in by_safe) is safe]))
+        if conn is not None:
+            told |= margins_of_failed(conn, audit.pack, failed, today=audit.today, subject=table.subject)
+    return told
 
 
 def _findings(

@@ -1,12 +1,11 @@
-"""The margins of many rules at many places in one scan, for those who open no finding."""
+"""The margins of rules at the places where they failed, for those who open no finding."""
 
 from __future__ import annotations
 
+import json
 import sqlite3
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import date
-
-import numpy as np
 
 from register.columns import SUBJECTS
 from register.rulebook.clauses import filled
@@ -19,25 +18,32 @@ DEADLINE_S = 600.0
 
 
 def margins_of_failed(
-    connection: sqlite3.Connection, pack: Pack, rules: Iterable[Rule], *, today: date, subject: str = "position"
-) -> tuple[dict[str, int], np.ndarray]:
-    """The row of each place, and the margin of each rule there as it is told where the rule fails.
+    connection: sqlite3.Connection,
+    pack: Pack,
+    failed: Iterable[tuple[Rule, Sequence[str]]],
+    *,
+    today: date,
+    subject: str = "position",
+) -> dict[tuple[str, str], float]:
+    """The margin at each place and rule id, as it is told where the rule fails.
+
+    A rule without a margin has none, nor has a place where another clause outweighs it.
 
     Parameters
     ----------
     connection : one that sees the table of the subject's facts.
-    pack, rules, today : the limits in force, rules of that subject, the day.
-
-    Returns
-    -------
-    (row by key; places × rules, NaN where a rule has no margin, or one that another clause outweighs).
+    pack, today : the limits in force, the day.
+    failed : rules of that subject, and the keys of the places where each failed.
     """
-    rules = tuple(rules)
-    about = SUBJECTS[subject]
-    layers, values = read_by(rules, pack, today=today.isoformat(), subject=subject)
-    asked = [filled(compiled(rule.margin).sql, layers.sql) if rule.margin else "NULL" for rule in rules]
+    about, failed = SUBJECTS[subject], [(rule, keys) for rule, keys in failed if keys and rule.margin]
+    layers, values = read_by((rule for rule, _ in failed), pack, today=today.isoformat(), subject=subject)
+    found = {}
     with guarded(connection, deadline_s=DEADLINE_S):
-        found = connection.execute(f"SELECT {', '.join([about.key, *asked])} FROM {about.relation}", values).fetchall()
-    made = np.array([row[1:] for row in found], float).reshape(len(found), len(rules))
-    made[made > 0] = np.nan
-    return {row[0]: number for number, row in enumerate(found)}, made
+        for rule, keys in failed:
+            margin = filled(compiled(rule.margin).sql, layers.sql)
+            only = f"WHERE {about.key} IN (SELECT value FROM json_each(:keys))"
+            asked = connection.execute(
+                f"SELECT {about.key}, {margin} FROM {about.relation} {only}", {**values, "keys": json.dumps(keys)}
+            )
+            found |= {(key, rule.id): float(value) for key, value in asked if value is not None and value <= 0}
+    return found
