@@ -90,16 +90,18 @@ def _counts(table: Verdicts, rows: np.ndarray, places: list[tuple], by: str) -> 
 
 def _margins(db: Database, audit: Audit, table: Verdicts) -> Mapping[tuple[str, str], float]:
     """The margin at each failed verdict that has one: by the value on the safe side where that decided."""
-    by_safe = audit.doubts.by_safe
     told: dict[tuple[str, str], float] = {}
     for conn, safe in ((db.conn, False), (audit.doubts.safe_facts, True)):
-        failed = []
-        for col in np.flatnonzero((table.outcomes == FAILED).any(axis=0)).tolist():
-            rule, rows = table.rules[col], np.flatnonzero(table.outcomes[:, col] == FAILED).tolist()
-            failed.append((rule, [key for key in map(table.tags.__getitem__, rows) if ((key, rule.id) in by_safe) is safe]))
         if conn is not None:
+            failed = [(rule, _failed_at(audit, table, col, safe)) for col, rule in enumerate(table.rules)]
             told |= margins_of_failed(conn, audit.pack, failed, today=audit.today, subject=table.subject)
     return told
+
+
+def _failed_at(audit: Audit, table: Verdicts, col: int, safe: bool) -> list[str]:
+    """Where a rule failed, by the value on the safe side or by the one entered."""
+    rows, rule = np.flatnonzero(table.outcomes[:, col] == FAILED).tolist(), table.rules[col].id
+    return [tag for tag in map(table.tags.__getitem__, rows) if ((tag, rule) in audit.doubts.by_safe) is safe]
 
 
 def _findings(
