@@ -61,10 +61,12 @@ def ages(db: Database) -> list[tuple]:
 def settings(db: Database) -> list[tuple]:
     """Rows of the table `settings`."""
     counted: Counter[tuple] = Counter()
-    for maker, model, *values in db.conn.execute(_SETTINGS):
-        for name, value in zip(SETTINGS, values, strict=True):
+    rows = db.conn.execute(_SETTINGS).fetchall()
+    makers, models, *columns_of = zip(*rows, strict=True) if rows else ((), ())
+    for name, values in zip(SETTINGS, columns_of, strict=bool(rows)):
+        for (maker, model, value), devices in Counter(zip(makers, models, values, strict=True)).items():
             if value is not None:
-                counted[maker, model, name, value if isinstance(value, str) else _told(value)] += 1
+                counted[maker, model, name, value if isinstance(value, str) else _told(value)] += devices
     return [(*key, devices) for key, devices in sorted(counted.items(), key=lambda item: tuple(map(str, item[0])))]
 
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Iterator, Mapping
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from functools import lru_cache
@@ -93,6 +93,7 @@ def failure_record(db: Database, *, today: date, opening: bool = True) -> Failur
             by_tag[tag].append(on)
     found: dict[_Key, _Seen] = defaultdict(_Seen)
     undated: dict[tuple[str | None, bool], tuple[str, ...]] = defaultdict(tuple)
+    windows: Counter[tuple] = Counter()
     for device, kind, volts, begins, ends, tag, status, model in db.conn.execute(
         _WINDOWS, {"today": today.isoformat()}
     ):
@@ -101,12 +102,17 @@ def failure_record(db: Database, *, today: date, opening: bool = True) -> Failur
             undated[kind, high] += (device,)
         elif since is not None:
             begins = max(begins, since)
+            windows[kind, high, model, begins, ends] += 1
             lost = status in OUT_OF_ORDER and tag is not None
-            for year, seen in _years(begins, ends, by_device[device], by_tag[tag], out_of_order=lost):
-                own = found[kind, high, model, year]
-                own.failures += seen.failures
-                own.doubtful += seen.doubtful
-                own.days += seen.days
+            if lost or device in by_device or tag in by_tag:
+                own = _failed(begins, ends, by_device.get(device, ()), by_tag.get(tag, ()), out_of_order=lost)
+                for year, failures, doubtful in own:
+                    seen = found[kind, high, model, year]
+                    seen.failures, seen.doubtful = seen.failures + failures, seen.doubtful + doubtful
+    # Devices of one model that were watched for the same time are counted at once.
+    for (*own, begins, ends), devices in windows.items():
+        for year, days in _days_watched(begins, ends):
+            found[*own, year].days += days * devices
     downtimes = [event[5] for event in events if _may_be_its(*event[2:5]) and event[5] is not None]
     rows = [
         DeviceYear(kind, high, model, year, seen.failures, seen.doubtful, seen.days)
@@ -120,21 +126,21 @@ def _order(item: tuple[_Key, _Seen]) -> tuple:
     return kind or "", high, model or "", year is None, year or 0
 
 
-def _years(
-    begins: str, ends: str, its: list[tuple[str, str | None]], perhaps: list[str], *, out_of_order: bool
-) -> Iterator[tuple[int | None, _Seen]]:
-    """What was seen of one device in each calendar year of its window."""
+def _failed(
+    begins: str, ends: str, its: Iterable[tuple[str, str | None]], perhaps: Iterable[str], *, out_of_order: bool
+) -> Iterator[tuple[int | None, int, int]]:
+    """What failed of one device in its window: each year, its failures then, and those that may have been its."""
     failed = [on for on, mode in its if begins <= on <= ends and mode in FAILURES]
     doubtful = [on for on in perhaps if begins <= on <= ends]
-    for year, days in _days_watched(begins, ends):
-        yield year, _Seen(_in_year(failed, year), _in_year(doubtful, year), days)
+    for year, _ in _days_watched(begins, ends) if failed or doubtful else ():
+        yield year, _in_year(failed, year), _in_year(doubtful, year)
     if out_of_order and not failed:
         # Out of order, and nobody entered when or how: it failed all the same.
-        yield None, _Seen(failures=1)
+        yield None, 1, 0
 
 
 def _in_year(days: list[str], year: int) -> int:
-    return sum(day[:4] == f"{year:04}" for day in days) if days else 0
+    return sum(day[:4] == f"{year:04}" for day in days)
 
 
 @lru_cache(maxsize=4096)
