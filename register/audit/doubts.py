@@ -23,15 +23,20 @@ from sqlite_utils import Database
 from register import columns
 from register.audit.assumed import judged
 from register.facts.assumptions import Assumption
-from register.facts.base import BASE
 from register.facts.derived import STUDIED, entered_behind
 from register.facts.entered_rows import EnteredRows
+from register.facts.fact_rows import read_for
 from register.facts.whatif import Variant, WhatIf, facts_table
 from register.rulebook.model import Outcome, Pack, Rule, Verdicts
 from register.rulebook.run.evaluate import evaluate
 from register.text import shown
 
 DIGITS = 3  # of an estimate
+ALWAYS_READ = (
+    "tag",
+    "area",
+    "practice",
+)  # by whatever rule: its place, whose limits hold there, which values are assumed
 FAILED, CANT_TELL = int(Outcome.FAILED), int(Outcome.CANT_TELL)  # outcomes below the latter are decided
 
 
@@ -208,12 +213,15 @@ def _safe_facts(
     tried = {tag: {**safe.get(bus, {}), **safe.get(tag, {})} for tag, bus in on_bus}
     variants = [Variant(tag, values) for tag, values in sorted(tried.items()) if values and tag in tags]
     read = frozenset(name for rule in rules for name in rule.shown_columns if name in columns.FACTS)
-    held: dict[str, Any] = {name: [] for name in columns.FACTS if name in BASE or name in read}
+    held: dict[str, Any] = {name: [] for name in columns.FACTS}
     bits = np.zeros(0, np.int64)
     if variants:
-        plant = WhatIf(db, [v.tag for v in variants], tables=standards, assumptions=assumptions, entered=entered)
+        needed = read_for(read, assumptions).union(*(variant.changes for variant in variants))
+        plant = WhatIf(
+            db, [v.tag for v in variants], tables=standards, assumptions=assumptions, entered=entered, read=needed
+        )
         held, bits = plant.facts(variants, only=read)
-    conn = facts_table(tuple(held), held, bits)
+    conn = facts_table(tuple(name for name in columns.FACTS if name in read or name in ALWAYS_READ), held, bits)
     if db.execute("SELECT 1 FROM pragma_table_list WHERE name = 'bus_facts'").fetchone():
         rows = db.execute("SELECT * FROM bus_facts")
         names = [described[0] for described in rows.description]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Container, Iterable, Mapping
 from typing import Protocol
 
 from sqlite_utils import Database
@@ -21,8 +21,8 @@ class EnteredRows(Protocol):
     def exempt(self) -> Mapping[str, frozenset[str]]:
         """For a column with an assumed value, the keys of the rows where it does not apply."""
 
-    def rows(self, tags: Iterable[str]) -> dict[str, tuple]:
-        """The base row of each of these positions."""
+    def rows(self, tags: Iterable[str], *, read: Container[str] = BASE) -> dict[str, tuple]:
+        """The base row of each of these positions; columns that are not among those to `read` may be blank in it."""
 
 
 class OfRegister:
@@ -32,7 +32,7 @@ class OfRegister:
         self._db = db
         self.exempt: Mapping[str, frozenset[str]] = changes.not_applicable(db.conn, assumptions)
 
-    def rows(self, tags: Iterable[str]) -> dict[str, tuple]:
+    def rows(self, tags: Iterable[str], *, read: Container[str] = BASE) -> dict[str, tuple]:
         """The base row of each of these positions, without what cannot be believed."""
         changes.hold(self._db.conn, tags)
         found = self._db.conn.execute(base_sql(touched_only=True)).fetchall()
@@ -49,12 +49,13 @@ class OfFacts:
         self._db, self._assumptions = db, tuple(assumptions)
         self.exempt: Mapping[str, frozenset[str]] = {a.column: frozenset() for a in self._assumptions}
 
-    def rows(self, tags: Iterable[str]) -> dict[str, tuple]:
-        """The base row of each of these positions."""
+    def rows(self, tags: Iterable[str], *, read: Container[str] = BASE) -> dict[str, tuple]:
+        """The base row of each of these positions, blank in the columns that are not read."""
         at = {name: place for place, name in enumerate(BASE)}
         blanks = [(1 << a.bit, at[a.column]) for a in self._assumptions]
         changes.hold(self._db.conn, tags)
-        sql = f"SELECT {', '.join(BASE)}, stand_ins FROM facts WHERE tag IN (SELECT tag FROM temp.touched)"
+        names = ", ".join(name if name == "tag" or name in read else "NULL" for name in BASE)
+        sql = f"SELECT {names}, stand_ins FROM facts WHERE tag IN (SELECT tag FROM temp.touched)"
         found = {}
         for *values, used in self._db.conn.execute(sql):
             for bit, place in blanks if used else ():

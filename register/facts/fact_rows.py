@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import cache
 from math import nan
 from typing import Any
@@ -14,7 +14,7 @@ from register import columns
 from register.calc.word_match import said
 from register.facts.assumptions import Assumption
 from register.facts.base import BASE
-from register.facts.derived import derive, entered_behind
+from register.facts.derived import derive, entered_behind, needed_for, parameters
 from register.facts.method import Method
 from register.facts.missing import Arrays, missing, reasons, worded
 
@@ -79,6 +79,14 @@ def completed(
     lists |= {name: known[name].tolist() for name in (*filled, *derived)}
     lists |= {name: of_the_entered[name].tolist() for name in OF_THE_ENTERED}
     return stand_ins, known
+
+
+def read_for(only: frozenset[str], assumptions: Iterable[Assumption]) -> frozenset[str]:
+    """The columns of the base that `completed` reads to give the columns wanted, beside the keys of its tables."""
+    ends = {name for a in assumptions for name in (a.column, a.from_column, "device_kind") if name}
+    wanted = only | ends | set(OF_THE_ENTERED)
+    asked = {name for calculation in needed_for(wanted) for name in parameters(calculation)}
+    return frozenset(name for name in asked | wanted if name in BASE)
 
 
 def _fill(

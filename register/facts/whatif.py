@@ -87,6 +87,7 @@ class WhatIf:
     tags : the positions.
     tables, assumptions, measured_only : as for `build.refresh`.
     entered : where the rows of the base come from; by default the register.
+    read : the columns of the base that are needed; others may be blank, but for the keys.
     """
 
     def __init__(
@@ -98,12 +99,13 @@ class WhatIf:
         assumptions: Iterable[Assumption],
         measured_only: bool = False,
         entered: EnteredRows | None = None,
+        read: Iterable[str] = BASE,
     ) -> None:
         self.assumptions = () if measured_only else tuple(assumptions)
         self.method = Method(tables, self.assumptions, method_hash(tables, self.assumptions))
         source: EnteredRows = entered or OfRegister(db, self.assumptions)
         self.exempt = source.exempt
-        self.base = _by_tag(source.rows(tags).values())
+        self.base = _by_tag(source.rows(tags, read={*read, *(key for key, _ in _KEYS)}).values())
 
     def facts(
         self, variants: Sequence[Variant], *, only: frozenset[str] | None = None
