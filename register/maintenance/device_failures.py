@@ -105,14 +105,14 @@ def failure_record(db: Database, *, today: date, opening: bool = True) -> Failur
             windows[kind, high, model, begins, ends] += 1
             lost = status in OUT_OF_ORDER and tag is not None
             if lost or device in by_device or tag in by_tag:
-                own = _failed(begins, ends, by_device.get(device, ()), by_tag.get(tag, ()), out_of_order=lost)
-                for year, failures, doubtful in own:
+                years = _failed(begins, ends, by_device.get(device, ()), by_tag.get(tag, ()), out_of_order=lost)
+                for year, failures, doubtful in years:
                     seen = found[kind, high, model, year]
                     seen.failures, seen.doubtful = seen.failures + failures, seen.doubtful + doubtful
     # Devices of one model that were watched for the same time are counted at once.
-    for (*own, begins, ends), devices in windows.items():
+    for (kind, high, model, begins, ends), devices in windows.items():
         for year, days in _days_watched(begins, ends):
-            found[*own, year].days += days * devices
+            found[kind, high, model, year].days += days * devices
     downtimes = [event[5] for event in events if _may_be_its(*event[2:5]) and event[5] is not None]
     rows = [
         DeviceYear(kind, high, model, year, seen.failures, seen.doubtful, seen.days)
