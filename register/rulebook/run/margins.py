@@ -37,7 +37,7 @@ def margins_of_failed(
     """
     about, failed = SUBJECTS[subject], [(rule, keys) for rule, keys in failed if keys and rule.margin]
     layers, values = read_by((rule for rule, _ in failed), pack, today=today.isoformat(), subject=subject)
-    found = {}
+    found: dict[tuple[str, str], float] = {}
     with guarded(connection, deadline_s=DEADLINE_S):
         for rule, keys in failed:
             margin = filled(compiled(rule.margin).sql, layers.sql)
