@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from register.columns import TABLES, Column, Table
+from register.columns import TABLES, Table
 from register.columns.model import table as made
 from register.columns.model import text
 
@@ -29,29 +29,34 @@ def _key(table: Table, row: str) -> str:
     return " || ' | ' || ".join(f"{row}.{name}" for name in table.key)
 
 
-def _json(column: Column, row: str) -> str:
+def _json(value: str) -> str:
     """SQL for a value as JSON, a number whole: SQLite's own functions round it to 15 digits.
 
     Infinity, which another program can write and JSON has no word for, is a number beyond all that there are.
     """
-    value = f"{row}.{column.name}"
-    if column.kind != "real":
-        return f"json_quote({value})"
     infinite = f"WHEN abs({value}) = 9e999 THEN iif({value} > 0, '9e999', '-9e999')"
-    return f"CASE WHEN {value} IS NULL THEN 'null' {infinite} ELSE printf('%!.17g', {value}) END"
+    return f"CASE WHEN typeof({value}) <> 'real' THEN json_quote({value}) {infinite} ELSE printf('%!.17g', {value}) END"
 
 
-def _object(table: Table, row: str) -> str:
-    """SQL for the columns that differ between OLD and NEW, as one JSON object."""
-    parts = " UNION ALL ".join(
-        f"SELECT '{c.name}' AS c, {_json(c, row)} AS v WHERE old.{c.name} IS NOT new.{c.name}" for c in table.columns
-    )
-    return f"""(SELECT '{{' || group_concat('"' || c || '":' || v, ',') || '}}' FROM ({parts}))"""
+def _object(value: str) -> str:
+    """SQL for rows of `name` and a value as one JSON object; NULL of no row."""
+    return f"""'{{' || group_concat('"' || name || '":' || {_json(value)}, ',') || '}}'"""
+
+
+def _listed(table: Table, **rows: str) -> str:
+    """SQL for a row for each column: its `name`, and under each word its value in OLD or NEW.
+
+    SQLite takes every trigger apart whenever a register is opened: each column is named here once, and what is
+    done with it stands once behind them all.
+    """
+    names = [column.name for column in table.columns]
+    first = ", ".join([f"'{names[0]}' AS name", *(f"{row}.{names[0]} AS {word}" for word, row in rows.items())])
+    others = (", ".join([f"'{name}'", *(f"{row}.{name}" for row in rows.values())]) for name in names[1:])
+    return " UNION ALL SELECT ".join([f"SELECT {first}", *others])
 
 
 def _whole(table: Table, row: str) -> str:
-    pairs = " || ',' || ".join(f"""'"{c.name}":' || {_json(c, row)}""" for c in table.columns)
-    return f"('{{' || {pairs} || '}}')"
+    return f"(SELECT {_object('was')} FROM ({_listed(table, was=row)}))"
 
 
 def _triggers(table: Table) -> list[str]:
@@ -67,13 +72,17 @@ def _triggers(table: Table) -> list[str]:
     )
     name = table.name
     entered = _whole(table, "new") if table is BLANK else "NULL"
-    differs = " OR ".join(f"old.{c.name} IS NOT new.{c.name}" for c in table.columns)
+    # The plus keeps SQLite from comparing texts as numbers, by the kind of another column in the list.
+    differs = (
+        f"SELECT {_object('was')} AS before, {_object('became')} AS after"
+        f" FROM ({_listed(table, was='old', became='new')}) WHERE +was IS NOT +became"
+    )
     return [
         f"CREATE TRIGGER {name}_inserted AFTER INSERT ON {name} BEGIN {into}, '{name}',"
         f" {_key(table, 'new')}, {_tag(table, 'new')}, NULL, 'insert', NULL, {entered}; END",
-        f"CREATE TRIGGER {name}_updated AFTER UPDATE ON {name} WHEN {differs} BEGIN {into},"
-        f" '{name}', {_key(table, 'new')}, {_tag(table, 'new')}, {_tag(table, 'old')}, 'update',"
-        f" {_object(table, 'old')}, {_object(table, 'new')}; END",
+        f"CREATE TRIGGER {name}_updated AFTER UPDATE ON {name} BEGIN {into}, '{name}', {_key(table, 'new')},"
+        f" {_tag(table, 'new')}, {_tag(table, 'old')}, 'update', before, after FROM ({differs})"
+        " WHERE before IS NOT NULL; END",
         f"CREATE TRIGGER {name}_deleted AFTER DELETE ON {name} BEGIN {into}, '{name}',"
         f" {_key(table, 'old')}, NULL, {_tag(table, 'old')}, 'delete', {_whole(table, 'old')},"
         " NULL; END",

@@ -2,6 +2,7 @@
 
 import json
 import sqlite3
+from itertools import pairwise
 
 import pytest
 from typer.testing import CliRunner
@@ -79,3 +80,29 @@ def test_a_lineup_has_a_history_of_its_own_under_every_name_it_had(path):
         assert [e.table for e in position_history(db, "P-101") if e.table == "record"] == ["record"]
         with pytest.raises(StartrollError, match="no lineup 'MCC-1'"):
             lineup_history(db, "MCC-1")
+
+
+TEXTS = [None, "0", "0.0", "1", "1e0", 'it\'s "3B"\\\n', ""]
+VALUES = {
+    ("position", "cubicle"): TEXTS,
+    ("record", "value_unit"): TEXTS,
+    ("position", "ambient_c"): [None, 0.0, 1 / 3, 0.1, 1e-300, 1e22, 40.0],
+    ("position", "motors_on_device"): [None, 0, 1, 2**62],
+}
+
+
+@pytest.mark.parametrize(("table", "name"), VALUES)
+def test_what_changes_is_kept_to_the_last_digit_and_what_does_not_is_not(path, table, name):
+    values = VALUES[table, name]
+    written = [None, *(value for a in values for b in values for value in (a, b))]
+    with opened(path, write=True) as db, writing(db, reason="walk", author="rk"):
+        db.conn.execute(
+            "INSERT INTO record (tag, record_kind, done_on, result) VALUES ('P-101', 'cleaning', '2026-01-10', 'passed')"
+        )
+        for value in written:
+            db.conn.execute(f"UPDATE {table} SET {name} = ? WHERE tag = 'P-101'", [value])
+        sql = "SELECT before, after FROM change WHERE action = 'update' AND table_name = ? AND tag = 'P-101'"
+        rows = db.execute(sql, [table]).fetchall()
+    # By Python's own comparison: a text is another one where the number that it tells would be the same.
+    changes = [({name: a}, {name: b}) for a, b in pairwise(written) if a != b]
+    assert [tuple(json.loads(half) for half in row) for row in rows] == changes

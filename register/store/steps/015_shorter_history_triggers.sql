@@ -1,0 +1,2 @@
+-- shorter history triggers
+-- views and triggers: 066311653d258ddb
