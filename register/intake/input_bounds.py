@@ -16,6 +16,7 @@ from itertools import chain
 from pathlib import Path
 from typing import Any
 
+from register.columns import COLUMNS
 from register.errors import Problem, SheetError
 from register.text import whole
 
@@ -26,6 +27,8 @@ CELLS = 400_000
 MOST_COLUMNS = 2_000
 # Of cells that hold something, and of the memory in which a file is read: for each megabyte likewise.
 FILLED_CELLS, MEMORY_MB = 10_000, 13
+# So many times as many cells where every heading is a column's name: nothing has to be understood there.
+OWN_FORM = 4
 # As many as spreadsheet programs let one cell have in a workbook.
 CELL_LETTERS = 32_767
 LONG_CELL = f"a cell of {{}} letters, which begins {{!r}}; up to {CELL_LETTERS} are read"
@@ -66,10 +69,16 @@ def check_filled(path: Path, tables: Collection[list[list[Any]]]) -> None:
                     letters += len(cell)
                     if len(cell) > CELL_LETTERS:
                         raise refused(path, LONG_CELL.format(len(cell), cell[:30]), "shorten it, or close its quotes")
-    if cells > FILLED_CELLS * most_mb():
-        raise _too_large(path, f"it has {cells} filled cells; up to {FILLED_CELLS * most_mb()} are taken in")
+    most = FILLED_CELLS * most_mb() * (OWN_FORM if all(map(_is_own_form, tables)) else 1)
+    if cells > most:
+        raise _too_large(path, f"it has {cells} filled cells; up to {most} are taken in")
     if letters > most_mb() * 1_000_000:
         raise _too_large(path, f"it has {letters / 1e6:.0f} million letters; up to {most_mb()} million are taken in")
+
+
+def _is_own_form(table: list[list[Any]]) -> bool:
+    """Whether the first row has the names of columns and nothing else, as an export has."""
+    return not table or all(cell in COLUMNS for cell in table[0] if cell != "")
 
 
 def refused(path: Path, cause: str, remedy: str) -> SheetError:

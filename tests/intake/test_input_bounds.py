@@ -129,6 +129,20 @@ def test_more_cells_than_are_taken_in_are_refused(tmp_path, monkeypatch):
     assert len(sheet.read(tmp_path / "list.csv")[0].rows) == 200_001
 
 
+def test_an_export_may_have_four_times_as_many_cells(tmp_path, monkeypatch):
+    """What the register itself wrote out is taken back: its headings are columns, which need no understanding."""
+    monkeypatch.setenv("STARTROLL_MOST_MB", "1")
+    own, other, longer = (tmp_path / f"{name}.csv" for name in ("own", "other", "longer"))
+    own.write_text("tag,power_kw\n" + "P-1,11\n" * 10_000)
+    assert len(sheet.read(own)[0].rows) == 10_001
+    other.write_text("tag,Power kW\n" + "P-1,11\n" * 10_000)
+    with pytest.raises(SheetError, match="20002 filled cells; up to 10000 are"):
+        sheet.read(other)
+    longer.write_text("tag,power_kw\n" + "P-1,11\n" * 20_000)
+    with pytest.raises(SheetError, match="40002 filled cells; up to 40000 are"):
+        sheet.read(longer)
+
+
 def test_empty_cells_without_end_are_refused(tmp_path, monkeypatch):
     (tmp_path / "list.csv").write_bytes(b"Tag,HP\n" + (b"," * 1900 + b"\n") * 700)
     monkeypatch.setattr(input_bounds, "CELLS", 20_000)
