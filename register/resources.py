@@ -9,19 +9,20 @@ from pathlib import Path
 
 from register.errors import Problem, StartrollError
 
-MOST_SMALL_BYTES = 20_000_000
+MOST_SMALL_MB = 20
+MOST_YAML_MB = 2  # takes 0.4 GB of memory to read
 
 
-def small_file(path: Path) -> bytes:
+def small_file(path: Path, most_mb: int = MOST_SMALL_MB) -> bytes:
     """The bytes of a file that a person wrote or saved: a mapping, a rule, a curve, a round.
 
-    Errors: OSError, where it cannot be read, is no plain file (a device or a pipe never ends), or has over 20 MB.
+    Errors: OSError, where it cannot be read, is no plain file (a device or a pipe never ends), or is larger than that.
     """
     found = path.stat()
     if not stat.S_ISREG(found.st_mode):
         raise OSError(errno.EINVAL, "it is no plain file", str(path))
-    if found.st_size > MOST_SMALL_BYTES:
-        raise OSError(errno.EFBIG, f"it has {found.st_size / 1e6:.0f} MB; up to 20 MB are read", str(path))
+    if found.st_size > most_mb * 1e6:
+        raise OSError(errno.EFBIG, f"it has {found.st_size / 1e6:.3g} MB; up to {most_mb} MB are read", str(path))
     return path.read_bytes()
 
 

@@ -25,10 +25,11 @@ from register.columns import COLUMNS, nearest
 from register.columns.languages.patterns import ASSET, NOTE, STOCK
 from register.errors import IntakeError, Problem
 from register.intake.units import conversion
-from register.resources import small_file
+from register.resources import MOST_YAML_MB, small_file
 from register.text import whole
 
 IGNORE = "ignore"
+MOST_GUESSED = 100  # wrong names, of which the nearest right one is looked for
 NO_COLUMN = {IGNORE, NOTE, ASSET, STOCK}
 SHEET_KEYS = {
     "header row",
@@ -134,7 +135,7 @@ def folded(heading: str) -> str:
 def load(path: Path) -> Mapping:
     """Read a mapping; IntakeError with every problem at once."""
     try:
-        text = small_file(path).decode("utf-8-sig")
+        text = small_file(path, MOST_YAML_MB).decode("utf-8-sig")
     except OSError as error:
         raise _unsound(f"it cannot be read: {error.strerror}", "check its name", path) from None
     except UnicodeDecodeError:
@@ -145,8 +146,8 @@ def load(path: Path) -> Mapping:
 def understood(text: str, path: Path | str) -> Mapping:
     """A mapping from its text; IntakeError with every problem at once."""
     try:
-        root = yaml.compose(text, Loader=yaml.SafeLoader)
-        data = yaml.load(text, Loader=yaml.BaseLoader)
+        root = yaml.compose(text, Loader=yaml.CSafeLoader)
+        data = yaml.load(text, Loader=yaml.CBaseLoader)
     except RecursionError:
         raise _unsound("brackets inside brackets without end", "write it plainly", path) from None
     except yaml.YAMLError as error:
@@ -276,7 +277,7 @@ def _known_keys(said: dict, known: set[str], where: str, problems: list[Problem]
 
 def _known_column(name: str, where: str, problems: list[Problem]) -> None:
     if name not in COLUMNS or COLUMNS[name].origin == "derived":
-        near = nearest(name)
+        near = nearest(name) if len(problems) < MOST_GUESSED else None
         hint = f"did you mean {near}?" if near and near != name else "docs/columns.md lists them"
         problems.append(Problem(f"there is no column {name!r} to fill", hint, where))
 

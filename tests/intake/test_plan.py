@@ -368,6 +368,17 @@ def test_the_draft_of_a_mapping_answers_when_it_is_loaded(plant):
     assert plant.value("motor", "unmarked motor at P-1", "power_kw") == pytest.approx(37.285)
 
 
+def test_of_very_many_wrong_names_a_hundred_are_guessed_at(tmp_path, monkeypatch):
+    """A guess takes a thousandth of a second: 70,000 of them took minutes."""
+    guessed = []
+    monkeypatch.setattr(mappings, "nearest", lambda name: guessed.append(name))
+    lines = (f"      Amps {number}: fla_amps{number}\n" for number in range(300))
+    (tmp_path / "answers.yml").write_text('sheets:\n  "*":\n    headings:\n' + "".join(lines), encoding="utf-8")
+    with pytest.raises(IntakeError) as caught:
+        mappings.load(tmp_path / "answers.yml")
+    assert len(caught.value.problems) == 300 and len(guessed) == 100
+
+
 def test_a_mapping_shows_all_of_its_mistakes_at_once(plant):
     path = plant.folder / "bad.yml"
     path.write_text(

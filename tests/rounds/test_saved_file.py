@@ -202,6 +202,16 @@ def test_a_round_of_another_register_is_refused(saved):
         read_saved(saved, "reg-2")
 
 
+def test_of_a_file_in_no_form_at_all_a_thousand_faults_are_told(tmp_path):
+    """20 MB of them took 3 GB to be told."""
+    path = tmp_path / "round.json"
+    path.write_text(json.dumps({"round": 2, "answers": [{}] * 5_000}), "utf-8")
+    with pytest.raises(StartrollError) as caught:
+        read_saved(path)
+    assert len(caught.value.problems) == 1_000
+    assert str(caught.value.problems[0]).startswith('round.json  "register" is missing')
+
+
 def test_a_file_that_is_not_there_is_no_traceback(tmp_path):
     with pytest.raises(StartrollError, match="cannot be read"):
         read_saved(tmp_path)

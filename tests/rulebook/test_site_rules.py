@@ -67,6 +67,20 @@ def test_an_empty_folder_is_refused(tmp_path):
     assert "no rule in it, and no limit" in problem.cause and "limits.yml" in problem.remedy
 
 
+def test_what_is_far_too_much_to_be_a_site_s_rules_is_not_read(site):
+    (site / "own" / "whole-disk.yml").write_text("# " + "x" * 5_100_000, encoding="utf-8")
+    (told,) = problems(site)
+    assert told.cause == "its files of rules have 5.1 MB; up to 5 MB are read" and told.remedy.startswith(
+        "name the folder"
+    )
+
+
+def test_one_file_of_rules_is_bounded(site):
+    (site / "own" / "long.yml").write_text("# " + "x" * 2_400_000, encoding="utf-8")
+    (told,) = problems(site)
+    assert told.cause == "it cannot be read: it has 2.4 MB; up to 2 MB are read"
+
+
 def test_overrides_that_are_no_list_are_said_once(site):
     (site / "limits.yml").write_text("overrides: oversize_ratio\n", encoding="utf-8")
     (problem,) = [p for p in problems(site) if "list belongs" in p.cause]

@@ -12,7 +12,7 @@ from pathlib import Path
 import yaml
 
 from register.errors import Problem
-from register.resources import small_file
+from register.resources import MOST_YAML_MB, small_file
 from register.rulebook.load import yaml_errors
 from register.rulebook.load.files import shown
 
@@ -191,7 +191,7 @@ class Document:
 
     def _read(self) -> str:
         try:
-            raw = small_file(self.path)
+            raw = small_file(self.path, MOST_YAML_MB)
         except OSError as error:
             self.problems.append(
                 Problem(

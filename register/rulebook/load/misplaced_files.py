@@ -11,18 +11,23 @@ from register.rulebook.load.files import shown
 
 Told = tuple[str, str]
 
+MOST_FOLDER_MB = 5  # nine times the rules that come with the program
 NO_FOLDER = ("there is no such folder", "name a folder of rules")
 # What an editor puts behind the name without showing it.
 _HIDDEN_ENDING = re.compile(r"(.+)\.ya?ml\.(txt|rtf|docx?|odt)", re.IGNORECASE)
 
 
 def folder_meant(folder: Path) -> Told | None:
-    """What is wrong with a site's folder that is a file, or one of its themes."""
+    """What is wrong with a site's folder that is a file, one of its themes, or far too much to be rules."""
     if folder.is_file():
         levels = 2 if _is_rule(folder) else 1
         return ("this is a file", f"name the folder: {_above(folder, levels)}")
     if not folder.is_dir():
         return None
+    whole_mb = sum(path.stat().st_size for path in folder.rglob("*.y*ml*") if path.is_file()) / 1e6
+    if whole_mb > MOST_FOLDER_MB:
+        told = f"its files of rules have {whole_mb:.3g} MB; up to {MOST_FOLDER_MB} MB are read"
+        return (told, "name the folder that holds the site's own rules, and nothing else")
     rules = list(folder.glob("*.yml"))
     deeper = any(folder.glob("*/*.yml"))
     if rules and not deeper and all(_is_rule(path) for path in rules):
