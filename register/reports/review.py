@@ -148,6 +148,8 @@ def _unzipped(path: Path) -> dict[str, bytes]:
             grown = [e.filename for e in entries if e.compress_type != zipfile.ZIP_STORED or e.file_size > _size(path)]
             if grown:
                 raise PackError([_wrong(path, f"{name} was packed by another program") for name in grown])
+            if sum(entry.file_size for entry in entries) > _size(path):
+                raise PackError(_wrong(path, "its files share their bytes: it was packed by another program"))
             return {entry.filename: archive.read(entry) for entry in entries}
     except (zipfile.BadZipFile, NotImplementedError, RuntimeError, EOFError, OSError) as error:
         cause = f"it cannot be read as a zip file: {error}"

@@ -189,6 +189,17 @@ def test_a_zip_with_a_file_twice_is_not_as_it_was_made(zipped):
         review.verify(zipped)
 
 
+def test_a_zip_whose_files_share_their_bytes_is_not_unpacked(tmp_path, monkeypatch):
+    """One file of a megabyte that its directory names forty times."""
+    path = tmp_path / "pack.zip"
+    with zipfile.ZipFile(path, "w", zipfile.ZIP_STORED) as archive:
+        archive.writestr("report.json", b" " * 1_000_000)
+        archive.filelist *= 40
+    monkeypatch.setattr(zipfile.ZipFile, "read", None)
+    with pytest.raises(PackError, match="its files share their bytes"):
+        review.verify(path)
+
+
 def test_a_place_that_is_taken_is_left_alone(register, tmp_path):
     (tmp_path / "pack").mkdir()
     with pytest.raises(StartrollError, match="already"):
