@@ -22,7 +22,9 @@ from register.fleet.kept import Known, encoded
 from register.fleet.places import Place
 from register.fleet.summary import refused, summaries
 
-GROUP = 20  # registers: fewer do not pay for being judged in one scan
+# Registers of a group: fewer do not pay for being judged in one scan, more take more memory than they save time.
+GROUP, MOST = 20, 40
+SHARES = 16  # groups, if need be small ones, so that each of some workers has its share
 TRIES = 3
 ANSWERS_IN = "20s"
 LOST = "its worker was lost each time that it was judged; perhaps there was too little memory"
@@ -64,8 +66,8 @@ class Engine:
 
 
 def grouped(places: Sequence[Place], asked: Asked, known: Mapping[str, Known]) -> list[Group]:
-    """Registers in groups, in their order, each of `GROUP` or more where there are so many."""
-    count = max(1, len(places) // GROUP)
+    """Registers in groups, in their order: of `GROUP` or more where there are so many, of `MOST` or more of many."""
+    count = max(1, min(len(places) // GROUP, max(len(places) // MOST, SHARES)))
     ends = [len(places) * number // count for number in range(count + 1)]
     parts = [tuple(places[a:b]) for a, b in pairwise(ends) if b > a]
     return [Group(part, asked, {p.key: known[p.key] for p in part if p.key in known}) for part in parts]

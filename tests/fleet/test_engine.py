@@ -39,12 +39,15 @@ def everything(made, folder, by):
     return digests(folder), page(report), workbook(report)
 
 
-def test_groups_are_of_twenty_and_more_and_leave_none_out(monkeypatch):
+@pytest.mark.parametrize(
+    ("count", "least", "most"), [(1, 1, 1), (19, 19, 19), (139, 20, 39), (400, 20, 39), (2000, 40, 41)]
+)
+def test_groups_are_of_twenty_and_more_and_leave_none_out(monkeypatch, count, least, most):
     monkeypatch.setattr(engine, "GROUP", 20)
-    places = [Place(f"/p/{n}.db", Path(f"/p/{n}.db")) for n in range(139)]
+    places = [Place(f"/p/{n}.db", Path(f"/p/{n}.db")) for n in range(count)]
     groups = grouped(places, Asked(), {})
     assert [place for group in groups for place in group.places] == places
-    assert all(len(group.places) >= 20 for group in groups)
+    assert all(least <= len(group.places) <= most for group in groups)
 
 
 @pytest.mark.parametrize("workers", [2, 4])
