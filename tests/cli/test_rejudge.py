@@ -1,34 +1,40 @@
 """`verify --rejudge`: a pack's own tables judged again by its own rules, and what comes out otherwise."""
 
 import shutil
+from contextlib import chdir
 from pathlib import Path
 
 import pytest
 from sample_plant import Sample
-from writing_commands import DAY, WHY, prepared
+from writing_commands import DAY, WHY, done, prepared
 
 from register.reports import review
 
+LIMIT = (
+    "overrides:\n- {limit: fla_mismatch_limit_pct, site: true, value: 12, reason: as agreed, by: rk, on: 2026-01-01}\n"
+)
+
 
 @pytest.fixture(scope="module")
-def ready(tmp_path_factory):
-    """The small plant with a concession, an action, a position retired, and a blank with its reason."""
-    folder = tmp_path_factory.mktemp("ready")
-    prepared(Sample("small-plant", tmp_path_factory.mktemp("small")).path, folder)
+def made(tmp_path_factory):
+    """The small plant with a concession, an action, a position retired and a blank with its reason: a pack of it,
+    judged by a limit of the site too, and its register."""
+    folder = tmp_path_factory.mktemp("made")
+    register = prepared(Sample("small-plant", tmp_path_factory.mktemp("small")).path, folder)
+    (folder / "ours").mkdir()
+    (folder / "ours" / "limits.yml").write_text(LIMIT, "utf-8")
+    with chdir(folder):
+        done(("correct", "C-008", "fla_a", "--blank", "illegible", *WHY), register)
+        done(("review", "--pack", "pack", "--site-rules", "ours", *DAY), register)
     return folder
 
 
 @pytest.fixture
-def pack(ready, startroll, tmp_path, monkeypatch):
-    """A pack of it, judged by a rule of the site too."""
+def pack(made, tmp_path, monkeypatch):
+    """The pack, to be altered, with its register beside it."""
     monkeypatch.chdir(tmp_path)
-    shutil.copy(ready / "plant.db", "plant.db")
-    startroll("correct", "C-008", "fla_a", "--blank", "illegible", *WHY, "-r", "plant.db")
-    Path("ours").mkdir()
-    Path("ours/limits.yml").write_text("overload_high_pct: {value: 120, reason: as agreed}\n", "utf-8")
-    ran = startroll("review", "--pack", "pack", "-r", "plant.db", *DAY)
-    assert ran.code == 0, ran.err
-    return Path("pack")
+    shutil.copy(made / "plant.db", "plant.db")
+    return Path(shutil.copytree(made / "pack", "pack"))
 
 
 def altered(pack: Path, name: str, old: str, new: str) -> None:
@@ -71,7 +77,7 @@ def test_altered_data_come_out_otherwise(startroll, pack):
 def test_altered_rules_are_told(startroll, pack):
     altered(pack, "rules/pack/pack.yml", "sentence: ", "sentence: Of ours. ")
     ran = startroll("verify", pack, "--rejudge")
-    assert "1 file, pack/pack.yml" in ran.out + ran.err
+    assert "2 files, pack/pack.yml, site/limits.yml" in ran.out + ran.err
 
 
 @pytest.mark.parametrize(
