@@ -153,26 +153,20 @@ def _criteria(text: str) -> Criteria:
     return Criteria("pack", "1", "abc", rules, (limit,), (laid,))
 
 
-def hostile(text: str) -> Report:
-    """A report in which that text stands wherever the register's own text can."""
-    unknowns = [Unknown(f"open {text}", OPEN, "minor", ("relay_set_a",))]
-    stands = standing(f"tag {text}", text)
-    done = Followed(
-        1,
-        f"tag {text}",
-        FAILS,
-        text,
-        text,
-        "2026-01-05",
-        "2026-03-01",
-        "2026-02-01",
-        text,
-        text,
-        "closed, unchecked",
-        text,
+def hostile(*texts: str) -> Report:
+    """A report in which these texts stand wherever the register's own can; the first where there is but one place."""
+    unknowns = [Unknown(f"open {text}", OPEN, "minor", ("relay_set_a",)) for text in texts]
+    stands = tuple(standing(f"tag {text}", text) for text in texts)
+    found = [finding(one.tag, text, concession=one) for one, text in zip(stands, texts, strict=True)]
+    done = tuple(_followed(f"tag {text}", text) for text in texts)
+    return of(found, unknowns, text=texts[0], concessions=stands, actions=done)
+
+
+def _followed(tag: str, text: str) -> Followed:
+    """A corrective action for the failed rule at that position."""
+    return Followed(
+        1, tag, FAILS, text, text, "2026-01-05", "2026-03-01", "2026-02-01", text, text, "closed, unchecked", text
     )
-    found = finding(f"tag {text}", text, concession=stands)
-    return of([found], unknowns, text=text, concessions=(stands,), actions=(done,))
 
 
 def standing(tag: str, text: str, status: str = "used") -> Standing:
