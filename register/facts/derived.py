@@ -39,6 +39,7 @@ from register.calc.distinct import distinct
 from register.errors import Problem, RuleError
 
 Calculation = Callable[..., Any]
+Kept = tuple[tuple[Any, ...], dict[str, np.ndarray]]  # what a calculation was given, and what it gave
 
 NOUNS = (
     *(nameplate, code_tables, derating, enclosure, contactor_power, service, duty, overload, overload_limits),
@@ -151,6 +152,7 @@ def derive(
     *,
     only: frozenset[str] | None = None,
     alike: bool = False,
+    kept: dict[Calculation, Kept] | None = None,
 ) -> dict[str, np.ndarray]:
     """Every derived column, from base columns and tables.
 
@@ -160,21 +162,30 @@ def derive(
     tables : name → table of a standard.
     only : columns wanted; what does not lead to them is left out.
     alike : that many rows are the same to a study, so that it pays to make each only once.
+    kept : what was worked out before, and of what; where that is the same arrays still, it is taken as it is.
 
     Raises RuleError naming every table that a calculation asks for and nobody brought.
     """
     known: dict[str, Any] = dict(base)
     known |= {f"{name.replace('-', '_')}_table": table for name, table in tables.items()}
     _all_there(known)
+    kept = {} if kept is None else kept
     made: dict[str, np.ndarray] = {}
     with np.errstate(all="ignore"):
         for calculation in order() if only is None else needed_for(only):
             args = {name: known[name] for name in parameters(calculation)}
-            given: Any = _once(calculation, args) if alike and calculation in BUNDLES else calculation(**args)
-            made_now: dict[str, np.ndarray] = given if calculation in BUNDLES else {calculation.__name__: given}
+            asked, made_now = kept.get(calculation, ((), {}))
+            if not asked or any(now is not then for now, then in zip(args.values(), asked, strict=True)):
+                made_now = _worked_out(calculation, args, alike)
+                kept[calculation] = tuple(args.values()), made_now
             made |= made_now
             known |= made_now
     return made
+
+
+def _worked_out(calculation: Calculation, args: Mapping[str, Any], alike: bool) -> dict[str, np.ndarray]:
+    given: Any = _once(calculation, args) if alike and calculation in BUNDLES else calculation(**args)
+    return given if calculation in BUNDLES else {calculation.__name__: given}
 
 
 def _once(calculation: Calculation, args: Mapping[str, Any]) -> dict[str, np.ndarray]:

@@ -14,7 +14,7 @@ from register import columns
 from register.calc.word_match import said
 from register.facts.assumptions import Assumption
 from register.facts.base import BASE
-from register.facts.derived import derive, entered_behind, needed_for, parameters
+from register.facts.derived import Calculation, Kept, derive, entered_behind, needed_for, parameters
 from register.facts.method import Method
 from register.facts.missing import Arrays, missing, reasons, worded
 
@@ -62,8 +62,10 @@ def completed(
     worked_out = {a for a in method.assumptions if a.from_column not in (None, *BASE)}
     known = {name: _array(lists[name], name) for name in (*_asked(), *_beside(method))}
 
+    kept: dict[Calculation, Kept] = {}  # an assumed value touches few of the calculations
+
     def work_out(wanted: frozenset[str] | None) -> Arrays:
-        made_now = derive(known, method.tables, only=wanted, alike=alike)
+        made_now = derive(known, method.tables, only=wanted, alike=alike, kept=kept)
         return {name: np.broadcast_to(v, rows) for name, v in made_now.items()}
 
     filled = _fill(known, lists, stand_ins, set(method.assumptions) - worked_out, exempt)
