@@ -31,10 +31,9 @@ def demo(tmp_path, demo_bytes):
     return path
 
 
-@pytest.fixture
-def small(tmp_path):
-    """P-1 fails: no bypass; 63.36 A of device for 65 A of motor; no thermography of late."""
-    path = tmp_path / "small.db"
+@pytest.fixture(scope="session")
+def small_bytes(tmp_path_factory):
+    path = tmp_path_factory.mktemp("small") / "small.db"
     create(
         path,
         {
@@ -47,6 +46,14 @@ def small(tmp_path):
         },
     )
     edit(path, *SMALL)
+    return path.read_bytes()
+
+
+@pytest.fixture
+def small(tmp_path, small_bytes):
+    """P-1 fails: no bypass; 63.36 A of device for 65 A of motor; no thermography of late."""
+    path = tmp_path / "small.db"
+    path.write_bytes(small_bytes)
     return path
 
 

@@ -3,11 +3,15 @@
 import signal
 import sys
 from dataclasses import dataclass
+from datetime import date
 
 import pytest
 
+from register.audit.session import AuditRequest, session
 from register.cli import app
 from register.store.database import create, opened, writing
+
+DAY = date(2026, 11, 25)
 
 
 @dataclass(frozen=True)
@@ -37,7 +41,7 @@ def startroll(monkeypatch, capsys):
 
 @pytest.fixture(scope="session")
 def small_register(tmp_path_factory):
-    """The bytes of a small register: a motor at P-1, next to nothing at P-2."""
+    """The bytes of a small register, its facts ready as after any audit: a motor at P-1, next to nothing at P-2."""
     path = tmp_path_factory.mktemp("small") / "plant.db"
     create(path, {"site": "Oldmarrow Works", "practice": "us", "site_frequency_hz": 60.0})
     with opened(path, write=True) as db, writing(db, reason="walk", author="rk"):
@@ -47,6 +51,8 @@ def small_register(tmp_path_factory):
             "INSERT INTO motor (motor, tag, fla_a) VALUES ('M1', 'P-1', 65)",
         ):
             db.conn.execute(sql)
+    with session(path, AuditRequest(today=DAY), write=True) as judged:
+        judged.audit()
     return path.read_bytes()
 
 

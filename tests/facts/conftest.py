@@ -50,13 +50,20 @@ def method():
     return {"tables": tables, "assumptions": load_assumptions(folder / "assumptions.yml")}
 
 
-@pytest.fixture
-def path(tmp_path):
-    place = tmp_path / "plant.db"
+@pytest.fixture(scope="session")
+def plant_bytes(tmp_path_factory):
+    place = tmp_path_factory.mktemp("plant") / "plant.db"
     create(place, SITE)
     raw = sqlite3.connect(place)
     raw.executescript(PLANT)
     raw.close()
+    return place.read_bytes()
+
+
+@pytest.fixture
+def path(tmp_path, plant_bytes):
+    place = tmp_path / "plant.db"
+    place.write_bytes(plant_bytes)
     return place
 
 
