@@ -68,6 +68,7 @@ def everything_changes(path, rules, tmp_path):
     table.write_text(table.read_text().replace("7.6", "9.9"))
 
 
+@pytest.mark.dear
 @pytest.mark.parametrize("plant", ["small", "demo"])
 def test_a_day_comes_back_byte_for_byte_with_the_rules_kept_on_it(plant, request, rules, tmp_path):
     path = request.getfixturevalue(plant)

@@ -38,6 +38,7 @@ def place(tmp_path_factory):
     return folder
 
 
+@pytest.mark.dear
 def test_every_example_does_what_it_says(startroll, place, monkeypatch):
     monkeypatch.chdir(place)
     monkeypatch.setenv("STARTROLL_REGISTER", "demo/demo.db")

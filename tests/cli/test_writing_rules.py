@@ -23,6 +23,7 @@ def steps():
     return [(step[1], step[2] or step[3]) for step in STEPS.finditer(PAGE)]
 
 
+@pytest.mark.dear
 def test_the_page_can_be_followed_to_a_rule_that_counts(startroll, tmp_path, monkeypatch, steps):
     monkeypatch.chdir(tmp_path)
     audits = []

@@ -19,6 +19,7 @@ def sphinx(builder, docs, target):
     return subprocess.run(ran, capture_output=True, text=True, check=False)
 
 
+@pytest.mark.dear
 def test_no_link_and_no_anchor_is_broken(tmp_path):
     ran = sphinx("dummy", DOCS, tmp_path)
     assert ran.stderr == "" and ran.returncode == 0

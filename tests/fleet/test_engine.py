@@ -103,6 +103,7 @@ class _LosesAWorker(Engine):
             yield group
 
 
+@pytest.mark.dear
 def test_a_cluster_of_which_a_worker_is_killed_gives_the_same_bytes(made, tables, tmp_path):
     distributed = pytest.importorskip("distributed", reason="the extra fleet is not installed")
     with (

@@ -298,19 +298,23 @@ def test_proposals_of_an_area_stay_there(demo_register):
     }
 
 
-def test_json_of_a_proposal_is_plain(demo_register):
+@pytest.fixture(scope="module")
+def proposed(demo):
+    """All that is proposed for the demo plant."""
+    with session(demo.path, DAY, write=False) as now:
+        return proposals(now, most=200)
+
+
+def test_json_of_a_proposal_is_plain(proposed):
     from register.reports.json_data import plain, written
 
-    with session(demo_register, DAY, write=False) as now:
-        data = json.loads(written(plain(proposals(now, most=1))))
+    data = json.loads(written(plain(proposed[:1])))
     assert {"read_at", "where", "area", "columns", "verdicts", "majors", "decides"} == data[0].keys()
     assert {"column", "blank", "known", "choices", "unit"} <= data[0]["columns"][0].keys()
 
 
-def test_what_can_hurt_someone_is_never_proposed_for_a_whole_plant(demo_register):
-    with session(demo_register, DAY, write=False) as now:
-        found = proposals(now, most=200)
-    far = [one for one in found if "area =" not in one.where and "bus =" not in one.where]
+def test_what_can_hurt_someone_is_never_proposed_for_a_whole_plant(proposed):
+    far = [one for one in proposed if "area =" not in one.where and "bus =" not in one.where]
     wide = {column.column for one in far for column in one.columns}
     assert wide and not wide & NEVER_WIDE
-    assert {column.column for one in found for column in one.columns} & NEVER_WIDE
+    assert {column.column for one in proposed for column in one.columns} & NEVER_WIDE

@@ -95,6 +95,7 @@ def test_what_has_no_room_on_a_sheet_goes_on_in_another(monkeypatch, demo_report
     assert len(rows) == len(demo_report.evidence.unknowns)
 
 
+@pytest.mark.dear
 @pytest.mark.skipif(not shutil.which("soffice"), reason="LibreOffice is not installed here")
 def test_libreoffice_opens_it_and_gives_it_back_equal(tmp_path, tmp_path_factory):
     part = demo(tmp_path_factory.mktemp("part"), area="Woodyard")

@@ -14,6 +14,7 @@ from sqlite_utils import Database
 BROWSERS = {"Chromium": (chromium, chromium.Chromium), "Firefox": (firefox, firefox.Firefox)}
 
 
+@pytest.mark.dear
 @pytest.mark.parametrize("name", BROWSERS)
 def test_no_answer_is_lost(name, demo, lineup, tmp_path):
     module, made = BROWSERS[name]
