@@ -12,6 +12,7 @@ import os
 import resource
 import shutil
 import signal
+import subprocess
 import sys
 import tempfile
 import threading
@@ -23,7 +24,7 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "samples"))
 
 import psutil
-from fleet import fleet
+from fleet import HERE, fleet
 
 from register.facts.chunks import cores
 from register.fleet.asked import Asked
@@ -50,9 +51,9 @@ def cpu():
 
 
 class Memory(threading.Thread):
-    """The most that this process and its workers have held together, looked at four times a second: as `most`, MiB.
+    """The most that this process and its workers have held together, looked at twice a second: as `most`, MiB.
 
-    What they share is counted for each of them.
+    What they share is counted once, where the system tells it.
     """
 
     def __init__(self):
@@ -62,12 +63,15 @@ class Memory(threading.Thread):
 
     def run(self):
         program = psutil.Process()
-        while not self.done.wait(0.25):
+        while True:
             held = 0
             for process in (program, *program.children(recursive=True)):
                 with suppress(psutil.Error):
-                    held += process.memory_info().rss
+                    memory = process.memory_full_info()
+                    held += getattr(memory, "pss", memory.rss)
             self.most = max(self.most, held // 2**20)
+            if self.done.wait(0.5):
+                return
 
 
 def digest(report, folder):
@@ -128,7 +132,9 @@ def main():
         scratch = Path(folder)
         places, begun = asked.made or scratch / "plants", time.perf_counter()
         if len(list(places.glob("*.db"))) != plants:
-            fleet(places, plants, asked.positions)
+            # In a process of its own: what it holds is not the program's.
+            made = (HERE / "fleet.py", places, "--plants", plants, "--positions", asked.positions)
+            subprocess.run([sys.executable, *map(str, made)], stdout=subprocess.DEVNULL, check=True)
             print(f"{plants} registers made in {time.perf_counter() - begun:.0f} s", flush=True)
         first = of_built(places, plants, asked.positions, scratch)
         of_unbuilt(scratch, asked.positions)
