@@ -3,6 +3,7 @@
 import base64
 import gzip
 import json
+import os
 import random
 import re
 import shutil
@@ -124,9 +125,15 @@ def test_sha256sum_reads_the_manifest_and_agrees(pack):
     assert ran.returncode == 0
 
 
+# Of places in the manifest and of files of rules every fifth; STARTROLL_EXAMPLES has all, tests/faults more.
+EVERY = 1 if "STARTROLL_EXAMPLES" in os.environ else 5
+
+
 def test_one_flipped_byte_anywhere_in_the_folder_is_found(pack):
     chance = random.Random(7)
-    for path in sorted(p for p in pack.rglob("*") if p.is_file()):
+    files = sorted(path for path in pack.rglob("*") if path.is_file())
+    rules = [path for path in files if "rules" in path.parts]
+    for path in sorted({*files} - {*rules}) + rules[::EVERY]:
         whole = path.read_bytes()
         place = chance.randrange(len(whole))
         path.write_bytes(whole[:place] + bytes([whole[place] ^ 0x20]) + whole[place + 1 :])
@@ -140,7 +147,7 @@ def test_one_flipped_byte_anywhere_in_the_folder_is_found(pack):
 def test_one_flipped_byte_anywhere_in_the_manifest_is_found(pack):
     path = pack / review.MANIFEST
     whole = path.read_bytes()
-    for place in range(0, len(whole), 211):
+    for place in range(0, len(whole), 211 * EVERY):
         for bit in (0x01, 0x20):
             path.write_bytes(whole[:place] + bytes([whole[place] ^ bit]) + whole[place + 1 :])
             with pytest.raises(PackError):
