@@ -64,10 +64,11 @@ def outliers(kept: Kept, keys: Keys, names: Mapping[str, str]) -> list[Outlier]:
     names : by plant, what it is called.
     """
     found: dict[tuple[str, str, str], dict[str, dict[str, int]]] = defaultdict(lambda: defaultdict(dict))
+    one = {plant: plant for plant, _ in keys}  # the same text for each row of a plant, not millions
     for part in kept.read("settings", keys, ("maker", "model", "setting", "value", "devices")):
         columns = (part[name].to_pylist() for name in ("plant", "maker", "model", "setting", "value", "devices"))
         for plant, maker, model, setting, value, devices in zip(*columns, strict=True):
-            found[maker or "", model, setting][value][plant] = devices
+            found[maker or "", model, setting][value][one[plant]] = devices
     made = []
     for (maker, model, setting), values in found.items():
         plants = {plant for own in values.values() for plant in own}
@@ -107,11 +108,13 @@ def _year(year: int, rows: list[dict[str, Any]]) -> Year:
     )
 
 
-def to_read(kept: Kept, keys: Keys) -> dict[str, list[tuple[str, int]]]:
-    """For each plant the blank fields that unknown verdicts read, those first that most majors wait for."""
-    found: dict[str, list[tuple[int, int, str]]] = defaultdict(list)
+def to_read(kept: Kept, keys: Keys, most: int) -> dict[str, list[tuple[str, int]]]:
+    """For each plant so many blank fields that unknown verdicts read, those first that most majors wait for."""
+    told: dict[str, list[tuple[str, int]]] = {}
     for part in kept.read("unknown", keys, ("field", "verdicts", "majors")):
+        found: dict[str, list[tuple[int, int, str]]] = defaultdict(list)
         columns = (part[name].to_pylist() for name in ("plant", "majors", "verdicts", "field"))
         for plant, majors, verdicts, name in zip(*columns, strict=True):
             found[plant].append((-majors, -verdicts, name))
-    return {plant: [(name, -verdicts) for _, verdicts, name in sorted(own)] for plant, own in found.items()}
+        told |= {plant: [(name, -verdicts) for _, verdicts, name in sorted(own)[:most]] for plant, own in found.items()}
+    return told

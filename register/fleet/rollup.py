@@ -17,7 +17,7 @@ from register.fleet.engine import Engine, grouped
 from register.fleet.extra import needed
 from register.fleet.failures import failure_rows, rates, shared_rows, watched
 from register.fleet.kept import Kept, Known
-from register.fleet.league import rule_rows, standings
+from register.fleet.league import MOST_NAMED, rule_rows, standings
 from register.fleet.model import HARMS, FleetReport, Plant, Refused
 from register.fleet.models import model_rows, outliers, to_read, years
 from register.fleet.paragraphs import paragraphs
@@ -150,7 +150,9 @@ def _of_verdicts(kept: Kept, keys: Sequence[tuple[str, str]], plants: Sequence[P
     """The league, and what is shown in its order."""
     by_rules = counts(kept, keys)
     by = "fleet" if "fleet" in by_rules else "own"
-    league = standings(plants, by_rules[by], by_rules["own"] if by == "fleet" else None, to_read(kept, keys))
+    league = standings(
+        plants, by_rules[by], by_rules["own"] if by == "fleet" else None, to_read(kept, keys, MOST_NAMED)
+    )
     row_of = {plant.key: row for row, plant in enumerate(plants)}
     order = [row_of[one.plant.key] for one in league]
     titles = _titles(kept, keys, asked)
