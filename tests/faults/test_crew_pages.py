@@ -55,7 +55,7 @@ def test_random_partial_fills_come_back_whole(day, tmp_path, tally):
     assert sum(job.table == ACTION for _, job in made.jobs) == len(ACTIONS)
     assert {job.name for stop, job in made.jobs if stop.is_bus and job.table == RECORD} == set(LINEUP)
     total = Counter()
-    for seed in range(count := trials(60, 1000)):
+    for seed in range(count := trials(25, 1000)):
         file = tmp_path / "crew.json"
         file.write_text(saved_text(filled(made, seed)), "utf-8")
         saved = read_saved(file, made.register)
