@@ -58,13 +58,14 @@ def _prepared() -> None:
 def main() -> None:
     """Run the command line; a known error prints its problems and ends with its own code, an interrupt with 130."""
     try:
-        _prepared()
-        _run()
+        try:
+            _prepared()
+            _run()
+        finally:
+            # While Python takes itself apart an interrupt would show its insides; it ends the process: 130 too.
+            signal.signal(signal.SIGINT, signal.SIG_DFL)
     except KeyboardInterrupt:  # before or after the command proper
         raise SystemExit(INTERRUPTED) from None
-    finally:
-        # While Python takes itself apart an interrupt would show its insides; let it end the process, which is 130 too.
-        signal.signal(signal.SIGINT, signal.SIG_DFL)
 
 
 def _run() -> None:
