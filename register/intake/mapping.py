@@ -56,6 +56,7 @@ CLOSED = {
     "believed": {"yes", "true", "no", "false"},
 }
 YES = {"yes", "true"}
+NESTED = "brackets inside brackets without end"
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,17 +147,20 @@ def load(path: Path) -> Mapping:
 def understood(text: str, path: Path | str) -> Mapping:
     """A mapping from its text; IntakeError with every problem at once."""
     try:
+        _refuse_aliases(text, path)
         root = yaml.compose(text, Loader=yaml.CSafeLoader)
         data = yaml.load(text, Loader=yaml.CBaseLoader)
+        problems: list[Problem] = []
+        _no_doubles(root, str(path), problems)
     except RecursionError:
-        raise _unsound("brackets inside brackets without end", "write it plainly", path) from None
+        raise _unsound(NESTED, "write it plainly", path) from None
     except yaml.YAMLError as error:
         mark = getattr(error, "problem_mark", None)
         place = f"{path}:{mark.line + 1}" if mark else path
         told = getattr(error, "problem", None) or getattr(error, "reason", error)
+        if "nesting" in str(told):
+            raise _unsound(NESTED, "write it plainly", place) from None
         raise _unsound(f"no sound YAML ({told})", "correct that line", place) from None
-    problems: list[Problem] = []
-    _no_doubles(root, str(path), problems)
     sheets = _sheets(data, str(path), problems)
     if problems:
         raise IntakeError(problems)
@@ -165,6 +169,14 @@ def understood(text: str, path: Path | str) -> Mapping:
 
 def _unsound(cause: str, remedy: str, place: Path | str) -> IntakeError:
     return IntakeError(Problem(f"the mapping: {cause}", remedy, str(place)))
+
+
+def _refuse_aliases(text: str, path: Path | str) -> None:
+    """A few lines of aliases unfold to millions of parts."""
+    for event in yaml.parse(text, Loader=yaml.CSafeLoader):
+        if isinstance(event, yaml.AliasEvent):
+            place = f"{path}:{event.start_mark.line + 1}" if event.start_mark else path
+            raise _unsound(f"*{event.anchor} repeats a part that stands elsewhere", "write it out", place)
 
 
 def _no_doubles(node: Any, place: str, problems: list[Problem]) -> None:

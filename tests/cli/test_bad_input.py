@@ -111,7 +111,8 @@ def test_a_workbook_with_macros_is_read_as_data(startroll, plant):
 MAPPINGS = [
     ("", "begins with `sheets:`", "see docs/guide"),
     ("sheets: [", "no sound YAML", "correct that line"),
-    ("[" * 1000, "brackets inside brackets", "write it plainly"),
+    ("[" * 2000, "brackets inside brackets", "write it plainly"),
+    ("[" * 990 + "]" * 990, "brackets inside brackets", "write it plainly"),
     ("sheets: {list: 3}", "answers belong here", "`key: value`"),
     ("sheets: {list: {colour: red}}", "unknown key 'colour'", "one of"),
     ("sheets: {list: {skip: perhaps}}", "skip: 'perhaps'", "one of false, no, true, yes"),

@@ -69,8 +69,13 @@ MAPPING = b"""sheets:
 BOMB = b"a: &a [x, x, x, x, x, x, x, x, x]\n" + b"".join(
     f"{b}: &{b} [{', '.join([f'*{a}'] * 9)}]\n".encode() for a, b in itertools.pairwise("abcdefghij")
 )
+NESTED_BOMB = b"sheets:\n  a: &a {x: 1}\n" + b"".join(
+    f"  {b}: &{b} {{{', '.join(f'k{place}: *{a}' for place in range(9))}}}\n".encode()
+    for a, b in itertools.pairwise("abcdefghijkl")
+)
 HOSTILE = {
     "aliases that multiply": BOMB + b"sheets: *j\n",
+    "aliases of mappings that multiply": NESTED_BOMB,
     "an alias of itself": b"sheets: &a {list: *a}\n",
     "nested deep": b"sheets: " + b"[" * 100_000,
     "mappings nested deep": b"sheets: " + b"{a: " * 100_000,
