@@ -37,24 +37,26 @@ def year_of_work(
     without any record is counted apart.
     """
     table = [row for row in intervals(site_rules) if row.task != SPARE]
-    begin = (since or today - relativedelta(years=1)).isoformat()
+    begin, day = (since or today - relativedelta(years=1)).isoformat(), today.isoformat()
     by_area: dict[str, dict[str, int]] = defaultdict(lambda: defaultdict(int))
     found: dict[tuple[str, str], list[str]] = defaultdict(list)
     never, changed = 0, changes(db)
-    for place in places(db, today=today.isoformat(), area=area):
+    for place in places(db, today=day, area=area):
         over = course(place, changed, today)
         for row in table:
             there = applies(place, row.about)
             if there is False:
                 continue
             done = _records(place, row)
-            never += there is True and not done
-            found[row.task, row.about] += [result for day, result in done if begin <= day <= today.isoformat()]
-            for state in _states(done, row, over, begin, today.isoformat()):
+            if not done:
+                never += there is True
+                continue
+            found[row.task, row.about] += [result for done_on, result in done if begin <= done_on <= day]
+            for state in _states(done, row, over, begin, day):
                 by_area[place.row["area"] or ""][state] += 1
     return YearOfWork(
         since=begin,
-        today=today.isoformat(),
+        today=day,
         areas=tuple(_area(name, by_area[name]) for name in sorted(by_area)),
         never_recorded=never,
         tasks=tuple(task_year(row, found[row.task, row.about]) for row in table),
