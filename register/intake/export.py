@@ -6,6 +6,7 @@ import csv
 import io
 from collections.abc import Iterator
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any
 
 import xlsxwriter
@@ -59,7 +60,7 @@ def _rows(db: Database, table: Table) -> Iterator[list[Any]]:
 
 def _workbook(db: Database) -> bytes:
     made = io.BytesIO()
-    with xlsxwriter.Workbook(made, {"constant_memory": True}) as book:
+    with TemporaryDirectory() as aside, xlsxwriter.Workbook(made, {"constant_memory": True, "tmpdir": aside}) as book:
         bold = book.add_format({"bold": True})
         for table in TABLES.values():
             page = book.add_worksheet(table.name)

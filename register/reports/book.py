@@ -8,6 +8,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from math import ceil, floor, isfinite, log10
+from tempfile import TemporaryDirectory
 from typing import Any
 
 import xlsxwriter
@@ -92,7 +93,7 @@ def book_of(pages: Iterable[Sheet], *, title: str, day: str) -> bytes:
     made = io.BytesIO()
     options: dict[str, Any] = {"constant_memory": True, "strings_to_urls": False, "strings_to_formulas": False}
     options["default_format_properties"] = dict(FONT)  # the library writes into it
-    with xlsxwriter.Workbook(made, options) as book:
+    with TemporaryDirectory() as aside, xlsxwriter.Workbook(made, options | {"tmpdir": aside}) as book:
         book.set_properties({"title": title, "created": datetime.fromisoformat(day)})
         writing = _Writing(book, title)
         for sheet in pages:

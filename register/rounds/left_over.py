@@ -35,7 +35,7 @@ def write_list(path: Path, conflicts: Iterable[Conflict], refused: Iterable[Refu
         [r.table, r.row, r.column, r.row, "", "", "", "", r.answer, "", "", r.cause, r.remedy, ""] for r in refused
     ]  # fmt: skip
     made = io.BytesIO()
-    with xlsxwriter.Workbook(made) as book:
+    with xlsxwriter.Workbook(made, {"in_memory": True}) as book:
         page = book.add_worksheet("left over")
         bold = book.add_format({"bold": True})
         for column, heading in enumerate(HEADINGS):

@@ -1,10 +1,12 @@
 """Export and intake are each other's inverse; no cell becomes a formula."""
 
 import csv
+import tempfile
 
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from xlsxwriter.packager import Packager
 
 from register import columns
 from register.errors import StartrollError
@@ -118,6 +120,23 @@ def test_any_number_comes_back_exactly(plant, value, tmp_path_factory):
             plan = plan_intake(db, read(export(db, path / target)))
             assert plan.problems() == []
             assert plan.changed == ()
+
+
+def test_an_interrupted_export_leaves_nothing_of_the_plant_aside(plant, monkeypatch):
+    """Sheets are laid aside while they are written; an interrupt left them in the folder of temporary files."""
+    aside = plant.folder / "aside"
+    aside.mkdir()
+    monkeypatch.setattr(tempfile, "tempdir", str(aside))
+    seen = []
+
+    def interrupted(packing):
+        seen.extend(path for path in aside.rglob("*") if path.is_file())
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(Packager, "_create_package", interrupted)
+    with opened(plant.path) as db, pytest.raises(KeyboardInterrupt):
+        export(db, plant.folder / "out.xlsx")
+    assert seen and not list(aside.iterdir()) and not (plant.folder / "out.xlsx").exists()
 
 
 def test_an_existing_target_is_left_alone(plant):
