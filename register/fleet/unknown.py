@@ -39,12 +39,16 @@ class Behind:
         rows = db.conn.execute("SELECT tag, gap_reasons FROM facts").fetchall()
         # Lists of whole numbers in JSON, as facts.build writes them: no reader is as quick as this.
         lists = [own[1:-1] for _, own in rows]
-        gaps = np.fromstring(",".join(filter(None, lists)), np.int64, sep=",")
+        whole = ",".join(filter(None, lists))
+        gaps = np.fromstring(whole, np.int64, sep=",")
+        # Up to the end of a list there are as many commas as numbers.
+        commas = np.cumsum(np.frombuffer(f",{whole},".encode(), np.uint8) == ord(",")) - 1
+        ends = np.cumsum([len(own) + 1 if own else 0 for own in lists])
         place = np.zeros(1 + max((number for number, *_ in reasons), default=0), np.int64)
         place[[number for number, *_ in reasons]] = np.arange(len(reasons))
         return cls(
             tuple(tag for tag, _ in rows),
-            np.array([own.count(",") + 1 if own else 0 for own in lists], np.int64),
+            np.diff(commas[ends], prepend=0),
             place[gaps],
             [(name, fields) for _, name, fields in reasons],
         )
