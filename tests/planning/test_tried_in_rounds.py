@@ -99,12 +99,12 @@ def test_a_model_is_failed_and_unknown_by_the_rules_that_count_for_it(demo):
 
 def test_what_is_not_tried_could_not_come_as_near_as_what_was(demo, monkeypatch):
     with opened(demo.path) as db:
-        tags = [tag for (tag,) in db.execute("SELECT tag FROM position ORDER BY tag")][::9]
+        tags = [tag for (tag,) in db.execute("SELECT tag FROM position ORDER BY tag")][3::9]
         fitting = Fitting(db, tags, pack=load_pack(), today=TODAY)
         few = dict(fitting.each(tags))
         monkeypatch.setattr(Fitting, "_is_asked_about", lambda *_: True)
         whole = dict(fitting.each(tags))
-    left_out = 0
+    left_out = of_others = 0
     for tag in tags:
         assert {model: whole[tag][model] for model in few[tag]} == few[tag]
         kind = fitting.trials.base[tag]["device_kind"]
@@ -114,6 +114,10 @@ def test_what_is_not_tried_could_not_come_as_near_as_what_was(demo, monkeypatch)
             assert far[model] > nearest
             left_out += 1
         present = fitting.trials.base[tag]["model"]
-        covering = {model for model, one in whole[tag].items() if one.covers and model in fitting.stored | {present}}
-        assert covering <= few[tag].keys(), "the device there, and all in store"
+        covering = {model for model, one in whole[tag].items() if one.covers}
+        assert covering & {*fitting.stored, present} <= few[tag].keys(), "the device there, and all in store"
+        if not any(whole[tag][model].candidate.kind == kind for model in covering):
+            assert covering <= few[tag].keys(), "of other kinds, as none of the present kind covers"
+            of_others += bool(covering)
     assert left_out > 100
+    assert of_others > 2

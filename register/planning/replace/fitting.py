@@ -3,7 +3,8 @@
 To look for settings is what takes long. A model that fails without any is tried no further; and no rule that was
 unknown without them gets known by them, so that each model can be told how near it may come at best: one of another
 kind than the present even before it is judged. What cannot come as near as another one that can be bought, and is not
-asked about, is left out.
+asked about, is left out; but what may cover is tried until one of the present kind that can be bought does: to cover,
+nothing may be unknown, while the nearest may be of the present kind and unknown.
 """
 
 from __future__ import annotations
@@ -136,9 +137,13 @@ class Fitting:
         return [m for m, one in waiting.items() if self._far(tag, one) == least or self._is_asked_about(tag, one)]
 
     def _as_near(self, tag: str, waiting: Models, found: Models) -> list[str]:
-        """The models that may come as near as the nearest one that can be bought."""
-        nearest = min((self._far(tag, one) for one in found.values() if one.candidate.obtainable), default=None)
-        return [m for m, one in waiting.items() if nearest is None or self._far(tag, one) <= nearest]
+        """The models that may come as near as the nearest one that can be bought, or may cover where that does not."""
+        had = [one for one in found.values() if one.candidate.obtainable]
+        if not had:
+            return list(waiting)
+        nearest = min(had, key=lambda one: self._far(tag, one))
+        least = self._far(tag, nearest)
+        return [m for m, o in waiting.items() if self._far(tag, o) <= least or (o.covers and not nearest.covers)]
 
     def _far(self, tag: str, one: Tried) -> Far:
         return one.far(alike=(one.candidate.kind or None) == self.trials.base[tag]["device_kind"])
