@@ -1,13 +1,14 @@
 """What is tried in rounds, or by fewer rules, comes out as if all were tried at once by all rules."""
 
 from datetime import date
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
 
 from register.calc.distinct import distinct
 from register.facts.whatif import Variant
-from register.planning.replace.fitting import Fitting
+from register.planning.replace.fitting import Fitting, Tried
 from register.planning.settings import options, settings, tried_starts
 from register.planning.settings.settings import NEEDS, chosen
 from register.planning.trials import Trials
@@ -122,3 +123,21 @@ def test_what_is_not_tried_could_not_come_as_near_as_what_was(demo, monkeypatch)
             of_others += bool(covering)
     assert left_out > 100
     assert of_others > 2
+
+
+def test_what_stands_there_and_what_store_may_give_is_always_tried():
+    """A plan names what the present model fails; who has no working device asks store first, for better or worse."""
+    place = {
+        "sound": {"model": "here", "device_status": "in service"},
+        "dead": {"model": "here", "device_status": "failed"},
+    }
+    fitting = Fitting.__new__(Fitting)
+    fitting.trials = SimpleNamespace(base=place)
+    fitting.stored, fitting.besides = frozenset({"shelf"}), frozenset({"named"})
+
+    def asked(tag, model, unknown=()):
+        return fitting._is_asked_about(tag, Tried((), unknown, candidate=SimpleNamespace(model=model), settings={}))
+
+    assert asked("sound", "here") and asked("dead", "here", ("a rule",)) and asked("sound", "named", ("a rule",))
+    assert asked("sound", "shelf") and not asked("sound", "shelf", ("a rule",)) and asked("dead", "shelf", ("a rule",))
+    assert not asked("sound", "catalogue") and not asked("dead", "catalogue")
