@@ -36,7 +36,10 @@ def installed() -> str | None:
 
 
 class Firefox:
-    """One browser with one page; used as a context, and gone afterwards. A profile that is given outlasts it."""
+    """One browser with one page; used as a context, and gone afterwards. A profile that is given outlasts it.
+
+    A library that moves the clock (`make test-later`) is kept from it: it never begins with one.
+    """
 
     def __init__(self, *, width: int = 1280, height: int = 900, profile: Path | None = None) -> None:
         self._profile = Profile(profile)
@@ -52,6 +55,7 @@ class Firefox:
             [installed() or "firefox", "--headless", "--remote-debugging-port", "0", "--no-remote",
              "--profile", str(self.profile)],
             stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, start_new_session=True,
+            env={name: value for name, value in os.environ.items() if name != "LD_PRELOAD"},
         )  # fmt: skip
         self._open = ExitStack()
         self.wire = _connected(server, self._open)
