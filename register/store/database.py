@@ -244,18 +244,25 @@ def writing(
         connection.execute("BEGIN IMMEDIATE")
         try:
             head = {"author": author, "reason": reason, "source_file": source_file, "source_hash": source_hash}
-            head["made_on"] = datetime.now(UTC).isoformat(timespec="seconds")
-            number = add_row(db, "change_set", head)
-            connection.execute("INSERT INTO open_change_set VALUES (1, ?)", (number,))
-            yield number
-            connection.execute("DELETE FROM open_change_set")
-            # Change-sets that were taken over from a copy follow the one that took them.
-            seals.seal(connection, connection.execute("SELECT max(change_set) FROM change_set").fetchone()[0])
+            with _change_set(db, head) as number:
+                yield number
             connection.execute("ROLLBACK" if dry else "COMMIT")
         except BaseException:
             if connection.in_transaction:
                 connection.execute("ROLLBACK")
             raise
+
+
+@contextmanager
+def _change_set(db: Database, head: dict[str, str]) -> Iterator[int]:
+    """A change-set, open while something is written in the transaction that is under way, sealed at the end."""
+    head["made_on"] = datetime.now(UTC).isoformat(timespec="seconds")
+    number = add_row(db, "change_set", head)
+    db.conn.execute("INSERT INTO open_change_set VALUES (1, ?)", (number,))
+    yield number
+    db.conn.execute("DELETE FROM open_change_set")
+    # Change-sets that were taken over from a copy follow the one that took them.
+    seals.seal(db.conn, db.conn.execute("SELECT max(change_set) FROM change_set").fetchone()[0])
 
 
 def backup(path: Path, target: Path) -> Path:
@@ -287,13 +294,13 @@ def repair(path: Path, *, author: str = "") -> list[str]:
         found = form_check.faults(connection, earlier=form < VERSION)
         if not found:
             return []
-        with connection:
+        db, reason = Database(connection), f"triggers and views put back: {'; '.join(found)}"
+        with connection:  # all of it, and that it was done, or nothing
             connection.execute("BEGIN IMMEDIATE")
             form_check.drop_foreign(connection)
-            bring_up(Database(connection))
-        reason = f"triggers and views put back: {'; '.join(found)}"
-        with writing(Database(connection), reason=reason, author=author):
-            pass
+            bring_up(db)
+            with _change_set(db, {"author": author, "reason": reason, "source_file": "", "source_hash": ""}):
+                pass
     return found
 
 
