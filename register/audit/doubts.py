@@ -32,11 +32,8 @@ from register.rulebook.run.evaluate import evaluate
 from register.text import shown
 
 DIGITS = 3  # of an estimate
-ALWAYS_READ = (
-    "tag",
-    "area",
-    "practice",
-)  # by whatever rule: its place, whose limits hold there, which values are assumed
+# By whatever rule: its place, whose limits hold there, which values are assumed.
+ALWAYS_READ = ("tag", "area", "practice")
 FAILED, CANT_TELL = int(Outcome.FAILED), int(Outcome.CANT_TELL)  # outcomes below the latter are decided
 
 

@@ -24,6 +24,8 @@ CAUTION = (
     "That a spare fits by its numbers does not authorise installing it: isolate, lock, prove dead, and "
     "put it in service as its checklist says; local codes and licensed practice come first."
 )
+SEE_BELOW = "see below what to read"
+NO_CATALOGUE = "none could be tried. Take in a list of the models that can be bought, by catalogue number"
 
 
 def stock(made: Stock, *, show_all: bool = False) -> RenderableType:
@@ -33,7 +35,8 @@ def stock(made: Stock, *, show_all: bool = False) -> RenderableType:
         Text(f"{made.site}, {made.today}. {_all(made)}" if made.groups else f"{made.site}, {made.today}"),
     ]
     if not made.groups:
-        parts.append(Text("No model is known to cover any position: see below what to read."))
+        tried = any(bare.nearest for bare in made.bare)
+        parts.append(Text(f"No model is known to cover any position: {SEE_BELOW if tried else NO_CATALOGUE}."))
     else:
         parts += [Text(), _groups(made.groups, made.currency)]
     parts += [*_uncovered(made.uncovered), *_bare(made.bare, show_all), *_spares(made)]

@@ -73,7 +73,7 @@ def _cells(plan: Any) -> list[RenderableType]:
 def _changed(plan: Any, most: int | None) -> RenderableType:
     overwritten = [c for c in plan.changed if c.before is not None]
     filled = len(plan.changed) - len(overwritten)
-    lines = [Text(f"{filled} blanks are filled.", style="dim")] if filled else []
+    lines = [Text(f"{filled} blank{' is' if filled == 1 else 's are'} filled.", style="dim")] if filled else []
     made = table("Row", "Column", "old → new", "from")
     for change in overwritten[:most]:
         unit = columns.column(change.column).unit
