@@ -91,7 +91,7 @@ def held(
     def rows(places: Iterable[int]) -> list[tuple]:
         tags = [found.tags[place] for place in places]
         by_tag = entered.rows(tags)
-        return [by_tag[tag] for tag in tags]
+        return [tuple(by_tag[tag].values()) for tag in tags]
 
     named = hold_bounds(found, rows, pack=pack, method=method, exempt=entered.exempt, today=today)
     return {(found.tags[row], found.rules[col].id): fields for (row, col), fields in named.items()}

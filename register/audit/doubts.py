@@ -9,11 +9,11 @@ from __future__ import annotations
 import json
 import sqlite3
 from collections import defaultdict
-from collections.abc import Container, Iterable, Iterator, Mapping
+from collections.abc import Callable, Container, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
 from decimal import ROUND_CEILING, Decimal
-from functools import cache, cached_property
+from functools import cache, cached_property, partial
 from math import floor, isfinite, log10
 from typing import Any
 
@@ -30,6 +30,8 @@ from register.facts.whatif import Variant, WhatIf, facts_table
 from register.rulebook.model import Outcome, Pack, Rule, Verdicts
 from register.rulebook.run.evaluate import evaluate
 from register.text import shown
+
+Reading = Callable[[str, str], list[int]]  # (the rule that doubts, the column) → places of the rules that read it
 
 DIGITS = 3  # of an estimate
 # By whatever rule: its place, whose limits hold there, which values are assumed.
@@ -97,14 +99,15 @@ def doubted(
     raised = [pair for table in tables for pair in _raised(db, table)]
     every = tuple(doubt for doubt, _ in raised)
     rows = [_rows_of_buses(db, table) if raised and table.subject == "position" else {} for table in tables]
+    reading = [cache(partial(_reading, table)) for table in tables]
     for doubt, subject in raised:
         if doubt.safe is not None:
             safe[doubt.at][doubt.column] = doubt.safe
-        for table, on_bus in zip(tables, rows, strict=True):
+        for table, on_bus, reading_of in zip(tables, rows, reading, strict=True):
             if table.subject == subject:
-                _mark(table, [table.row(doubt.at)], doubt, of)
+                _mark(table, [table.row(doubt.at)], doubt, of, reading_of)
             elif (table.subject, subject) == ("position", "bus"):
-                _mark(table, on_bus.get(doubt.at, []), doubt, of)
+                _mark(table, on_bus.get(doubt.at, []), doubt, of, reading_of)
     told = {at: tuple(own) for at, own in of.items()}
     if not safe:
         return Doubts(told, raised=every)
@@ -168,13 +171,11 @@ def _rows_of_buses(db: Database, table: Verdicts) -> dict[str, list[int]]:
     return rows
 
 
-def _mark(table: Verdicts, rows: list[int], doubt: Doubt, of: dict[tuple[str, str], list[Doubt]]) -> None:
+def _mark(
+    table: Verdicts, rows: list[int], doubt: Doubt, of: dict[tuple[str, str], list[Doubt]], reading_of: Reading
+) -> None:
     """Mark what is decided in some rows and reads the doubted column."""
-    reading = [
-        col
-        for col, rule in enumerate(table.rules)
-        if rule.id != doubt.rule and not rule.doubts and reads(rule, doubt.column)
-    ]
+    reading = reading_of(doubt.rule, doubt.column)
     if not rows or not reading:
         return
     decided = np.argwhere(table.outcomes[np.ix_(rows, reading)] < CANT_TELL)
@@ -182,6 +183,12 @@ def _mark(table: Verdicts, rows: list[int], doubt: Doubt, of: dict[tuple[str, st
         at, rule = rows[row], reading[col]
         table.provisional[at, rule] = True
         of[table.tags[at], table.rules[rule].id].append(doubt)
+
+
+def _reading(table: Verdicts, doubting: str, column: str) -> list[int]:
+    """The places of the rules that read a column which the rule `doubting` doubts."""
+    asked = enumerate(table.rules)
+    return [n for n, rule in asked if rule.id != doubting and not rule.doubts and reads(rule, column)]
 
 
 def reads(rule: Rule, column: str) -> bool:

@@ -124,6 +124,10 @@ class Audit:
         never = (a.column for a in self._never[rule.id] if used >> a.bit & 1) if used else ()
         return tuple(dict.fromkeys((*never, *self.unproven.get((tag, rule.id), ()))))
 
+    def may_not_judge(self, rule: Rule) -> list[Assumption]:
+        """The assumed values by which a rule may not be judged."""
+        return self._never[rule.id]
+
     def leaves_open(self, rule: Rule) -> bool:
         """Whether an assumed value can leave a verdict of the rule open."""
         return bool(self._never[rule.id]) or rule.id in self._unproven_rules

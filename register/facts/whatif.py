@@ -66,16 +66,9 @@ class Trial:
 
 def entered(db: Database, tags: Iterable[str]) -> dict[str, dict[str, Any]]:
     """What is entered at some positions, in order of tag: nothing assumed, and also what cannot be believed."""
-    return _by_tag(_rows(db, tags))
-
-
-def _rows(db: Database, tags: Iterable[str]) -> list[tuple]:
     changes.hold(db.conn, tags)
-    return db.conn.execute(base_sql(touched_only=True)).fetchall()
-
-
-def _by_tag(rows: Iterable[tuple]) -> dict[str, dict[str, Any]]:
-    return {row["tag"]: row for row in (dict(zip(BASE, own, strict=True)) for own in rows)}
+    found = db.conn.execute(base_sql(touched_only=True)).fetchall()
+    return {row["tag"]: row for row in (dict(zip(BASE, own, strict=True)) for own in found)}
 
 
 class WhatIf:
@@ -105,7 +98,7 @@ class WhatIf:
         self.method = Method(tables, self.assumptions, method_hash(tables, self.assumptions))
         source: EnteredRows = entered or OfRegister(db, self.assumptions)
         self.exempt = source.exempt
-        self.base = _by_tag(source.rows(tags, read={*read, *(key for key, _ in _KEYS)}).values())
+        self.base = source.rows(tags, read={*read, *(key for key, _ in _KEYS)})
 
     def facts(
         self, variants: Sequence[Variant], *, only: frozenset[str] | None = None

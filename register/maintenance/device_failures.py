@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from functools import lru_cache
+from typing import NamedTuple
 
 from sqlite_utils import Database
 
@@ -31,8 +32,7 @@ _EVENTS = """SELECT tag, happened_on, failure_mode, device, motor, downtime_h
 FROM event WHERE happened_on <= ?"""
 
 
-@dataclass(frozen=True)
-class DeviceYear:
+class DeviceYear(NamedTuple):
     """The devices of one model in one calendar year: how many days they were watched, and what failed.
 
     `doubtful` are failures that may have been theirs: no device is named. `year` is None for devices that are out of
