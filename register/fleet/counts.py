@@ -35,9 +35,15 @@ class Counts:
         return self.of[outcome][:, np.array(asked, bool)].sum(axis=1)
 
 
-def counts(kept: Kept, keys: Sequence[tuple[str, str]]) -> dict[str, Counts]:
-    """The verdicts of some plants, in their order, by `own` and `fleet` rules where there are such."""
-    place = {plant: number for number, (plant, _) in enumerate(keys)}
+def counts(kept: Kept, keys: Sequence[tuple[str, str]], plants: Sequence[str]) -> dict[str, Counts]:
+    """The verdicts of some plants, by `own` and `fleet` rules where there are such.
+
+    Parameters
+    ----------
+    keys : plant and day of the summaries.
+    plants : those that could be judged, in the order of the rows.
+    """
+    place = {plant: number for number, plant in enumerate(plants)}
     seen: dict[str, dict[str, tuple[str, str]]] = {}
     parts = []
     for part in kept.read("verdicts", keys, (*TEXTS, *OUTCOMES)):
@@ -47,7 +53,7 @@ def counts(kept: Kept, keys: Sequence[tuple[str, str]]) -> dict[str, Counts]:
         rows = np.array([place[plant] for plant in words["plant"]])[codes["plant"]]
         _remember(seen, words, codes)
         parts.append((rows, words, codes, {name: _numbers(part, name) for name in OUTCOMES}))
-    made = {by: _empty(own, len(keys)) for by, own in seen.items()}
+    made = {by: _empty(own, len(plants)) for by, own in seen.items()}
     for rows, words, codes, numbers in parts:
         for by, own in made.items():
             if by in words["by"]:

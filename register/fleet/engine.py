@@ -6,6 +6,7 @@ whose worker was lost is handed out anew, and after some such losses its registe
 
 from __future__ import annotations
 
+import gc
 import multiprocessing
 import shlex
 from collections.abc import Iterator, Mapping, Sequence
@@ -18,25 +19,16 @@ from register.errors import Problem, StartrollError
 from register.facts.chunks import pipes_may_break
 from register.fleet.asked import Asked
 from register.fleet.extra import needed
-from register.fleet.kept import Known, encoded
+from register.fleet.kept import AT_ONCE, Known, Part, encoded
 from register.fleet.places import Place
 from register.fleet.summary import refused, summaries
 
 # Registers of a group: fewer do not pay for being judged in one scan, more take more memory than they save time.
-GROUP, MOST = 20, 40
+GROUP, MOST = 20, AT_ONCE
 SHARES = 16  # groups, if need be small ones, so that each of some workers has its share
 TRIES = 3
 ANSWERS_IN = "20s"
 LOST = "its worker was lost each time that it was judged; perhaps there was too little memory"
-
-
-@dataclass(frozen=True)
-class Encoded:
-    """A summary as files; without any where what is kept still holds."""
-
-    plant: str
-    day: str
-    files: Mapping[str, bytes]
 
 
 @dataclass(frozen=True)
@@ -55,7 +47,7 @@ class Engine:
     workers: int = 1
     scheduler: str | None = None
 
-    def run(self, groups: Sequence[Group]) -> Iterator[list[Encoded]]:
+    def run(self, groups: Sequence[Group]) -> Iterator[Part]:
         """The summaries of each group, in whatever order they are done."""
         if self.scheduler is not None:
             yield from _on_cluster(groups, self.scheduler)
@@ -66,24 +58,36 @@ class Engine:
 
 
 def grouped(places: Sequence[Place], asked: Asked, known: Mapping[str, Known]) -> list[Group]:
-    """Registers in groups, in their order: of `GROUP` or more where there are so many, of `MOST` or more of many."""
-    count = max(1, min(len(places) // GROUP, max(len(places) // MOST, SHARES)))
-    ends = [len(places) * number // count for number in range(count + 1)]
-    parts = [tuple(places[a:b]) for a, b in pairwise(ends) if b > a]
+    """Registers in groups, in their order: of `GROUP` or more where there are so many, of many `MOST`.
+
+    `MOST` are so many as are kept together; what is left over, if it is less than `GROUP`, goes with the last.
+    """
+    count, every = len(places), range(0, len(places), MOST)
+    several = max(1, min(count // GROUP, SHARES))
+    evenly = [count * number // several for number in range(several)]
+    begins = [begin for begin in every if count - begin >= GROUP] if count >= MOST * SHARES else evenly
+    parts = [tuple(places[a:b]) for a, b in pairwise([*begins, count]) if b > a]
     return [Group(part, asked, {p.key: known[p.key] for p in part if p.key in known}) for part in parts]
 
 
-def mapped(group: Group) -> list[Encoded]:
+def mapped(group: Group) -> Part:
     """The summaries of one group, as files."""
-    made = summaries(group.places, group.asked, group.known)
-    return [Encoded(one.plant, one.day, {} if one.same else encoded(one.tables)) for one in made]
+    # Many small objects, and hardly a circle of them to look for: that can wait for the end of the group.
+    waits = gc.isenabled()
+    gc.disable()
+    try:
+        made = summaries(group.places, group.asked, group.known)
+        return encoded((one.plant, one.day, one.tables) for one in made)
+    finally:
+        if waits:
+            gc.enable()
 
 
-def _refused(group: Group) -> list[Encoded]:
+def _refused(group: Group) -> Part:
     made = [
         refused(place, group.asked, StartrollError(Problem(LOST, _judge_alone(place.told)))) for place in group.places
     ]
-    return [Encoded(one.plant, one.day, encoded(one.tables)) for one in made]
+    return encoded((one.plant, one.day, one.tables) for one in made)
 
 
 def _judge_alone(told: str) -> str:
@@ -97,7 +101,7 @@ def _alone(group: Group) -> list[Group]:
     return [Group((place,), group.asked, group.known) for place in group.places]
 
 
-def _in_pool(groups: Sequence[Group], workers: int) -> Iterator[list[Encoded]]:
+def _in_pool(groups: Sequence[Group], workers: int) -> Iterator[Part]:
     """By processes of this computer; where one is lost, the pool is made anew for what is not done."""
     waiting, tries = list(groups), 0
     while waiting:
@@ -118,7 +122,7 @@ def _in_pool(groups: Sequence[Group], workers: int) -> Iterator[list[Encoded]]:
         waiting = left
 
 
-def _one_by_one(groups: Sequence[Group]) -> Iterator[list[Encoded]]:
+def _one_by_one(groups: Sequence[Group]) -> Iterator[Part]:
     """Each register in a process of its own, so that one that ends its worker takes no other along."""
     context = multiprocessing.get_context("spawn")
     for group in (one for several in groups for one in _alone(several)):
@@ -129,7 +133,7 @@ def _one_by_one(groups: Sequence[Group]) -> Iterator[list[Encoded]]:
                 yield _refused(group)
 
 
-def _on_cluster(groups: Sequence[Group], scheduler: str) -> Iterator[list[Encoded]]:
+def _on_cluster(groups: Sequence[Group], scheduler: str) -> Iterator[Part]:
     """By the workers of a Dask scheduler, which hands out anew what a lost worker had."""
     distributed = needed("distributed")
     try:

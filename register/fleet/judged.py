@@ -23,12 +23,13 @@ FAILED, CANT_TELL, PASSED, INAPPLICABLE = (Outcome.FAILED, Outcome.CANT_TELL, Ou
 
 @dataclass
 class Rows:
-    """What judging gives for one register: rows of three tables, and how much was judged."""
+    """What judging gives for one register: rows of three tables, how many were judged, how many verdicts that gave."""
 
     verdicts: list[tuple] = field(default_factory=list)
     findings: list[tuple] = field(default_factory=list)
     unknown: list[tuple] = field(default_factory=list)
     judged: dict[str, int] = field(default_factory=dict)
+    outcomes: int = 0
 
 
 def rows_of(
@@ -47,11 +48,13 @@ def rows_of(
         marks = np.array([_mark(key) for key in table.tags], object)
         places = _places(db, table)
         margins = _margins(db, audit, table)
+        heads = [(by, table.subject, rule.id, str(rule.grade), str(rule.harm)) for rule in table.rules]
         for mark, own in found.items():
             rows = np.flatnonzero(marks == mark)
             own.judged[table.subject] = len(rows)
-            own.verdicts += _counts(table, rows, places, by)
-            own.findings += _findings(table, rows, places, margins, by, accepted[mark])
+            own.outcomes += len(rows) * len(table.rules)
+            own.verdicts += _counts(table, rows, places, heads)
+            own.findings += _findings(table, rows, places, margins, heads, accepted[mark])
     for mark, unknown in unknown_in(db, audit, behind).items():
         found[mark].unknown = unknown
     return found
@@ -74,17 +77,16 @@ def _places(db: Database, table: Verdicts) -> list[tuple[str, str | None]]:
     return [(known[tag][0] or NO_AREA, known[tag][1]) for tag in table.tags]
 
 
-def _counts(table: Verdicts, rows: np.ndarray, places: list[tuple], by: str) -> list[tuple]:
+def _counts(table: Verdicts, rows: np.ndarray, places: list[tuple], heads: list[tuple]) -> list[tuple]:
     of_area: dict[str, list[int]] = defaultdict(list)
     for row in rows.tolist():
         of_area[places[row][0]].append(row)
-    made = []
+    made: list[tuple] = []
     for area, own in sorted(of_area.items()):
         outcomes = table.outcomes[own]
         counted = [(outcomes == o).sum(axis=0).tolist() for o in (PASSED, FAILED, CANT_TELL, INAPPLICABLE)]
         counted.append((table.provisional[own] & (outcomes < CANT_TELL)).sum(axis=0).tolist())
-        for rule, *counts in zip(table.rules, *counted, strict=True):
-            made.append((by, table.subject, rule.id, str(rule.grade), str(rule.harm), area, *counts))
+        made += ((*head, area, *counts) for head, *counts in zip(heads, *counted, strict=True))
     return made
 
 
@@ -109,7 +111,7 @@ def _findings(
     rows: np.ndarray,
     places: list[tuple],
     margins: Mapping[tuple[str, str], float],
-    by: str,
+    heads: list[tuple],
     accepted: set[tuple[str, str]],
 ) -> list[tuple]:
     made = []
@@ -119,10 +121,6 @@ def _findings(
         margin, name = margins.get((key, rule.id)), own_name(key)
         unit = rule.margin_unit if margin is not None else None
         provisional = bool(table.provisional[row, col])
-        made.append(
-            (
-                *(by, table.subject, rule.id, str(rule.grade), str(rule.harm), name, *places[row]),
-                *(margin, unit, provisional, (rule.id, name) in accepted),
-            )
-        )
+        told = margin, unit, provisional, (rule.id, name) in accepted
+        made.append((*heads[col], name, *places[row], *told))
     return sorted(made, key=lambda finding: (finding[2], finding[5]))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
@@ -13,7 +14,7 @@ from typing import TYPE_CHECKING
 
 from register.fleet.extra import needed
 from register.fleet.packed import Packs
-from register.fleet.tables import KEYS, TABLES, as_arrow, schema
+from register.fleet.tables import KEYS, TABLES, as_arrow, as_parquet, schema
 from register.store import clock
 
 if TYPE_CHECKING:
@@ -21,7 +22,8 @@ if TYPE_CHECKING:
 
 FILE = "summary.parquet"
 PACKED = ".packed"
-AT_ONCE = 400  # plants whose rows are in memory together
+AT_ONCE = 40  # summaries put together in one file a table, and in memory together
+UNREAD = {"findings", "ages"}  # tables that are there for others than the roll-up
 HEAD = ("judged_by", "register_hash", "stamp", "time_zone")
 
 
@@ -43,27 +45,54 @@ class Known:
         return self.day == day
 
 
-def encoded(tables: Mapping[str, list[tuple]]) -> dict[str, bytes]:
-    """Each table that has rows, as the bytes of a Parquet file."""
-    pa, parquet = needed("pyarrow"), needed("pyarrow.parquet")
-    made = {}
-    for name, rows in tables.items():
-        if rows:
-            sink = pa.BufferOutputStream()
-            parquet.write_table(as_arrow(name, rows), sink, compression="snappy", write_statistics=False)
-            made[name] = sink.getvalue().to_pybytes()
-    return made
+@dataclass(frozen=True)
+class Encoded:
+    """A summary as files, one for each table that has rows; without any where what is kept still holds."""
+
+    plant: str
+    day: str
+    files: Mapping[str, bytes]
+
+
+@dataclass(frozen=True)
+class Part:
+    """Some summaries as files, and of each table that a roll-up reads all their rows in one."""
+
+    summaries: tuple[Encoded, ...]
+    together: Mapping[str, bytes]
+
+
+def encoded(summaries: Iterable[tuple[str, str, Mapping[str, list[tuple]]]]) -> Part:
+    """Some summaries as the bytes of Parquet files.
+
+    Parameters
+    ----------
+    summaries : plant, day and tables of each; those without tables are kept already.
+    """
+    pa = needed("pyarrow")
+    made, whole = [], defaultdict(list)
+    for plant, day, tables in summaries:
+        own = {name: as_arrow(name, rows) for name, rows in tables.items() if rows}
+        made.append(Encoded(plant, day, {name: as_parquet(table) for name, table in own.items()}))
+        for name in own.keys() - UNREAD:
+            keys = (pa.repeat(key, len(own[name])) for key in (plant, day))
+            whole[name].append(pa.Table.from_arrays([*keys, *own[name].columns], schema=schema(name, keys=True)))
+    return Part(tuple(made), {name: as_parquet(pa.concat_tables(parts)) for name, parts in whole.items()})
 
 
 class Kept:
-    """A folder of kept summaries; `packed` where it stays, so that to put many summaries together once pays."""
+    """A folder of kept summaries; `packed` where they are put together too, so that few files need be opened."""
 
     def __init__(self, folder: Path, *, packed: bool = False) -> None:
         self.folder = folder
         self._packs = Packs(folder / PACKED) if packed else None
 
-    def write(self, plant: str, day: str, files: Mapping[str, bytes]) -> None:
-        """Keep one summary. That of the plant itself comes last: a summary without is none."""
+    def write(self, plant: str, day: str, files: Mapping[str, bytes]) -> dict[str, os.stat_result]:
+        """Keep one summary; each of its files as it now is on the disk, by table.
+
+        That of the plant itself comes last: a summary without is none.
+        """
+        seen = {}
         for name in sorted(TABLES, key=lambda name: name == "plants"):
             target = self.folder / self._file(name, plant, day)
             if name not in files:
@@ -72,7 +101,19 @@ class Kept:
             target.parent.mkdir(parents=True, exist_ok=True)
             part = target.with_name(f".{os.getpid()}.part")
             part.write_bytes(files[name])
+            seen[name] = part.stat()
             part.replace(target)
+        return seen
+
+    def write_part(self, part: Part) -> None:
+        """Keep some summaries, and what was put together of them."""
+        seen: dict[str, dict[str, os.stat_result]] = defaultdict(dict)
+        for one in part.summaries:
+            for name, state in self.write(one.plant, one.day, one.files).items() if one.files else ():
+                seen[name][self._file(name, one.plant, one.day)] = state
+        if self._packs and all(one.files for one in part.summaries):
+            for name, data in part.together.items():
+                self._packs.write(name, seen[name], data)
 
     def heads(self) -> dict[str, list[Known]]:
         """What is kept of each plant, by day."""
@@ -90,7 +131,7 @@ class Kept:
         return found
 
     def read(self, name: str, keys: Sequence[tuple[str, str]], names: Iterable[str]) -> Iterator[pyarrow.Table]:
-        """Some columns of a table for some plants, in their order, a few hundred plants at a time.
+        """Some columns of a table for some plants, in their order, `AT_ONCE` plants at a time.
 
         Parameters
         ----------
@@ -99,10 +140,7 @@ class Kept:
         """
         columns = [*KEYS, *names]
         for start in range(0, len(keys), AT_ONCE):
-            seen = {}
-            for file in (self._file(name, *key) for key in keys[start : start + AT_ONCE]):
-                with suppress(OSError):
-                    seen[file] = os.stat(f"{self.folder}/{file}")
+            seen = self._seen(name, keys[start : start + AT_ONCE])
             if seen and self._packs:
                 yield self._packs.read(name, seen, columns, partial(self._together, name, seen))
             elif seen:
@@ -112,6 +150,14 @@ class Kept:
         """Remove what was put together of other summaries than those read."""
         if self._packs:
             self._packs.tidy()
+
+    def _seen(self, name: str, keys: Iterable[tuple[str, str]]) -> dict[str, os.stat_result]:
+        """The files of a table that are there, each as it now is on the disk."""
+        seen = {}
+        for file in (self._file(name, *key) for key in keys):
+            with suppress(OSError):
+                seen[file] = os.stat(f"{self.folder}/{file}")
+        return seen
 
     def _together(self, name: str, files: Iterable[str], columns: Sequence[str] | None = None) -> pyarrow.Table:
         """The rows of some files, one after another; of all columns, unless some are asked for."""

@@ -6,53 +6,63 @@ from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+import numpy as np
+
+from register.fleet.coded import Coded, coded
 from register.fleet.kept import Kept
 from register.fleet.model import ModelRow, Outlier, Year
 
 Keys = Sequence[tuple[str, str]]
 COUNTED = ("positions", "critical", "failed", "in_store")
+WORDS = ("kind", "lifecycle", "successor")
 FEWEST = 3  # plants that have a model, before one can differ from the others
 
 
-def model_rows(kept: Kept, keys: Keys) -> list[ModelRow]:
+def model_rows(kept: Kept, keys: Keys, plants: Sequence[str]) -> list[ModelRow]:
     """Every model that is withdrawn or ending, or of which any has failed, those in most positions first.
 
-    The cells are in the order of `keys`, which is the league's.
+    Parameters
+    ----------
+    keys : plant and day of the summaries.
+    plants : those that could be judged, in the order of the cells, which is the league's.
     """
-    place = {plant: number for number, (plant, _) in enumerate(keys)}
-    found: dict[tuple[str, str], dict[str, Any]] = {}
-    names = ("maker", "model", "kind", "lifecycle", "successor", "lead_time_days", *COUNTED)
-    for part in kept.read("models", keys, names):
-        for row in part.to_pylist():
-            own = found.setdefault((row["maker"] or "", row["model"]), {"cells": {}, "words": set(), "lead": []})
-            own["words"].add((row["kind"] or "", row["lifecycle"] or "", row["successor"] or ""))
-            own["lead"] += [] if row["lead_time_days"] is None else [row["lead_time_days"]]
-            own["cells"][place[row["plant"]]] = tuple(row[name] for name in COUNTED)
-    rows = [_model(maker, model, own, len(keys)) for (maker, model), own in found.items()]
-    asked = [row for row in rows if row.lifecycle in ("withdrawn", "ending") or row.failed]
+    place = {plant: number for number, plant in enumerate(plants)}
+    texts = ("maker", "model", "kind", "lifecycle", "successor")
+    found = coded(kept, "models", keys, texts, ("lead_time_days", *COUNTED))
+    cell_of = np.array([place[plant] for plant in found.words["plant"]], np.int64)
+    rows = [_model(found, own, cell_of, len(plants)) for own in found.grouped(("maker", "model"))]
+    asked = [row for row in rows if row is not None]
     return sorted(asked, key=lambda r: (r.lifecycle != "withdrawn", -r.positions, -r.failed, r.maker, r.model))
 
 
-def _model(maker: str, model: str, own: Mapping[str, Any], plants: int) -> ModelRow:
-    cells = own["cells"]
-    sums = [sum(cell[n] for cell in cells.values()) for n in range(len(COUNTED))]
+def _model(found: Coded, rows: np.ndarray, cell_of: np.ndarray, plants: int) -> ModelRow | None:
+    """One model; None where it can be bought and none has failed."""
+    cells = np.zeros((plants, len(COUNTED)), np.int64)
+    cells[cell_of[found.columns["plant"][rows]]] = np.column_stack([found.columns[name][rows] for name in COUNTED])
+    positions, critical, failed, in_store = cells.sum(axis=0).tolist()
+    told = np.unique(np.column_stack([found.columns[name][rows] for name in WORDS]), axis=0).tolist()
+    words = [tuple(found.words[name][at] for name, at in zip(WORDS, own, strict=True)) for own in told]
     # Where plants say different things of one model, the word that comes last in its life counts.
-    kind, _, successor = max(own["words"])
-    lifecycle = max((words[1] for words in own["words"]), key=("", "current", "ending", "withdrawn").index)
+    kind, _, successor = max(words)
+    lifecycle = max((own[1] for own in words), key=("", "current", "ending", "withdrawn").index)
+    if lifecycle not in ("withdrawn", "ending") and not failed:
+        return None
+    lead = found.columns["lead_time_days"][rows]
+    lead = lead[~np.isnan(lead)]
     return ModelRow(
-        model=model,
-        maker=maker,
+        model=found.word("model", rows[0]),
+        maker=found.word("maker", rows[0]),
         kind=kind,
         lifecycle=lifecycle,
         successor=successor,
-        plants=sum(cell[0] > 0 for cell in cells.values()),
-        positions=sums[0],
-        critical=sums[1],
-        failed=sums[2],
-        in_store=sums[3],
-        bare=sum(cell[0] > 0 and cell[3] == 0 for cell in cells.values()),
-        lead_time_days=(min(own["lead"]), max(own["lead"])) if own["lead"] else None,
-        cells=tuple((c[0], c[2], c[3]) if (c := cells.get(n)) else (0, 0, 0) for n in range(plants)),
+        plants=int((cells[:, 0] > 0).sum()),
+        positions=positions,
+        critical=critical,
+        failed=failed,
+        in_store=in_store,
+        bare=int(((cells[:, 0] > 0) & (cells[:, 3] == 0)).sum()),
+        lead_time_days=(float(lead.min()), float(lead.max())) if lead.size else None,
+        cells=tuple(map(tuple, cells[:, [0, 2, 3]].tolist())),
     )
 
 
@@ -63,26 +73,32 @@ def outliers(kept: Kept, keys: Keys, names: Mapping[str, str]) -> list[Outlier]:
     ----------
     names : by plant, what it is called.
     """
-    found: dict[tuple[str, str, str], dict[str, dict[str, int]]] = defaultdict(lambda: defaultdict(dict))
-    one = {plant: plant for plant, _ in keys}  # the same text for each row of a plant, not millions
-    for part in kept.read("settings", keys, ("maker", "model", "setting", "value", "devices")):
-        columns = (part[name].to_pylist() for name in ("plant", "maker", "model", "setting", "value", "devices"))
-        for plant, maker, model, setting, value, devices in zip(*columns, strict=True):
-            found[maker or "", model, setting][value][one[plant]] = devices
-    made = []
-    for (maker, model, setting), values in found.items():
-        plants = {plant for own in values.values() for plant in own}
-        if len(values) < 2 or len(plants) < FEWEST:
-            continue
-        others, holders = max(values.items(), key=lambda item: (len(item[1]), item[0]))
-        odd = plants - set(holders)
-        if len(odd) != 1 or any(plant in own for plant in holders for v, own in values.items() if v != others):
-            continue
-        (plant,) = odd
-        own = {value: by[plant] for value, by in values.items() if plant in by}
-        value = " or ".join(sorted(own))
-        made.append(Outlier(names[plant], maker, model, setting, value, sum(own.values()), others, len(holders)))
-    return sorted(made, key=lambda o: (-o.plants, o.plant, o.maker, o.model, o.setting))
+    found = coded(kept, "settings", keys, ("maker", "model", "setting", "value"), ("devices",))
+    made = [_outlier(found, rows, names) for rows in found.grouped(("maker", "model", "setting"))]
+    return sorted((o for o in made if o is not None), key=lambda o: (-o.plants, o.plant, o.maker, o.model, o.setting))
+
+
+def _outlier(found: Coded, rows: np.ndarray, names: Mapping[str, str]) -> Outlier | None:
+    """The one plant that sets a model otherwise; None where there is none, or are several."""
+    values, plants = found.columns["value"][rows], found.columns["plant"][rows]
+    told, holders = np.unique(values, return_counts=True)
+    if len(told) < 2 or len(np.unique(plants)) < FEWEST:
+        return None
+    others = max(zip(holders.tolist(), (found.words["value"][own] for own in told), told.tolist(), strict=True))
+    odd = np.flatnonzero(values != others[2])
+    plant = plants[odd[0]]
+    if (plants[odd] != plant).any() or (plants[values == others[2]] == plant).any():
+        return None
+    return Outlier(
+        plant=names[found.words["plant"][plant]],
+        maker=found.word("maker", rows[0]),
+        model=found.word("model", rows[0]),
+        setting=found.word("setting", rows[0]),
+        value=" or ".join(sorted({found.word("value", row) for row in rows[odd]})),
+        devices=int(found.columns["devices"][rows[odd]].sum()),
+        others=others[1],
+        plants=others[0],
+    )
 
 
 def years(kept: Kept, keys: Keys) -> list[Year]:

@@ -67,7 +67,9 @@ def settings(db: Database) -> list[tuple]:
         for (maker, model, value), devices in Counter(zip(makers, models, values, strict=True)).items():
             if value is not None:
                 counted[maker, model, name, value if isinstance(value, str) else _told(value)] += devices
-    return [(*key, devices) for key, devices in sorted(counted.items(), key=lambda item: tuple(map(str, item[0])))]
+    return [
+        (*key, devices) for key, devices in sorted(counted.items(), key=lambda item: (str(item[0][0]), item[0][1:]))
+    ]
 
 
 _told = lru_cache(maxsize=4096)(number)  # of a few values many devices have the same

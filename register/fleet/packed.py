@@ -1,4 +1,4 @@
-"""Some hundred kept summaries put together in one file a table, so that the next roll-up opens few files.
+"""Some kept summaries put together in one file a table, so that the next roll-up opens few files.
 
 It is worked out of the kept summaries alone and made anew where one of them is another: where a file's size, time or
 number on the disk differs. Nothing is lost with it.
@@ -8,17 +8,16 @@ from __future__ import annotations
 
 import hashlib
 import os
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from register.fleet.extra import needed
+from register.fleet.tables import as_parquet
 
 if TYPE_CHECKING:
     import pyarrow
-
-STATE = b"startroll.state"
 
 
 class Packs:
@@ -40,20 +39,28 @@ class Packs:
         made : puts their rows together, of all columns.
         """
         parquet = needed("pyarrow.parquet")
-        state = _hash(f"{file} {s.st_size} {s.st_mtime_ns} {s.st_ino}" for file, s in seen.items())
-        path = self.folder / f"{table}-{_hash(seen)[:16].decode()}.rows"
+        path = self.folder / _name(table, seen)
         self._used.add(path.name)
         # Any error of a file that can be made anew means only that it is.
         with suppress(OSError, ValueError), parquet.ParquetFile(path) as file:
-            if (file.schema_arrow.metadata or {}).get(STATE) == state:
-                return file.read(columns=list(columns)).select(list(columns))
+            return file.read(columns=list(columns)).select(list(columns))
         rows = made()
-        with suppress(OSError):
-            self.folder.mkdir(exist_ok=True)
-            part = path.with_name(f".{os.getpid()}.part")
-            parquet.write_table(rows.replace_schema_metadata({STATE: state}), part, compression="snappy")
-            part.replace(path)
+        self.write(table, seen, as_parquet(rows))
         return rows.select(list(columns))
+
+    def write(self, table: str, seen: Mapping[str, os.stat_result], data: bytes) -> None:
+        """Keep the rows of several files as one, in Parquet, where this can be written.
+
+        Parameters
+        ----------
+        table, seen : as for `read`.
+        """
+        path = self.folder / _name(table, seen)
+        with suppress(OSError):
+            self.folder.mkdir(parents=True, exist_ok=True)
+            part = path.with_name(f".{os.getpid()}.part")
+            part.write_bytes(data)
+            part.replace(path)
 
     def tidy(self) -> None:
         """Remove the files that were not read since this began."""
@@ -63,5 +70,7 @@ class Packs:
                     path.unlink()
 
 
-def _hash(words: Iterable[str]) -> bytes:
-    return hashlib.sha256("\n".join(words).encode()).hexdigest().encode()
+def _name(table: str, seen: Mapping[str, os.stat_result]) -> str:
+    """The name of the file for some files as they now are: where one is another, so is the name."""
+    state = "\n".join(f"{file} {s.st_size} {s.st_mtime_ns} {s.st_ino}" for file, s in seen.items())
+    return f"{table}-{hashlib.sha256(state.encode()).hexdigest()[:32]}.rows"

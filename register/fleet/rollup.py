@@ -68,7 +68,7 @@ def roll_up(
     with ExitStack() as stack:
         registers = stack.enter_context(found_at(places))
         folder = keep_in or Path(stack.enter_context(TemporaryDirectory(prefix="startroll-fleet-")))
-        kept = Kept(folder, packed=keep_in is not None)
+        kept = Kept(folder, packed=True)
         keys, reused = _mapped(registers, asked, engine, kept, progress)
         made = reduced(kept, keys, asked, reused=reused)
         kept.tidy()
@@ -85,12 +85,9 @@ def _mapped(
     told = progress or (lambda done, of: None)
     told(reused, len(registers))
     for part in engine.run(grouped(waiting, asked, known)) if waiting else ():
-        for one in part:
-            days[one.plant] = one.day
-            if one.files:
-                kept.write(one.plant, one.day, one.files)
-            else:
-                reused += 1
+        kept.write_part(part)
+        days |= {one.plant: one.day for one in part.summaries}
+        reused += sum(not one.files for one in part.summaries)
         told(len(days), len(registers))
     return [(place.key, days[place.key]) for place in registers], reused
 
@@ -129,7 +126,6 @@ def reduced(kept: Kept, keys: Sequence[tuple[str, str]], asked: Asked, *, reused
         problems = [Problem(one.reason, one.remedy, one.place) for one in refused]
         raise StartrollError(problems, summary="no register could be judged")
     plants = _plants(judged)
-    own_keys = [(head["plant"], head["day"]) for head in judged]
     days = [head["day"] for head in judged]
     return FleetReport(
         days=(min(days), max(days)),
@@ -138,17 +134,17 @@ def reduced(kept: Kept, keys: Sequence[tuple[str, str]], asked: Asked, *, reused
         positions=sum(plant.positions for plant in plants),
         verdicts=sum(head["verdicts"] for head in judged),
         refused=tuple(refused),
-        years=tuple(years(kept, own_keys)),
+        years=tuple(years(kept, keys)),
         twins=_twins(judged, plants),
         reused=reused,
-        **_of_verdicts(kept, own_keys, plants, asked),
-        **_of_failures(kept, own_keys, plants, asked, judged),
+        **_of_verdicts(kept, keys, plants, asked),
+        **_of_failures(kept, keys, plants, asked, judged),
     )
 
 
 def _of_verdicts(kept: Kept, keys: Sequence[tuple[str, str]], plants: Sequence[Plant], asked: Asked) -> dict[str, Any]:
     """The league, and what is shown in its order."""
-    by_rules = counts(kept, keys)
+    by_rules = counts(kept, keys, [plant.key for plant in plants])
     by = "fleet" if "fleet" in by_rules else "own"
     league = standings(
         plants, by_rules[by], by_rules["own"] if by == "fleet" else None, to_read(kept, keys, MOST_NAMED)
@@ -156,7 +152,7 @@ def _of_verdicts(kept: Kept, keys: Sequence[tuple[str, str]], plants: Sequence[P
     row_of = {plant.key: row for row, plant in enumerate(plants)}
     order = [row_of[one.plant.key] for one in league]
     titles = _titles(kept, keys, asked)
-    models = model_rows(kept, [keys[row] for row in order])
+    models = model_rows(kept, keys, [one.plant.key for one in league])
     odd = outliers(kept, keys, {plant.key: plant.name for plant in plants})
     totals = {name: int(by_rules[by].total(name).sum()) for name in ("failed", "passed", "cant_tell")}
     applies = sum(totals.values())

@@ -196,8 +196,7 @@ def _summary(taken: _Taken) -> Summary:
     made["unknown"] = taken.rows["own"].unknown
     judged = taken.rows["own"].judged
     head = taken.head | {name: judged.get(subject, 0) for name, subject in counts.items()}
-    own = [row for row in made["verdicts"] if row[0] == "own"]
-    head |= {"rules": len({row[2] for row in own}), "verdicts": sum(sum(row[6:10]) for row in own)}
+    head |= {"rules": len({row[2] for row in taken.rows["own"].verdicts}), "verdicts": taken.rows["own"].outcomes}
     return Summary(
         taken.place.key, taken.day.isoformat(), {"plants": [_head(taken.place, head)], **made, **taken.tables}
     )

@@ -185,3 +185,13 @@ def as_arrow(name: str, rows: list[tuple]) -> pyarrow.Table:
     return pa.Table.from_arrays(
         [pa.array(values, field.type) for values, field in zip(columns, made, strict=True)], schema=made
     )
+
+
+def as_parquet(table: pyarrow.Table) -> bytes:
+    """An Arrow table as the bytes of a Parquet file."""
+    import pyarrow as pa
+    from pyarrow import parquet
+
+    sink = pa.BufferOutputStream()
+    parquet.write_table(table, sink, compression="snappy", write_statistics=False)
+    return sink.getvalue().to_pybytes()

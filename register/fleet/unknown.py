@@ -16,6 +16,7 @@ from register.rulebook.model import Outcome, Verdicts
 
 WORD_BITS = 60
 CANT_TELL = Outcome.CANT_TELL
+_NONE = np.zeros((3, 0), np.int64)
 _ONES = np.array([number.bit_count() for number in range(256)], np.uint8)
 
 
@@ -35,7 +36,11 @@ class Behind:
     @classmethod
     def of(cls, db: Database) -> Behind:
         """Those of an open register whose facts were built."""
-        reasons = db.conn.execute("SELECT gap_reason, column_name, fields FROM gap_reason").fetchall()
+        # In one text: a row fetched costs more than a line split off.
+        (told,) = db.conn.execute(
+            "SELECT group_concat(gap_reason || char(9) || column_name || char(9) || fields, char(10)) FROM gap_reason"
+        ).fetchone()
+        reasons = [line.split("\t") for line in (told or "").splitlines()]
         rows = db.conn.execute("SELECT tag, gap_reasons FROM facts").fetchall()
         # Lists of whole numbers in JSON, as facts.build writes them: no reader is as quick as this.
         lists = [own[1:-1] for _, own in rows]
@@ -44,8 +49,9 @@ class Behind:
         # Up to the end of a list there are as many commas as numbers.
         commas = np.cumsum(np.frombuffer(f",{whole},".encode(), np.uint8) == ord(",")) - 1
         ends = np.cumsum([len(own) + 1 if own else 0 for own in lists])
-        place = np.zeros(1 + max((number for number, *_ in reasons), default=0), np.int64)
-        place[[number for number, *_ in reasons]] = np.arange(len(reasons))
+        numbers = np.array([number for number, *_ in reasons], np.int64)
+        place = np.zeros(1 + numbers.max(initial=0), np.int64)
+        place[numbers] = np.arange(len(numbers))
         return cls(
             tuple(tag for tag, _ in rows),
             np.diff(commas[ends], prepend=0),
@@ -61,6 +67,9 @@ class _Open:
     rows: np.ndarray
     fields: np.ndarray
     bits: np.ndarray
+
+
+_Read = tuple[Sequence[str], np.ndarray]  # the facts that rules read, and for each those rules as bits
 
 
 class _Fields:
@@ -90,10 +99,9 @@ def unknown(db: Database, audit: Audit, behind: Mapping[str, Behind]) -> dict[st
     reading = _words(np.array([[name in r.columns for r in table.rules] for name in read], bool)) & _words(
         left.any(axis=0)[None, :]
     )
-    blank = _blanks(db, table, read)
     parts = [
-        *_entered(opened, blank, read, reading, fields),
-        *(_derived(own, mark, table, (opened, blank, read, reading), fields) for mark, own in behind.items()),
+        *_entered(db, table, opened, (read, reading), fields),
+        _derived(behind, table, opened, (read, reading), fields),
         _left_open(audit, asked, fields),
     ]
     return _counted(parts, table, list(behind), list(fields.numbers))
@@ -119,38 +127,32 @@ def _blanks(db: Database, table: Verdicts, names: Sequence[str]) -> np.ndarray:
     return found
 
 
-def _entered(
-    opened: np.ndarray, blank: np.ndarray, read: Sequence[str], reading: np.ndarray, fields: _Fields
-) -> Iterator[_Open]:
+def _entered(db: Database, table: Verdicts, opened: np.ndarray, read: _Read, fields: _Fields) -> Iterator[_Open]:
     """Blank facts that somebody enters are themselves the field."""
-    for at, name in enumerate(read):
-        if columns.FACTS[name].origin != "derived":
-            rows = np.flatnonzero(blank[:, at])
-            bits = opened[rows] & reading[at]
-            kept = bits.any(axis=1)
-            yield _Open(rows[kept], np.full(int(kept.sum()), fields.number(name)), bits[kept])
+    own = [(name, by) for name, by in zip(*read, strict=True) if columns.FACTS[name].origin != "derived"]
+    blank = _blanks(db, table, [name for name, _ in own])
+    for at, (name, by) in enumerate(own):
+        rows = np.flatnonzero(blank[:, at])
+        bits = opened[rows] & by
+        kept = bits.any(axis=1)
+        yield _Open(rows[kept], np.full(int(kept.sum()), fields.number(name)), bits[kept])
 
 
-def _derived(
-    own: Behind,
-    mark: str,
-    table: Verdicts,
-    asked: tuple[np.ndarray, np.ndarray, Sequence[str], np.ndarray],
-    fields: _Fields,
-) -> _Open:
-    """A calculated fact is blank for want of the fields behind it."""
-    opened, blank, read, reading = asked
+def _derived(behind: Mapping[str, Behind], table: Verdicts, opened: np.ndarray, asked: _Read, fields: _Fields) -> _Open:
+    """A calculated fact is blank for want of the fields behind it; each that is blank has its gap."""
+    read, reading = asked
     column = {name: at for at, name in enumerate(read) if columns.FACTS[name].origin == "derived"}
-    at = np.array([column.get(name, -1) for name, _ in own.reasons], np.int64)
-    ending = f"{MARK}{mark}" if mark else ""
-    rows = np.repeat(np.array([table.row(f"{tag}{ending}") for tag in own.tags], np.int64), own.counts)
-    kept = at[own.gaps] >= 0
-    rows, gaps = rows[kept], own.gaps[kept]
+    # Plants of a group have many reasons in common.
+    numbers: dict[tuple[str, str], int] = {}
+    rows, gaps = (np.concatenate(parts) for parts in zip(*_gaps(behind, table, numbers), strict=True))
+    at = np.array([column.get(name, -1) for name, _ in numbers], np.int64)
+    kept = at[gaps] >= 0
+    rows, gaps = rows[kept], gaps[kept]
     bits = opened[rows] & reading[at[gaps]]
-    kept = blank[rows, at[gaps]] & bits.any(axis=1)
+    kept = bits.any(axis=1)
     rows, gaps, bits = rows[kept], gaps[kept], bits[kept]
     # Each gap once for every field behind it.
-    lists = [fields.listed(names) if at[n] >= 0 else () for n, (_, names) in enumerate(own.reasons)]
+    lists = [fields.listed(names) if own >= 0 else () for own, (_, names) in zip(at, numbers, strict=True)]
     lengths = np.array([len(one) for one in lists], np.int64)
     starts, flat = np.cumsum(lengths) - lengths, np.array([f for one in lists for f in one], np.int64)
     times = lengths[gaps]
@@ -159,16 +161,32 @@ def _derived(
     return _Open(rows[each], flat[starts[gaps[each]] + within], bits[each])
 
 
+def _gaps(
+    behind: Mapping[str, Behind], table: Verdicts, numbers: dict[tuple[str, str], int]
+) -> Iterator[tuple[np.ndarray, np.ndarray]]:
+    """For each register the row of every gap, and the number of its reason; new ones into `numbers`."""
+    for mark, own in behind.items():
+        ending = f"{MARK}{mark}" if mark else ""
+        rows = np.array([table.row(f"{tag}{ending}") for tag in own.tags], np.int64)
+        number = np.array([numbers.setdefault(reason, len(numbers)) for reason in own.reasons], np.int64)
+        yield np.repeat(rows, own.counts), number[own.gaps] if len(number) else own.gaps
+
+
 def _left_open(audit: Audit, asked: Iterable[int], fields: _Fields) -> _Open:
     """The blanks whose assumed values leave verdicts open."""
-    table = audit.verdicts
-    found: list[tuple[int, int, int]] = []
+    table, column_of = audit.verdicts, {audit.verdicts.rules[col].id: col for col in asked}
+    left = (table.outcomes == CANT_TELL) & (table.stand_ins != 0)[:, None]
+    found = []
     for col in asked:
-        rule = table.rules[col]
-        if audit.leaves_open(rule):
-            for row in np.flatnonzero((table.outcomes[:, col] == CANT_TELL) & (table.stand_ins != 0)).tolist():
-                found += ((row, fields.number(name), col) for name in audit.left_open(table.tags[row], rule))
-    rows, names, cols = np.array(found, np.int64).reshape(-1, 3).T
+        own = np.flatnonzero(left[:, col])
+        for a in audit.may_not_judge(table.rules[col]) if own.size else ():
+            used = own[(table.stand_ins[own] >> a.bit & 1).astype(bool)]
+            found.append((used, np.full(len(used), fields.number(a.column)), np.full(len(used), col)))
+    for (tag, rule), names in audit.unproven.items():
+        row, at = table.row(tag), column_of.get(rule)
+        if at is not None and left[row, at]:
+            found += ((np.array([row]), np.array([fields.number(name)]), np.array([at])) for name in names)
+    rows, names, cols = np.concatenate([np.array(one, np.int64) for one in found], axis=1) if found else _NONE
     return _Open(rows, names, _words(np.eye(len(table.rules), dtype=bool))[cols])
 
 

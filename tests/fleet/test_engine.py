@@ -40,7 +40,8 @@ def everything(made, folder, by):
 
 
 @pytest.mark.parametrize(
-    ("count", "least", "most"), [(1, 1, 1), (19, 19, 19), (139, 20, 39), (400, 20, 39), (2000, 40, 41)]
+    ("count", "least", "most"),
+    [(1, 1, 1), (19, 19, 19), (139, 20, 39), (400, 20, 39), (2000, 40, 40), (1010, 40, 50), (5556, 36, 40)],
 )
 def test_groups_are_of_twenty_and_more_and_leave_none_out(monkeypatch, count, least, most):
     monkeypatch.setattr(engine, "GROUP", 20)

@@ -6,6 +6,7 @@ import shutil
 import pytest
 from fleet_made import DAY
 
+from register.fleet import engine
 from register.fleet import kept as kept_module
 from register.fleet.asked import Asked
 from register.fleet.kept import PACKED, Kept
@@ -70,3 +71,33 @@ def test_what_no_run_reads_any_more_is_taken_away(made, tmp_path):
     names = sorted(path.name.partition("-")[0] for path in (folder / PACKED).iterdir())
     assert names == sorted(set(names)), "one file a table"
     assert not [name for name in os.listdir(folder / PACKED) if name.endswith(".part")]
+
+
+def test_what_workers_put_together_is_what_the_files_say(made, tmp_path, monkeypatch):
+    """A roll-up of a whole group opens no file of a summary: what it reads came with the summaries."""
+    monkeypatch.setattr(engine, "GROUP", 100)
+    opened = []
+    monkeypatch.setattr(Kept, "_together", lambda self, name, files, columns=None: opened.append(name))
+    folder = tmp_path / "tables"
+    roll_up([str(made)], Asked(today=DAY), keep_in=folder)
+    assert not opened
+    monkeypatch.undo()
+    asked = keys(folder)
+    tables = {path.name.partition("-")[0] for path in (folder / PACKED).iterdir()}
+    assert {"plants", "verdicts", "unknown", "models", "settings"} <= tables
+    for name in tables:
+        names = [f.name for f in TABLES[name]]
+        one_by_one, at_once = (
+            [row for part in Kept(folder, packed=packed).read(name, asked, names) for row in part.to_pylist()]
+            for packed in (False, True)
+        )
+        assert one_by_one == at_once
+
+
+def test_a_register_refused_does_not_make_the_others_be_read_again(plants, tmp_path, monkeypatch):
+    monkeypatch.setattr(engine, "GROUP", 100)
+    sorted(plants.glob("*.db"))[1].write_bytes(b"no register")
+    opened = []
+    monkeypatch.setattr(Kept, "_together", lambda self, name, files, columns=None: opened.append(name))
+    assert roll_up([str(plants)], Asked(today=DAY), keep_in=tmp_path / "tables").refused
+    assert not opened
