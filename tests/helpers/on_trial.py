@@ -79,6 +79,7 @@ def _streams_in(folder: Path) -> Iterator[None]:
     """Both streams of this process in files, standard input closed; a reader in Rust that panics writes there too."""
     kept = [os.dup(number) for number in range(3)]
     before = sys.stdin, sys.stdout, sys.stderr, sys.argv, signal.getsignal(signal.SIGPIPE), gc.get_threshold()
+    environment = dict(os.environ)
     _directed(folder)
     try:
         yield
@@ -88,6 +89,8 @@ def _streams_in(folder: Path) -> Iterator[None]:
         sys.stdin, sys.stdout, sys.stderr, sys.argv, handler, threshold = before
         signal.signal(signal.SIGPIPE, handler)
         gc.set_threshold(*threshold)
+        os.environ.clear()
+        os.environ.update(environment)
         for number, old in enumerate(kept):
             os.dup2(old, number)
             os.close(old)

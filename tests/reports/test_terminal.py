@@ -154,8 +154,9 @@ def test_the_first_screen_is_the_answer_what_to_do_and_where(shown_report):
     assert len(lines) < 24  # it fits where it is read
 
 
-def test_colour_stands_on_the_word_and_never_alone(shown_report):
+def test_colour_stands_on_the_word_and_never_alone(shown_report, monkeypatch):
     """Select Graphic Rendition, ECMA-48: 31 is red; without colour the same words are there."""
+    monkeypatch.delenv("NO_COLOR", raising=False)
     bare = _printed(shown_report, 80)
     coloured = _printed(shown_report, 80, force_terminal=True, color_system="standard")
     assert re.search(r"\x1b\[1;31m1 major finding", coloured)
