@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from math import inf
 from typing import Any, Generic, TypeVar
@@ -11,6 +12,7 @@ from register.columns import SUBJECTS
 from register.columns.source import Source
 
 RECORDS = 2  # the last tier
+_NOWHERE: Mapping[str, tuple[str, ...]] = {}  # one for all: there are many unknown verdicts
 MOST_OF_RECORDS = 10.0
 
 
@@ -152,7 +154,7 @@ class Unknown:
     fields: tuple[str, ...]
     note: str = ""
     subject: str = "position"
-    elsewhere: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    elsewhere: Mapping[str, tuple[str, ...]] = field(default_factory=lambda: _NOWHERE)
 
     @property
     def at(self) -> str:

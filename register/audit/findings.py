@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, field, replace
 from difflib import get_close_matches
 from typing import Any
 
@@ -12,7 +12,7 @@ from sqlite_utils import Database
 from register import columns
 from register.audit.finding import Finding, Found, Priority, Unknown, Value
 from register.audit.judge import Audit
-from register.audit.places import places_of
+from register.audit.places import Places, places_of
 from register.audit.priority import priority
 from register.audit.root_causes import causes_of
 from register.columns.renamed import rule_now
@@ -26,24 +26,32 @@ from register.store.origins import Known, origin_of
 from register.text import shown
 
 
+@dataclass
+class Seen:
+    """What was read for some findings, for the next ones while nothing changes: `origin_of`'s and `places_of`'s."""
+
+    origins: Known = field(default_factory=dict)
+    places: Places = field(default_factory=dict)
+
+
 def findings(db: Database, audit: Audit) -> list[Finding]:
     """Every failed verdict that counts, opened: clauses, values with their origin, margin."""
-    known: Known = {}
-    return [found for rule in audit.rules for found in findings_of(db, audit, rule, known)]
+    seen = Seen()
+    return [found for rule in audit.rules for found in findings_of(db, audit, rule, seen)]
 
 
-def findings_of(db: Database, audit: Audit, rule: Rule, known: Known | None = None) -> list[Finding]:
-    """The failed verdicts of one rule, opened; `known` as for `origin_of`."""
+def findings_of(db: Database, audit: Audit, rule: Rule, seen: Seen | None = None) -> list[Finding]:
+    """The failed verdicts of one rule, opened; `seen` keeps what was read for it."""
     tags = audit.tags_having(Outcome.FAILED, rule)
-    return _opened(db, audit, rule, tags, known) if tags else []
+    return _opened(db, audit, rule, tags, seen or Seen()) if tags else []
 
 
 def findings_at(db: Database, audit: Audit, asked: Iterable[tuple[str, str]]) -> list[Finding]:
     """Those of the findings that are at these (rule id, tag)."""
-    asked, known, found = set(asked), Known(), []
+    asked, seen, found = set(asked), Seen(), []
     for rule in audit.rules:
         if tags := [tag for tag in audit.tags_having(Outcome.FAILED, rule) if (rule.id, tag) in asked]:
-            found += _opened(db, audit, rule, tags, known)
+            found += _opened(db, audit, rule, tags, seen)
     return found
 
 
@@ -80,7 +88,7 @@ def opened_verdict(db: Database, audit: Audit, tag: str, rule_id: str) -> Findin
     rule = _known(rule_now(rule_id), rules, "rule", listing)
     tags = dict.fromkeys(audit.table(rule.id).tags)
     _known(tag, tags, rule.subject, f"the rule is about {rule.about.plural}; startroll positions")
-    (opened,) = _opened(db, audit, rule, [tag])
+    (opened,) = _opened(db, audit, rule, [tag], Seen())
     undecided = unknown_columns(db.conn, audit.pack, rule, [tag], today=audit.today)
     places = _to_read(db, audit, rule, tag, undecided, lambda at, name: tuple(gaps(db, at, [name])))
     elsewhere = {name: at for name, at in places.items() if at != (tag,)}
@@ -95,10 +103,10 @@ def _known(name: str, among: dict, noun: str, listing: str) -> Any:
     raise StartrollError(Problem(f"there is no {noun} {name!r}", f"{hint}{listing} lists them"))
 
 
-def _opened(db: Database, audit: Audit, rule: Rule, tags: list[str], known: Known | None = None) -> list[Finding]:
+def _opened(db: Database, audit: Audit, rule: Rule, tags: list[str], seen: Seen) -> list[Finding]:
     explanations = _explained(db, audit, rule, tags)
-    places = places_of(db, rule.subject, tags)
-    origins = origin_of(db, tags, rule.shown_columns, rule.subject, known)
+    places = places_of(db, rule.subject, tags, seen.places)
+    origins = origin_of(db, tags, rule.shown_columns, rule.subject, seen.origins)
     return [_finding(audit, rule, e, places[e.tag], origins) for e in explanations]
 
 
@@ -185,7 +193,9 @@ def unknowns_of(db: Database, audit: Audit, rule: Rule, behind: Behind) -> list[
     if rule.subject == "position":
         opens = audit.leaves_open(rule)
         fields = (_fields(audit, rule, tag, undecided, behind, opens=opens) for tag in tags)
-        return [Unknown(tag, rule.id, rule.grade, own) for tag, own in zip(tags, fields, strict=True)]
+        same: dict[tuple[str, ...], tuple[str, ...]] = {}  # many verdicts wait for the same fields
+        each = (same.setdefault(own, own) for own in fields)
+        return [Unknown(tag, rule.id, rule.grade, own) for tag, own in zip(tags, each, strict=True)]
     found = []
     for tag in tags:
         places = _to_read(db, audit, rule, tag, undecided, behind)

@@ -21,12 +21,26 @@ _HANG_ON = {
 }
 
 
-def places_of(db: Database, subject: str, tags: list[str]) -> dict[str, dict[str, Any]]:
-    """tag → tag, description, area, bus, criticality, of some positions, buses or spares; the cubicle of positions."""
+# By subject and key: what was read of it.
+Places = dict[str, dict[str, dict[str, Any]]]
+
+
+def places_of(db: Database, subject: str, tags: list[str], known: Places | None = None) -> dict[str, dict[str, Any]]:
+    """tag → tag, description, area, bus, criticality, of some positions, buses or spares; the cubicle of positions.
+
+    `known` keeps what was read, for whoever asks again while nothing changes: one row for all findings at a place.
+    """
+    seen = {} if known is None else known.setdefault(subject, {})
+    if more := [tag for tag in tags if tag not in seen]:
+        seen |= _read(db, subject, more)
+    return {tag: seen[tag] for tag in tags if tag in seen}
+
+
+def _read(db: Database, subject: str, tags: list[str]) -> dict[str, dict[str, Any]]:
     sql = {"position": _POSITIONS, "bus": _BUSES, "device in store": _DEVICES}[subject]
     only = " WHERE tag IN (SELECT value FROM json_each(?))"
     rows = {row["tag"]: row for row in db.query(f"SELECT * FROM ({sql}){only}", [json.dumps(tags)])}
-    if subject != "position":
+    if rows and subject != "position":
         hanging: dict[str, list] = defaultdict(list)
         for key, criticality in db.conn.execute(_HANG_ON[subject]):
             hanging[key].append(criticality)

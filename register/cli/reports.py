@@ -42,9 +42,10 @@ def report(
     wanted = {form: place for form, place in forms.items() if place is not None}
     publish.check(wanted)
     with options.opened(area=area) as session:
+        # The year first: what it reads of every place is let go before findings take that room.
+        done = _year(session) if html is not None else None
         made = report_of(session, with_starts=html is not None)
         drawn = overview(session.db) if html is not None else None
-        done = _year(session) if html is not None else None
     for place in publish.publish(made, **wanted, only_failed=only_failed, overview=drawn, year=done):
         console().print(f"{place} written", soft_wrap=True)
 

@@ -74,8 +74,11 @@ def places(db: Database, *, today: str, area: str | None = None, bus: str | None
     By lineup and tag, a lineup before its positions.
     """
     records: dict[tuple[str, str], dict[str, list[Record]]] = defaultdict(lambda: defaultdict(list))
-    for tag, lineup, kind, day, result in db.execute(_RECORDS, [today]):
-        records["bus" if tag is None else "position", tag or lineup][kind].append((day, result))
+    same: dict[Any, Any] = {}  # a plant has its days in common
+    for tag, lineup, kind, *told in db.execute(_RECORDS, [today]):
+        record = (told[0], told[1])
+        own = records["bus" if tag is None else "position", tag or lineup]
+        own[same.setdefault(kind, kind)].append(same.setdefault(record, record))
     events: dict[str, list[Record]] = defaultdict(list)
     for tag, day, mode in db.execute(_EVENTS, [today]):
         events[tag].append((day, mode or "UNK"))

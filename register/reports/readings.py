@@ -58,7 +58,7 @@ def next_readings(report: Report, most: int = MOST) -> Readings:
     """
     unknowns = report.evidence.unknowns
     single = _worthiest(_by_place(unknowns), most)
-    groups = _worthiest(Counter(frozenset(u.fields) for u in unknowns), most)
+    groups = _worthiest(Counter(u.fields for u in unknowns), most)
     waiting: dict[str, set[str]] = defaultdict(set)
     for unknown in unknowns:
         for name in unknown.fields:
@@ -72,51 +72,50 @@ def next_readings(report: Report, most: int = MOST) -> Readings:
     )
 
 
-def _by_place(unknowns: Iterable[Unknown]) -> Counter[frozenset[tuple[str, str]]]:
+def _by_place(unknowns: Iterable[Unknown]) -> Counter[tuple[tuple[str, str], ...]]:
     """Every (tag, column) that a verdict lacks, with how many verdicts lack the same."""
-    needs: Counter[frozenset[tuple[str, str]]] = Counter()
+    needs: Counter[tuple[tuple[str, str], ...]] = Counter()
     same: Counter[tuple[str, str, tuple[str, ...]]] = Counter()
     for unknown in unknowns:
         if unknown.elsewhere:
             at = unknown.at
-            needs[frozenset((tag, n) for n in unknown.fields for tag in unknown.elsewhere.get(n, (at,)))] += 1
+            needs[tuple((tag, n) for n in unknown.fields for tag in unknown.elsewhere.get(n, (at,)))] += 1
         else:
             same[unknown.subject, unknown.tag, unknown.fields] += 1
     for (subject, tag, fields), times in same.items():
         at = SUBJECTS[subject].named(tag)
-        needs[frozenset((at, name) for name in fields)] += times
+        needs[tuple((at, name) for name in fields)] += times
     return needs
 
 
-def _worthiest(needs: Mapping[frozenset[Need], int], most: int) -> list[tuple[Need, int]]:
+def _worthiest(needs: Mapping[tuple[Need, ...], int], most: int) -> list[tuple[Need, int]]:
     """Up to `most` of what is needed, with how many verdicts each completes once those before it are known.
 
-    `needs` tells of everything that is lacked together how many verdicts lack it.
+    `needs` tells of what is lacked together, each once, how many verdicts lack it.
 
-    >>> _worthiest({frozenset("a"): 2, frozenset("ab"): 1, frozenset("c"): 1}, 2)
+    >>> _worthiest({("a",): 2, ("b", "a"): 1, ("c",): 1}, 2)
     [('a', 2), ('b', 1)]
     """
-    left = [set(need) for need in needs]
-    times = list(needs.values())
+    every, times = list(needs), list(needs.values())
+    left = [len(need) for need in every]
     behind: dict[Need, list[int]] = defaultdict(list)
     alone: Counter[Need] = Counter()
-    for number, need in enumerate(left):
+    for number, need in enumerate(every):
         for one in need:
             behind[one].append(number)
         if len(need) == 1:
             alone[one] += times[number]
-    found: list[tuple[Need, int]] = []
+    found: dict[Need, int] = {}
     while len(found) < most and alone:
         # The first of equals by name: the same register gives the same list.
         most_of_all = max(alone.values())
         if not most_of_all:
             break
         best = min(one for one, count in alone.items() if count == most_of_all)
-        found.append((best, alone.pop(best)))
+        found[best] = alone.pop(best)
         for number in behind[best]:
-            left[number].discard(best)
-            if len(left[number]) == 1:
-                (only,) = left[number]
-                alone[only] += times[number]
+            left[number] -= 1
+            if left[number] == 1:
+                alone[next(one for one in every[number] if one not in found)] += times[number]
     # What completes little before another is known may complete more after it.
-    return sorted(found, key=lambda one: -one[1])
+    return sorted(found.items(), key=lambda one: -one[1])

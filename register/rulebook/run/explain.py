@@ -178,7 +178,7 @@ class _Opening:
             tag, area = "", ""
         if (tag, area) not in self._told:
             self._told[tag, area] = {name: self.layers.told(name, tag, area) for name in self.layers.names}
-        return dict(self._told[tag, area])
+        return self._told[tag, area]
 
     def _limit(self, name: str, value: float | None) -> str:
         return wording.shown(value, self.pack.limits[name].unit)
