@@ -40,13 +40,12 @@ def coded(
     keys : plant and day of each summary.
     texts, others : the columns of text, where a blank is an empty one, and those of numbers, where it is NaN.
     """
-    import pyarrow as pa
 
     numbers: dict[str, dict[str, int]] = {name: {} for name in ("plant", *texts)}
     parts: dict[str, list[np.ndarray]] = {name: [np.zeros(0, np.int32)] for name in (*numbers, *others)}
     for part in kept.read(table, keys, (*texts, *others)):
         for name, number in numbers.items():
-            found = pa.chunked_array(part[name]).combine_chunks().dictionary_encode("encode")
+            found = part[name].combine_chunks().dictionary_encode("encode")
             own = [number.setdefault(word or "", len(number)) for word in found.dictionary.to_pylist()]
             parts[name].append(np.array(own, np.int32)[found.indices.to_numpy()])
         for name in others:
