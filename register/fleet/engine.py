@@ -10,10 +10,11 @@ import gc
 import multiprocessing
 import shlex
 from collections.abc import Iterator, Mapping, Sequence
-from concurrent.futures import ProcessPoolExecutor, as_completed
+from concurrent.futures import Future, ProcessPoolExecutor, as_completed
 from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass
 from itertools import pairwise
+from multiprocessing.process import BaseProcess
 
 from register.errors import Problem, StartrollError
 from register.facts.chunks import pipes_may_break
@@ -105,21 +106,44 @@ def _in_pool(groups: Sequence[Group], workers: int) -> Iterator[Part]:
     """By processes of this computer; where one is lost, the pool is made anew for what is not done."""
     waiting, tries = list(groups), 0
     while waiting:
-        left = []
+        others = multiprocessing.active_children()
         # Processes that are begun anew, and not copied: a copy of one with threads may stop for ever.
         pool = ProcessPoolExecutor(min(workers, len(waiting)), mp_context=multiprocessing.get_context("spawn"))
         with pipes_may_break(), pool:
-            futures = {pool.submit(mapped, group): group for group in waiting}
+            futures, left = _handed_out(pool, waiting)
             for future in as_completed(futures):
                 try:
                     yield future.result()
                 except BrokenProcessPool:
                     left.append(futures[future])
+            if left:
+                _end_all_but(others)
         tries += bool(left)
         if tries >= TRIES:
             yield from _one_by_one(left)
             return
         waiting = left
+
+
+def _handed_out(pool: ProcessPoolExecutor, groups: Sequence[Group]) -> tuple[dict[Future[Part], Group], list[Group]]:
+    """What each group will give; and the groups that were not handed out, for a worker was lost meanwhile.
+
+    A pool that breaks then is told as that, or as an error of a pipe that it has closed.
+    """
+    futures: dict[Future[Part], Group] = {}
+    for place, group in enumerate(groups):
+        try:
+            futures[pool.submit(mapped, group)] = group
+        except (BrokenProcessPool, OSError):
+            return futures, list(groups[place:])
+    return futures, []
+
+
+def _end_all_but(others: Sequence[BaseProcess]) -> None:
+    """End what is left of a broken pool: it waits for ever for a worker that it began as it broke."""
+    for process in multiprocessing.active_children():
+        if process not in others:
+            process.kill()
 
 
 def _one_by_one(groups: Sequence[Group]) -> Iterator[Part]:

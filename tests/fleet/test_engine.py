@@ -1,11 +1,13 @@
 """The map on one core, a pool and a cluster: the same bytes, whoever works, and whoever is lost."""
 
 import hashlib
+import multiprocessing
 import os
 import signal
 import threading
 import time
 from dataclasses import dataclass
+from multiprocessing.context import SpawnProcess
 from pathlib import Path
 
 import pytest
@@ -89,6 +91,28 @@ def test_a_worker_that_is_killed_loses_nothing(made, tables, tmp_path):
     killed.append(0)
     killer.join()
     assert len(killed) == 2 and kept == digests(tables)
+
+
+@pytest.mark.parametrize("when", ["before the next is begun", "while the next begins"])
+def test_a_worker_that_is_lost_before_all_are_begun_stops_nothing(made, tables, tmp_path, monkeypatch, when):
+    """A pool that broke refuses more work, and ends the workers that it knows; for one that it begins then it waits."""
+    begun, begin = [], SpawnProcess.start
+
+    def start(process):
+        begun.append(process)
+        late = when == "while the next begins"
+        if late:
+            begin(process)
+        if len(begun) == 2:
+            begun[0].kill()
+            time.sleep(0.5)  # the pool notices it
+        if not late:
+            begin(process)
+
+    monkeypatch.setattr(SpawnProcess, "start", start)
+    kept, _, _ = everything(made, tmp_path, Engine(3))
+    assert len(begun) > 3 and kept == digests(tables)
+    assert not set(begun) & set(multiprocessing.active_children())
 
 
 @dataclass(frozen=True)

@@ -12,7 +12,7 @@ from pathlib import Path
 from register.audit.session import AuditRequest, Session
 from register.audit.session import session as session_of
 from register.errors import Problem, StartrollError
-from register.facts.chunks import cores
+from register.facts.chunks import cores, pipes_may_break
 from register.planning.replace.candidates import Finder, failed_positions
 from register.planning.replace.shortlist import Listed, Shortlist, explained
 from register.planning.years.agreement import against_plan
@@ -65,7 +65,7 @@ def in_parallel(work: Callable[[Sequence[str]], list[Shortlist]], tags: Sequence
     if many < 2:
         return work(tags)
     try:
-        with ProcessPoolExecutor(many) as pool:
+        with pipes_may_break(), ProcessPoolExecutor(many) as pool:
             shares = list(pool.map(work, [tags[i::many] for i in range(many)]))
     except BrokenProcessPool:
         return work(tags)
