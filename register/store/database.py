@@ -23,6 +23,7 @@ from register.errors import (
 )
 from register.store import clock, empty_register, form_check, locks, seals
 from register.store.migrations import VERSION, bring_up
+from register.store.other_kind import of_another_kind, too_short
 from register.store.output_file import aside, put, refuse_taken
 from register.store.rows import add as add_row
 from register.store.trouble import trouble
@@ -162,13 +163,7 @@ def _brought_up(connection: _Connection, *, write: bool) -> _Connection:
 def form_of(connection: sqlite3.Connection, path: Path, size: int) -> int:
     """The form that a register of `size` bytes says it has; refused when it is none, or of a later version."""
     if size < HEADER_BYTES:
-        raise RegisterDamaged(
-            Problem(
-                f"{size} bytes are no register: it is empty or was cut off",
-                "go back to the last backup, or make a new one",
-                str(path),
-            )
-        )
+        raise too_short(path, size)
     if connection.execute("PRAGMA application_id").fetchone()[0] != APPLICATION_ID:
         raise RegisterDamaged(
             Problem(
@@ -341,7 +336,8 @@ def _explained(path: Path, error: Exception) -> RegisterError:
     except sqlite3.DatabaseError:
         whole = False
     if not whole:
-        return damaged(path, f"this is no sound register ({error})")
+        other = of_another_kind(path, "this is no sound register")
+        return other or damaged(path, f"this is no sound register ({error})")
     if isinstance(error, UnicodeDecodeError):
         cause, remedy = "a text in it is not UTF-8; another program wrote it", "correct it with that program"
     else:

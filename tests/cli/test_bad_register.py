@@ -44,7 +44,8 @@ DAMAGE = {
     "tail lost": (lambda data: data[:-4096], "no sound register", "last backup"),
     "flipped": (_flipped, "no sound register", "last backup"),
     "schema": (_letters_in_the_schema, "no sound register", "last backup"),
-    "a letter": (lambda data: b"this is a letter, not a database\n" * 200, "no sound", "backup"),
+    "a letter": (lambda data: b"this is a letter, not a database\n" * 200, "of another kind", "take-in"),
+    "a short letter": (lambda data: b"tag;kW\nP-1;37\n", "14 bytes are no register", "take-in"),
     "newer": (_altered("PRAGMA user_version = 99"), "made by a later version (form 99", "bring startroll up to date"),
     "form 0": (_altered("PRAGMA user_version = 0"), "form 0", "last backup"),
     "foreign": (
