@@ -72,9 +72,12 @@ class Trend:
         text += f", and {self.undated} more of no known day" if self.undated else ""
         if self.split is None or not self.failures:
             return text
-        low, high = two_digits(self.ratio_low), "any" if self.ratio_high == inf else ""
-        high = high or two_digits(self.ratio_high)
-        return f"{text}; since {self.split} between {low} and {high} times as often"
+        low, high = two_digits(self.ratio_low), "" if self.ratio_high == inf else two_digits(self.ratio_high)
+        span = f"between {low} and {high} times as often" if high else f"at least {low} times as often"
+        if self.verdict in (MORE, LESS) and self.ratio_low < 1.0 < self.ratio_high:
+            late = "later" if self.verdict == MORE else "earlier"
+            return f"{text}, {late} than by chance; not certain of all years since {self.split} together: {span}"
+        return f"{text}; since {self.split} {span}"
 
 
 def trend(strata: Sequence[Sequence[YearCount]]) -> Trend:

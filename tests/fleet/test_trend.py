@@ -97,6 +97,17 @@ def test_each_verdict_names_its_count():
     assert trend([counts((0, 0), (5.0, 5.0))]).told == "too few to say: no failures from 2020 to 2021"
     assert trend([counts((1,), (5.0,))]).told == "too few to say: 1 failure in 2020"
     assert trend([counts((0, 5), (9.0, 1.0))]).ratio_high == inf
+    assert " at least " in trend([counts((0, 5), (9.0, 1.0))]).told
+
+
+def test_a_verdict_that_the_ratio_does_not_show_says_so():
+    # Two failures in the last of five equal years: so late by chance in 1 of 25 cases, yet the later three years
+    # together may have failed less often than the earlier two.
+    made = trend([counts((0, 0, 0, 0, 2), (50.0,) * 5)])
+    assert made.chance_more == pytest.approx(1 / 25)
+    assert made.verdict == MORE and made.ratio_low < 1.0
+    assert "later than by chance; not certain of all years since 2022 together: at least 0" in made.told
+    assert "not certain" not in trend([counts((0, 1, 6), (50.0,) * 3)]).told
 
 
 def test_a_year_without_watch_tells_nothing():
