@@ -103,7 +103,9 @@ class PooledRate:
         failures = counted(self.failures, "failure") if self.failures else "no failures"
         years = number(float(f"{self.device_years:.3g}"))
         text = f"{self.mean.told} a year: {failures} in {years} device-years of {counted(len(self.plants), 'plant')}"
-        doubt = f"; {self.doubtful} more name no device and are left out" if self.doubtful else ""
+        one = self.doubtful == 1
+        told = f"{'names' if one else 'name'} no device and {'is' if one else 'are'} left out"
+        doubt = f"; {self.doubtful} more {told}" if self.doubtful else ""
         left = f"; {counted(len(self.left_out), 'plant')} with such devices told nothing" if self.left_out else ""
         edge = "; the plants differ by more than is assumed: the intervals are too narrow" if self.beyond_spread else ""
         return f"{text}{doubt}{left}{edge}"

@@ -152,7 +152,7 @@ def test_a_device_without_its_day_is_left_out_and_said(bare):
         bare, device("S1", "P-1", device_installed_on=None), event("P-1", "2022-01-01", device="S1")
     )
     assert (rate.failures, rate.unit_years, rate.undated) == (0, 0.0, ("S1",))
-    assert "left out: 1 device installed nobody knows when" in rate.explained
+    assert "left out: 1 device whose day of installation is unknown" in rate.explained
 
 
 def test_high_voltage_is_a_kind_of_its_own(bare):

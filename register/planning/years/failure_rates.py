@@ -74,10 +74,10 @@ class Rate:
             f"device years since {self.records_since}, when events begin"
         )
         doubt = (
-            f"; {self.doubtful} more name no device, with all of them "
+            f"; {self.doubtful} more {'names' if self.doubtful == 1 else 'name'} no device, with all of them "
             f"{number(float(f'{self.most_per_year:.3g}'))} a year"
         )
-        undated = f"; left out: {counted(len(self.undated), 'device')} installed nobody knows when"
+        undated = f"; left out: {counted(len(self.undated), 'device')} whose day of installation is unknown"
         return f"{published}; {own}{doubt if self.doubtful else ''}{undated if self.undated else ''}"
 
 
