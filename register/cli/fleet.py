@@ -64,6 +64,10 @@ def fleet(
     answer(replace(made, rates_file=b""), as_json, lambda report: shown(report, show_all=show_all))
     if parquet is not None and confidential:
         say(f"{parquet} names plants and tags: hand on the page or the workbook, not the tables", err=True)
+    for kind in made.rates_left_out if rates is not None else ():
+        say(f"not in {rates}: {kind}", err=True)
+    if rates is not None and made.twins:
+        say(f"{rates} counts copies of one register each: leave all but the newest out", err=True)
     for place in written:
         say(f"{place} written", err=as_json)
 

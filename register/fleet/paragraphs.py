@@ -51,8 +51,19 @@ def _sentences(
     if gone:
         bare = sum(m.cells[row][2] == 0 for m in gone)
         positions = sum(m.cells[row][0] for m in gone)
-        said.append(f"{counted(positions, 'position')} on withdrawn models; of {bare} of {len(gone)} none is in store.")
+        said.append(
+            f"{counted(positions, 'position')} on {counted(len(gone), 'withdrawn model')}{_held(bare, len(gone))}."
+        )
     own = [o for o in outliers if o.plant == plant.name]
     if own:
-        said.append(f"{counted(len(own), 'setting')} of a model unlike that of every other plant.")
+        said.append(f"{counted(len(own), 'setting')} unlike those of every other plant that has the model.")
     return said
+
+
+def _held(bare: int, models: int) -> str:
+    """How many of a plant's withdrawn models it has no device of in store."""
+    if models == 1:
+        return f", and {'none' if bare else 'one or more'} in store here"
+    if not bare:
+        return ", each with a device in store here"
+    return f"; {bare} of these models {'has' if bare == 1 else 'have'} no device in store here"

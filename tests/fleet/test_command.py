@@ -32,11 +32,27 @@ def test_the_answer_comes_first_and_fits_80_columns(startroll, made, tables):
     assert told.startswith(f"{PLANTS} plants, 120 positions: ")
     assert max(map(len, told.splitlines())) <= 80
     assert f"{PLANTS} summaries reused" in " ".join(told.split())
+    rules = told.partition("Harm to\n")[2].partition("\n\n")[0].splitlines()
+    harms = ("people", "fire", "machine", "production", "records")
+    assert rules and all(line.startswith("and ") or line.endswith(harms) for line in rules), "no word is broken"
 
 
 def test_json_says_the_same(startroll, made, tables, report):
     told = json.loads(startroll(made, "--parquet", tables, "--json", *DAY))
     assert [one["plant"]["name"] for one in told["league"]] == [one.plant.name for one in report.league]
+
+
+def test_kinds_that_the_rates_lack_are_named_and_copies_too(startroll, plants, tmp_path):
+    first, *_, last = sorted(plants.glob("*.db"))
+    for path in plants.glob("*.db"):
+        if path not in (first, last):
+            path.unlink()
+    last.write_bytes(first.read_bytes())
+    typed = ["fleet", str(plants), "--rates-to", str(tmp_path / "rates.json"), *DAY]
+    ran = CliRunner().invoke(app, typed)
+    assert ran.exit_code == 0 and json.loads((tmp_path / "rates.json").read_text())["rates"] == []
+    assert "soft starter: 2 of 5 plants that are needed tell what failed" in ran.stderr
+    assert "counts copies of one register each: leave all but the newest out" in ran.stderr
 
 
 def test_page_and_workbook_are_written_and_never_over_another(startroll, made, tables, tmp_path):

@@ -3,20 +3,24 @@
 import re
 import shutil
 from dataclasses import asdict
+from io import StringIO
 
 import pandas as pd
 import pytest
 from fleet_made import DAY, PLANTS, POSITIONS
+from rich.console import Console
 
 from register.errors import StartrollError
 from register.fleet.asked import Asked
 from register.fleet.model import places
+from register.fleet.paragraphs import _held
 from register.fleet.places import found
 from register.fleet.rollup import roll_up
 from register.reports.fleet.document import page
 from register.reports.fleet.workbook import workbook
 from register.reports.json_data import plain, written
-from register.reports.terminal.fleet import headline
+from register.reports.terminal.fleet import TWINS_NOTE, headline
+from register.reports.terminal.fleet import fleet as shown
 from register.store.database import opened
 
 
@@ -157,6 +161,34 @@ def test_two_plants_of_one_name_and_copies_of_one_register_are_told_apart(plants
     assert len(set(names)) == len(names) == PLANTS + 1
     (twins,) = report.twins
     assert len(twins) == 2 and set(twins) <= set(names)
+    assert TWINS_NOTE in page(report)
+
+
+def test_where_rules_lie_beside_a_register_page_and_screen_say_so(plants):
+    first = min(plants.glob("*.db"))
+    rules = first.with_name(f"{first.stem}.site-rules")
+    rules.mkdir()
+    (rules / "limits.yml").write_text("overrides: []\n", encoding="utf-8")
+    report = roll_up([str(plants)], Asked(today=DAY))
+    assert [one.plant.place for one in report.league if one.plant.own_rules] == [str(first)]
+    assert page(report).count(", with rules beside it") == 1 and "--site-rules" in page(report)
+    screen = StringIO()
+    Console(width=200, file=screen).print(shown(report))
+    assert "(1 with rules beside the register)" in screen.getvalue()
+
+
+@pytest.mark.parametrize(
+    ("bare", "models", "told"),
+    [
+        (0, 1, ", and one or more in store here"),
+        (1, 1, ", and none in store here"),
+        (0, 5, ", each with a device in store here"),
+        (1, 5, "; 1 of these models has no device in store here"),
+        (2, 5, "; 2 of these models have no device in store here"),
+    ],
+)
+def test_what_is_held_of_withdrawn_models_is_a_sentence(bare, models, told):
+    assert _held(bare, models) == told
 
 
 def test_a_register_refused_is_told_with_the_others(plants):

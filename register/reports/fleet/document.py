@@ -12,8 +12,8 @@ from markupsafe import Markup
 from register.columns import column
 from register.fleet.model import HARMS, Cell, FleetReport, ModelRow, RuleRow, places
 from register.reports.page.document import environment, style
-from register.reports.terminal.fleet import NOTE, SHARED_NOTE, headline
-from register.text import percent, two_digits
+from register.reports.terminal.fleet import NOTE, TWINS, TWINS_NOTE, headline, shared_note
+from register.text import number, percent, two_digits
 
 HERE = Path(__file__).parent
 FIRST_ROWS = 40
@@ -35,7 +35,8 @@ def page(report: FleetReport) -> str:
             style=style("page.css", "narrow.css", "print.css") + own,
             headline=_unbroken(headline(report)),
             note=NOTE,
-            shared_note=SHARED_NOTE,
+            shared_note=shared_note(report),
+            twins_told=(TWINS, TWINS_NOTE),
             harms=HARMS,
             each=each,
             first=FIRST_ROWS,
@@ -43,6 +44,7 @@ def page(report: FleetReport) -> str:
             models=[(row, _row(row.cells, each, _held), _model_told(row)) for row in report.models],
             bars=_bars(report),
             short=two_digits,
+            number=number,
             percent_of=percent,
             sentence=lambda name: column(name).sentence,
             places=places(report.league),
@@ -61,11 +63,11 @@ def _row(cells: Sequence[Cell], each: int, shade: Callable[[Cell], str]) -> Mark
     columns = [_sum(cells[at : at + each]) for at in range(0, len(cells), each)]
     wide = max(NARROW, min(WIDE, ROOM // max(1, len(columns))))
     drawn: dict[str, list[str]] = defaultdict(list)
-    for number, cell in enumerate(columns):
+    for at, cell in enumerate(columns):
         name = shade(cell)
         if name:
             top, high = (6, 4) if name == "u" else (0, HIGH)
-            drawn[name].append(f"M{number * wide} {top}h{wide}v{high}h-{wide}z")
+            drawn[name].append(f"M{at * wide} {top}h{wide}v{high}h-{wide}z")
     width = wide * len(columns)
     paths = "".join(f'<path class="{name}" d="{"".join(own)}"/>' for name, own in sorted(drawn.items()))
     size = f'width="{width}" height="{HIGH}" viewBox="0 0 {width} {HIGH}"'

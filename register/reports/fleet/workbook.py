@@ -8,7 +8,7 @@ from typing import Any
 from register.columns import column
 from register.fleet.model import HARMS, FleetReport, places
 from register.reports.book import Sheet, book_of, widths
-from register.reports.terminal.fleet import NOTE, headline
+from register.reports.terminal.fleet import NOTE, TWINS, TWINS_NOTE, headline
 
 
 def workbook(report: FleetReport) -> bytes:
@@ -74,7 +74,7 @@ def _of_settings_and_years(report: FleetReport) -> Iterator[Sheet]:
     )
     yield Sheet(
         "failures",
-        widths("kind 30,failures a device and year 60,than before 60,more often at 60"),
+        widths("kind 30,failures a device and year 60,more often than before? 60,more often at 60"),
         [(f.kind, f.rate, f.trend, ", ".join(f.more_often_at)) for f in report.failures],
         1,
         "league",
@@ -144,4 +144,4 @@ def _basis(report: FleetReport) -> Iterator[tuple[str, str]]:
     yield "rule pack", report.pack
     yield "program", f"startroll {report.program}"
     for names in report.twins:
-        yield "copies of one register, each counted", ", ".join(names)
+        yield TWINS[0].lower() + TWINS[1:], f"{', '.join(names)}. {TWINS_NOTE}"

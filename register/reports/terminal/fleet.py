@@ -15,16 +15,22 @@ from register.text import counted, grouped, percent, two_digits
 
 MOST = 20
 NOTE = (
-    "Majors: those that failed, for 100 positions. Unknown: those that cannot be judged yet. Known: share of the "
-    "verdicts that apply. Expected: what there would be if the unknown failed as often as the known; the league is in "
-    f"this order. A plant of which less than {LITTLE_KNOWN_PCT:.0f} % is known has no place, and stands first: it is "
-    "to be walked."
+    "All for 100 positions: Majors, those that failed; Unknown, majors that cannot be judged yet; Expected, the majors "
+    "that there would be if the unknown failed as often as the known. The league is in the order of Expected. Known: "
+    f"share of the verdicts that apply. A plant of which less than {LITTLE_KNOWN_PCT:.0f} % is known has no place, and "
+    "stands first: the next thing to do there is to read what is missing."
 )
 SHARED_NOTE = (
     "Together: spares with which, at 95 %, no failure of the model waits for a delivery. Alone: the same, each plant "
     "for itself. Either is one at least where a load is critical. Way: days that a failure waits on average for a "
     "spare to come from the best of their stores."
 )
+TWICE_NOTE = (
+    "A model may stand here more than once: for the plants of one folder, and for plants farther apart. Choose one of "
+    "these rows; do not add them."
+)
+TWINS = "Copies of one register, each counted"
+TWINS_NOTE = "Leave all but the newest out: positions and failures count twice."
 
 
 def fleet(report: FleetReport, *, show_all: bool = False) -> RenderableType:
@@ -49,8 +55,13 @@ def fleet(report: FleetReport, *, show_all: bool = False) -> RenderableType:
         parts.append(titled("Kept audits by year", _years(report)))
     if report.twins:
         told = "; ".join(few(names) for names in report.twins)
-        parts += [Text(), Text(f"Copies of one register, each counted: {told}")]
+        parts += [Text(), Text(f"{TWINS}: {told}. {TWINS_NOTE}")]
     return Group(*parts)
+
+
+def shared_note(report: FleetReport) -> str:
+    """What the columns of the shared spares mean."""
+    return f"{SHARED_NOTE} {TWICE_NOTE}" if len(report.days_between) > 1 else SHARED_NOTE
 
 
 def headline(report: FleetReport) -> str:
@@ -72,6 +83,8 @@ def headline(report: FleetReport) -> str:
 def _basis(report: FleetReport) -> str:
     days = " to ".join(dict.fromkeys(report.days))
     whose = "the fleet's rules" if report.by == "fleet" else "each plant's own rules"
+    own = sum(one.plant.own_rules for one in report.league)
+    whose += f" ({own} with rules beside the register)" if own and report.by == "own" else ""
     reused = f"; {report.reused} summaries reused" if report.reused else ""
     return f"As on {days}, by {whose}: {report.pack}{reused}."
 
@@ -114,6 +127,7 @@ def _figures(one: Standing, own: bool) -> list[str | Text]:
 
 def _rules(rules: Sequence[RuleRow], most: int) -> RenderableType:
     rows = table("Rule", "Plants ", "Failed ", "Unknown ", "Harm to")
+    rows.padding = (0, 1, 0, 0)  # so that the longest rule leaves room for each word in 80 columns
     for row in rules[:most]:
         rows.add_row(row.rule, str(row.plants), str(row.failed), str(row.unknown), row.harm)
     return _cut(rows, len(rules), most)
@@ -131,11 +145,11 @@ def _shared(report: FleetReport, most: int) -> RenderableType:
     for one in report.shared[:most]:
         figures = map(str, (len(one.plants), one.devices, one.needed, one.alone, one.held))
         rows.add_row(one.model, *figures, f"{two_digits(one.wait_days)} d", few(one.plants, 2))
-    return _cut(rows, len(report.shared), most, SHARED_NOTE)
+    return _cut(rows, len(report.shared), most, shared_note(report))
 
 
 def _failures(report: FleetReport) -> RenderableType:
-    rows = table("Kind", "Failures a device and year (90 %)", "Than before")
+    rows = table("Kind", "Failures a device and year (90 %)", "More often than before?")
     for one in report.failures:
         more = f"; at {few(one.more_often_at, 3)} more often" if one.more_often_at else ""
         rows.add_row(one.kind, one.rate, one.trend + more)
