@@ -23,7 +23,7 @@ def of_another_kind(path: Path, found: str) -> RegisterDamaged | None:
         return None
     if begins == BEGINS[: len(begins)]:
         return None
-    told = f"{found}: the file is of another kind, such as a text or a workbook"
+    told = f"{found}: it does not begin as one; it is of another kind (a text, a workbook) or damaged"
     remedy = (
         "ask for the register itself; a list is taken in by the command take-in; a lost register is in the last backup"
     )
