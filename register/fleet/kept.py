@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from contextlib import suppress
+from contextlib import ExitStack, contextmanager, suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from functools import partial
@@ -20,8 +20,14 @@ from register.store import clock
 if TYPE_CHECKING:
     import pyarrow
 
+try:
+    import fcntl
+except ImportError:  # not on Windows
+    fcntl = None  # type: ignore[assignment]
+
 FILE = "summary.parquet"
 PACKED = ".packed"
+LOCK = ".lock"
 AT_ONCE = 40  # summaries put together in one file a table, and in memory together
 UNREAD = {"findings", "ages"}  # tables that are there for others than the roll-up
 HEAD = ("judged_by", "register_hash", "stamp", "time_zone")
@@ -90,19 +96,21 @@ class Kept:
     def write(self, plant: str, day: str, files: Mapping[str, bytes]) -> dict[str, os.stat_result]:
         """Keep one summary; each of its files as it now is on the disk, by table.
 
-        That of the plant itself comes last: a summary without is none.
+        That of the plant itself goes first and comes last: a summary without is none, so that one cut short is never
+        taken for the one before.
         """
-        seen = {}
-        for name in sorted(TABLES, key=lambda name: name == "plants"):
-            target = self.folder / self._file(name, plant, day)
-            if name not in files:
-                target.unlink(missing_ok=True)
-                continue
-            target.parent.mkdir(parents=True, exist_ok=True)
-            part = target.with_name(f".{os.getpid()}.part")
-            part.write_bytes(files[name])
-            seen[name] = part.stat()
-            part.replace(target)
+        targets = {name: self.folder / self._file(name, plant, day) for name in TABLES}
+        with ExitStack() as stack:
+            # All are on the disk before the first takes its place: of a full one the summary before is left whole.
+            parts = {name: _part(targets[name], data, stack) for name, data in files.items()}
+            targets["plants"].unlink(missing_ok=True)
+            seen = {}
+            for name in sorted(TABLES, key=lambda name: name == "plants"):
+                if name in parts:
+                    seen[name] = parts[name].stat()
+                    parts[name].replace(targets[name])
+                else:
+                    targets[name].unlink(missing_ok=True)
         return seen
 
     def write_part(self, part: Part) -> None:
@@ -114,6 +122,16 @@ class Kept:
         if self._packs and all(one.files for one in part.summaries):
             for name, data in part.together.items():
                 self._packs.write(name, seen[name], data)
+
+    @contextmanager
+    def alone(self) -> Iterator[None]:
+        """No other run writes into the folder meanwhile: the second waits for the first, where files can be locked."""
+        with ExitStack() as stack:
+            if fcntl is not None:
+                with suppress(OSError):
+                    self.folder.mkdir(parents=True, exist_ok=True)
+                    fcntl.flock(stack.enter_context((self.folder / LOCK).open("a")), fcntl.LOCK_EX)
+            yield
 
     def heads(self) -> dict[str, list[Known]]:
         """What is kept of each plant, by day."""
@@ -170,6 +188,15 @@ class Kept:
 
     def _file(self, name: str, plant: str, day: str) -> str:
         return f"{name}/plant={plant}/day={day}/{FILE}"
+
+
+def _part(target: Path, data: bytes, stack: ExitStack) -> Path:
+    """The bytes in a file beside the one whose place they are to take; gone at the end where they did not."""
+    target.parent.mkdir(parents=True, exist_ok=True)
+    part = target.with_name(f".{os.getpid()}.part")
+    stack.callback(part.unlink, missing_ok=True)
+    part.write_bytes(data)
+    return part
 
 
 def _folders(folder: Path, beginning: str) -> list[str]:

@@ -19,6 +19,8 @@ from register.fleet.tables import as_parquet
 if TYPE_CHECKING:
     import pyarrow
 
+DIGEST_BYTES = 16
+
 
 class Packs:
     """The files put together, in a folder beside the tables."""
@@ -38,11 +40,11 @@ class Packs:
         seen : the files, in their order, each as it now is on the disk.
         made : puts their rows together, of all columns.
         """
-        parquet = needed("pyarrow.parquet")
+        pa, parquet = needed("pyarrow"), needed("pyarrow.parquet")
         path = self.folder / _name(table, seen)
         self._used.add(path.name)
         # Any error of a file that can be made anew means only that it is.
-        with suppress(OSError, ValueError), parquet.ParquetFile(path) as file:
+        with suppress(OSError, ValueError, KeyError), parquet.ParquetFile(pa.BufferReader(_sound(path))) as file:
             return file.read(columns=list(columns)).select(list(columns))
         rows = made()
         self.write(table, seen, as_parquet(rows))
@@ -59,8 +61,11 @@ class Packs:
         with suppress(OSError):
             self.folder.mkdir(parents=True, exist_ok=True)
             part = path.with_name(f".{os.getpid()}.part")
-            part.write_bytes(data)
-            part.replace(path)
+            try:
+                part.write_bytes(data + _digest(data))
+                part.replace(path)
+            finally:
+                part.unlink(missing_ok=True)
 
     def tidy(self) -> None:
         """Remove the files that were not read since this began."""
@@ -68,6 +73,19 @@ class Packs:
             for path in self.folder.iterdir():
                 if path.name not in self._used:
                     path.unlink()
+
+
+def _sound(path: Path) -> memoryview:
+    """What was written to a file; ValueError where it says something else now: Parquet itself does not notice that."""
+    whole = memoryview(path.read_bytes())
+    data, told = whole[:-DIGEST_BYTES], whole[-DIGEST_BYTES:]
+    if _digest(data) != told:
+        raise ValueError
+    return data
+
+
+def _digest(data: bytes | memoryview) -> bytes:
+    return hashlib.blake2b(data, digest_size=DIGEST_BYTES).digest()
 
 
 def _name(table: str, seen: Mapping[str, os.stat_result]) -> str:

@@ -69,6 +69,7 @@ def roll_up(
         registers = stack.enter_context(found_at(places))
         folder = keep_in or Path(stack.enter_context(TemporaryDirectory(prefix="startroll-fleet-")))
         kept = Kept(folder, packed=True)
+        stack.enter_context(kept.alone())
         keys, reused = _mapped(registers, asked, engine, kept, progress)
         made = reduced(kept, keys, asked, reused=reused)
         kept.tidy()
@@ -218,7 +219,8 @@ def _titles(kept: Kept, keys: Sequence[tuple[str, str]], asked: Asked) -> dict[s
     """What is wrong where a rule fails, by rule; of the plants' own rules too."""
     titles: dict[str, str] = {}
     for part in kept.read("rules", keys, ("rule", "title_failed")):
-        titles |= {row["rule"]: row["title_failed"] for row in reversed(part.to_pylist())}
+        for row in part.to_pylist():
+            titles.setdefault(row["rule"], row["title_failed"])  # of rules of one name that of the first plant
     return titles | {rule.id: rule.title_failed for pack in asked.packs(None).values() for rule in pack.rules}
 
 

@@ -11,7 +11,7 @@ from register.fleet import kept as kept_module
 from register.fleet.asked import Asked
 from register.fleet.kept import PACKED, Kept
 from register.fleet.rollup import roll_up
-from register.fleet.tables import TABLES
+from register.fleet.tables import TABLES, as_parquet
 
 
 @pytest.fixture
@@ -95,9 +95,36 @@ def test_what_workers_put_together_is_what_the_files_say(made, tmp_path, monkeyp
 
 
 def test_a_register_refused_does_not_make_the_others_be_read_again(plants, tmp_path, monkeypatch):
-    monkeypatch.setattr(engine, "GROUP", 100)
+    """What is read at once are the registers of a group, the refused one too: in the next groups it moves none."""
+    monkeypatch.setattr(kept_module, "AT_ONCE", 2)
+    for name, size in {"MOST": 2, "GROUP": 1, "SHARES": 1}.items():
+        monkeypatch.setattr(engine, name, size)
     sorted(plants.glob("*.db"))[1].write_bytes(b"no register")
     opened = []
     monkeypatch.setattr(Kept, "_together", lambda self, name, files, columns=None: opened.append(name))
     assert roll_up([str(plants)], Asked(today=DAY), keep_in=tmp_path / "tables").refused
     assert not opened
+
+
+def test_a_file_changed_in_the_middle_is_made_anew(folder):
+    """A block that never reached the disk, or a bit that turned, leaves a file that Parquet reads: other rows."""
+    whole = rows(Kept(folder, packed=True), folder)
+    files = sorted((folder / PACKED).iterdir())
+    sound = {path: path.read_bytes() for path in files}
+    for share in (0.05, 0.3, 0.5, 0.7, 0.95):
+        for path, data in sound.items():
+            at = int(len(data) * share)
+            path.write_bytes(data[:at] + bytes([data[at] ^ 1]) + data[at + 1 :])
+        assert rows(Kept(folder, packed=True), folder) == whole
+        assert {path: path.read_bytes() for path in files} == sound
+
+
+def test_a_file_without_a_column_is_made_anew(folder):
+    """As where a table has one more than when it was written."""
+    asked = keys(folder)
+    kept = Kept(folder, packed=True)
+    (whole,) = kept.read("plants", asked, ["site", "place"])
+    seen = kept._seen("plants", asked)
+    kept._packs.write("plants", seen, as_parquet(whole.drop_columns(["place"])))
+    (again,) = kept.read("plants", asked, ["site", "place"])
+    assert again.equals(whole)
