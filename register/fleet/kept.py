@@ -12,6 +12,7 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from register.errors import Problem, StartrollError
 from register.fleet.extra import needed
 from register.fleet.packed import Packs
 from register.fleet.tables import KEYS, TABLES, as_arrow, as_parquet, schema
@@ -125,12 +126,20 @@ class Kept:
 
     @contextmanager
     def alone(self) -> Iterator[None]:
-        """No other run writes into the folder meanwhile: the second waits for the first, where files can be locked."""
+        """No other run writes into the folder meanwhile, where files can be locked.
+
+        Raises StartrollError where one does.
+        """
         with ExitStack() as stack:
             if fcntl is not None:
-                with suppress(OSError):
+                try:
                     self.folder.mkdir(parents=True, exist_ok=True)
-                    fcntl.flock(stack.enter_context((self.folder / LOCK).open("a")), fcntl.LOCK_EX)
+                    fcntl.flock(stack.enter_context((self.folder / LOCK).open("a")), fcntl.LOCK_EX | fcntl.LOCK_NB)
+                except BlockingIOError:
+                    told = "another roll-up writes into it", "wait for its end, or name another folder"
+                    raise StartrollError(Problem(*told, str(self.folder))) from None
+                except OSError:  # it is only read, or lies where nothing can be locked
+                    pass
             yield
 
     def heads(self) -> dict[str, list[Known]]:

@@ -1,7 +1,6 @@
 """A folder of summaries in which something went wrong: the report is that of an empty folder, or there is none."""
 
 import shutil
-import threading
 from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
@@ -9,6 +8,7 @@ from pathlib import Path
 import pytest
 from fleet_made import DAY
 
+from register.errors import StartrollError
 from register.fleet import kept as kept_module
 from register.fleet.asked import Asked
 from register.fleet.rollup import roll_up
@@ -67,20 +67,22 @@ def test_a_summary_cut_short_is_never_taken_for_the_one_before(two, tmp_path, mo
         assert told(two, keep_in=folder) == fresh, stop
 
 
-def test_of_two_runs_in_one_folder_each_reports_what_it_was_asked(two, tmp_path):
+def test_a_second_run_in_a_folder_is_refused_and_changes_nothing_of_the_first(two, tmp_path):
     pytest.importorskip("fcntl", reason="no locks of files here")
     fresh, folder = [told(two), told(two, OTHERWISE)], tmp_path / "tables"
-    found = {}
-    second = threading.Thread(target=lambda: found.update(second=told(two, OTHERWISE, keep_in=folder)))
+    refused = []
 
-    def begin_the_second(done, of):
+    def begin_a_second(done, of):
         if done == of:  # all is kept, nothing read yet
-            second.start()
-            second.join(3)
+            with pytest.raises(StartrollError, match="another roll-up writes into it") as caught:
+                told(two, OTHERWISE, keep_in=folder)
+            refused.append(caught.value)
 
-    first = told(two, keep_in=folder, progress=begin_the_second)
-    second.join()
-    assert [first, found["second"]] == fresh
+    assert told(two, keep_in=folder, progress=begin_a_second) == fresh[0]
+    assert [(p.remedy, p.place) for p in refused[0].problems] == [
+        ("wait for its end, or name another folder", str(folder))
+    ]
+    assert told(two, OTHERWISE, keep_in=folder) == fresh[1]
 
 
 def test_of_rules_of_one_name_the_first_plant_names_them_however_many_are_read_at_once(plants, monkeypatch):
