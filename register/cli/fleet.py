@@ -68,7 +68,7 @@ def fleet(
         say(f"not in {rates}: {kind}", err=True)
     if rates is not None and made.twins:
         say(f"{rates} counts copies of one register each: leave all but the newest out", err=True)
-    for place in written:
+    for place in (*written, *filter(None, [parquet])):
         say(f"{place} written", err=as_json)
 
 
