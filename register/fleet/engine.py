@@ -9,6 +9,7 @@ from __future__ import annotations
 import gc
 import multiprocessing
 import shlex
+import signal
 from collections.abc import Iterator, Mapping, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor, as_completed
 from concurrent.futures.process import BrokenProcessPool
@@ -108,21 +109,31 @@ def _in_pool(groups: Sequence[Group], workers: int) -> Iterator[Part]:
     while waiting:
         others = multiprocessing.active_children()
         # Processes that are begun anew, and not copied: a copy of one with threads may stop for ever.
-        pool = ProcessPoolExecutor(min(workers, len(waiting)), mp_context=multiprocessing.get_context("spawn"))
+        context = multiprocessing.get_context("spawn")
+        pool = ProcessPoolExecutor(min(workers, len(waiting)), mp_context=context, initializer=_begin)
         with pipes_may_break(), pool:
             futures, left = _handed_out(pool, waiting)
-            for future in as_completed(futures):
-                try:
-                    yield future.result()
-                except BrokenProcessPool:
-                    left.append(futures[future])
-            if left:
-                _end_all_but(others)
+            try:
+                for future in as_completed(futures):
+                    group = futures.pop(future)  # what it gave is let go once it is kept
+                    try:
+                        yield future.result()
+                    except BrokenProcessPool:
+                        left.append(group)
+            finally:
+                if left:
+                    _end_all_but(others)
+                pool.shutdown(cancel_futures=True)
         tries += bool(left)
         if tries >= TRIES:
             yield from _one_by_one(left)
             return
         waiting = left
+
+
+def _begin() -> None:
+    """Who interrupts the program interrupts the parent, which ends its workers."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
 
 
 def _handed_out(pool: ProcessPoolExecutor, groups: Sequence[Group]) -> tuple[dict[Future[Part], Group], list[Group]]:
@@ -170,12 +181,13 @@ def _on_cluster(groups: Sequence[Group], scheduler: str) -> Iterator[Part]:
             futures = {client.submit(mapped, group, pure=False, retries=TRIES): group for group in waiting}
             waiting = []
             for future in distributed.as_completed(list(futures)):
+                group = futures.pop(future)
                 try:
                     yield future.result()
                 except distributed.KilledWorker:
                     if last:
-                        yield _refused(futures[future])
+                        yield _refused(group)
                     else:
-                        waiting += _alone(futures[future])
+                        waiting += _alone(group)
             if not waiting:
                 return

@@ -115,6 +115,24 @@ def test_a_worker_that_is_lost_before_all_are_begun_stops_nothing(made, tables, 
     assert not set(begun) & set(multiprocessing.active_children())
 
 
+def _waits(group):
+    """Work that is seen to begin, and ends when it may; the first at once."""
+    folder, number = group
+    (folder / f"{number}.begun").touch()
+    while number and not (folder / "may end").exists():
+        time.sleep(0.01)
+    return number
+
+
+def test_whoever_stops_does_not_wait_for_work_that_was_not_begun(tmp_path, monkeypatch):
+    monkeypatch.setattr(engine, "mapped", _waits)
+    work = Engine(2).run([(tmp_path, number) for number in range(60)])
+    assert next(work) == 0
+    threading.Timer(2, (tmp_path / "may end").touch).start()
+    work.close()
+    assert len(list(tmp_path.glob("*.begun"))) < 20
+
+
 @dataclass(frozen=True)
 class _LosesAWorker(Engine):
     """Kills a worker as soon as the first group has come back, while others are under way."""
