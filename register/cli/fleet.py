@@ -66,6 +66,9 @@ def fleet(
         say(f"{parquet} names plants and tags: hand on the page or the workbook, not the tables", err=True)
     for kind in made.rates_left_out if rates is not None else ():
         say(f"not in {rates}: {kind}", err=True)
+    if rates is not None and not made.failures and not made.rates_left_out:
+        say(f"{rates} holds no rate: no plant's failures can be counted", err=True)
+        say("  take in each plant's events, and the days on which its devices were installed", err=True)
     if rates is not None and made.twins:
         say(f"{rates} counts copies of one register each: leave all but the newest out", err=True)
     for place in (*written, *filter(None, [parquet])):

@@ -40,7 +40,6 @@ def coded(
     keys : plant and day of each summary.
     texts, others : the columns of text, where a blank is an empty one, and those of numbers, where it is NaN.
     """
-
     numbers: dict[str, dict[str, int]] = {name: {} for name in ("plant", *texts)}
     parts: dict[str, list[np.ndarray]] = {name: [np.zeros(0, np.int32)] for name in (*numbers, *others)}
     for part in kept.read(table, keys, (*texts, *others)):

@@ -70,10 +70,12 @@ def headline(report: FleetReport) -> str:
     people = report.majors["people"] + report.majors["fire"]
     rate = 100 * majors / report.positions if report.positions else 0.0
     known = "nothing" if report.known_pct is None else percent(report.known_pct)
-    found = (
-        f"{grouped(majors)} majors failed, {two_digits(rate)} for 100 positions, "
-        f"{grouped(people)} of them of harm to people or fire"
-    )
+    found = "no major failed"
+    if majors:
+        found = (
+            f"{grouped(majors)} {'major' if majors == 1 else 'majors'} failed, {two_digits(rate)} for 100 positions, "
+            f"{grouped(people)} of them of harm to people or fire"
+        )
     told = f"{found}; {known} of what applies is known."
     if little(report.known_pct):
         told = f"{'' if report.known_pct is None else 'only '}{known} of what applies is known; so far {found}."
@@ -85,7 +87,7 @@ def _basis(report: FleetReport) -> str:
     whose = "the fleet's rules" if report.by == "fleet" else "each plant's own rules"
     own = sum(one.plant.own_rules for one in report.league)
     whose += f" ({own} with rules beside the register)" if own and report.by == "own" else ""
-    reused = f"; {report.reused} summaries reused" if report.reused else ""
+    reused = f"; {report.reused} {'summary' if report.reused == 1 else 'summaries'} reused" if report.reused else ""
     return f"As on {days}, by {whose}: {report.pack}{reused}."
 
 
